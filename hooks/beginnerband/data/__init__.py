@@ -1,0 +1,1 @@
+"""Content: load and validate what stands in ``content/``; every problem has a file and a line."""

@@ -1,0 +1,1 @@
+"""Domain: pitches, readings, instruments, acoustics, transposition, scores. Pure: no files, no HTML."""

@@ -1,0 +1,143 @@
+"""Instruments as the domain sees them: a tube, what lengthens it, and how its player reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.reading import Reading
+
+LEVELS = ("starter", "first-year", "full")
+"""Range levels from narrowest to widest."""
+
+GROUPS = ("bb", "eb", "f", "concert", "percussion")
+"""Learning groups: players who can be taught together by rote because the same written notes sound the same."""
+
+VOICES = ("soprano", "alto", "tenor", "bass")
+"""The four parts, highest first."""
+
+Level = Literal["starter", "first-year", "full"]
+
+
+@dataclass(frozen=True, slots=True)
+class Valves:
+    """Valves, each adding a length that, alone, lowers the tube by a whole number of semitones."""
+
+    semitones: tuple[int, ...]
+    """Semitones lowered by valve 1, 2, 3 (and 4), each alone."""
+    compensating: int | None = None
+    """Number of the valve that sends the air through the others a second time, or ``None``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slide:
+    """A slide with numbered positions a semitone apart, perhaps with a trigger that lengthens the tube."""
+
+    tube_m: float
+    """Length of the tube with the slide in, metres."""
+    travel_cm: float
+    """How far the slide can go out, centimetres."""
+    trigger: int | None = None
+    """Semitones the trigger alone lowers the tube, or ``None`` without one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mallets:
+    """A keyed percussion instrument: every note is a bar to strike."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drums:
+    """Unpitched percussion."""
+
+
+Mechanism = Valves | Slide | Mallets | Drums
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """A name in American and in British use."""
+
+    american: str
+    """As ``alto horn``."""
+    british: str
+    """As ``tenor horn``."""
+
+    def of(self, words: str) -> str:
+        """The name for ``words``, ``american`` or ``british``."""
+        return self.american if words == "american" else self.british
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A lowest and a highest note, inclusive."""
+
+    low: Pitch
+    """Lowest note."""
+    high: Pitch
+    """Highest note."""
+
+    def __contains__(self, pitch: Pitch) -> bool:
+        return self.low.midi <= pitch.midi <= self.high.midi
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """One instrument, as loaded from ``content/instruments/<id>.yml``."""
+
+    id: str
+    """File name without its ending, as ``tenor-horn``."""
+    names: Names
+    """What people call it."""
+    key: str
+    """Key of the open tube, as ``Bb``; ``C`` for concert-pitch percussion, empty for drums."""
+    fundamental: Pitch | None
+    """Sounding pitch of the open tube's first harmonic; ``None`` for percussion."""
+    mechanism: Mechanism
+    """What changes the pitch."""
+    readings: tuple[Reading, ...]
+    """How its players read; the first is the one its ranges are written in."""
+    ranges: dict[str, Range] = field(hash=False)
+    """Written range by level, in the first reading."""
+    weight_kg: float
+    """Rough weight in kilograms."""
+    length_cm: float
+    """Rough length or height in centimetres, as held."""
+    mouthpiece: str
+    """Mouthpiece class: ``small``, ``medium``, ``large`` or ``extra-large``; ``none`` for percussion."""
+    group: str
+    """Learning group, one of :data:`GROUPS`."""
+    covers: tuple[str, ...]
+    """Which of :data:`VOICES` it can cover, best first; empty for drums."""
+    midi_program: int
+    """General MIDI program, 1 to 128 as the standard numbers them; 0 for drums on channel 10."""
+    family: str = ""
+    """Id of the instrument this is a variant of, or empty."""
+
+    @property
+    def pitched(self) -> bool:
+        """Whether it plays notes (drums do not)."""
+        return not isinstance(self.mechanism, Drums)
+
+    @property
+    def brass(self) -> bool:
+        """Whether it has valves or a slide."""
+        return isinstance(self.mechanism, Valves | Slide)
+
+    def reading(self, reading_id: str) -> Reading:
+        """The reading with this id; ``KeyError`` when its players do not use it."""
+        for reading in self.readings:
+            if reading.id == reading_id:
+                return reading
+        raise KeyError(reading_id)
+
+    def sounding_range(self, level: str) -> Range:
+        """Sounding range at ``level``."""
+        written, reading = self.ranges[level], self.readings[0]
+        return Range(reading.sounding(written.low), reading.sounding(written.high))
+
+    def written_range(self, level: str, reading: Reading) -> Range:
+        """Written range at ``level`` in any of its readings."""
+        sounding = self.sounding_range(level)
+        return Range(reading.written(sounding.low), reading.written(sounding.high))

@@ -1,0 +1,1 @@
+"""Content: what each page shows, as plain values, computed from the domain."""

@@ -1,0 +1,1 @@
+"""Output: HTML templates, staff pictures, engraving, print, offline files."""

@@ -1,0 +1,1 @@
+"""Domain: lessons, the ladder, grading, the calendar. Pure: no files, no HTML."""
