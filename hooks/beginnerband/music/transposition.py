@@ -1,0 +1,115 @@
+"""Transposition between readings: notes, keys and octaves, correctly spelled.
+
+Keys are major keys named by their tonic letter (``Bb``); a written key is the concert key moved by the reading's
+interval, respelled where that would need more than seven sharps or flats (concert C♯ for an E♭ reader is B♭, not A♯).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from music21 import key as m21key
+
+from beginnerband.music.pitch import Pitch, reverse, semitones, spellings, transpose
+from beginnerband.music.reading import Reading
+
+CONCERT_KEYS = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
+"""All fifteen major keys, seven flats to seven sharps."""
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenKey:
+    """A major key as one group of players sees it."""
+
+    tonic: str
+    """Tonic letter, as ``Bb``."""
+    sharps: int
+    """Sharps in the signature; flats are negative."""
+
+    @property
+    def words(self) -> str:
+        """The signature in words: ``2 flats``, ``1 sharp``, ``no sharps or flats``."""
+        if not self.sharps:
+            return "no sharps or flats"
+        count, kind = abs(self.sharps), "sharp" if self.sharps > 0 else "flat"
+        return f"{count} {kind}{'s' if count > 1 else ''}"
+
+
+@lru_cache(maxsize=64)
+def sharps_of(tonic: str) -> int:
+    """Sharps (flats negative) in the major key of ``tonic``; ``ValueError`` for what is not one of the fifteen."""
+    if tonic not in CONCERT_KEYS:
+        raise ValueError(f"{tonic!r} is not a major key of up to seven sharps or flats")
+    return int(m21key.Key(tonic.replace("b", "-")).sharps)
+
+
+@lru_cache(maxsize=512)
+def written_key(concert_key: str, reading: Reading) -> WrittenKey:
+    """The key signature a reader of ``reading`` sees when the band plays in ``concert_key``."""
+    tonic = transpose(_tonic(concert_key), reverse(reading.interval)).letter
+    if tonic not in CONCERT_KEYS:
+        tonic = next(other.letter for other in spellings(Pitch.parse(tonic + "4").midi) if other.letter in CONCERT_KEYS)
+    return WrittenKey(tonic, sharps_of(tonic))
+
+
+def in_key(midi: int, tonic: str) -> Pitch:
+    """Spell a MIDI number for a major key: E♭ and not D♯ in B♭, but F♯ and not G♭ in D.
+
+    Notes outside the key take the spelling fewest fifths away from it, sharps in sharp keys on a tie.
+    """
+    centre = sharps_of(tonic) + 2  # the middle of the key's seven notes on the line of fifths, its second degree
+
+    def distance(pitch: Pitch) -> tuple[int, int]:
+        fifths = _fifths(pitch)
+        return abs(fifths - centre), -fifths if sharps_of(tonic) > 0 else fifths
+
+    return min(_every_spelling(midi), key=distance)
+
+
+def convert(written: Pitch, source: Reading, target: Reading) -> Pitch:
+    """What a ``target`` reader must read to sound exactly what ``source`` readers of ``written`` sound."""
+    return simplest(target.written(source.sounding(written)))
+
+
+def simplest(pitch: Pitch) -> Pitch:
+    """The same sound without double accidentals or F♭, C♭, E♯, B♯; other spellings are kept."""
+    awkward = abs(pitch.alter) > 1 or pitch.letter in ("Fb", "Cb", "E#", "B#")
+    return spellings(pitch.midi)[-1 if pitch.alter < 0 else 0] if awkward else pitch
+
+
+def nearest_octave(written: Pitch, low: Pitch, high: Pitch) -> tuple[Pitch, int]:
+    """Move ``written`` by whole octaves into ``low``..``high``, as little as possible.
+
+    Returns the pitch and the octaves moved (up positive). Out of reach in every octave, it is returned unmoved.
+    """
+    for octaves in (0, -1, 1, -2, 2, -3, 3):
+        moved = Pitch(written.step, written.alter, written.octave + octaves)
+        if low.midi <= moved.midi <= high.midi:
+            return moved, octaves
+    return written, 0
+
+
+def apart(first: Reading, second: Reading) -> int:
+    """Semitones from what ``first`` sounds up to what ``second`` sounds on the same written note."""
+    return semitones(second.interval) - semitones(first.interval)
+
+
+def _tonic(letter: str) -> Pitch:
+    return Pitch.parse(letter + "4")
+
+
+def _fifths(pitch: Pitch) -> int:
+    """Place on the line of fifths: C 0, G 1, F -1, F♯ 6, B♭ -2."""
+    return "FCGDAEB".index(pitch.step) - 1 + 7 * pitch.alter
+
+
+def _every_spelling(midi: int) -> tuple[Pitch, ...]:
+    """Every spelling with at most one accidental, natural letters first."""
+    found = []
+    for alter in (0, 1, -1):
+        base = midi - alter
+        for step, semitone in {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}.items():
+            if base % 12 == semitone:
+                found.append(Pitch(step, alter, base // 12 - 1))
+    return tuple(found)
