@@ -1,0 +1,393 @@
+"""The score model: notes, bars, lines and scores that never change once made.
+
+Everything that reads music (ABC, MusicXML) ends here and everything that writes it (MusicXML, MIDI, engraving, the
+player) starts here. Lengths are exact fractions of a quarter note, pitches are spelled. A :class:`Line` is one voice:
+one note at a time, as a brass player plays. Whether its pitches are written or sounding is said by whoever holds it;
+tunes as loaded are at concert pitch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from beginnerband.music.pitch import STEPS, Pitch
+
+ARTICULATIONS = ("staccato", "tenuto", "accent", "strong-accent")
+"""Articulations by their MusicXML names."""
+
+DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff", "fp", "sfz")
+"""Dynamic marks."""
+
+DRUMS = ("snare", "bass-drum", "cymbal")
+"""What an unpitched note may strike."""
+
+MODES = {"major": 0, "minor": 3, "dorian": 2, "phrygian": 4, "lydian": -1, "mixolydian": 1, "locrian": 5}
+"""Modes, with how many fifths the tonic lies above that of the major key of the same signature."""
+
+VALUES: dict[str, Fraction] = {
+    "breve": Fraction(8),
+    "whole": Fraction(4),
+    "half": Fraction(2),
+    "quarter": Fraction(1),
+    "eighth": Fraction(1, 2),
+    "16th": Fraction(1, 4),
+    "32nd": Fraction(1, 8),
+    "64th": Fraction(1, 16),
+}
+"""Note values by their MusicXML names, longest first, in quarter notes."""
+
+_FIFTHS = "FCGDAEB"
+_BY_LENGTH = {
+    length * (2 - Fraction(1, 2**dots)): (name, dots)
+    for dots in (2, 1, 0)
+    for name, length in VALUES.items()
+    if name not in ("32nd", "64th") or dots == 0
+}
+
+
+def letter_at(fifths: int) -> str:
+    """Note letter ``fifths`` perfect fifths above C (negative: below), as ``Bb`` for -2."""
+    alter, place = divmod(fifths + 1, 7)
+    return _FIFTHS[place] + ("#" * alter if alter > 0 else "b" * -alter)
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key signature and its mode."""
+
+    fifths: int
+    """Sharps (+) or flats (-), -7 to 7."""
+    mode: str = "major"
+    """One of :data:`MODES`."""
+
+    @property
+    def tonic(self) -> str:
+        """Letter of the key note, as ``Bb``."""
+        return letter_at(self.fifths + MODES[self.mode])
+
+    @property
+    def name(self) -> str:
+        """Name in plain characters, as ``Bb major``."""
+        return f"{self.tonic} {self.mode}"
+
+    @property
+    def sign(self) -> str:
+        """Name for people, as ``B♭ major``."""
+        return f"{self.tonic[0]}{self.tonic[1:].replace('b', '♭').replace('#', '♯')} {self.mode}"
+
+    @property
+    def alters(self) -> dict[str, int]:
+        """Semitones the signature raises or lowers each letter."""
+        alters = dict.fromkeys(STEPS, 0)
+        for letter in _FIFTHS[: self.fifths] if self.fifths > 0 else _FIFTHS[7 + self.fifths :] if self.fifths else "":
+            alters[letter] = 1 if self.fifths > 0 else -1
+        return alters
+
+
+@dataclass(frozen=True, slots=True)
+class Time:
+    """A time signature."""
+
+    beats: int
+    """Upper figure."""
+    unit: int
+    """Lower figure, a power of two."""
+    symbol: str = ""
+    """``common`` or ``cut`` where the sign is printed instead of the figures."""
+
+    @property
+    def quarters(self) -> Fraction:
+        """Length of a full bar in quarter notes."""
+        return Fraction(4 * self.beats, self.unit)
+
+    @property
+    def beat(self) -> Fraction:
+        """Length of the felt beat in quarter notes: a dotted one in 6/8, 9/8 and 12/8."""
+        compound = self.beats % 3 == 0 and self.beats > 3 and self.unit >= 8
+        return Fraction(4, self.unit) * (3 if compound else 1)
+
+    @property
+    def beats_felt(self) -> int:
+        """Felt beats in a bar: 2 in 6/8."""
+        return int(self.quarters / self.beat)
+
+    @property
+    def name(self) -> str:
+        """Figures as ``3/4``."""
+        return f"{self.beats}/{self.unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class Tempo:
+    """A metronome mark."""
+
+    bpm: Fraction
+    """Beats a minute."""
+    beat: Fraction = Fraction(1)
+    """The counted note in quarter notes; 3/2 is a dotted quarter."""
+    words: str = ""
+    """Printed direction, as ``Steadily``."""
+
+    @property
+    def quarters_a_minute(self) -> Fraction:
+        """Speed in quarter notes a minute."""
+        return self.bpm * self.beat
+
+    def seconds(self, quarters: Fraction) -> float:
+        """Seconds that ``quarters`` last."""
+        return float(quarters * 60 / self.quarters_a_minute)
+
+
+@dataclass(frozen=True, slots=True)
+class Tuplet:
+    """So many notes in the time of so many: a triplet is 3 in the time of 2."""
+
+    actual: int
+    """Notes played."""
+    normal: int
+    """Notes of the same value they take the time of."""
+    edge: str = ""
+    """``start`` on the first note of the group, ``stop`` on its last, else empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A note, a rest, or a stroke on a drum."""
+
+    quarters: Fraction
+    """Length as it sounds, in quarter notes."""
+    pitch: Pitch | None = None
+    """Pitch; ``None`` for a rest or a drum."""
+    drum: str = ""
+    """One of :data:`DRUMS`, or empty."""
+    tie: bool = False
+    """Sounds on into the next note, which is not struck again."""
+    slur_starts: int = 0
+    """Slurs beginning on this note."""
+    slur_stops: int = 0
+    """Slurs ending on this note."""
+    articulations: tuple[str, ...] = ()
+    """Of :data:`ARTICULATIONS`."""
+    fermata: bool = False
+    """Held."""
+    breath: bool = False
+    """A breath mark after the note."""
+    dynamic: str = ""
+    """Dynamic that starts here, of :data:`DYNAMICS`, or empty."""
+    hairpin: str = ""
+    """``crescendo`` or ``diminuendo`` where a hairpin starts, ``stop`` where it ends, or empty."""
+    tuplet: Tuplet | None = None
+    """Tuplet the note belongs to."""
+    graces: tuple[Pitch, ...] = ()
+    """Grace notes before it, that take no time."""
+    words: str = ""
+    """Words or a figure printed above; in a round ``2`` marks where the second group begins."""
+    chord: str = ""
+    """Chord symbol above, as ``Bb`` or ``F7``."""
+    lyric: str = ""
+    """Syllable below."""
+
+    @property
+    def rest(self) -> bool:
+        """Whether nothing is played."""
+        return self.pitch is None and not self.drum
+
+    @property
+    def notated(self) -> Fraction:
+        """Length as written, before any tuplet squeezes it."""
+        return self.quarters * self.tuplet.actual / self.tuplet.normal if self.tuplet else self.quarters
+
+    @property
+    def value(self) -> tuple[str, int]:
+        """MusicXML note value and number of dots; ``ValueError`` where one note cannot be that long."""
+        try:
+            return _BY_LENGTH[self.notated]
+        except KeyError:
+            raise ValueError(f"no single note lasts {self.notated} quarter notes") from None
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A bar."""
+
+    number: int
+    """As printed and as named in messages; 0 for a pickup."""
+    notes: tuple[Note, ...]
+    """What is played, in order."""
+    key: Key | None = None
+    """New key signature at its start; always set in the first bar."""
+    time: Time | None = None
+    """New time signature at its start; always set in the first bar."""
+    tempo: Tempo | None = None
+    """New tempo at its start."""
+    repeat_start: bool = False
+    """A repeat begins here."""
+    repeat_end: int = 0
+    """How many times the repeat that ends here is played in all, 2 as a rule; 0 for no repeat."""
+    ending: tuple[int, ...] = ()
+    """The times through at which this bar is played, where it belongs to a first or second ending."""
+    ending_start: bool = False
+    """An ending's bracket begins at this bar."""
+    barline: str = ""
+    """``double`` or ``final`` at its end; empty for a plain line."""
+    partial: bool = False
+    """Meant to be shorter than the metre: a pickup, its complement, or a bar cut by a repeat."""
+    rehearsal: str = ""
+    """Rehearsal letter at its start."""
+    marks: tuple[str, ...] = ()
+    """``segno``, ``coda``, ``fine``, ``to-coda``, ``da-capo``, ``dal-segno``."""
+
+    @property
+    def quarters(self) -> Fraction:
+        """Length of what is in it, in quarter notes."""
+        return sum((note.quarters for note in self.notes), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One voice from beginning to end."""
+
+    measures: tuple[Measure, ...]
+    """Its bars."""
+    name: str = ""
+    """As ``Soprano``; empty for a tune that stands alone."""
+
+    @property
+    def key(self) -> Key:
+        """Key at the start."""
+        return self.measures[0].key or Key(0)
+
+    @property
+    def time(self) -> Time:
+        """Metre at the start."""
+        return self.measures[0].time or Time(4, 4)
+
+    @property
+    def tempo(self) -> Tempo:
+        """Tempo at the start; 90 quarter notes a minute where none is marked."""
+        return self.measures[0].tempo or Tempo(Fraction(90))
+
+    @property
+    def quarters(self) -> Fraction:
+        """Length without repeats, in quarter notes."""
+        return sum((measure.quarters for measure in self.measures), Fraction(0))
+
+    def __iter__(self) -> Iterator[tuple[Measure, Note]]:
+        """Every note with its bar, as written (repeats once)."""
+        return ((measure, note) for measure in self.measures for note in measure.notes)
+
+    @property
+    def pitches(self) -> tuple[Pitch, ...]:
+        """Every pitch in order, tied notes each time, grace notes left out."""
+        return tuple(note.pitch for _, note in self if note.pitch)
+
+    @property
+    def lowest(self) -> Pitch | None:
+        """Lowest pitch, or ``None`` for drums and silence."""
+        return min(self._sounded, key=lambda pitch: pitch.midi, default=None)
+
+    @property
+    def highest(self) -> Pitch | None:
+        """Highest pitch, or ``None`` for drums and silence."""
+        return max(self._sounded, key=lambda pitch: pitch.midi, default=None)
+
+    @property
+    def _sounded(self) -> Iterator[Pitch]:
+        return (pitch for _, note in self for pitch in (*note.graces, *((note.pitch,) if note.pitch else ())))
+
+    def map_pitches(self, move: Callable[[Pitch], Pitch], key: Callable[[Key], Key]) -> Line:
+        """The same line with every pitch and key signature moved."""
+
+        def moved(note: Note) -> Note:
+            if note.pitch is None:
+                return note
+            return replace(note, pitch=move(note.pitch), graces=tuple(move(grace) for grace in note.graces))
+
+        return replace(
+            self,
+            measures=tuple(
+                replace(
+                    measure,
+                    notes=tuple(moved(note) for note in measure.notes),
+                    key=key(measure.key) if measure.key else None,
+                )
+                for measure in self.measures
+            ),
+        )
+
+    def excerpt(self, start: int, stop: int) -> Line:
+        """Bars ``start`` to ``stop - 1`` by place, with the key, metre and tempo in force at ``start``."""
+        bars = self.measures[start:stop]
+        if not bars:
+            return replace(self, measures=())
+        before = self.measures[: start + 1]
+        key = next((bar.key for bar in reversed(before) if bar.key), self.key)
+        time = next((bar.time for bar in reversed(before) if bar.time), self.time)
+        tempo = next((bar.tempo for bar in reversed(before) if bar.tempo), None)
+        return replace(self, measures=(replace(bars[0], key=key, time=time, tempo=tempo), *bars[1:]))
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """Lines that sound together."""
+
+    lines: tuple[Line, ...]
+    """Voices, highest first."""
+    title: str = ""
+    """As printed."""
+    composer: str = ""
+    """As printed; ``Traditional`` where nobody knows."""
+    origin: str = field(default="")
+    """Where it comes from: country, hymn book."""
+
+
+def line_of(notes: tuple[Note, ...], key: Key, time: Time, tempo: Tempo | None = None, name: str = "") -> Line:
+    """Bars cut from a run of notes: each bar is filled before the next begins.
+
+    The last bar may stay short; ``ValueError`` where a note crosses a barline (tie it instead).
+    """
+    bars: list[list[Note]] = [[]]
+    room = time.quarters
+    for note in notes:
+        if room == 0:
+            bars.append([])
+            room = time.quarters
+        if note.quarters > room:
+            raise ValueError(f"bar {len(bars)}: a note of {note.quarters} quarter notes crosses the barline")
+        bars[-1].append(note)
+        room -= note.quarters
+    last = len(bars) - 1
+    return Line(
+        tuple(
+            Measure(
+                number=place + 1,
+                notes=tuple(bar),
+                key=key if place == 0 else None,
+                time=time if place == 0 else None,
+                tempo=tempo if place == 0 else None,
+                barline="final" if place == last else "",
+                partial=place == last and room > 0,
+            )
+            for place, bar in enumerate(bars)
+        ),
+        name,
+    )
+
+
+def split_length(quarters: Fraction) -> tuple[Fraction, ...]:
+    """Lengths of single notes, longest first, that tied together last ``quarters``; ``ValueError`` if none do."""
+    parts: list[Fraction] = []
+    rest = quarters
+    while rest > 0:
+        fitting = [length for length in _BY_LENGTH if length <= rest and _plain(length)]
+        if not fitting:
+            raise ValueError(f"{quarters} quarter notes cannot be written as notes")
+        parts.append(max(fitting))
+        rest -= parts[-1]
+    return tuple(parts)
+
+
+def _plain(length: Fraction) -> bool:
+    return _BY_LENGTH[length][1] < 2

@@ -1,0 +1,103 @@
+"""Moving a whole line: to another concert key, by octaves, and from concert pitch to what a player reads."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+
+from music21 import interval as m21interval
+
+from beginnerband.music.pitch import Pitch, reverse, semitones, transpose
+from beginnerband.music.reading import Reading
+from beginnerband.music.score import MODES, Key, Line
+
+KEYS = tuple(range(-7, 8))
+"""The fifteen key signatures, by fifths: seven flats to seven sharps."""
+
+
+@lru_cache(maxsize=1024)
+def named(steps: int, half_steps: int) -> str:
+    """The music21 name of the interval that moves a note ``steps`` letters and ``half_steps`` semitones."""
+    generic = steps + (1 if steps >= 0 else -1)
+    if steps == 0 and half_steps < 0:
+        generic = 1
+    return str(m21interval.intervalFromGenericAndChromatic(generic, half_steps).directedName)
+
+
+def between(low: Pitch, high: Pitch) -> str:
+    """The interval from one pitch to another, as ``M2`` or ``P-4``."""
+    return named(high.staff_index - low.staff_index, high.midi - low.midi)
+
+
+@lru_cache(maxsize=1024)
+def _steps(interval: str) -> int:
+    middle = Pitch("D", 0, 4)
+    return transpose(middle, interval).staff_index - middle.staff_index
+
+
+def fifths_moved(interval: str) -> int:
+    """How many fifths a key moves when its music is moved by ``interval``: 2 for ``M2``, -2 for ``M-2``."""
+    return 7 * semitones(interval) - 12 * _steps(interval)
+
+
+def by(line: Line, interval: str) -> Line:
+    """The line moved by ``interval``, respelled where a key would need more than seven sharps or flats."""
+    if interval == "P1":
+        return line
+    keys = [measure.key.fifths for measure in line.measures if measure.key] or [0]
+    steps, half_steps = _steps(interval), semitones(interval)
+
+    def outside(extra: int) -> int:
+        moved = 7 * half_steps - 12 * (steps + extra)
+        return sum(abs(fifths + moved) > 7 for fifths in keys)
+
+    extra = min((0, 1, -1), key=outside)
+    moved = 7 * half_steps - 12 * (steps + extra)
+    name = named(steps + extra, half_steps) if extra else interval
+
+    def rekey(key: Key) -> Key:
+        fifths = key.fifths + moved
+        return replace(key, fifths=fifths - 12 if fifths > 7 else fifths + 12 if fifths < -7 else fifths)
+
+    return line.map_pitches(lambda pitch: transpose(pitch, name), rekey)
+
+
+def to_key(line: Line, fifths: int, octaves: int = 0) -> Line:
+    """The line in the key of the same mode with this signature, moved the nearest way and then by ``octaves``.
+
+    Nearest is at most six semitones down or five up, so that every key and octave is reached in exactly one way.
+    """
+    return by(line, key_interval(line.key, fifths, octaves))
+
+
+@lru_cache(maxsize=4096)
+def key_interval(key: Key, fifths: int, octaves: int = 0) -> str:
+    """The interval by which :func:`to_key` moves a line that starts in ``key``."""
+    start = Pitch.parse(f"{key.tonic}4")
+    goal = Key(fifths, key.mode).tonic
+    near = min(
+        (Pitch.parse(f"{goal}{octave}") for octave in (3, 4, 5)),
+        key=lambda pitch: abs(2 * (pitch.midi - start.midi) + 1),
+    )
+    return between(start, replace(near, octave=near.octave + octaves))
+
+
+def written(line: Line, reading: Reading, octaves: int = 0) -> Line:
+    """What a player with ``reading`` must be given so that ``line``, moved by ``octaves``, is heard."""
+    interval = reverse(reading.interval)
+    moved = named(_steps(interval) + 7 * octaves, semitones(interval) + 12 * octaves)
+    return by(line, moved)
+
+
+def sounding(line: Line, reading: Reading) -> Line:
+    """What is heard when a player with ``reading`` plays the written ``line``."""
+    return by(line, reading.interval)
+
+
+def signature_of(tonic: str, mode: str = "major") -> Key:
+    """The key with this key note; ``ValueError`` for one that needs more than seven sharps or flats."""
+    for fifths in KEYS:
+        if Key(fifths, mode).tonic == tonic:
+            return Key(fifths, mode)
+    choices = ", ".join(Key(fifths, mode).tonic for fifths in KEYS)
+    raise ValueError(f"{tonic} {mode} is no key; use one of {choices}") if mode in MODES else ValueError(mode)
