@@ -1,0 +1,125 @@
+"""The band file, ``content/band.yml``: who plays what, how they read, and which words the handbook uses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.yamlfile import Strict, load
+from beginnerband.music.instrument import Instrument
+from beginnerband.music.reading import Reading
+
+
+class PlayerRow(Strict):
+    """One instrument of the band, and how many play it."""
+
+    instrument: str
+    """Instrument id."""
+    reading: str | None = None
+    """Reading id; the instrument's first when left out."""
+    players: Annotated[int, Field(ge=0, le=60)] = 1
+    """How many people play it: copies of each sheet."""
+
+
+class BandFile(Strict):
+    """The file as written."""
+
+    name: Annotated[str, Field(min_length=1, max_length=80)]
+    """The band's name."""
+    note: str = ""
+    """A line about the band, shown on the home page."""
+    paper: Literal["a4", "letter"] = "a4"
+    """Paper the print pack is set for."""
+    words: Literal["american", "british"] = "british"
+    """American (quarter note, alto horn) or British (crotchet, tenor horn) words."""
+    pitch_a4: Annotated[float, Field(ge=415, le=466)] = 440.0
+    """Reference pitch: A4 in hertz."""
+    address: str = ""
+    """Where the handbook is published, as ``https://band.example/handbook/``, or empty."""
+    players: Annotated[list[PlayerRow], Field(min_length=1)]
+    """The instruments of the band in score order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chair:
+    """One instrument of the band with the one reading its players use here."""
+
+    instrument: Instrument
+    """The instrument."""
+    reading: Reading
+    """How this band's players read it."""
+    players: int
+    """How many play it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The band, with its instruments looked up."""
+
+    name: str
+    """The band's name."""
+    note: str
+    """A line about the band."""
+    paper: Literal["a4", "letter"]
+    """``a4`` or ``letter``."""
+    words: Literal["american", "british"]
+    """``american`` or ``british``."""
+    pitch_a4: float
+    """A4 in hertz."""
+    address: str
+    """Published address, or empty."""
+    chairs: tuple[Chair, ...] = field(repr=False)
+    """Instruments in score order."""
+
+    @property
+    def pitched(self) -> tuple[Chair, ...]:
+        """Chairs that play notes."""
+        return tuple(chair for chair in self.chairs if chair.instrument.pitched)
+
+    def chair(self, instrument_id: str) -> Chair:
+        """The chair of an instrument; ``KeyError`` when the band has none."""
+        for chair in self.chairs:
+            if chair.instrument.id == instrument_id:
+                return chair
+        raise KeyError(instrument_id)
+
+
+def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems) -> Band | None:
+    """Load ``content/band.yml``; unknown instruments and readings become problems."""
+    loaded = load(BandFile, root / "content" / "band.yml", problems)
+    if loaded is None:
+        return None
+    file, located = loaded
+    chairs, seen = [], set()
+    for number, row in enumerate(file.players):
+        line = located.line("players", number, "instrument")
+        instrument = instruments.get(row.instrument)
+        if instrument is None:
+            hint = did_you_mean(row.instrument, instruments)
+            problems.add(located.path, line, f"no instrument {row.instrument!r} in content/instruments{hint}")
+            continue
+        if row.instrument in seen:
+            problems.add(located.path, line, f"{row.instrument!r} is listed twice; add up its players on one line")
+            continue
+        seen.add(row.instrument)
+        reading = _reading(instrument, row.reading)
+        if reading is None:
+            known = [reading.id for reading in instrument.readings]
+            line = located.line("players", number, "reading")
+            hint = did_you_mean(str(row.reading), known)
+            problems.add(located.path, line, f"{row.instrument} is not read in {row.reading!r}{hint}")
+            continue
+        chairs.append(Chair(instrument, reading, row.players))
+    return Band(
+        file.name, file.note, file.paper, file.words, file.pitch_a4, file.address, tuple(chairs)
+    )
+
+
+def _reading(instrument: Instrument, reading_id: str | None) -> Reading | None:
+    if reading_id is None:
+        return instrument.readings[0]
+    return next((reading for reading in instrument.readings if reading.id == reading_id), None)

@@ -1,0 +1,33 @@
+"""The book: everything the handbook is made from, loaded and validated."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from beginnerband.data.band import Band, load_band
+from beginnerband.data.instruments import load_instruments
+from beginnerband.data.problems import Problems
+from beginnerband.music.instrument import Instrument
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All content, validated. A room of the handbook takes what it needs and computes the rest."""
+
+    root: Path
+    """The project's root."""
+    band: Band
+    """The band of ``content/band.yml``."""
+    instruments: dict[str, Instrument] = field(repr=False)
+    """Every instrument by id, in file order."""
+
+
+def load_book(root: Path) -> Book:
+    """Load everything under ``root/content``; raise ``DataError`` with all problems of all files."""
+    problems = Problems(root)
+    instruments = load_instruments(root, problems)
+    band = load_band(root, instruments, problems)
+    problems.stop_if_any()
+    assert band is not None  # a band that did not load left a problem
+    return Book(root, band, instruments)

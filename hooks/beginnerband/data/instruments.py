@@ -1,0 +1,250 @@
+"""Instrument files, ``content/instruments/<id>.yml``, one a thing."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, field_validator, model_validator
+
+from beginnerband.data.problems import Problems
+from beginnerband.data.yamlfile import Located, Strict, load
+from beginnerband.music import fingering
+from beginnerband.music.instrument import (
+    LEVELS,
+    Drums,
+    Instrument,
+    Mallets,
+    Mechanism,
+    Names,
+    Range,
+    Slide,
+    Valves,
+)
+from beginnerband.music.pitch import Pitch, chromatic, semitones
+from beginnerband.music.reading import READING_IDS, Reading
+
+CLEFS = {"treble": "treble", "bass": "bass", "rhythm": "percussion"}
+"""Clef by the first part of a reading id."""
+
+KEY_CLASSES = {"bb": 10, "eb": 3, "f": 5, "c": 0}
+"""Pitch class that a written C sounds, by the second part of a reading id."""
+
+
+def _pitch(text: str) -> str:
+    Pitch.parse(text)
+    return text
+
+
+class NamesFile(Strict):
+    """Names in both uses."""
+
+    american: Annotated[str, Field(min_length=1, max_length=60)]
+    """As ``alto horn``."""
+    british: Annotated[str, Field(min_length=1, max_length=60)]
+    """As ``tenor horn``."""
+
+
+class ValvesFile(Strict):
+    """Valves as written."""
+
+    count: Literal[3, 4]
+    """How many."""
+    compensating: Literal[3, 4] | None = None
+    """The compensating valve, or left out."""
+
+
+class SlideFile(Strict):
+    """A slide as written."""
+
+    tube_m: Annotated[float, Field(gt=1, lt=6)]
+    """Tube length with the slide in, metres."""
+    travel_cm: Annotated[float, Field(gt=20, lt=120)]
+    """How far it goes out, centimetres."""
+    trigger: Literal[5, 7] | None = None
+    """Semitones the trigger lowers the tube."""
+
+
+class ReadingFile(Strict):
+    """A reading as written."""
+
+    id: Literal["treble-bb", "treble-eb", "treble-f", "treble-c", "bass-c", "rhythm"]
+    """One of the reading ids."""
+    interval: str
+    """From written to sounding, as ``M-2`` (a major second down)."""
+
+    @field_validator("interval")
+    @classmethod
+    def _an_interval(cls, value: str) -> str:
+        if not re.fullmatch(r"[MmPAd]-?\d{1,2}", value):
+            raise ValueError(f"{value!r} is no interval; write M-2 for a major second down, P1 for none")
+        try:
+            semitones(value)
+        except Exception:
+            raise ValueError(f"{value!r} is no interval; write M-2 for a major second down, P1 for none") from None
+        return value
+
+    @model_validator(mode="after")
+    def _agrees(self) -> ReadingFile:
+        key = self.id.partition("-")[2]
+        if key and semitones(self.interval) % 12 != KEY_CLASSES[key]:
+            raise ValueError(f"a written C in {self.id} does not sound {key.capitalize()} after {self.interval}")
+        return self
+
+    def value(self) -> Reading:
+        """The domain's reading."""
+        return Reading(self.id, CLEFS[self.id.partition("-")[0]], self.interval)
+
+
+class InstrumentFile(Strict):
+    """An instrument as written; see ``DEVELOPERS.md`` for the format."""
+
+    id: str | None = None
+    """May repeat the file's name; anything else is a mistake."""
+    names: NamesFile
+    """American and British."""
+    kind: Literal["valves", "slide", "mallets", "drums"]
+    """What changes the pitch."""
+    key: Literal["Bb", "Eb", "F", "C", ""] = ""
+    """Key of the open tube."""
+    fundamental: str | None = None
+    """Sounding pitch of the open tube's first harmonic."""
+    valves: ValvesFile | None = None
+    """For ``kind: valves``."""
+    slide: SlideFile | None = None
+    """For ``kind: slide``."""
+    readings: Annotated[list[ReadingFile], Field(min_length=1)]
+    """The first is the one the ranges are written in."""
+    ranges: dict[Literal["starter", "first-year", "full"], Annotated[list[str], Field(min_length=2, max_length=2)]] = {}
+    """Lowest and highest written note by level."""
+    weight_kg: Annotated[float, Field(gt=0, lt=40)]
+    """Rough weight, kilograms."""
+    length_cm: Annotated[float, Field(gt=5, lt=250)]
+    """Rough length as held, centimetres."""
+    mouthpiece: Literal["small", "medium", "large", "extra-large", "none"]
+    """Mouthpiece class."""
+    group: Literal["bb", "eb", "f", "concert", "percussion"]
+    """Learning group."""
+    covers: list[Literal["soprano", "alto", "tenor", "bass"]] = []
+    """Parts it can cover, best first."""
+    midi_program: Annotated[int, Field(ge=0, le=128)]
+    """General MIDI program 1 to 128, 0 for drums."""
+    variant_of: str = ""
+    """Id of the instrument this is a variant of."""
+
+    @field_validator("fundamental")
+    @classmethod
+    def _a_pitch(cls, value: str | None) -> str | None:
+        return value if value is None else _pitch(value)
+
+    @field_validator("ranges")
+    @classmethod
+    def _pitches(cls, value: dict[str, list[str]]) -> dict[str, list[str]]:
+        for pair in value.values():
+            low, high = map(Pitch.parse, pair)
+            if low.midi >= high.midi:
+                raise ValueError(f"a range goes from low to high, and {pair[0]} is not below {pair[1]}")
+        return value
+
+    @model_validator(mode="after")
+    def _complete(self) -> InstrumentFile:
+        brass = self.kind in ("valves", "slide")
+        if self.kind == "valves" and not self.valves:
+            raise ValueError("'kind: valves' needs 'valves: {count: 3}'")
+        if self.kind == "slide" and not self.slide:
+            raise ValueError("'kind: slide' needs 'slide: {tube_m: …, travel_cm: …}'")
+        if brass and (not self.fundamental or not self.key):
+            raise ValueError("a brass instrument needs 'key' and 'fundamental'")
+        if brass and Pitch.parse(str(self.fundamental)).letter != self.key:
+            raise ValueError(f"the open tube sounds {self.fundamental}, so its key is not {self.key}")
+        missing = [level for level in LEVELS if level not in self.ranges] if self.kind != "drums" else []
+        if missing:
+            raise ValueError(f"'ranges' lacks {', '.join(missing)}")
+        return self
+
+    def mechanism(self) -> Mechanism:
+        """The domain's mechanism."""
+        if self.kind == "valves" and self.valves:
+            return Valves((2, 1, 3, 5)[: self.valves.count], self.valves.compensating)
+        if self.kind == "slide" and self.slide:
+            return Slide(self.slide.tube_m, self.slide.travel_cm, self.slide.trigger)
+        return Mallets() if self.kind == "mallets" else Drums()
+
+
+def load_instruments(root: Path, problems: Problems) -> dict[str, Instrument]:
+    """Load every instrument file, by id in file-name order; what is wrong becomes problems."""
+    found: dict[str, Instrument] = {}
+    files: dict[str, tuple[Located, InstrumentFile]] = {}
+    for path in sorted((root / "content" / "instruments").glob("*.y*ml")):
+        loaded = load(InstrumentFile, path, problems)
+        if path.stem in files:
+            problems.add(path, 0, f"two files for the id {path.stem!r}; keep one")
+        if loaded is None:
+            continue
+        file, located = loaded
+        if file.id is not None and file.id != path.stem:
+            twin = " which is another file" if (path.parent / f"{file.id}.yml").exists() else ""
+            problems.add(path, located.line("id"), f"the id {file.id!r}{twin} is not the file's name; use {path.stem!r}")
+            continue
+        files[path.stem] = (located, file)
+        found[path.stem] = _instrument(path.stem, file)
+    for instrument_id, (located, file) in files.items():
+        _check(found[instrument_id], file, located, found, problems)
+    if not found and not problems.found:
+        problems.add(root / "content" / "instruments", 0, "no instrument files here")
+    return found
+
+
+def _instrument(instrument_id: str, file: InstrumentFile) -> Instrument:
+    ranges = {level: Range(*map(Pitch.parse, pair)) for level, pair in file.ranges.items()}
+    return Instrument(
+        id=instrument_id,
+        names=Names(file.names.american, file.names.british),
+        key=file.key,
+        fundamental=Pitch.parse(file.fundamental) if file.fundamental else None,
+        mechanism=file.mechanism(),
+        readings=tuple(reading.value() for reading in file.readings),
+        ranges=ranges,
+        weight_kg=file.weight_kg,
+        length_cm=file.length_cm,
+        mouthpiece=file.mouthpiece,
+        group=file.group,
+        covers=tuple(file.covers),
+        midi_program=file.midi_program,
+        family=file.variant_of,
+    )
+
+
+def _check(
+    instrument: Instrument,
+    file: InstrumentFile,
+    located: Located,
+    everyone: dict[str, Instrument],
+    problems: Problems,
+) -> None:
+    """What one field cannot know: nested levels, notes the tube can reach, readings that differ, known families."""
+    ids = [reading.id for reading in instrument.readings]
+    for number, reading_id in enumerate(ids):
+        if reading_id in ids[:number]:
+            problems.add(located.path, located.line("readings", number), f"the reading {reading_id!r} stands twice")
+    if instrument.family and instrument.family not in everyone:
+        problems.add(located.path, located.line("variant_of"), f"no instrument {instrument.family!r} to be a variant of")
+    for inner, outer in zip(LEVELS, LEVELS[1:], strict=False):
+        if inner in instrument.ranges and outer in instrument.ranges:
+            small, large = instrument.ranges[inner], instrument.ranges[outer]
+            if small.low not in large or small.high not in large:
+                line = located.line("ranges", inner)
+                problems.add(located.path, line, f"the {inner} range must lie inside the {outer} range")
+    if not instrument.brass:
+        return
+    for level, span in instrument.ranges.items():
+        reading = instrument.readings[0]
+        for written in chromatic(span.low, span.high):
+            if fingering.standard(instrument, reading.sounding(written)) is None:
+                line = located.line("ranges", level)
+                problems.add(located.path, line, f"impossible range: no valve or position reaches written {written.name}")
+                break
+
+
+assert set(CLEFS) >= {reading_id.partition("-")[0] for reading_id in READING_IDS}

@@ -1,0 +1,71 @@
+"""Problems found in content: where, what is wrong, and what would be right."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One mistake in one file."""
+
+    file: str
+    """Path from the project's root, with forward slashes."""
+    line: int
+    """Line number from 1; 0 when the whole file is meant."""
+    message: str
+    """What is wrong and what would be right, one line."""
+
+    def __str__(self) -> str:
+        where = f"{self.file}:{self.line}" if self.line else self.file
+        return f"{where}: {' '.join(self.message.split())}"
+
+
+@dataclass(slots=True)
+class Problems:
+    """Collects problems from all files, so that they are reported together."""
+
+    root: Path
+    """The project's root; paths are reported from here."""
+    found: list[Problem] = field(default_factory=list)
+    """Problems so far, in the order found."""
+
+    def add(self, file: Path | str, line: int, message: str) -> None:
+        """Note a problem in ``file`` (absolute, or from the root)."""
+        path = Path(file)
+        if path.is_absolute() and path.is_relative_to(self.root):
+            path = path.relative_to(self.root)
+        self.found.append(Problem(path.as_posix(), line, message))
+
+    def stop_if_any(self) -> None:
+        """Raise :class:`DataError` with everything found, or do nothing."""
+        if self.found:
+            raise DataError(self.found)
+
+    def __iter__(self) -> Iterator[Problem]:
+        return iter(self.found)
+
+
+class DataError(Exception):
+    """Content that cannot be built; its text is the whole report, one line a problem."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(sorted(dict.fromkeys(problems)))
+        """Every problem once, by file and line."""
+        count = len(self.problems)
+        head = f"{count} problem{'s' if count != 1 else ''} in the content; nothing was built."
+        super().__init__("\n".join([head, *map(str, self.problems)]))
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """A closing hint: ``; did you mean 'cornet'?``, or the choices when nothing is near and they are few."""
+    choices = sorted(map(str, known))
+    near = difflib.get_close_matches(str(word), choices, n=1, cutoff=0.6)
+    if near:
+        return f"; did you mean {near[0]!r}?"
+    if 0 < len(choices) <= 20:
+        return f"; use one of {', '.join(choices)}"
+    return ""
