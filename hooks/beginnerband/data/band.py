@@ -114,9 +114,7 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
             problems.add(located.path, line, f"{row.instrument} is not read in {row.reading!r}{hint}")
             continue
         chairs.append(Chair(instrument, reading, row.players))
-    return Band(
-        file.name, file.note, file.paper, file.words, file.pitch_a4, file.address, tuple(chairs)
-    )
+    return Band(file.name, file.note, file.paper, file.words, file.pitch_a4, file.address, tuple(chairs))
 
 
 def _reading(instrument: Instrument, reading_id: str | None) -> Reading | None:

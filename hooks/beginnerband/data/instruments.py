@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -23,7 +24,7 @@ from beginnerband.music.instrument import (
     Valves,
 )
 from beginnerband.music.pitch import Pitch, chromatic, semitones
-from beginnerband.music.reading import READING_IDS, Reading
+from beginnerband.music.reading import Reading
 
 CLEFS = {"treble": "treble", "bass": "bass", "rhythm": "percussion"}
 """Clef by the first part of a reading id."""
@@ -116,7 +117,9 @@ class InstrumentFile(Strict):
     """For ``kind: slide``."""
     readings: Annotated[list[ReadingFile], Field(min_length=1)]
     """The first is the one the ranges are written in."""
-    ranges: dict[Literal["starter", "first-year", "full"], Annotated[list[str], Field(min_length=2, max_length=2)]] = {}
+    ranges: dict[Literal["starter", "first-year", "full"], Annotated[list[str], Field(min_length=2, max_length=2)]] = (
+        Field(default_factory=dict)
+    )
     """Lowest and highest written note by level."""
     weight_kg: Annotated[float, Field(gt=0, lt=40)]
     """Rough weight, kilograms."""
@@ -126,7 +129,7 @@ class InstrumentFile(Strict):
     """Mouthpiece class."""
     group: Literal["bb", "eb", "f", "concert", "percussion"]
     """Learning group."""
-    covers: list[Literal["soprano", "alto", "tenor", "bass"]] = []
+    covers: list[Literal["soprano", "alto", "tenor", "bass"]] = Field(default_factory=list)
     """Parts it can cover, best first."""
     midi_program: Annotated[int, Field(ge=0, le=128)]
     """General MIDI program 1 to 128, 0 for drums."""
@@ -185,7 +188,9 @@ def load_instruments(root: Path, problems: Problems) -> dict[str, Instrument]:
         file, located = loaded
         if file.id is not None and file.id != path.stem:
             twin = " which is another file" if (path.parent / f"{file.id}.yml").exists() else ""
-            problems.add(path, located.line("id"), f"the id {file.id!r}{twin} is not the file's name; use {path.stem!r}")
+            problems.add(
+                path, located.line("id"), f"the id {file.id!r}{twin} is not the file's name; use {path.stem!r}"
+            )
             continue
         files[path.stem] = (located, file)
         found[path.stem] = _instrument(path.stem, file)
@@ -197,7 +202,7 @@ def load_instruments(root: Path, problems: Problems) -> dict[str, Instrument]:
 
 
 def _instrument(instrument_id: str, file: InstrumentFile) -> Instrument:
-    ranges = {level: Range(*map(Pitch.parse, pair)) for level, pair in file.ranges.items()}
+    ranges: dict[str, Range] = {level: Range(*map(Pitch.parse, pair)) for level, pair in file.ranges.items()}
     return Instrument(
         id=instrument_id,
         names=Names(file.names.american, file.names.british),
@@ -229,8 +234,10 @@ def _check(
         if reading_id in ids[:number]:
             problems.add(located.path, located.line("readings", number), f"the reading {reading_id!r} stands twice")
     if instrument.family and instrument.family not in everyone:
-        problems.add(located.path, located.line("variant_of"), f"no instrument {instrument.family!r} to be a variant of")
-    for inner, outer in zip(LEVELS, LEVELS[1:], strict=False):
+        problems.add(
+            located.path, located.line("variant_of"), f"no instrument {instrument.family!r} to be a variant of"
+        )
+    for inner, outer in pairwise(LEVELS):
         if inner in instrument.ranges and outer in instrument.ranges:
             small, large = instrument.ranges[inner], instrument.ranges[outer]
             if small.low not in large or small.high not in large:
@@ -243,8 +250,7 @@ def _check(
         for written in chromatic(span.low, span.high):
             if fingering.standard(instrument, reading.sounding(written)) is None:
                 line = located.line("ranges", level)
-                problems.add(located.path, line, f"impossible range: no valve or position reaches written {written.name}")
+                problems.add(
+                    located.path, line, f"impossible range: no valve or position reaches written {written.name}"
+                )
                 break
-
-
-assert set(CLEFS) >= {reading_id.partition("-")[0] for reading_id in READING_IDS}

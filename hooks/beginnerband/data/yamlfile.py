@@ -96,14 +96,12 @@ def _build(
             result[key] = _build(loader, value_node, (*keys, key), lines, path, problems)
         return result
     if isinstance(node, yaml.SequenceNode):
-        return [
-            _build(loader, item, (*keys, number), lines, path, problems) for number, item in enumerate(node.value)
-        ]
+        return [_build(loader, item, (*keys, number), lines, path, problems) for number, item in enumerate(node.value)]
     return loader.construct_object(node, deep=True)
 
 
 def validate(model: type[Model], located: Located, problems: Problems) -> Model | None:
-    """Validate the document into ``model``; each mistake becomes a problem with its line, and the result is ``None``."""
+    """Validate the document into ``model``; each mistake becomes a problem with its line and gives ``None``."""
     if not isinstance(located.value, dict):
         problems.add(located.path, 1, "the file must be a list of 'key: value' lines")
         return None
@@ -150,9 +148,7 @@ def _known_keys(model: type[BaseModel], keys: tuple[Key, ...]) -> list[str]:
         current = next((kind for kind in _models_in(annotation)), None)
         if current is None:
             return []
-    return [
-        field.alias or name for name, field in getattr(current, "model_fields", {}).items()
-    ]
+    return [field.alias or name for name, field in getattr(current, "model_fields", {}).items()]
 
 
 def _models_in(annotation: Any) -> list[type[BaseModel]]:

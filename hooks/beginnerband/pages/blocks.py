@@ -1,0 +1,152 @@
+"""Blocks: how a page written in Markdown asks for something computed.
+
+A block is ``[[name key=value key="two words"]]``, on a line of its own or inside a sentence; words without ``=`` are
+taken in order. Inside code it is left alone. A room registers its blocks in a ``BLOCKS`` table, name to function; the
+function gets a :class:`Context` and :class:`Args` and returns HTML, or raises :class:`BlockError` with what is wrong.
+"""
+
+from __future__ import annotations
+
+import re
+import shlex
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+
+from beginnerband.data.book import Book
+from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.products import PageProduct, Products
+
+_BLOCK = re.compile(r"\[\[([a-z][a-z0-9-]*)((?:\s(?:\"[^\"]*\"|[^\]\"])*)?)\]\]")
+_CODE_SPAN = re.compile(r"(`+)(?!`).*?(?<!`)\1(?!`)")
+_FENCE = re.compile(r"^\s*(```+|~~~+)")
+
+
+class BlockError(ValueError):
+    """A block asks for what is not there; the text says what would be right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """Where a block stands."""
+
+    book: Book
+    """All content."""
+    products: Products
+    """What has been computed; a block may add assets."""
+    uri: str
+    """The page, from ``handbook/``, as ``guide/breath.md``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Args:
+    """What a block was given."""
+
+    words: tuple[str, ...] = ()
+    """Values without a key, in order."""
+    named: Mapping[str, str] = field(default_factory=dict)
+    """Values by key."""
+
+    def only(self, *keys: str, words: int = 0) -> Args:
+        """Raise ``BlockError`` for a key that is not in ``keys`` or for more than ``words`` bare words."""
+        for key in self.named:
+            if key not in keys:
+                raise BlockError(f"unknown setting {key!r}{did_you_mean(key, keys)}")
+        if len(self.words) > words:
+            raise BlockError(f"{self.words[words]!r} is not expected here; settings are written key=value")
+        return self
+
+    def one_of(self, key: str, choices: Mapping[str, object] | tuple[str, ...], default: str | None = None) -> str:
+        """The value of ``key`` (or the first bare word), which must be one of ``choices``."""
+        value = self.named.get(key) or (self.words[0] if self.words else None) or default
+        if value is None:
+            raise BlockError(f"{key!r} is missing")
+        if value not in choices:
+            raise BlockError(f"no {key} {value!r}{did_you_mean(value, choices)}")
+        return value
+
+
+Block = Callable[[Context, Args], str]
+
+
+def registry() -> dict[str, Block]:
+    """Every block of every room, by name."""
+    from beginnerband.pages import home
+
+    return {**home.BLOCKS}
+
+
+def expand_all(book: Book, products: Products, problems: Problems) -> list[PageProduct]:
+    """Expand the blocks of written and generated pages; returns the pages whose text changed."""
+    known = registry()
+    changed = []
+    folder = book.root / "handbook"
+    for path in sorted(folder.rglob("*.md")):
+        uri = path.relative_to(folder).as_posix()
+        text = path.read_text(encoding="utf-8")
+        expanded = expand(text, Context(book, products, uri), known, problems, f"handbook/{uri}")
+        if expanded != text:
+            changed.append(PageProduct(uri, expanded, "", ()))
+    for page in list(products.pages.values()):
+        expanded = expand(page.text, Context(book, products, page.uri), known, problems, f"(generated) {page.uri}")
+        if expanded != page.text:
+            changed.append(PageProduct(page.uri, expanded, page.title, page.nav))
+    return changed
+
+
+def expand(text: str, context: Context, known: Mapping[str, Block], problems: Problems, file: str) -> str:
+    """Replace each block in ``text`` by a placeholder for its HTML; mistakes become problems with their line."""
+    lines = []
+    for number, line, code in _lines(text):
+        if not code and "[[" in line:
+            line = _expand_line(line, context, known, partial(problems.add, file, number))
+        lines.append(line)
+    return "\n".join(lines)
+
+
+def _expand_line(line: str, context: Context, known: Mapping[str, Block], mistake: Callable[[str], None]) -> str:
+    alone = _BLOCK.fullmatch(line.strip()) is not None
+
+    def swap(match: re.Match[str]) -> str:
+        try:
+            html = _run(match, context, known)
+        except BlockError as error:
+            mistake(f"[[{match[1]}]]: {error}")
+            return ""
+        return context.products.html(html, inline=not alone)
+
+    parts, end = [], 0
+    for span in [*_CODE_SPAN.finditer(line), None]:
+        text = line[end : span.start() if span else len(line)]
+        if "[[" in _BLOCK.sub("", text):
+            mistake("'[[' that opens no block; a block is [[name key=value]]")
+        parts.append(_BLOCK.sub(swap, text))
+        if span:
+            parts.append(span[0])
+            end = span.end()
+    return "".join(parts)
+
+
+def _lines(text: str) -> Iterator[tuple[int, str, bool]]:
+    """Each line with its number and whether it is inside fenced code."""
+    fence = ""
+    for number, line in enumerate(text.split("\n"), 1):
+        mark = _FENCE.match(line)
+        if mark and (not fence or mark[1].startswith(fence)):
+            yield number, line, True
+            fence = "" if fence else mark[1]
+        else:
+            yield number, line, bool(fence)
+
+
+def _run(match: re.Match[str], context: Context, known: Mapping[str, Block]) -> str:
+    name = match[1]
+    if name not in known:
+        raise BlockError(f"no such block{did_you_mean(name, known)}")
+    try:
+        tokens = shlex.split(match[2])
+    except ValueError:
+        raise BlockError("a quotation mark is not closed") from None
+    named = dict(token.split("=", 1) for token in tokens if re.match(r"[a-z_-]+=", token))
+    words = tuple(token for token in tokens if not re.match(r"[a-z_-]+=", token))
+    return str(known[name](context, Args(words, named)))

@@ -1,0 +1,132 @@
+"""What the build makes beyond the pages people wrote, and the cache that keeps it under its fingerprint."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import pickle
+import shutil
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from markupsafe import escape
+
+CODE = Path(__file__).parent
+"""The package's folder: its code is part of the fingerprint."""
+
+
+@dataclass(frozen=True, slots=True)
+class PageProduct:
+    """A Markdown page, generated or rewritten."""
+
+    uri: str
+    """Path from ``handbook/``, as ``tunes/one.md``."""
+    text: str
+    """The whole file, front matter and all."""
+    title: str
+    """Title for the navigation."""
+    nav: tuple[str, ...]
+    """Sections of the navigation it is listed under; empty: not listed."""
+
+
+@dataclass(slots=True)
+class Products:
+    """Everything computed, ready to be put into the site."""
+
+    pages: dict[str, PageProduct] = field(default_factory=dict)
+    """Pages by uri."""
+    fragments: dict[str, str] = field(default_factory=dict)
+    """HTML by placeholder id."""
+    assets: dict[str, bytes] = field(default_factory=dict)
+    """Other files of the site by uri."""
+
+    def page(
+        self, uri: str, title: str, markdown: str, nav: tuple[str, ...] = (), search: bool = True, **meta: object
+    ) -> None:
+        """Add a generated page; ``title`` is plain text, ``markdown`` must already be safe (filter ``md``).
+
+        ``meta`` goes into the front matter. Raises ``ValueError`` when two rooms claim one page.
+        """
+        if uri in self.pages:
+            raise ValueError(f"two rooms make the page {uri}")
+        if not search:
+            meta["search"] = {"exclude": True}
+        self.pages[uri] = PageProduct(uri, front_matter(title=title, **meta) + markdown, title, nav)
+
+    def html(self, html: str, inline: bool = False) -> str:
+        """Keep ``html`` aside and return a placeholder to stand for it in Markdown."""
+        key = hashlib.sha256(html.encode()).hexdigest()[:16]
+        self.fragments[key] = html
+        tag = "span" if inline else "div"
+        return f'<{tag} data-bb="{key}"></{tag}>'
+
+    def asset(self, uri: str, content: bytes | str) -> None:
+        """Add a file of the site, as ``data/notes.csv``; raises ``ValueError`` when two rooms claim one file."""
+        if uri in self.assets:
+            raise ValueError(f"two rooms make the file {uri}")
+        self.assets[uri] = content.encode() if isinstance(content, str) else content
+
+    standalone = asset
+    """Add a whole HTML page that the site engine does not touch, as a player's sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """Products read back from, or just written to, the cache."""
+
+    pages: tuple[PageProduct, ...]
+    """Every page."""
+    fragments: dict[str, str]
+    """HTML by placeholder id."""
+    folder: Path
+    """Where the asset files are."""
+    assets: tuple[str, ...]
+    """Their paths below ``folder``, with forward slashes."""
+    fingerprint: str
+    """Of everything they were made from."""
+
+
+def front_matter(**values: object) -> str:
+    """A page's front matter; a title is escaped, since the theme prints it as it is."""
+    if "title" in values:
+        values["title"] = str(escape(values["title"]))
+    lines = (f"{key}: {json.dumps(value, ensure_ascii=False)}\n" for key, value in values.items())
+    return f"---\n{''.join(lines)}---\n\n"
+
+
+def fingerprint_of(root: Path) -> str:
+    """Hash of all that products depend on: content, written pages, code, templates and pinned versions."""
+    digest = hashlib.sha256()
+    for folder in (root / "content", root / "handbook", CODE):
+        for path in sorted(path for path in folder.rglob("*") if path.is_file() and "__pycache__" not in path.parts):
+            digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
+            digest.update(hashlib.sha256(path.read_bytes()).digest())
+    for name in ("pyproject.toml", "mkdocs.yml"):
+        digest.update((root / name).read_bytes() if (root / name).is_file() else b"")
+    return digest.hexdigest()[:24]
+
+
+def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
+    """Write products beside their place, then move them there in one step, and drop older ones."""
+    fresh = kept.with_name(fingerprint + ".new")
+    shutil.rmtree(fresh, ignore_errors=True)
+    for uri, content in products.assets.items():
+        target = fresh / "files" / uri
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(content)
+    fresh.mkdir(parents=True, exist_ok=True)
+    index = (tuple(products.pages.values()), products.fragments, tuple(sorted(products.assets)))
+    (fresh / "index.pickle").write_bytes(pickle.dumps(index))
+    shutil.rmtree(kept, ignore_errors=True)
+    fresh.rename(kept)
+    others = sorted(
+        (other for other in kept.parent.iterdir() if other != kept), key=lambda other: other.stat().st_mtime
+    )
+    for other in others[:-2]:
+        shutil.rmtree(other, ignore_errors=True)
+    return read(kept, fingerprint)
+
+
+def read(kept: Path, fingerprint: str) -> Stored:
+    pages, fragments, assets = pickle.loads((kept / "index.pickle").read_bytes())
+    return Stored(pages, fragments, kept / "files", assets, fingerprint)

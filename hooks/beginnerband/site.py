@@ -1,0 +1,74 @@
+"""The site as a folder: built beside the last good one and put in its place only when all went well."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+_PLACEHOLDER = re.compile(r'<(div|span) data-bb="([0-9a-f]{16})"></\1>')
+
+
+def fill(html: str, fragments: Mapping[str, str]) -> str:
+    """Put the computed HTML in place of its placeholders, also where one fragment holds another."""
+    while _PLACEHOLDER.search(html):
+        html = _PLACEHOLDER.sub(lambda match: fragments[match[2]], html)
+    return html
+
+
+def staging(site: Path) -> Path:
+    """Where to build: a fresh folder beside ``site``."""
+    discard(site)
+    return _stage(site)
+
+
+def discard(site: Path) -> None:
+    """Remove what a build left half-written beside ``site``."""
+    shutil.rmtree(_stage(site), ignore_errors=True)
+
+
+def _stage(site: Path) -> Path:
+    return site.with_name(site.name + ".next")
+
+
+def publish(stage: Path, site: Path) -> None:
+    """Put ``stage`` in the place of ``site`` and remove what was there."""
+    last = site.with_name(site.name + ".last")
+    shutil.rmtree(last, ignore_errors=True)
+    if site.exists():
+        site.rename(last)
+    stage.rename(site)
+    shutil.rmtree(last, ignore_errors=True)
+
+
+def with_pages(nav: Sequence[Any], pages: Sequence[tuple[tuple[str, ...], str, str]]) -> list[Any]:
+    """``nav`` (MkDocs' list of pages and sections) with generated pages added, each ``(sections, title, uri)``.
+
+    A section that is not there yet is made. ``nav`` itself is not changed.
+    """
+    result = [
+        {key: list(value) if isinstance(value, list) else value for key, value in item.items()}
+        if isinstance(item, dict)
+        else item
+        for item in nav
+    ]
+    for sections, title, uri in pages:
+        if sections:
+            _add(result, sections, {title: uri})
+    return result
+
+
+def _add(level: list[Any], sections: tuple[str, ...], entry: dict[str, str]) -> None:
+    for item in level:
+        if isinstance(item, dict) and isinstance(item.get(sections[0]), list):
+            children = item[sections[0]] = list(item[sections[0]])
+            break
+    else:
+        children = []
+        level.append({sections[0]: children})
+    if len(sections) == 1:
+        children.append(entry)
+    else:
+        _add(children, sections[1:], entry)

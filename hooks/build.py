@@ -1,0 +1,130 @@
+"""MkDocs events, and nothing else: the only file that knows the site engine.
+
+Order of one build: ``on_config`` computes or reads back all products, so that a mistake in the content stops the build
+before anything is written; ``on_files`` adds them; ``on_page_content`` fills the placeholders; the site is built in a
+folder beside the last one and takes its place at the very end.
+"""
+
+from __future__ import annotations
+
+import logging
+import shutil
+from pathlib import Path
+from typing import Any
+
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import Abort
+from mkdocs.plugins import event_priority
+from mkdocs.structure.files import File, Files
+from mkdocs.structure.pages import Page
+
+from beginnerband import assemble, products, site
+from beginnerband.data.problems import DataError
+
+ASSETS = Path(__file__).parent / "beginnerband" / "render" / "assets"
+
+
+class Build:
+    """The state of one build, from ``on_config`` to its end."""
+
+    command = "build"
+    """The MkDocs command that runs: ``build``, ``serve`` or ``gh-deploy``."""
+    written_nav: Any = None
+    """The navigation of ``mkdocs.yml``, before generated pages are added."""
+    target: Path | None = None
+    """Where the site goes in the end; ``None`` while serving."""
+    stored: products.Stored | None = None
+    """This build's products."""
+    warnings: WarningCounter
+
+
+class WarningCounter(logging.Handler):
+    """Counts what MkDocs warns of, since a build with warnings must not replace the last good site."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.count = 0
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Count one."""
+        self.count += 1
+
+
+_build = Build()
+
+
+def on_startup(command: str, dirty: bool) -> None:
+    """Remember the command. (Having this event also makes MkDocs keep the hook's state between rebuilds.)"""
+    _build.command = command
+
+
+def on_config(config: MkDocsConfig) -> MkDocsConfig:
+    """Compute the products, add them to the navigation, and build beside the last site."""
+    root = Path(config.config_file_path).parent
+    try:
+        _build.stored = assemble.obtain(root, root / ".cache")
+    except DataError as error:
+        raise Abort(str(error)) from None
+    _build.written_nav = config.nav
+    listed = [(page.nav, page.title, page.uri) for page in _build.stored.pages]
+    config.nav = site.with_pages(config.nav or [], listed)
+    if _build.command != "serve":
+        _build.target = Path(config.site_dir)
+        config.site_dir = str(site.staging(_build.target))
+    _build.warnings = WarningCounter()
+    logging.getLogger("mkdocs").addHandler(_build.warnings)
+    return config
+
+
+def on_files(files: Files, config: MkDocsConfig) -> Files:
+    """Add generated pages, computed files, and the handbook's own scripts and styles."""
+    assert _build.stored
+    for page in _build.stored.pages:
+        _put(files, File.generated(config, page.uri, content=page.text))
+    for uri in _build.stored.assets:
+        _put(files, File.generated(config, uri, abs_src_path=str(_build.stored.folder / uri)))
+    for path in sorted(ASSETS.rglob("*")):
+        if path.is_file():
+            uri = "assets/" + path.relative_to(ASSETS).as_posix()
+            _put(files, File.generated(config, uri, abs_src_path=str(path)))
+    return files
+
+
+def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
+    """Put the computed HTML in place of its placeholders."""
+    assert _build.stored
+    return site.fill(html, _build.stored.fragments)
+
+
+@event_priority(-200)  # type: ignore[untyped-decorator]
+def on_post_build(config: MkDocsConfig) -> None:
+    """After every plugin: put the new site in the old one's place, unless something was warned of."""
+    _finish_counting()
+    if _build.target is None:
+        return
+    stage = Path(config.site_dir)
+    config.site_dir = str(_build.target)
+    if config.strict and _build.warnings.count:
+        shutil.rmtree(stage, ignore_errors=True)
+    else:
+        site.publish(stage, _build.target)
+
+
+def on_build_error(error: Exception) -> None:
+    """Leave nothing half-written behind."""
+    _finish_counting()
+    if _build.target is not None:
+        site.discard(_build.target)
+
+
+def _finish_counting() -> None:
+    if hasattr(_build, "warnings"):
+        logging.getLogger("mkdocs").removeHandler(_build.warnings)
+
+
+def _put(files: Files, file: File) -> None:
+    """Add ``file`` in place of one of the same name."""
+    present = files.get_file_from_path(file.src_uri)
+    if present is not None:
+        files.remove(present)
+    files.append(file)
