@@ -128,5 +128,6 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
 
 
 def read(kept: Path, fingerprint: str) -> Stored:
+    """Products as :func:`keep` wrote them in the folder ``kept``."""
     pages, fragments, assets = pickle.loads((kept / "index.pickle").read_bytes())
     return Stored(pages, fragments, kept / "files", assets, fingerprint)

@@ -1,0 +1,104 @@
+"""Shared by all tests: the book, the built site, and one Chromium."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from filelock import FileLock
+
+from beginnerband.data.book import Book, load_book
+
+ROOT = Path(__file__).parent.parent
+CHROMIUM = next(
+    (
+        found
+        for name in (os.environ.get("CHROMIUM", ""), "chromium", "google-chrome", "chrome", "msedge")
+        if name and (found := shutil.which(name))
+    ),
+    None,
+)  # None: Playwright's own, where start.py could install it
+
+
+@pytest.fixture(scope="session")
+def book() -> Book:
+    """The shipped content."""
+    return load_book(ROOT)
+
+
+def build(root: Path, *options: str) -> subprocess.CompletedProcess[str]:
+    """Run ``mkdocs build`` on the project at ``root``."""
+    return subprocess.run(
+        [sys.executable, "-m", "mkdocs", "build", "--quiet", *options],
+        cwd=root,
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def copy_project(target: Path) -> Path:
+    """A copy of the project that a test may change, with the cache so that building it is quick."""
+    for name in ("content", "handbook", "hooks"):
+        shutil.copytree(ROOT / name, target / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("mkdocs.yml", "pyproject.toml"):
+        shutil.copy(ROOT / name, target / name)
+    if (ROOT / ".cache").is_dir():
+        shutil.copytree(ROOT / ".cache", target / ".cache", dirs_exist_ok=True)
+    return target
+
+
+@pytest.fixture(scope="session")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The handbook built once, strictly, for every test and every worker."""
+    shared = (
+        tmp_path_factory.getbasetemp().parent
+        if os.environ.get("PYTEST_XDIST_WORKER")
+        else tmp_path_factory.getbasetemp()
+    )
+    target = shared / "built-site"
+    with FileLock(f"{target}.lock"):
+        if not (target / "index.html").is_file():
+            run = build(ROOT, "--strict", "--site-dir", str(target))
+            assert run.returncode == 0, run.stderr + run.stdout
+    return target
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[object]:
+    """One headless Chromium for the session."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(
+            executable_path=CHROMIUM,
+            args=["--no-sandbox", "--disable-quic", "--disable-background-networking", "--disable-component-update"],
+        )
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="session")
+def server(site: Path) -> Iterator[str]:
+    """The built site over HTTP on this machine, under a sub-path; gives the address with its closing slash."""
+    import functools
+    import http.server
+    import threading
+
+    class Handler(http.server.SimpleHTTPRequestHandler):
+        def translate_path(self, path: str) -> str:
+            return super().translate_path(path.removeprefix("/band"))
+
+        def log_message(self, format: str, *args: object) -> None:
+            pass
+
+    httpd = http.server.ThreadingHTTPServer(("127.0.0.1", 0), functools.partial(Handler, directory=str(site)))
+    threading.Thread(target=httpd.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{httpd.server_port}/band/"
+    httpd.shutdown()
