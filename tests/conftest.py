@@ -34,7 +34,7 @@ def book() -> Book:
 def build(root: Path, *options: str) -> subprocess.CompletedProcess[str]:
     """Run ``mkdocs build`` on the project at ``root``."""
     return subprocess.run(
-        [sys.executable, "-m", "mkdocs", "build", "--quiet", *options],
+        [sys.executable, "-m", "mkdocs", "build", *options],
         cwd=root,
         env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
         capture_output=True,

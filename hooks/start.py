@@ -1,0 +1,108 @@
+#!/usr/bin/env python3
+"""Set up and run: ``python3 hooks/start.py open`` builds and opens the handbook, ``… test`` runs every check.
+
+Needs only Python 3.11 or newer; all else goes into ``.venv`` at the exact versions in ``.requirements/``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+import webbrowser
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+VENV = ROOT / ".venv"
+PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+CHROMIUM_NAMES = ("chromium", "google-chrome", "chrome", "msedge")
+
+
+def main() -> int:
+    """Read the command line and run one command; returns its exit status."""
+    parser = argparse.ArgumentParser(description="Build, open, serve or test the beginner-band handbook.")
+    parser.add_argument("command", choices=("open", "build", "serve", "test"), help="what to do")
+    parser.add_argument("--audit", action="store_true", help="test: also check the pinned versions for advisories")
+    parser.add_argument("rest", nargs="*", help="passed on to mkdocs or pytest (after --)")
+    args = parser.parse_args()
+    if sys.version_info < (3, 11):  # noqa: UP036 - the friendly answer to an older Python
+        print(f"This needs Python 3.11 or newer; you have {sys.version.split()[0]}.", file=sys.stderr)
+        return 1
+    if args.command == "test":
+        return test(args.rest, args.audit)
+    set_up("build")
+    if args.command == "serve":
+        return run("-m", "mkdocs", "serve", *args.rest)
+    status = run("-m", "mkdocs", "build", *args.rest)
+    if status == 0 and args.command == "open":
+        page = ROOT / "site" / "index.html"
+        print(f"The handbook is in {page.parent}. Opening {page.name} …")
+        webbrowser.open(page.as_uri())
+    return status
+
+
+def test(rest: list[str], audit: bool) -> int:
+    """Style, types, rings, then every test; stops at the first that fails."""
+    set_up("test")
+    have_chromium()
+    checks = [
+        ("-m", "ruff", "format", "--check", "hooks", "tests"),
+        ("-m", "ruff", "check", "hooks", "tests"),
+        ("-m", "mypy"),
+        (
+            "-c",
+            "import sys; from importlinter.cli import lint_imports_command as c; c()",
+            "pyproject.toml",
+            "--no-logo",
+        ),
+        ("-m", "pytest", "-n", "2", "--dist", "loadgroup", *rest),
+    ]
+    if audit:
+        set_up("audit")
+        checks.append(("-m", "pip_audit", "--requirement", ".requirements/test.txt", "--disable-pip"))
+    return next((status for check in checks if (status := run(*check))), 0)
+
+
+def set_up(kind: str) -> None:
+    """Make ``.venv`` hold exactly what ``.requirements/<kind>.txt`` lists; does nothing when it already does."""
+    wanted = ROOT / ".requirements" / f"{kind}.txt"
+    stamp = VENV / f"{kind}.stamp"
+    state = hashlib.sha256(wanted.read_bytes()).hexdigest()
+    if PYTHON.exists() and stamp.exists() and stamp.read_text() == state:
+        return
+    if not PYTHON.exists():
+        print("Setting up (once; a few minutes) …", flush=True)
+        subprocess.run([sys.executable, "-m", "venv", str(VENV)], check=True)
+    pip = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
+    subprocess.run([*pip, "--require-hashes", "-r", str(wanted)], check=True)
+    stamp.write_text(state)
+
+
+def have_chromium() -> None:
+    """Make sure a Chromium is there for the browser tests: the system's, else Debian's package, else Playwright's."""
+    if os.environ.get("CHROMIUM") or any(map(shutil.which, CHROMIUM_NAMES)):
+        return
+    apt = shutil.which("apt-get")
+    if apt and hasattr(os, "geteuid"):
+        sudo = [] if os.geteuid() == 0 else ["sudo", "--non-interactive"]
+        if sudo and not shutil.which("sudo"):
+            sudo = []
+        subprocess.run([*sudo, apt, "update", "-qq"], check=False)
+        done = subprocess.run([*sudo, apt, "install", "-y", "-qq", "--no-install-recommends", "chromium"], check=False)
+        if done.returncode == 0 and any(map(shutil.which, CHROMIUM_NAMES)):
+            return
+    subprocess.run([str(PYTHON), "-m", "playwright", "install", "chromium"], check=True)
+
+
+def run(*arguments: str) -> int:
+    """Run the set-up Python with ``arguments`` in the project's folder; returns its exit status."""
+    places = [str(ROOT / "hooks"), os.environ.get("PYTHONPATH", "")]
+    env = {**os.environ, "NO_MKDOCS_2_WARNING": "1", "PYTHONPATH": os.pathsep.join(filter(None, places))}
+    return subprocess.run([str(PYTHON), *arguments], cwd=ROOT, env=env, check=False).returncode
+
+
+if __name__ == "__main__":
+    sys.exit(main())

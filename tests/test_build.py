@@ -1,0 +1,140 @@
+"""The build as a leader meets it: a clean site, an honest report, and the last good site kept."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+import time
+import urllib.request
+from pathlib import Path
+
+import pytest
+from conftest import ROOT, build, copy_project
+
+
+@pytest.fixture(scope="module")
+def project(tmp_path_factory: pytest.TempPathFactory, site: Path) -> Path:
+    """A built copy of the project. (``site`` first, so that the cache is warm.)"""
+    root = copy_project(tmp_path_factory.mktemp("project"))
+    run = build(root)
+    assert run.returncode == 0, run.stderr
+    return root
+
+
+def snapshot(site: Path) -> dict[str, bytes]:
+    return {path.relative_to(site).as_posix(): path.read_bytes() for path in site.rglob("*") if path.is_file()}
+
+
+def test_mistakes_in_several_files_are_reported_together_and_the_last_site_stays(project: Path) -> None:
+    before = snapshot(project / "site")
+    band, cornet = project / "content" / "band.yml", project / "content" / "instruments" / "cornet.yml"
+    texts = band.read_text(), cornet.read_text()
+    try:
+        band.write_text(texts[0].replace("instrument: trumpet", "instrument: trumpit"))
+        cornet.write_text(texts[1].replace("mouthpiece: small", "mouthpeice: small"))
+        run = build(project)
+    finally:
+        band.write_text(texts[0])
+        cornet.write_text(texts[1])
+    report = run.stderr + run.stdout
+    assert run.returncode != 0
+    assert re.search(r"content/band\.yml:\d+: .*'trumpit'.*did you mean 'trumpet'\?", report)
+    assert re.search(r"content/instruments/cornet\.yml:\d+: .*'mouthpeice'; did you mean 'mouthpiece'\?", report)
+    assert "Traceback" not in report
+    assert snapshot(project / "site") == before
+    assert not list(project.glob("site.*"))
+
+
+def test_a_mistake_in_a_block_names_page_and_line_and_the_last_site_stays(project: Path) -> None:
+    before = snapshot(project / "site")
+    page = project / "handbook" / "index.md"
+    text = page.read_text()
+    try:
+        page.write_text(text + "\n[[band-nam]]\n")
+        run = build(project)
+    finally:
+        page.write_text(text)
+    line = text.count("\n") + 2
+    assert run.returncode != 0
+    assert (
+        f"handbook/index.md:{line}: [[band-nam]]: no such block; did you mean 'band-name'?" in run.stderr + run.stdout
+    )
+    assert snapshot(project / "site") == before
+
+
+def test_a_warning_stops_a_strict_build_and_the_last_site_stays(project: Path) -> None:
+    before = snapshot(project / "site")
+    page = project / "handbook" / "index.md"
+    text = page.read_text()
+    try:
+        page.write_text(text + "\n[gone](no-such-page.md)\n")
+        run = build(project)
+    finally:
+        page.write_text(text)
+    assert run.returncode != 0
+    assert "no-such-page.md" in run.stderr + run.stdout
+    assert snapshot(project / "site") == before
+    assert not list(project.glob("site.*"))
+
+
+def test_the_same_content_gives_the_same_site(project: Path) -> None:
+    first = snapshot(project / "site")
+    assert build(project).returncode == 0
+    second = snapshot(project / "site")
+    assert first.keys() == second.keys()
+    differing = {name for name in first if first[name] != second[name]}
+    assert not {name for name in differing if not name.startswith("sitemap.xml")}  # MkDocs dates its sitemap
+
+
+def test_serve_shows_the_report_and_recovers(project: Path) -> None:
+    band = project / "content" / "band.yml"
+    text = band.read_text()
+    log = project / "serve.log"
+    port = 8765 + os.getpid() % 200
+    with log.open("w") as out:
+        serving = subprocess.Popen(
+            [sys.executable, "-m", "mkdocs", "serve", "--dev-addr", f"127.0.0.1:{port}"],
+            cwd=project,
+            stdout=out,
+            stderr=subprocess.STDOUT,
+            env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
+        )
+    try:
+        wait_for(log, "Serving on")
+        band.write_text(re.sub(r"(?m)^name:.*", "name: A New Name For The Band", text) + "colour: red\n")
+        wait_for(log, "unknown key 'colour'")
+        assert serving.poll() is None
+        band.write_text(re.sub(r"(?m)^name:.*", "name: A New Name For The Band", text))
+        deadline = time.monotonic() + 90
+        address = f"http://127.0.0.1:{port}/index.html"
+        while "A New Name For The Band" not in urllib.request.urlopen(address, timeout=30).read().decode():
+            assert time.monotonic() < deadline, log.read_text()
+            time.sleep(0.3)
+    finally:
+        serving.terminate()
+        serving.wait()
+        band.write_text(text)
+
+
+def wait_for(log: Path, text: str) -> None:
+    deadline = time.monotonic() + 90
+    while text not in log.read_text():
+        assert time.monotonic() < deadline, log.read_text()
+        time.sleep(0.2)
+
+
+def test_no_page_loads_anything_from_another_host(site: Path) -> None:
+    pattern = re.compile(
+        r"""(?:src|srcset|action|data-src)\s*=\s*["']?(?:https?:)?//|<link[^>]+href=["']?(?:https?:)?//"""
+    )
+    for page in site.rglob("*.html"):
+        links = [match for match in pattern.findall(page.read_text()) if 'rel="canonical"' not in match]
+        assert not links, page
+
+
+def test_nothing_is_at_the_top_level_beside_the_design_card() -> None:
+    card = {"mkdocs.yml", "README.md", "DEVELOPERS.md", "pyproject.toml", "content", "handbook", "hooks", "tests"}
+    tracked = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    assert {name.split("/")[0] for name in tracked.splitlines() if not name.startswith(".")} <= card
