@@ -1,0 +1,77 @@
+"""The slide as distances."""
+
+from __future__ import annotations
+
+import pytest
+
+from beginnerband.data.book import Book
+from beginnerband.music import fingering, slide
+from beginnerband.music.instrument import Slide
+from beginnerband.music.pitch import Pitch, chromatic
+
+
+def _slide(book: Book, instrument_id: str) -> Slide:
+    mechanism = book.instruments[instrument_id].mechanism
+    assert isinstance(mechanism, Slide)
+    return mechanism
+
+
+def test_positions_lie_where_the_closed_form_puts_them(book: Book) -> None:
+    # Closed form worked by hand for a tube of 270 cm: half of 270 * (2 ** (n / 12) - 1) for n semitones down.
+    # 2**(1/12) = 1.059463, 2**(2/12) = 1.122462, 2**(3/12) = 1.189207, 2**(4/12) = 1.259921, 2**(5/12) = 1.334840,
+    # 2**(6/12) = 1.414214 (any table of equal temperament).
+    expected = [0.0, 8.03, 16.53, 25.54, 35.09, 45.20, 55.92]
+    found = [place.cm for place in slide.places(_slide(book, "trombone"))]
+    assert found == pytest.approx(expected, abs=0.01)
+
+
+def test_each_step_is_longer_than_the_one_before_and_all_fit_a_real_slide(book: Book) -> None:
+    # Common practice, no source: neighbouring positions lie 8 to 11 cm apart on a B flat tenor trombone.
+    steps = [place.step_cm for place in slide.places(_slide(book, "trombone"))][1:]
+    assert steps == sorted(steps)
+    assert 7.5 < steps[0] < steps[-1] < 11.5
+
+
+def test_with_the_trigger_six_positions_are_left(book: Book) -> None:
+    # Common practice, from memory: with the F attachment the slide is long enough for six positions only.
+    codes = [place.code for place in slide.places(_slide(book, "trombone-f"))]
+    assert codes == ["1", "2", "3", "4", "5", "6", "7", "T1", "T2", "T3", "T4", "T5", "T6"]
+
+
+def test_a_short_reach_loses_the_far_positions_in_order(book: Book) -> None:
+    assert [place.code for place in slide.beyond(_slide(book, "trombone"), 50)] == ["7"]
+    assert [place.code for place in slide.beyond(_slide(book, "trombone"), 40)] == ["6", "7"]
+    assert [place.code for place in slide.beyond(_slide(book, "trombone-f"), 46)] == ["T5", "7", "T6"]
+    assert slide.beyond(_slide(book, "trombone"), 60) == ()
+
+
+def test_detours_name_the_alternate_or_the_octave(book: Book) -> None:
+    # Common practice, from memory: low C (6th) and B natural (7th) have no other position on a plain tenor trombone;
+    # with the F attachment they are T1 and T2.
+    low = chromatic(Pitch.parse("B2"), Pitch.parse("C3"))
+    plain = slide.detours(book.instruments["trombone"], low, reach_cm=40)
+    assert [(detour.sounding.name, detour.standard.code, detour.instead) for detour in plain] == [
+        ("B2", "7", ()),
+        ("C3", "6", ()),
+    ]
+    assert [detour.octave.name for detour in plain if detour.octave] == ["B3", "C4"]
+    # with the attachment the usual position of both is already the near one
+    with_trigger = slide.detours(book.instruments["trombone-f"], low, reach_cm=40)
+    assert [detour.sounding.name for detour in with_trigger] == []
+
+
+def test_nothing_to_avoid_for_a_long_arm(book: Book) -> None:
+    trombone = book.instruments["trombone"]
+    span = trombone.sounding_range("full")
+    assert slide.detours(trombone, chromatic(span.low, span.high), reach_cm=62) == ()
+
+
+def test_a_sharp_harmonic_is_mended_by_moving_out_and_a_flat_one_by_moving_in(book: Book) -> None:
+    trombone = book.instruments["trombone"]
+    by_harmonic = {way.harmonic: way for way in fingering.all_fingerings(trombone, Pitch.parse("G4"))}
+    # Common practice, from memory: G4 on the flat seventh harmonic is played in a second position drawn in a little.
+    drawn_in = slide.correction_cm(_slide(book, "trombone"), by_harmonic[7])
+    assert by_harmonic[7].position == 2
+    assert -3.5 < drawn_in < -1.5
+    third_harmonic = next(way for way in fingering.all_fingerings(trombone, Pitch.parse("F3")) if way.harmonic == 3)
+    assert 0 < slide.correction_cm(_slide(book, "trombone"), third_harmonic) < 0.5
