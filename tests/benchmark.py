@@ -108,9 +108,8 @@ def main() -> None:
         print(f"{pages} HTML files; seconds: " + ", ".join(f"{name} {value:.2f}" for name, value in median.items()))
         print(f"whole build cold / plain: {median['cold'] / median['plain']:.2f}  (goal 3.0)")
         print(f"whole build warm / plain: {median['warm'] / median['plain']:.2f}  (goal 1.3)")
-        print(
-            f"          cold, warm / light: {median['cold'] / median['light']:.2f}, {median['warm'] / median['light']:.2f}"
-        )
+        harsh = median["cold"] / median["light"], median["warm"] / median["light"]
+        print(f"          cold, warm / light: {harsh[0]:.2f}, {harsh[1]:.2f}")
         print(f"peak memory of a cold build: {max(memory):.0f} MB  (goal 600)")
         bare = bare_page(Path(folder, "bare"))
         sizes = transfer_size(project / "site" / "look-up.html"), transfer_size(bare)

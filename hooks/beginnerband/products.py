@@ -110,11 +110,11 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
     """Write products beside their place, then move them there in one step, and drop older ones."""
     fresh = kept.with_name(fingerprint + ".new")
     shutil.rmtree(fresh, ignore_errors=True)
+    (fresh / "files").mkdir(parents=True)
     for uri, content in products.assets.items():
         target = fresh / "files" / uri
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(content)
-    fresh.mkdir(parents=True, exist_ok=True)
     index = (tuple(products.pages.values()), products.fragments, tuple(sorted(products.assets)))
     (fresh / "index.pickle").write_bytes(pickle.dumps(index))
     shutil.rmtree(kept, ignore_errors=True)
