@@ -1,0 +1,140 @@
+"""The tunes, ``content/tunes/``: one file a tune, ABC or MusicXML, refused with bar and reason where something is wrong."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+from beginnerband.data.abc import read_abc
+from beginnerband.data.barring import Mistake
+from beginnerband.data.problems import Problems
+from beginnerband.music.instrument import Instrument
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Line, Score
+from beginnerband.music.tune import Tune
+
+FOLDER = "content/tunes"
+"""Where tunes are."""
+
+MUSICXML = (".musicxml", ".mxl", ".xml")
+"""Endings of MusicXML files."""
+
+
+def load_tunes(root: Path, instruments: dict[str, Instrument], problems: Problems) -> dict[str, Tune]:
+    """Load every tune by id, in the order of file names; mistakes become problems."""
+    tunes: dict[str, Tune] = {}
+    folder = root / FOLDER
+    for path in sorted(folder.iterdir()) if folder.is_dir() else ():
+        if path.name.startswith(".") or not path.is_file():
+            continue
+        if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
+            problems.add(path, 0, f"name the file in small letters, figures and hyphens, as {_slug(path.stem)}{path.suffix}")
+            continue
+        if path.stem in tunes:
+            problems.add(path, 0, f"a second tune named {path.stem!r}; give one of the files another name")
+            continue
+        tune = load_tune(path, root, instruments.values(), problems)
+        if tune:
+            tunes[tune.id] = tune
+    return tunes
+
+
+def load_tune(path: Path, root: Path, instruments: Iterable[Instrument], problems: Problems) -> Tune | None:
+    """Load one tune; ``None`` when it was refused (see ``problems``)."""
+    score, fields, mistakes = read_score(path)
+    for mistake in mistakes:
+        problems.add(path, mistake.line, mistake.message)
+    if score is None:
+        return None
+    first = {letter: values[0] for letter, values in fields.items() if values}
+    wrong = [*_one_voice(score), *_known(score, first, path)]
+    wrong += [] if wrong else _reachable(score.lines[0], tuple(instruments))
+    for message in wrong:
+        problems.add(path, 0, message)
+    if wrong:
+        return None
+    return Tune(
+        id=path.stem,
+        title=score.title,
+        composer=score.composer or "trad.",
+        origin=first.get("O", ""),
+        source=first.get("S") or first.get("B") or "brought by this band",
+        kind=first.get("R", ""),
+        notes=fields.get("N", ()),
+        line=score.lines[0],
+        file=path.relative_to(root).as_posix(),
+    )
+
+
+def read_score(path: Path) -> tuple[Score | None, dict[str, tuple[str, ...]], tuple[Mistake, ...]]:
+    """Read a file of any number of voices: the score, ABC's text fields by letter, and the mistakes.
+
+    Used for tunes and for pieces in parts. Never raises for any content.
+    """
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        return None, {}, (Mistake(0, f"cannot be opened ({error.strerror})"),)
+    return read_bytes(content, path.suffix.lower())
+
+
+def read_bytes(content: bytes, suffix: str) -> tuple[Score | None, dict[str, tuple[str, ...]], tuple[Mistake, ...]]:
+    """:func:`read_score` for content already in memory; ``suffix`` is ``.abc`` or one of :data:`MUSICXML`."""
+    if suffix in MUSICXML:
+        from beginnerband.data.musicxml import read_musicxml
+
+        score, mistakes = read_musicxml(content)
+        return score, {}, mistakes
+    if suffix != ".abc":
+        return None, {}, (Mistake(0, f"no tune is read from {suffix or 'a file without ending'}; use .abc or .musicxml"),)
+    try:
+        text = content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        return None, {}, (Mistake(line, "not UTF-8 text; save the file as UTF-8"),)
+    read = read_abc(text)
+    return read.score, read.fields, read.mistakes
+
+
+def _slug(name: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "my-tune"
+
+
+def _one_voice(score: Score) -> Iterable[str]:
+    if len(score.lines) > 1:
+        names = ", ".join(line.name or "?" for line in score.lines)
+        yield (
+            f"bar {score.lines[1].measures[0].number}: {len(score.lines)} voices ({names}) where one is meant; "
+            "music in several voices goes into content/pieces"
+        )
+
+
+def _known(score: Score, first: dict[str, str], path: Path) -> Iterable[str]:
+    if not score.title:
+        yield "it has no title; add T: in ABC, or a title in the notation program"
+    if path.suffix == ".abc" and not first.get("S") and not first.get("B"):
+        yield "it does not say where it comes from; add S: with source and date, or 'written for this handbook'"
+
+
+def _reachable(line: Line, instruments: tuple[Instrument, ...]) -> Iterable[str]:
+    """A tune that is wider than every instrument's whole range can be moved nowhere."""
+    low, high = line.lowest, line.highest
+    pitched = [instrument for instrument in instruments if instrument.pitched]
+    if low is None or high is None or not pitched:
+        return
+    widest = max(pitched, key=_span)
+    if high.midi - low.midi > _span(widest):
+        yield (
+            f"bar {_bar_of(line, high)}: from {low.sign} (bar {_bar_of(line, low)}) up to {high.sign} is "
+            f"{high.midi - low.midi} semitones, wider than any instrument reaches ({widest.id}: {_span(widest)})"
+        )
+
+
+def _span(instrument: Instrument) -> int:
+    reach = instrument.sounding_range("full")
+    return reach.high.midi - reach.low.midi
+
+
+def _bar_of(line: Line, pitch: Pitch) -> int:
+    return next(measure.number for measure, note in line if pitch in (note.pitch, *note.graces))
