@@ -1,8 +1,9 @@
 """Reads ABC, version 2.1 of the standard (abcnotation.com/wiki/abc:standard:v2.1), strictly and with line numbers.
 
-Understood: the information fields, notes, rests, ties, slurs, tuplets, broken rhythm, grace notes, repeats and endings,
-chord symbols, annotations, voices, and the decorations a brass player needs. Left out as not for brass: string fingerings
-and bowings, and ornament signs. Refused, with line and bar: chords of notes, voice overlays, macros, free metre.
+Understood: the information fields, notes, rests, ties, slurs, tuplets, broken rhythm, grace notes, repeats and
+endings, chord symbols, annotations, voices, and the decorations a brass player needs. Left out as not for brass:
+string fingerings and bowings, and ornament signs. Refused, with line and bar: chords of notes, voice overlays, macros,
+free metre.
 """
 
 from __future__ import annotations
@@ -43,7 +44,7 @@ class AbcFile:
     """Everything wrong, by line."""
 
 
-class _Wrong(ValueError):
+class _WrongError(ValueError):
     """A field that cannot be understood; says what would be right."""
 
 
@@ -77,7 +78,7 @@ class _Reader:
         for number, raw in enumerate(self.lines, 1):
             try:
                 self._line(number, raw)
-            except _Wrong as wrong:
+            except _WrongError as wrong:
                 self.mistakes.append(Mistake(number, str(wrong)))
             if len(self.mistakes) > 20:
                 break
@@ -93,7 +94,7 @@ class _Reader:
         if field and not (self.key is not None and line[:2] in ("|:",)):
             return self._field(field[1], field[2].strip(), number)
         if self.key is None:
-            raise _Wrong(f"{_show(line)} stands before the K: field; a tune begins with X:, T:, M:, L: and K:")
+            raise _WrongError(f"{_show(line)} stands before the K: field; a tune begins with X:, T:, M:, L: and K:")
         self._voice().read(line, number)
         return None
 
@@ -112,14 +113,14 @@ class _Reader:
         self.last_field = letter
         if letter == "X":
             if self.seen_x:
-                raise _Wrong("a second tune begins here (X:); put each tune into a file of its own")
+                raise _WrongError("a second tune begins here (X:); put each tune into a file of its own")
             self.seen_x = True
         elif letter in _TEXT_FIELDS:
             self.fields.setdefault(letter, []).append(_text(value))
         elif letter == "U":
             self._user_symbol(value)
         elif letter == "m":
-            raise _Wrong("macros (m:) are not read; write the notes out")
+            raise _WrongError("macros (m:) are not read; write the notes out")
         elif letter == "V":
             self._voice_field(value, number)
         elif letter in "KMLQP":
@@ -152,13 +153,13 @@ class _Reader:
         elif letter == "P" and voice:
             voice.voice.rehearsal(_text(value)[:4])
         elif letter == "P" and re.search(r"[A-Z]\s*[A-Z0-9(]", value):
-            raise _Wrong("an order of parts (P:) is not read; write repeats with |: and :|")
+            raise _WrongError("an order of parts (P:) is not read; write repeats with |: and :|")
 
     def _first_key(self, key: Key) -> None:
         if not self.seen_x:
-            raise _Wrong("the tune has no X: field; begin it with X:1")
+            raise _WrongError("the tune has no X: field; begin it with X:1")
         if self.time is None:
-            raise _Wrong("the tune has no M: field, so the length of a bar is not known; as M:4/4")
+            raise _WrongError("the tune has no M: field, so the length of a bar is not known; as M:4/4")
         self.key = key
 
     def _unit(self) -> Fraction:
@@ -175,13 +176,13 @@ class _Reader:
     def _voice_field(self, value: str, number: int) -> None:
         ident = (value.split() or [""])[0]
         if not ident:
-            raise _Wrong("a voice (V:) needs a name")
+            raise _WrongError("a voice (V:) needs a name")
         name = re.search(r'\b(?:name|nm)\s*=\s*"([^"]*)"', value)
         if name:
             self.voice_names[ident] = _text(name[1])
         for setting in re.findall(r"\b(octave|transpose)\s*=\s*(-?\d+)", value):
             if setting[1] != "0":
-                raise _Wrong(f"{setting[0]}= is not read; write the notes at the pitch they sound")
+                raise _WrongError(f"{setting[0]}= is not read; write the notes at the pitch they sound")
         self.voice_names.setdefault(ident, ident)
         self.current = ident
 
@@ -198,7 +199,7 @@ class _Reader:
         """A field inside music, ``[M:3/4]``; returns the reader that goes on (another one after ``[V:2]``)."""
         try:
             self._field(letter, value.strip(), number)
-        except _Wrong as wrong:
+        except _WrongError as wrong:
             self.mistakes.append(Mistake(number, str(wrong)))
         return self._voice()
 
@@ -233,19 +234,19 @@ def parse_key(value: str) -> Key:
         return Key(2)
     for setting in re.findall(r"\b(octave|transpose)\s*=\s*(-?\d+)", value):
         if setting[1] != "0":
-            raise _Wrong(f"{setting[0]}= is not read; write the notes at the pitch they sound")
+            raise _WrongError(f"{setting[0]}= is not read; write the notes at the pitch they sound")
     if not match:
-        raise _Wrong(f"no key in K:{_show(value)}; write K:Bb or K:Dm")
+        raise _WrongError(f"no key in K:{_show(value)}; write K:Bb or K:Dm")
     word = match[3].lower()
     mode = _MODE_NAMES.get(word if word in ("", "m") else word[:3])
     if mode is None and word not in ("exp", "clef"):
-        raise _Wrong(f"no mode {_show(match[3])} in K:; use one of {', '.join(MODES)}")
+        raise _WrongError(f"no mode {_show(match[3])} in K:; use one of {', '.join(MODES)}")
     if word == "exp" or re.search(r"(^|\s)[_^=]+[a-gA-G]", value):
-        raise _Wrong("a key signature of your own (exp, or accidentals in K:) is not read; put accidentals to the notes")
+        raise _WrongError("a key signature of your own making in K: is not read; put accidentals to the notes")
     try:
         return signature_of(match[1].upper() + match[2], mode or "major")
     except ValueError as error:
-        raise _Wrong(str(error)) from None
+        raise _WrongError(str(error)) from None
 
 
 def parse_metre(value: str) -> Time:
@@ -255,10 +256,10 @@ def parse_metre(value: str) -> Time:
         return Time(4, 4, "common") if value == "C" else Time(2, 2, "cut")
     match = re.match(r"^\(?(\d+(?:\s*\+\s*\d+)*)\)?\s*/\s*(\d+)$", value)
     if not match:
-        raise _Wrong(f"no metre in M:{_show(value)}; write M:4/4, M:3/4 or M:6/8")
+        raise _WrongError(f"no metre in M:{_show(value)}; write M:4/4, M:3/4 or M:6/8")
     beats, unit = sum(int(part) for part in match[1].split("+") if len(part) < 4), int(match[2][:4])
     if unit not in (1, 2, 4, 8, 16, 32) or not 1 <= beats <= 32:
-        raise _Wrong(f"no metre {_show(value)}; the lower figure is 2, 4, 8 or 16 and the upper at most 32")
+        raise _WrongError(f"no metre {_show(value)}; the lower figure is 2, 4, 8 or 16 and the upper at most 32")
     return Time(beats, unit)
 
 
@@ -266,7 +267,7 @@ def parse_length(value: str) -> Fraction:
     """An ``L:`` field, in quarter notes; ``ValueError`` says what is wrong."""
     match = re.match(r"^1(?:/(1|2|4|8|16|32|64))?$", value.strip())
     if not match:
-        raise _Wrong(f"no length in L:{_show(value)}; write L:1/4 or L:1/8")
+        raise _WrongError(f"no length in L:{_show(value)}; write L:1/4 or L:1/8")
     return Fraction(4, int(match[1] or 1))
 
 
@@ -285,12 +286,12 @@ def parse_tempo(value: str, unit: Fraction) -> Tempo | None:
         else:
             beat = sum((Fraction(4 * int(upper), int(lower)) for upper, lower in parts), Fraction(0))
     if not match or not 5 <= Fraction(match[2]) * beat <= 999:
-        raise _Wrong(f"no tempo in Q:{_show(value)}; write Q:1/4=92")
+        raise _WrongError(f"no tempo in Q:{_show(value)}; write Q:1/4=92")
     return Tempo(Fraction(match[2]), beat, words)
 
 
 def _text(value: str) -> str:
-    r"""Text with the standard's mnemonics (``\'e``, ``&eacute;``) turned into letters and control characters dropped."""
+    r"""Text with the standard's mnemonics (``\'e``, ``&eacute;``) turned into letters, control characters dropped."""
 
     def accent(match: re.Match[str]) -> str:
         return unicodedata.normalize("NFC", match[2] + _ACCENTS[match[1]])

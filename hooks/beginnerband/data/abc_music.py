@@ -48,11 +48,12 @@ _HAIRPINS = {"<(": "crescendo", "crescendo(": "crescendo", ">(": "diminuendo", "
              "<)": "stop", "crescendo)": "stop", ">)": "stop", "diminuendo)": "stop"}  # fmt: skip
 _MARKS = {"segno": "segno", "coda": "coda", "fine": "fine", "D.C.": "da-capo", "D.S.": "dal-segno",
           "dacapo": "da-capo", "dacoda": "to-coda", "tocoda": "to-coda"}  # fmt: skip
-LEFT_OUT = frozenset(
-    "trill trill( trill) lowermordent uppermordent mordent pralltriller roll turn turnx invertedturn invertedturnx "
-    "arpeggio wedge thumb snap slide upbow downbow open plus 0 1 2 3 4 5 editorial courtesy shortphrase mediumphrase "
-    "longphrase 8va( 8va) 8vb( 8vb) repeatbar repeatbar2 rbstop trem1 trem2 trem3 trem4 xstem invertedfermata".split()
-)
+_LEFT_OUT = """
+    trill trill( trill) lowermordent uppermordent mordent pralltriller roll turn turnx invertedturn invertedturnx
+    arpeggio wedge thumb snap slide upbow downbow open plus 0 1 2 3 4 5 editorial courtesy shortphrase mediumphrase
+    longphrase 8va( 8va) 8vb( 8vb) repeatbar repeatbar2 rbstop trem1 trem2 trem3 trem4 xstem invertedfermata
+"""
+LEFT_OUT = frozenset(_LEFT_OUT.split())
 """Decorations of the standard that a beginner's brass part does without: they change no note."""
 
 _NORMAL = {2: 3, 3: 2, 4: 3, 6: 2, 8: 3}
@@ -348,7 +349,8 @@ class MusicReader:
         self.next.graces = tuple(pitch for pitch in pitches if pitch)
 
     def _chord(self, match: re.Match[str], number: int) -> None:
-        self.voice.wrong(number, f"{match['chord'][:12]!r} sounds several notes at once; one player plays one at a time")
+        shown = match["chord"][:12]
+        self.voice.wrong(number, f"{shown!r} sounds several notes at once; one player plays one at a time")
 
     def _other(self, match: re.Match[str], number: int) -> None:
         char = match["other"]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from beginnerband.music.playing import order
 from beginnerband.music.score import Key, Line, Measure, Note, Tempo, Time, split_length
@@ -101,7 +102,8 @@ class Voice:
             last = place == len(lengths) - 1
             part = replace(note, quarters=length * note.quarters / note.notated)
             if place:
-                part = replace(part, slur_starts=0, articulations=(), dynamic="", graces=(), words="", chord="", lyric="")
+                part = replace(part, slur_starts=0, articulations=(), dynamic="", graces=(), words="")
+                part = replace(part, chord="", lyric="")
             if not last:
                 part = replace(part, tie=not note.rest, slur_stops=0, fermata=False, breath=False)
             self._now.notes.append(part)
@@ -225,11 +227,12 @@ class Voice:
             if has == needs or (has < needs and self._may_be_short(place)):
                 continue
             unit = Fraction(4, bar.metre.unit)
-            count = f"{_count(has / unit)} of {bar.metre.beats} beats" if has < needs else (
-                f"{_count(has / unit)} beats where {bar.metre.name} has room for {bar.metre.beats}"
+            count = (
+                f"{_count(has / unit)} of {bar.metre.beats} beats"
+                if has < needs
+                else (f"{_count(has / unit)} beats where {bar.metre.name} has room for {bar.metre.beats}")
             )
-            which = "the last bar" if place == len(self._bars) - 1 else "it"
-            fix = f"; fill it with rests, or let {which} make up the pickup" if has < needs else "; is a barline missing?"
+            fix = "; fill it with rests, or make up the pickup" if has < needs else "; is a barline missing?"
             self.mistakes.append(Mistake(bar.line, f"bar {bar.number}: it holds {count}{fix}"))
 
     def _may_be_short(self, place: int) -> bool:
@@ -247,18 +250,18 @@ class Voice:
 
     def _check_ties(self) -> None:
         flat = [(bar, note) for bar in self._bars for note in bar.notes]
-        for (bar, note), (_, after) in zip(flat, flat[1:], strict=False):
-            if note.tie and (after.pitch is None or not note.pitch or after.pitch.midi != note.pitch.midi):
-                if bar.repeat_end or bar.notes[-1] is note:
-                    continue  # what follows on the page need not be what is played next; checked when heard
-                self._tie_mistake(bar, note, after)
+        for (bar, note), (following, after) in pairwise(flat):
+            if not note.tie or (after.pitch and note.pitch and after.pitch.midi == note.pitch.midi):
+                continue
+            if bar.repeat_end or (following is not bar and following.ending_start):
+                continue  # what follows on the page is not what is played next
+            self._tie_mistake(bar, note, after)
 
     def _tie_mistake(self, bar: _Bar, note: Note, after: Note) -> None:
         said = note.pitch.sign if note.pitch else "a rest"
         then = after.pitch.sign if after.pitch else "a rest"
-        self.mistakes.append(
-            Mistake(bar.line, f"bar {bar.number}: a tie from {said} to {then}; a tie joins one note to itself, else slur")
-        )
+        message = f"bar {bar.number}: a tie from {said} to {then}; a tie joins a note to itself, a slur to another"
+        self.mistakes.append(Mistake(bar.line, message))
 
     def _check_slurs(self) -> None:
         opened: list[int] = []

@@ -8,7 +8,9 @@ from pathlib import Path
 from beginnerband.data.band import Band, load_band
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
+from beginnerband.data.tunes import load_tunes
 from beginnerband.music.instrument import Instrument
+from beginnerband.music.tune import Tune
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +23,8 @@ class Book:
     """The band of ``content/band.yml``."""
     instruments: dict[str, Instrument] = field(repr=False)
     """Every instrument by id, in file order."""
+    tunes: dict[str, Tune] = field(repr=False)
+    """Every tune by id, in file order."""
 
 
 def load_book(root: Path) -> Book:
@@ -28,6 +32,7 @@ def load_book(root: Path) -> Book:
     problems = Problems(root)
     instruments = load_instruments(root, problems)
     band = load_band(root, instruments, problems)
+    tunes = load_tunes(root, instruments, problems)
     problems.stop_if_any()
     assert band is not None  # a band that did not load left a problem
-    return Book(root, band, instruments)
+    return Book(root, band, instruments, tunes)

@@ -1,4 +1,4 @@
-"""Reads MusicXML (``.musicxml``, ``.xml``, ``.mxl``) with music21 and turns it into the score model at concert pitch."""
+"""Reads MusicXML (``.musicxml``, ``.xml``, ``.mxl``) with music21 and turns it into our score at concert pitch."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ _MARKS = (
 )
 
 
-class _Refused(ValueError):
+class _RefusedError(ValueError):
     """A file that cannot be used; says why."""
 
 
@@ -58,7 +58,7 @@ def read_musicxml(content: bytes) -> tuple[Score | None, tuple[Mistake, ...]]:
     try:
         text = _unpacked(content)
         parsed = _parsed(text)
-    except _Refused as refused:
+    except _RefusedError as refused:
         return None, (Mistake(0, str(refused)),)
     lines, mistakes = [], []
     parts = list(parsed.parts)
@@ -66,7 +66,7 @@ def read_musicxml(content: bytes) -> tuple[Score | None, tuple[Mistake, ...]]:
         where = f"part {part.partName or number}, " if len(parts) > 1 else ""
         try:
             line, wrong = _Part(part).read()
-        except _Refused as refused:
+        except _RefusedError as refused:
             line, wrong = None, [Mistake(0, str(refused))]
         except Exception as error:  # music21 raises many kinds on music that makes no sense
             line, wrong = None, [Mistake(0, f"its music cannot be followed ({type(error).__name__})")]
@@ -89,7 +89,7 @@ def _unpacked(content: bytes) -> str:
     if content[:2] == b"PK":
         content = _from_container(content)
     if len(content) > LARGEST:
-        raise _Refused(f"larger than {LARGEST // 1_000_000} MB")
+        raise _RefusedError(f"larger than {LARGEST // 1_000_000} MB")
     for encoding in ("utf-16",) if content[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig", "latin-1"):
         try:
             text = content.decode(encoding)
@@ -97,16 +97,16 @@ def _unpacked(content: bytes) -> str:
         except UnicodeDecodeError:
             continue
     else:
-        raise _Refused("not readable as text")
+        raise _RefusedError("not readable as text")
     if "<!ENTITY" in text:
-        raise _Refused("it declares XML entities, which no notation program needs")
+        raise _RefusedError("it declares XML entities, which no notation program needs")
     text = re.sub(r"^\s*<\?xml[^>]*\?>", "", text)
     try:
         root = ElementTree.fromstring(text)
     except (ElementTree.ParseError, ValueError) as error:
-        raise _Refused(f"not well-formed XML ({_clean(error)})") from None
+        raise _RefusedError(f"not well-formed XML ({_clean(error)})") from None
     if root.tag not in ("score-partwise", "score-timewise"):
-        raise _Refused(f"not MusicXML: its outermost element is <{_clean(root.tag)[:40]}>, not <score-partwise>")
+        raise _RefusedError(f"not MusicXML: its outermost element is <{_clean(root.tag)[:40]}>, not <score-partwise>")
     return text
 
 
@@ -116,17 +116,17 @@ def _from_container(content: bytes) -> bytes:
             names = [info for info in box.infolist() if not info.filename.startswith("META-INF/")]
             scores = [info for info in names if info.filename.lower().endswith((".xml", ".musicxml"))]
             if not scores:
-                raise _Refused("the .mxl file holds no score")
+                raise _RefusedError("the .mxl file holds no score")
             if scores[0].file_size > LARGEST:
-                raise _Refused(f"larger than {LARGEST // 1_000_000} MB")
+                raise _RefusedError(f"larger than {LARGEST // 1_000_000} MB")
             with box.open(scores[0]) as file:
                 return file.read(LARGEST + 1)
     except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError, EOFError, ValueError) as error:
-        if isinstance(error, _Refused):
+        if isinstance(error, _RefusedError):
             raise
-        raise _Refused(f"not a readable .mxl file ({_clean(error)})") from None
+        raise _RefusedError(f"not a readable .mxl file ({_clean(error)})") from None
     except Exception as error:  # zlib.error and the like on damaged data
-        raise _Refused(f"not a readable .mxl file ({_clean(error)})") from None
+        raise _RefusedError(f"not a readable .mxl file ({_clean(error)})") from None
 
 
 def _parsed(text: str) -> stream.Score:
@@ -134,12 +134,12 @@ def _parsed(text: str) -> stream.Score:
     try:
         parsed = converter.parseData(text, format="musicxml", forceSource=True)
         if not isinstance(parsed, stream.Score) or not parsed.parts:
-            raise _Refused("there are no parts in it")
+            raise _RefusedError("there are no parts in it")
         sounding = parsed.toSoundingPitch()
-    except _Refused:
+    except _RefusedError:
         raise
     except Exception as error:  # music21 raises many kinds on files that make no sense
-        raise _Refused(f"music21 cannot read it ({type(error).__name__}: {_clean(error)[:120]})") from None
+        raise _RefusedError(f"music21 cannot read it ({type(error).__name__}: {_clean(error)[:120]})") from None
     assert isinstance(sounding, stream.Score)
     return sounding
 
@@ -168,12 +168,12 @@ class _Part:
     def read(self) -> tuple[Line | None, list[Mistake]]:
         measures = list(self.part.getElementsByClass(stream.Measure))
         if not measures:
-            raise _Refused("there are no bars in it")
+            raise _RefusedError("there are no bars in it")
         if len(measures) > 2000:
-            raise _Refused("more than 2000 bars")
+            raise _RefusedError("more than 2000 bars")
         time = _time(measures[0])
         if time is None:
-            raise _Refused("bar 1: no time signature, so the length of a bar is not known")
+            raise _RefusedError("bar 1: no time signature, so the length of a bar is not known")
         voice = Voice(_key(measures[0]) or Key(0), time, None, _clean(self.part.partName or ""))
         for place, measure in enumerate(measures):
             self._measure(voice, measure, place == 0)
@@ -231,7 +231,8 @@ class _Part:
             waiting.words[element.offset] = _clean(element.content)[:60]
         elif isinstance(element, tempo.MetronomeMark) and element.number:
             beat = Fraction(element.referent.quarterLength)
-            voice.change(tempo=Tempo(Fraction(element.number).limit_denominator(1000), beat, _clean(element.text or "")))
+            bpm = Fraction(element.number).limit_denominator(1000)
+            voice.change(tempo=Tempo(bpm, beat, _clean(element.text or "")))
         for kind, mark in _MARKS:
             if isinstance(element, kind):
                 voice.mark(mark)
@@ -278,9 +279,9 @@ def _quarters(element: Any) -> Fraction:
 def _pitch(pitch: Any) -> Pitch:
     alter = pitch.alter
     if alter != int(alter) or abs(alter) > 2:
-        raise _Refused(f"{_clean(pitch.nameWithOctave)} is not a note that brass players read")
+        raise _RefusedError(f"{_clean(pitch.nameWithOctave)} is not a note that brass players read")
     if not 0 <= pitch.implicitOctave <= 9:
-        raise _Refused(f"{_clean(pitch.nameWithOctave)} is beyond what can be heard")
+        raise _RefusedError(f"{_clean(pitch.nameWithOctave)} is beyond what can be heard")
     return Pitch(pitch.step, int(alter), int(pitch.implicitOctave))
 
 
@@ -289,7 +290,7 @@ def _key(measure: Any) -> Key | None:
     if sign is None:
         return None
     if sign.isNonTraditional or not -7 <= sign.sharps <= 7:
-        raise _Refused(f"bar {measure.number}: a key signature of more than seven sharps or flats, or of its own making")
+        raise _RefusedError(f"bar {measure.number}: a key of more than seven sharps or flats, or of its own making")
     mode = sign.mode if isinstance(sign, key.Key) else "major"
     return Key(int(sign.sharps), mode if mode in MODES else "major")
 
@@ -307,7 +308,7 @@ def _tuplet(element: Any) -> Tuplet | None:
     if not tuplets:
         return None
     if len(tuplets) > 1:
-        raise _Refused("a tuplet inside a tuplet")
+        raise _RefusedError("a tuplet inside a tuplet")
     edge = tuplets[0].type if tuplets[0].type in ("start", "stop") else ""
     return Tuplet(int(tuplets[0].numberNotesActual), int(tuplets[0].numberNotesNormal), edge)
 

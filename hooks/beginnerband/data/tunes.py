@@ -1,4 +1,4 @@
-"""The tunes, ``content/tunes/``: one file a tune, ABC or MusicXML, refused with bar and reason where something is wrong."""
+"""The tunes, ``content/tunes/``: one file a tune; refused with bar and reason if anything is wrong."""
 
 from __future__ import annotations
 
@@ -29,7 +29,8 @@ def load_tunes(root: Path, instruments: dict[str, Instrument], problems: Problem
         if path.name.startswith(".") or not path.is_file():
             continue
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
-            problems.add(path, 0, f"name the file in small letters, figures and hyphens, as {_slug(path.stem)}{path.suffix}")
+            better = _slug(path.stem) + path.suffix
+            problems.add(path, 0, f"name the file in small letters, figures and hyphens, as {better}")
             continue
         if path.stem in tunes:
             problems.add(path, 0, f"a second tune named {path.stem!r}; give one of the files another name")
@@ -87,7 +88,8 @@ def read_bytes(content: bytes, suffix: str) -> tuple[Score | None, dict[str, tup
         score, mistakes = read_musicxml(content)
         return score, {}, mistakes
     if suffix != ".abc":
-        return None, {}, (Mistake(0, f"no tune is read from {suffix or 'a file without ending'}; use .abc or .musicxml"),)
+        kind = suffix or "a file without ending"
+        return None, {}, (Mistake(0, f"no tune is read from {kind}; use .abc or .musicxml"),)
     try:
         text = content.decode("utf-8")
     except UnicodeDecodeError as error:
