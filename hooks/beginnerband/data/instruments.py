@@ -54,6 +54,8 @@ class ValvesFile(Strict):
     """How many."""
     compensating: Literal[3, 4] | None = None
     """The compensating valve, or left out."""
+    moving_slides: tuple[Literal[1, 2, 3, 4], ...] = ()
+    """Valves whose slide has a ring, saddle or trigger to move it while playing."""
 
 
 class SlideFile(Strict):
@@ -125,7 +127,7 @@ class InstrumentFile(Strict):
     """Rough weight, kilograms."""
     length_cm: Annotated[float, Field(gt=5, lt=250)]
     """Rough length as held, centimetres."""
-    mouthpiece: Literal["small", "medium", "large", "extra-large", "none"]
+    mouthpiece: Literal["small", "medium", "funnel", "large", "extra-large", "none"]
     """Mouthpiece class."""
     group: Literal["bb", "eb", "f", "concert", "percussion"]
     """Learning group."""
@@ -169,7 +171,7 @@ class InstrumentFile(Strict):
     def mechanism(self) -> Mechanism:
         """The domain's mechanism."""
         if self.kind == "valves" and self.valves:
-            return Valves((2, 1, 3, 5)[: self.valves.count], self.valves.compensating)
+            return Valves((2, 1, 3, 5)[: self.valves.count], self.valves.compensating, self.valves.moving_slides)
         if self.kind == "slide" and self.slide:
             return Slide(self.slide.tube_m, self.slide.travel_cm, self.slide.trigger)
         return Mallets() if self.kind == "mallets" else Drums()

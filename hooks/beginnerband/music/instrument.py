@@ -28,6 +28,8 @@ class Valves:
     """Semitones lowered by valve 1, 2, 3 (and 4), each alone."""
     compensating: int | None = None
     """Number of the valve that sends the air through the others a second time, or ``None``."""
+    moving_slides: tuple[int, ...] = ()
+    """Valves whose slide the player can move while playing: a ring, saddle or trigger."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,8 @@ class Instrument:
     length_cm: float
     """Rough length or height in centimetres, as held."""
     mouthpiece: str
-    """Mouthpiece class: ``small``, ``medium``, ``large`` or ``extra-large``; ``none`` for percussion."""
+    """Mouthpiece class: ``small``, ``medium``, ``funnel`` (F horn), ``large`` or ``extra-large``; ``none`` for
+    percussion."""
     group: str
     """Learning group, one of :data:`GROUPS`."""
     covers: tuple[str, ...]

@@ -85,7 +85,8 @@ def transpose(pitch: Pitch, interval: str) -> Pitch:
 
     A result that would need a triple accidental is respelled by music21.
     """
-    moved = _interval(interval).transposePitch(m21pitch.Pitch(pitch.name.replace("b", "-")))
+    start = m21pitch.Pitch(step=pitch.step, accidental=pitch.alter, octave=pitch.octave)
+    moved = _interval(interval).transposePitch(start)
     if abs(moved.alter) > 2:
         moved = moved.simplifyEnharmonic()
     return Pitch(moved.step, int(moved.alter), int(moved.implicitOctave))

@@ -1,0 +1,193 @@
+"""Which fingerings two players share, and what changes for someone who moves from one instrument to another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from beginnerband.music import acoustics, fingering
+from beginnerband.music.fingering import Fingering
+from beginnerband.music.instrument import Instrument, Slide, Valves
+from beginnerband.music.pitch import Pitch, chromatic
+from beginnerband.music.reading import Reading
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """An instrument with one of its readings: what a player's hands and eyes do."""
+
+    instrument: Instrument
+    """The instrument."""
+    reading: Reading
+    """How its player reads."""
+
+    @property
+    def id(self) -> str:
+        """The instrument's id; for any but its first reading with the reading's: ``euphonium/bass-c``."""
+        first = self.reading == self.instrument.readings[0]
+        return self.instrument.id if first else f"{self.instrument.id}/{self.reading.id}"
+
+    def written(self) -> tuple[Pitch, ...]:
+        """Every written note of the full range."""
+        span = self.instrument.written_range("full", self.reading)
+        return chromatic(span.low, span.high)
+
+    def standard(self, written: Pitch) -> Fingering | None:
+        """The usual fingering of a written note."""
+        return fingering.standard(self.instrument, self.reading.sounding(written))
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A written note that two players play with different fingerings."""
+
+    written: Pitch
+    """The note both read."""
+    first: Fingering | None
+    """What the first player does."""
+    second: Fingering | None
+    """What the second player does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Two players reading the same written notes."""
+
+    first: Part
+    """One player."""
+    second: Part
+    """The other."""
+    notes: tuple[Pitch, ...]
+    """Written notes that both have in their full range."""
+    differs: tuple[Difference, ...]
+    """Those with different fingerings."""
+
+    @property
+    def same(self) -> int:
+        """On how many of the notes the fingering is the same."""
+        return len(self.notes) - len(self.differs)
+
+    @property
+    def identical(self) -> bool:
+        """Whether a player can change over without learning one new fingering."""
+        return bool(self.notes) and not self.differs
+
+
+def parts(instrument: Instrument) -> tuple[Part, ...]:
+    """The instrument with each of its readings."""
+    return tuple(Part(instrument, reading) for reading in instrument.readings)
+
+
+def compare(first: Part, second: Part) -> Comparison:
+    """On which of the written notes both have does the usual fingering differ?"""
+    theirs = {pitch.midi for pitch in second.written()}
+    notes = tuple(pitch for pitch in first.written() if pitch.midi in theirs)
+    found = ((pitch, first.standard(pitch), second.standard(pitch)) for pitch in notes)
+    return Comparison(
+        first, second, notes, tuple(Difference(pitch, a, b) for pitch, a, b in found if _hands(a) != _hands(b))
+    )
+
+
+def _hands(way: Fingering | None) -> object:
+    """What the hands do: valve 1 and first position are not the same."""
+    return None if way is None else (way.valves, way.position, way.trigger)
+
+
+@dataclass(frozen=True, slots=True)
+class ValveAsPosition:
+    """A valve combination and the slide position that lowers the tube by as much."""
+
+    valves: tuple[int, ...]
+    """Valves pressed."""
+    lowering: int
+    """Semitones both lower the tube."""
+    position: int | None
+    """Slide position, or ``None`` when the slide alone is too short."""
+    trigger_position: int | None
+    """Position with the trigger down, or ``None`` where there is none."""
+    valve_cents: float
+    """How sharp the valves are there; the slide has no such error."""
+
+
+def valves_as_positions(valves: Valves, slide: Slide) -> tuple[ValveAsPosition, ...]:
+    """For a player moving to the trombone: each valve combination, least tube first."""
+    rows = []
+    for pressed in acoustics.valve_combinations(valves):
+        lowering = acoustics.valve_lowering(valves, pressed)
+        with_trigger = lowering - slide.trigger if slide.trigger else -1
+        rows.append(
+            ValveAsPosition(
+                pressed,
+                lowering,
+                _position(slide, lowering, trigger=False),
+                _position(slide, with_trigger, trigger=True),
+                acoustics.valve_cents(valves, pressed),
+            )
+        )
+    return tuple(sorted(rows, key=lambda row: (row.lowering, row.valves == (3,), row.valves)))
+
+
+def _position(slide: Slide, steps: int, trigger: bool) -> int | None:
+    if not 0 <= steps <= 6 or acoustics.slide_extension_cm(slide, steps, trigger) > slide.travel_cm:
+        return None
+    return steps + 1
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """What changes, and what does not, for a player moved from one instrument to another."""
+
+    old: Part
+    """What they played."""
+    new: Part
+    """What they will play."""
+    comparison: Comparison
+    """Fingerings on the written notes both have."""
+    sounds: int
+    """Semitones the same written note sounds higher (+) or lower (-) than before."""
+    weight_ratio: float
+    """New weight as a multiple of the old."""
+
+    @property
+    def same_clef(self) -> bool:
+        """Whether written notes keep their names."""
+        return self.old.reading.clef == self.new.reading.clef
+
+    @property
+    def same_page(self) -> bool:
+        """Whether the old part can be played from on the new instrument: it sounds the same, octaves apart."""
+        return self.same_clef and self.sounds % 12 == 0
+
+    @property
+    def same_hands(self) -> bool:
+        """Whether every fingering stays."""
+        return self.comparison.identical
+
+    @property
+    def same_mouthpiece(self) -> bool:
+        """Whether the mouthpiece is of the same class."""
+        return self.old.instrument.mouthpiece == self.new.instrument.mouthpiece
+
+    @property
+    def octaves(self) -> int:
+        """Whole octaves lower (-) or higher (+), nearest to zero."""
+        return round(self.sounds / 12)
+
+
+def move(old: Part, new: Part) -> Move:
+    """Compare two parts for someone who changes over."""
+    return Move(
+        old,
+        new,
+        compare(old, new),
+        new.reading.semitones - old.reading.semitones,
+        new.instrument.weight_kg / old.instrument.weight_kg,
+    )
+
+
+def kindest_reading(old: Part, new: Instrument) -> Part:
+    """The new instrument's reading that keeps most of what the player knows: fingerings first, then the clef."""
+
+    def kept(part: Part) -> tuple[int, bool]:
+        return compare(old, part).same, part.reading.clef == old.reading.clef
+
+    return max(parts(new), key=kept)

@@ -1,0 +1,136 @@
+"""Common notes and who falls out first; and ranges against abjad's."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from beginnerband.data.book import Book
+from beginnerband.music import ranges
+from beginnerband.music.instrument import LEVELS, Instrument
+from beginnerband.music.pitch import Pitch
+
+
+def some(book: Book, *ids: str) -> list[Instrument]:
+    return [book.instruments[each] for each in ids]
+
+
+# abjad's class for each of ours; its pitch_range is in sounding pitch (abjad 3.19).
+ABJAD = {
+    "trumpet": "Trumpet",
+    "cornet": "Trumpet",
+    "f-horn": "FrenchHorn",
+    "trombone": "TenorTrombone",
+    "eb-bass": "Tuba",
+    "bb-bass": "Tuba",
+    "glockenspiel": "Glockenspiel",
+    "xylophone": "Xylophone",
+}
+
+
+@pytest.mark.parametrize(("instrument_id", "name"), ABJAD.items())
+@pytest.mark.parametrize("level", LEVELS)
+def test_ranges_lie_inside_those_of_abjad(book: Book, instrument_id: str, name: str, level: str) -> None:
+    from abjad import instruments
+
+    theirs = getattr(instruments, name)().pitch_range
+    low, high = (60 + float(each.number()) for each in (theirs.start_pitch, theirs.stop_pitch))
+    ours = book.instruments[instrument_id].sounding_range(level)
+    assert low <= ours.low.midi
+    assert ours.high.midi <= high
+
+
+def test_levels_nest_and_starters_begin_where_beginners_do(book: Book) -> None:
+    # Common practice, no source: beginners start on the five notes from written C4 on valves, B flat 2 on the trombone.
+    for instrument in book.instruments.values():
+        spans = [instrument.sounding_range(level) for level in LEVELS if level in instrument.ranges]
+        for inner, outer in pairwise(spans):
+            assert outer.low.midi <= inner.low.midi < inner.high.midi <= outer.high.midi
+    assert book.instruments["cornet"].ranges["starter"].low.name == "C4"
+    assert book.instruments["trombone"].ranges["starter"].low.name == "Bb2"
+
+
+def test_one_instrument_alone_has_its_whole_range_in_common(book: Book) -> None:
+    notes = ranges.unison(some(book, "cornet"), "starter")
+    assert [note.name for note in notes] == ["Bb3", "B3", "C4", "C#4", "D4", "Eb4", "E4", "F4"]
+
+
+def test_notes_at_one_pitch_are_the_overlap(book: Book) -> None:
+    # Worked by hand: cornet first year sounds A flat 3 to C5, tenor horn D flat 3 to F4: they share A flat 3 to F4.
+    notes = ranges.unison(some(book, "cornet", "tenor-horn"), "first-year")
+    assert (notes[0].name, notes[-1].name) == ("Ab3", "F4")
+    assert len(notes) == 10
+    assert ranges.unison(some(book, "cornet", "eb-bass"), "starter") == ()
+
+
+def test_names_shared_in_any_octave(book: Book) -> None:
+    # Worked by hand: B flat instruments start on B flat to F, E flat ones E flat to B flat.
+    names = ranges.shared_names(some(book, "cornet", "tenor-horn", "baritone", "trombone"), "starter")
+    assert names == (3, 4, 5, 10)
+
+
+def test_who_falls_out_first(book: Book) -> None:
+    limits = ranges.first_out(some(book, "cornet", "tenor-horn", "eb-bass"), "first-year")
+    assert limits
+    above, below = limits
+    assert (above.instrument.id, above.last.name) == ("eb-bass", "F3")
+    assert (below.instrument.id, below.last.name) == ("cornet", "Ab3")
+
+
+def test_who_falls_out_first_each_in_their_own_octave(book: Book) -> None:
+    # Worked by hand, starter: from concert B flat the cornet goes a fifth up (C4 to G4); the tenor horn starts on its
+    # written G4, its top note, so it has nowhere to go up, and a fifth to go down.
+    players = some(book, "cornet", "tenor-horn")
+    found = ranges.first_out_from(players, "starter", 10)
+    assert found
+    above, below = found
+    assert (above.instrument.id, above.up) == ("tenor-horn", 0)
+    assert (below.instrument.id, below.down) == ("cornet", 0)
+    assert [(room.up, room.down) for room in ranges.room_from(players, "starter", 10)] == [(7, 0), (0, 7)]
+
+
+def test_one_who_cannot_start_is_said_so(book: Book) -> None:
+    (room,) = ranges.room_from(some(book, "cornet"), "starter", 9)  # concert A is below the cornet's first five notes
+    assert (room.up, room.down) == (None, None)
+    assert ranges.first_out_from(some(book, "cornet"), "starter", 9) is None
+
+
+def test_nobody_has_nothing_in_common() -> None:
+    assert ranges.unison([], "full") == ()
+    assert ranges.shared_names([], "full") == ()
+    assert ranges.first_out([], "full") is None
+    assert ranges.first_out_from([], "full", 0) is None
+
+
+def test_the_narrowest_level_of_a_note(book: Book) -> None:
+    cornet = book.instruments["cornet"]
+    sounding = cornet.readings[0].sounding
+    assert [ranges.level_of(cornet, sounding(Pitch.parse(note))) for note in ("C4", "Bb3", "D5", "C6", "D6")] == [
+        "starter", "first-year", "first-year", "full", None,
+    ]  # fmt: skip
+
+
+PITCHED = (
+    "cornet", "tenor-horn", "f-horn", "baritone", "trombone", "euphonium", "eb-bass", "glockenspiel", "xylophone",
+)  # fmt: skip
+
+
+@given(st.lists(st.sampled_from(PITCHED), min_size=1, max_size=5, unique=True), st.sampled_from(LEVELS))
+def test_common_notes_are_in_every_range_and_the_limits_bound_them(book: Book, ids: list[str], level: str) -> None:
+    players = some(book, *ids)
+    notes = ranges.unison(players, level)
+    limits = ranges.first_out(players, level)
+    assert limits
+    above, below = limits
+    for player in players:
+        span = player.sounding_range(level)
+        assert all(note in span for note in notes)
+    if notes:
+        assert notes[-1].midi == above.last.midi
+        assert notes[0].midi == below.last.midi
+    else:
+        assert above.last.midi < below.last.midi
+    assert {note.midi % 12 for note in notes} <= set(ranges.shared_names(players, level))
