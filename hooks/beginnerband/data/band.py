@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Strict, load
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.reading import Reading
+from beginnerband.teaching.calendar import Holiday
 
 
 class PlayerRow(Strict):
@@ -23,6 +25,30 @@ class PlayerRow(Strict):
     """Reading id; the instrument's first when left out."""
     players: Annotated[int, Field(ge=0, le=60)] = 1
     """How many people play it: copies of each sheet."""
+
+
+class HolidayFile(Strict):
+    """Days without a lesson."""
+
+    first: Annotated[date, Field(alias="from")]
+    """First day."""
+    last: Annotated[date, Field(alias="to")]
+    """Last day."""
+
+    @model_validator(mode="after")
+    def _forwards(self) -> HolidayFile:
+        if self.last < self.first:
+            raise ValueError(f"a holiday from {self.first} cannot end on {self.last}")
+        return self
+
+
+class CourseDatesFile(Strict):
+    """When the course is taught."""
+
+    start: date
+    """Date of the first lesson; the others follow weekly."""
+    holidays: list[HolidayFile] = Field(default_factory=list)
+    """Lessons that would fall here move on a week, and all after them."""
 
 
 class BandFile(Strict):
@@ -40,6 +66,8 @@ class BandFile(Strict):
     """Reference pitch: A4 in hertz."""
     address: str = ""
     """Where the handbook is published, as ``https://band.example/handbook/``, or empty."""
+    course: CourseDatesFile | None = None
+    """Start and holidays of the course; left out, lessons have no dates."""
     players: Annotated[list[PlayerRow], Field(min_length=1)]
     """The instruments of the band in score order."""
 
@@ -74,6 +102,10 @@ class Band:
     """Published address, or empty."""
     chairs: tuple[Chair, ...] = field(repr=False)
     """Instruments in score order."""
+    start: date | None = None
+    """Date of the first lesson, or ``None``."""
+    holidays: tuple[Holiday, ...] = ()
+    """Days without a lesson."""
 
     @property
     def pitched(self) -> tuple[Chair, ...]:
@@ -114,7 +146,17 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
             problems.add(located.path, line, f"{row.instrument} is not read in {row.reading!r}{hint}")
             continue
         chairs.append(Chair(instrument, reading, row.players))
-    return Band(file.name, file.note, file.paper, file.words, file.pitch_a4, file.address, tuple(chairs))
+    return Band(
+        name=file.name,
+        note=file.note,
+        paper=file.paper,
+        words=file.words,
+        pitch_a4=file.pitch_a4,
+        address=file.address,
+        chairs=tuple(chairs),
+        start=file.course.start if file.course else None,
+        holidays=tuple(Holiday(days.first, days.last) for days in file.course.holidays) if file.course else (),
+    )
 
 
 def _reading(instrument: Instrument, reading_id: str | None) -> Reading | None:
