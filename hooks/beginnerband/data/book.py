@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from beginnerband.data.band import Band, load_band
+from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
 from beginnerband.data.tunes import load_tunes
@@ -25,6 +26,8 @@ class Book:
     """Every instrument by id, in file order."""
     tunes: dict[str, Tune] = field(repr=False)
     """Every tune by id, in file order."""
+    course: CourseBook | None = field(repr=False, default=None)
+    """The course with what is known by which lesson, or ``None`` when there is no content/course."""
 
 
 def load_book(root: Path) -> Book:
@@ -33,6 +36,7 @@ def load_book(root: Path) -> Book:
     instruments = load_instruments(root, problems)
     band = load_band(root, instruments, problems)
     tunes = load_tunes(root, instruments, problems)
+    course = load_course(root, band, tunes, problems) if band else None
     problems.stop_if_any()
     assert band is not None  # a band that did not load left a problem
-    return Book(root, band, instruments, tunes)
+    return Book(root, band, instruments, tunes, course)

@@ -185,9 +185,7 @@ class RangeFile(Strict):
 
     def value(self) -> Limit:
         """The domain's limit, a place in ``LEVELS``."""
-        return Limit(
-            LEVELS.index(self.most), {name: LEVELS.index(level) for name, level in self.but.items()}, self.why
-        )
+        return Limit(LEVELS.index(self.most), {name: LEVELS.index(level) for name, level in self.but.items()}, self.why)
 
 
 class ListFile(Strict):

@@ -83,9 +83,7 @@ def _own(
     return Item(entry.id, title, line, keys, entry.how == "read", entry.tune or "", tuple(entry.for_))
 
 
-def _keys(
-    entry: MusicFile, place: int, located: Located, plan: PlanFile, problems: Problems
-) -> dict[str, int] | None:
+def _keys(entry: MusicFile, place: int, located: Located, plan: PlanFile, problems: Problems) -> dict[str, int] | None:
     rooms = [room.id for room in plan.rooms]
     if isinstance(entry.key, str):
         return dict.fromkeys(rooms, KEYS.index(entry.key) - 7)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 
+from beginnerband.music.difficulty import BREATH_ROOM
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import order
 from beginnerband.music.score import Line, Measure, Note, Tempo
@@ -44,7 +45,7 @@ class Facts:
     leap_bar: int = 0
     """Bar in which it lands."""
     breath: Stretch = Stretch()
-    """Longest playing without a rest or a breath mark."""
+    """Longest playing without a breath mark or a rest long enough to breathe in."""
     playing: Stretch = Stretch()
     """Longest playing without a rest of at least a beat; breaths do not count."""
 
@@ -167,7 +168,8 @@ def _stretches(played: _Played) -> tuple[Stretch, Stretch]:
     for (bar, quarters, rest, breathe), tempo in zip(played.notes, played.tempos, strict=True):
         seconds = tempo.seconds(quarters)
         if rest:
-            breath.stop()
+            if quarters >= BREATH_ROOM:
+                breath.stop()
             if quarters >= played.beat:
                 playing.stop()
             else:

@@ -68,7 +68,7 @@ class Known:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class LessonPart:
     """What one player plays of one piece of music in one week."""
 
     item: Item
@@ -87,7 +87,7 @@ class Week:
     """Place in the course, from 0."""
     lesson: Lesson
     """The lesson."""
-    parts: tuple[Part, ...]
+    parts: tuple[LessonPart, ...]
     """What the player plays, in the lesson's order."""
     before: Known
     """Known when the lesson begins."""
@@ -99,7 +99,7 @@ class Week:
         """New in this week."""
         return self.after.minus(self.before)
 
-    def part(self, item_id: str) -> Part | None:
+    def part(self, item_id: str) -> LessonPart | None:
         """The part of one piece of music, or ``None`` when the player rests."""
         return next((part for part in self.parts if part.item.id == item_id), None)
 
@@ -144,14 +144,14 @@ def _weeks_of(course: Course, player: Player) -> tuple[Week, ...]:
     return tuple(weeks)
 
 
-def part_of(item: Item, player: Player, fifths: int, known: Iterable[Pitch] = ()) -> Part:
+def part_of(item: Item, player: Player, fifths: int, known: Iterable[Pitch] = ()) -> LessonPart:
     """The part of ``item`` for ``player`` in the concert key ``fifths``, in the octave that suits best.
 
     Best is: fewest notes outside the starter range, then fewest notes not known, then nearest the middle of the
     starter range, then the smaller shift, upwards first.
     """
     if not player.instrument.pitched:
-        return Part(item, item.line, _drum_facts(item.line))
+        return LessonPart(item, item.line, _drum_facts(item.line))
     near, _ = _written(item.line, fifths, player.reading, 0)
     home = player.instrument.written_range("starter", player.reading)
     had, pitches = frozenset(known), set(near.pitches)
@@ -161,7 +161,7 @@ def part_of(item: Item, player: Player, fifths: int, known: Iterable[Pitch] = ()
         outside = sum(pitch not in home for pitch in moved)
         return outside, len(moved - had), abs(_middle(moved) - (home.low.midi + home.high.midi) / 2)
 
-    return Part(item, *_written(item.line, fifths, player.reading, min(OCTAVES, key=cost)))
+    return LessonPart(item, *_written(item.line, fifths, player.reading, min(OCTAVES, key=cost)))
 
 
 @lru_cache(maxsize=4096)

@@ -13,7 +13,7 @@ from beginnerband.music.instrument import LEVELS
 from beginnerband.music.score import Key
 from beginnerband.teaching.course import Course, Item, Player
 from beginnerband.teaching.facts import Facts
-from beginnerband.teaching.grading import Grades, Known, Part, Week, allowed_range, part_of
+from beginnerband.teaching.grading import Grades, Known, LessonPart, Week, allowed_range, part_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +136,7 @@ class Ladder:
         """What is allowed in a stage."""
         return self._allowed[stage]
 
-    def breaches(self, part: Part, player: Player, stage: str) -> Iterator[Breach]:
+    def breaches(self, part: LessonPart, player: Player, stage: str) -> Iterator[Breach]:
         """What one part asks beyond its stage, new notes apart."""
         allowed, facts = self.at(stage), part.facts
         yield from _listed(facts, allowed)
@@ -150,14 +150,16 @@ class Ladder:
                 if abs(fifths) > most and player.instrument.pitched:
                     yield Breach("signature", bar, f"asks for {_signature(fifths)}; at most {most:g} at this stage")
 
-    def too_many_new(self, week: Week, player: Player) -> tuple[str, Part | None]:
+    def too_many_new(self, week: Week, player: Player) -> tuple[str, LessonPart | None]:
         """Words when a week brings more new notes than its rung allows (none in a spare lesson), and the part."""
         most = 0 if week.lesson.spare else int(self.at(week.lesson.stage).rung.new_notes.of(player))
         new = week.new.ordered
         if len(new) <= most:
             return "", None
         names = ", ".join(pitch.sign for pitch in new)
-        limit = "a spare lesson brings nothing new" if week.lesson.spare else f"at most {most} in a lesson of this stage"
+        limit = (
+            "a spare lesson brings nothing new" if week.lesson.spare else f"at most {most} in a lesson of this stage"
+        )
         known, culprit = week.before, None
         for part in week.parts:
             known = known.plus(part.facts)
@@ -188,19 +190,17 @@ class Ladder:
         words, culprit = self.too_many_new(week, player)
         if words and culprit:
             fresh = [bar for pitch, bar in culprit.facts.notes.items() if pitch not in week.before.notes]
-            yield self._fault(
-                course, player, week, culprit, Breach("new notes", min(fresh, default=0), words), grades
-            )
+            yield self._fault(course, player, week, culprit, Breach("new notes", min(fresh, default=0), words), grades)
 
     def _fault(
-        self, course: Course, player: Player, week: Week, part: Part, breach: Breach, grades: Grades
+        self, course: Course, player: Player, week: Week, part: LessonPart, breach: Breach, grades: Grades
     ) -> Fault:
         hint = self.nearest(course, player, week, part, grades)
         where = f"bar {breach.bar} of {part.item.title!r}" if breach.bar else repr(part.item.title)
         message = f"{where} {breach.words}; {hint}"
         return Fault(week.lesson.id, part.item.id, (player.id,), breach.bar, message, breach.rule)
 
-    def nearest(self, course: Course, player: Player, week: Week, part: Part, grades: Grades) -> str:
+    def nearest(self, course: Course, player: Player, week: Week, part: LessonPart, grades: Grades) -> str:
         """The nearest other concert key, and the nearest lesson, in which a part would fit this player."""
         keys = self.fitting_keys(course, player, week, part.item)
         home = course.room_of(player.instrument).id
@@ -227,7 +227,7 @@ class Ladder:
                 found.append(fifths)
         return found
 
-    def _fits(self, player: Player, week: Week, parts: Iterable[Part], part: Part) -> bool:
+    def _fits(self, player: Player, week: Week, parts: Iterable[LessonPart], part: LessonPart) -> bool:
         if any(self.breaches(part, player, week.lesson.stage)):
             return False
         known = week.before
@@ -236,7 +236,7 @@ class Ladder:
         trial = Week(week.place, week.lesson, tuple(parts), week.before, known)
         return not self.too_many_new(trial, player)[0]
 
-    def _fits_at(self, player: Player, other: Week, week: Week, part: Part) -> bool:
+    def _fits_at(self, player: Player, other: Week, week: Week, part: LessonPart) -> bool:
         if other.place <= week.place:
             return False
         return self._fits(player, other, (*other.parts, part), part)
