@@ -69,30 +69,19 @@ def test_the_typed_charts_have_every_note_of_their_range() -> None:
         assert list(chart(text)) == notes
 
 
-@pytest.mark.parametrize("instrument_id", HALF_TUBE_IDS)
-def test_half_tube_brass_has_the_ordinary_chart(book: Book, instrument_id: str) -> None:
-    expected = chart(HALF_TUBE)
+CHARTS = {
+    **dict.fromkeys(HALF_TUBE_IDS, HALF_TUBE),
+    "f-horn": F_HORN,
+    "trombone": TROMBONE,
+    "trombone-f": TRIGGER,
+    "euphonium-comp": COMPENSATING,
+}
+
+
+@pytest.mark.parametrize("instrument_id", CHARTS)
+def test_the_rule_gives_the_ordinary_chart(book: Book, instrument_id: str) -> None:
+    expected = chart(CHARTS[instrument_id])
     assert computed(first_part(book, instrument_id), list(expected)) == expected
-
-
-def test_the_single_f_horn_has_its_ordinary_chart(book: Book) -> None:
-    expected = chart(F_HORN)
-    assert computed(first_part(book, "f-horn"), list(expected)) == expected
-
-
-def test_the_trombone_has_its_ordinary_positions(book: Book) -> None:
-    expected = chart(TROMBONE)
-    assert computed(first_part(book, "trombone"), list(expected)) == expected
-
-
-def test_the_f_attachment_does_what_it_is_there_for(book: Book) -> None:
-    expected = chart(TRIGGER)
-    assert computed(first_part(book, "trombone-f"), list(expected)) == expected
-
-
-def test_the_compensating_euphonium_goes_on_down(book: Book) -> None:
-    expected = chart(COMPENSATING)
-    assert computed(first_part(book, "euphonium-comp"), list(expected)) == expected
 
 
 # Alternates every chart prints beside the standard (common practice, from memory), in the written notes of a cornet.

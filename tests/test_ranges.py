@@ -37,7 +37,7 @@ def test_ranges_lie_inside_those_of_abjad(book: Book, instrument_id: str, name: 
     from abjad import instruments
 
     theirs = getattr(instruments, name)().pitch_range
-    low, high = (60 + float(each.number()) for each in (theirs.start_pitch, theirs.stop_pitch))
+    low, high = (60 + float(each.number) for each in (theirs.start_pitch, theirs.stop_pitch))
     ours = book.instruments[instrument_id].sounding_range(level)
     assert low <= ours.low.midi
     assert ours.high.midi <= high
