@@ -18,7 +18,8 @@ def some(book: Book, *ids: str) -> list[Instrument]:
     return [book.instruments[each] for each in ids]
 
 
-# abjad's class for each of ours; its pitch_range is in sounding pitch (abjad 3.19).
+# abjad's class for each of ours; its pitch_range is in sounding pitch (abjad 3.19). Its trumpet is the one in C, which
+# sounds what it reads: for instruments in B flat the written ranges are compared, since the tubes are fingered alike.
 ABJAD = {
     "trumpet": "Trumpet",
     "cornet": "Trumpet",
@@ -38,7 +39,8 @@ def test_ranges_lie_inside_those_of_abjad(book: Book, instrument_id: str, name: 
 
     theirs = getattr(instruments, name)().pitch_range
     low, high = (60 + float(each.number) for each in (theirs.start_pitch, theirs.stop_pitch))
-    ours = book.instruments[instrument_id].sounding_range(level)
+    instrument = book.instruments[instrument_id]
+    ours = instrument.ranges[level] if name == "Trumpet" else instrument.sounding_range(level)
     assert low <= ours.low.midi
     assert ours.high.midi <= high
 
