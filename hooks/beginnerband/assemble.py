@@ -50,6 +50,6 @@ def compute(book: Book) -> Products:
 
 def _rooms() -> Iterable[Contribute]:
     """The rooms of the handbook, in the order they contribute."""
-    from beginnerband.pages import home
+    from beginnerband.pages import datafiles, home
 
-    return (home.contribute,)
+    return (home.contribute, datafiles.contribute)
