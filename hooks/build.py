@@ -20,6 +20,7 @@ from mkdocs.structure.pages import Page
 
 from beginnerband import assemble, products, site
 from beginnerband.data.problems import DataError
+from beginnerband.render import offline
 
 ASSETS = Path(__file__).parent / "beginnerband" / "render" / "assets"
 
@@ -107,6 +108,7 @@ def on_post_build(config: MkDocsConfig) -> None:
     if config.strict and _build.warnings.count:
         shutil.rmtree(stage, ignore_errors=True)
     else:
+        offline.finish(stage, Path(config.config_file_path).parent / ".cache")
         site.publish(stage, _build.target)
 
 

@@ -50,6 +50,10 @@ def compute(book: Book) -> Products:
 
 def _rooms() -> Iterable[Contribute]:
     """The rooms of the handbook, in the order they contribute."""
-    from beginnerband.pages import datafiles, home
+    from beginnerband.pages import datafiles, home, offline
 
-    return (home.contribute, datafiles.contribute)
+    return (
+        home.contribute,
+        datafiles.contribute,
+        offline.contribute,
+    )

@@ -1,0 +1,77 @@
+"""A plain static web server for tests: a folder under a sub-path, with ways to go wrong on purpose."""
+
+from __future__ import annotations
+
+import http.server
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+PREFIX = "/band/"
+
+
+class StaticServer:
+    """Serves ``folder`` (which a test may swap) at ``address``; ``spoil`` may change what is sent for a path.
+
+    ``spoil(path, body)`` gives the body to send, or ``None`` to break the line half-way through it.
+    """
+
+    def __init__(self, folder: Path, port: int = 0) -> None:
+        self.folder = folder
+        self.spoil: Callable[[str, bytes], bytes | None] = lambda path, body: body
+        self.asked: list[str] = []
+        owner = self
+
+        class Handler(http.server.BaseHTTPRequestHandler):
+            def do_GET(self) -> None:
+                owner._answer(self)
+
+            def log_message(self, format: str, *args: object) -> None:
+                pass
+
+        class Quiet(http.server.ThreadingHTTPServer):
+            def handle_error(self, request: object, client_address: object) -> None:
+                """A browser that hangs up is no news."""
+
+        self._httpd = Quiet(("127.0.0.1", port), Handler)
+        self._httpd.daemon_threads = True
+        threading.Thread(target=self._httpd.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True).start()
+        self.port = self._httpd.server_port
+        self.address = f"http://127.0.0.1:{self.port}{PREFIX}"
+
+    def stop(self) -> None:
+        self._httpd.shutdown()
+        self._httpd.server_close()
+
+    def _answer(self, request: http.server.BaseHTTPRequestHandler) -> None:
+        path = unquote(urlsplit(request.path).path)
+        name = path.removeprefix(PREFIX) or "index.html"
+        self.asked.append(name)
+        file = self.folder / name
+        found = path.startswith(PREFIX) and file.is_file()
+        body = file.read_bytes() if found else b"not here"
+        sent = self.spoil(name, body)
+        request.send_response(200 if found else 404)
+        request.send_header("Content-Type", TYPES.get(file.suffix, "application/octet-stream"))
+        request.send_header("Content-Length", str(len(body if sent is None else sent)))
+        request.send_header("Cache-Control", "max-age=600")
+        request.end_headers()
+        if sent is None:
+            request.wfile.write(body[: len(body) // 2])
+            request.wfile.flush()
+            request.connection.close()
+        else:
+            request.wfile.write(sent)
+
+
+TYPES = {
+    ".html": "text/html; charset=utf-8",
+    ".js": "text/javascript",
+    ".css": "text/css",
+    ".svg": "image/svg+xml",
+    ".json": "application/json",
+    ".webmanifest": "application/manifest+json",
+    ".png": "image/png",
+    ".pdf": "application/pdf",
+}
