@@ -1,4 +1,4 @@
-"""The handbook without a signal, in real Chromium: a browser that is killed, a line that breaks, a disk that is full."""
+"""The handbook without a signal, in real Chromium: a browser killed, a line that breaks, a disk that is full."""
 
 from __future__ import annotations
 

@@ -1,9 +1,9 @@
 """The content security policy of every page, as a ``<meta>`` tag, since a static folder cannot send headers.
 
 Limits, said openly: styles may be inline (the theme and the engraved music use ``style`` attributes);
-``frame-ancestors`` has no effect in a ``<meta>`` tag; pages shown by ``mkdocs serve`` have no policy, because its reload
-script is inline. ``file:`` stands beside ``'self'`` because browsers differ in what ``'self'`` means for a page opened
-from disk; a page from the web cannot load ``file:`` whatever its policy says.
+``frame-ancestors`` has no effect in a ``<meta>`` tag; pages shown by ``mkdocs serve`` have no policy, because its
+reload script is inline. ``file:`` stands beside ``'self'`` because browsers differ in what ``'self'`` means for a page
+opened from disk; a page from the web cannot load ``file:`` whatever its policy says.
 Source: W3C, Content Security Policy Level 3, https://www.w3.org/TR/CSP3/
 """
 
