@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from beginnerband.music.fingering import Fingering, standard
 from beginnerband.music.instrument import LEVELS, Instrument, Range
@@ -12,6 +14,12 @@ from beginnerband.music.shift import to_key, written
 
 OCTAVES = (0, -1, 1, -2, 2, -3, 3)
 """Octaves a part may be moved from the tune's own, in the order they are preferred."""
+
+CANNOT, STRETCH, NEW, EARLY, SIGN = 1000, 10, 4, 1, 3
+"""What counts against a part, in points for each player: a note the instrument does not have at all; a semitone outside
+the range of the level (counted once more for each higher level it is outside of too); a note not yet taught; a semitone
+outside the range of a lower level, since later notes are harder; a sharp or flat to remember. The weights are ours;
+what matters is their order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,38 +45,79 @@ class Part:
         return self.over == 0
 
 
-def part(line: Line, fifths: int, instrument: Instrument, reading: Reading, level: str = "full") -> Part:
-    """The part of ``line`` for one player, in the concert key with ``fifths`` sharps (flats negative).
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """How far a player reaches, ready for many questions. All notes are sounding MIDI numbers."""
 
-    The octave is chosen by :func:`choose_octave`. ``ValueError`` for drums, which play no notes.
-    """
-    if not instrument.pitched:
-        raise ValueError(f"{instrument.id} plays no notes")
-    at_key = to_key(line, fifths)
-    return part_at(at_key, choose_octave(at_key, instrument, level), instrument, reading, level)
+    lower: tuple[tuple[int, int], ...]
+    """Ranges of the levels below the player's."""
+    levels: tuple[tuple[int, int], ...]
+    """Ranges from the player's level up to the full range."""
+    known: frozenset[int] | None
+    """Notes already taught, or ``None`` where no plan says."""
+
+    @classmethod
+    def of(cls, instrument: Instrument, level: str, known: Iterable[int] | None = None) -> Reach:
+        """The reach of a player of ``instrument`` at ``level``, one of :data:`LEVELS`."""
+        ranges = [instrument.sounding_range(name) for name in LEVELS]
+        edges = tuple((reach.low.midi, reach.high.midi) for reach in ranges)
+        place = LEVELS.index(level)
+        return cls(edges[:place], edges[place:], None if known is None else frozenset(known))
+
+    def points(self, midis: frozenset[int], octaves: int = 0) -> tuple[int, int, int]:
+        """Cannot, stretch (with early) and new for one player who plays ``midis`` moved by ``octaves``."""
+        low, high = min(midis) + 12 * octaves, max(midis) + 12 * octaves
+        cannot = CANNOT if _out(low, high, self.levels[-1]) else 0
+        stretch = STRETCH * sum(_out(low, high, edges) for edges in self.levels)
+        stretch += EARLY * sum(_out(low, high, edges) for edges in self.lower)
+        new = 0 if self.known is None else NEW * sum(midi + 12 * octaves not in self.known for midi in midis)
+        return cannot, stretch, new
+
+    def octave(self, midis: frozenset[int]) -> int:
+        """Octaves to move the notes with the fewest points.
+
+        On a tie nearest to the middle of the level's range, then the smaller move, downwards first.
+        """
+        if not midis:
+            return 0
+        return _octave(self, midis if self.known is not None else frozenset((min(midis), max(midis))))
 
 
-def choose_octave(line: Line, instrument: Instrument, level: str) -> int:
-    """Octaves to move ``line`` (sounding) so that it suits a player at ``level``.
-
-    Least sticking out wins: semitones outside the range of this level and of each higher one, added up, so that a note
-    the next level has is preferred to one nobody plays. On a tie, nearest to the middle of the level's range, then the
-    smaller move, downwards first.
-    """
-    low, high = line.lowest, line.highest
-    if low is None or high is None:
-        return 0
-    reaches = [instrument.sounding_range(name) for name in LEVELS[LEVELS.index(level) :]]
+@lru_cache(maxsize=8192)
+def _octave(reach: Reach, midis: frozenset[int]) -> int:
+    spread, middle = min(midis) + max(midis), sum(reach.levels[0])
 
     def cost(octaves: int) -> tuple[int, int, int]:
-        bottom, top = low.midi + 12 * octaves, high.midi + 12 * octaves
-        off_centre = abs(bottom + top - reaches[0].low.midi - reaches[0].high.midi)
-        return (sum(outside(bottom, top, reach) for reach in reaches), off_centre, OCTAVES.index(octaves))
+        return sum(reach.points(midis, octaves)), abs(spread + 24 * octaves - middle), OCTAVES.index(octaves)
 
     return min(OCTAVES, key=cost)
 
 
-def part_at(at_key: Line, octaves: int, instrument: Instrument, reading: Reading, level: str) -> Part:
+def _out(low: int, high: int, edges: tuple[int, int]) -> int:
+    return max(0, edges[0] - low) + max(0, high - edges[1])
+
+
+def part(
+    line: Line,
+    fifths: int,
+    instrument: Instrument,
+    reading: Reading,
+    level: str = "full",
+    known: Iterable[int] | None = None,
+) -> Part:
+    """The part of ``line`` for one player, in the concert key with ``fifths`` sharps (flats negative).
+
+    The octave is the one :meth:`Reach.octave` chooses; ``known`` are the sounding MIDI numbers already taught, if
+    taught notes matter. ``ValueError`` for drums, which play no notes.
+    """
+    if not instrument.pitched:
+        raise ValueError(f"{instrument.id} plays no notes")
+    at_key = to_key(line, fifths)
+    octaves = Reach.of(instrument, level, known).octave(different(at_key))
+    return part_at(at_key, octaves, instrument, reading, level)
+
+
+def part_at(at_key: Line, octaves: int, instrument: Instrument, reading: Reading, level: str = "full") -> Part:
     """The part at a given octave; ``at_key`` is the sounding line in the concert key wanted."""
     sounding = to_key(at_key, at_key.key.fifths, octaves)
     low, high = sounding.lowest, sounding.highest
@@ -80,7 +129,12 @@ def part_at(at_key: Line, octaves: int, instrument: Instrument, reading: Reading
 
 def outside(low: int, high: int, reach: Range) -> int:
     """Semitones by which ``low``..``high`` (MIDI) sticks out of ``reach``, both ends added."""
-    return max(0, reach.low.midi - low) + max(0, high - reach.high.midi)
+    return _out(low, high, (reach.low.midi, reach.high.midi))
+
+
+def different(line: Line) -> frozenset[int]:
+    """The different MIDI numbers of a line, grace notes included."""
+    return frozenset(pitch.midi for _, note in line for pitch in (*note.graces, *((note.pitch,) if note.pitch else ())))
 
 
 def fingerings(part: Part, instrument: Instrument) -> tuple[Fingering | None, ...]:
@@ -89,3 +143,12 @@ def fingerings(part: Part, instrument: Instrument) -> tuple[Fingering | None, ..
     ``None`` for a rest, and for a note that has none.
     """
     return tuple(standard(instrument, note.pitch) if note.pitch else None for _, note in part.sounding)
+
+
+def codes(part: Part, instrument: Instrument) -> tuple[str, ...]:
+    """:func:`fingerings` as printed: ``1-2``, ``0``, ``4``; empty for rests, tied notes and percussion."""
+    found, held = [], False
+    for way, (_, note) in zip(fingerings(part, instrument), part.sounding, strict=True):
+        found.append(way.code if way and not held else "")
+        held = note.tie
+    return tuple(found)

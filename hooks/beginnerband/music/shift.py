@@ -30,36 +30,42 @@ def between(low: Pitch, high: Pitch) -> str:
 
 
 @lru_cache(maxsize=1024)
-def _steps(interval: str) -> int:
+def steps(interval: str) -> int:
+    """Letters an interval moves a note by, negative downwards: 1 for ``M2``."""
     middle = Pitch("D", 0, 4)
     return transpose(middle, interval).staff_index - middle.staff_index
 
 
 def fifths_moved(interval: str) -> int:
     """How many fifths a key moves when its music is moved by ``interval``: 2 for ``M2``, -2 for ``M-2``."""
-    return 7 * semitones(interval) - 12 * _steps(interval)
+    return 7 * semitones(interval) - 12 * steps(interval)
 
 
 def by(line: Line, interval: str) -> Line:
     """The line moved by ``interval``, respelled where a key would need more than seven sharps or flats."""
     if interval == "P1":
         return line
-    keys = [measure.key.fifths for measure in line.measures if measure.key] or [0]
-    steps, half_steps = _steps(interval), semitones(interval)
-
-    def outside(extra: int) -> int:
-        moved = 7 * half_steps - 12 * (steps + extra)
-        return sum(abs(fifths + moved) > 7 for fifths in keys)
-
-    extra = min((0, 1, -1), key=outside)
-    moved = 7 * half_steps - 12 * (steps + extra)
-    name = named(steps + extra, half_steps) if extra else interval
+    name = respelled(interval, tuple(measure.key.fifths for measure in line.measures if measure.key) or (0,))
+    moved = fifths_moved(name)
 
     def rekey(key: Key) -> Key:
         fifths = key.fifths + moved
         return replace(key, fifths=fifths - 12 if fifths > 7 else fifths + 12 if fifths < -7 else fifths)
 
     return line.map_pitches(lambda pitch: transpose(pitch, name), rekey)
+
+
+@lru_cache(maxsize=1024)
+def respelled(interval: str, keys: tuple[int, ...]) -> str:
+    """``interval``, or the enharmonic one that leaves fewer of ``keys`` (by fifths) outside seven sharps and flats."""
+    letters, half_steps = steps(interval), semitones(interval)
+
+    def outside(extra: int) -> int:
+        moved = 7 * half_steps - 12 * (letters + extra)
+        return sum(abs(fifths + moved) > 7 for fifths in keys)
+
+    extra = min((0, 1, -1), key=outside)
+    return named(letters + extra, half_steps) if extra else interval
 
 
 def to_key(line: Line, fifths: int, octaves: int = 0) -> Line:
@@ -84,9 +90,14 @@ def key_interval(key: Key, fifths: int, octaves: int = 0) -> str:
 
 def written(line: Line, reading: Reading, octaves: int = 0) -> Line:
     """What a player with ``reading`` must be given so that ``line``, moved by ``octaves``, is heard."""
-    interval = reverse(reading.interval)
-    moved = named(_steps(interval) + 7 * octaves, semitones(interval) + 12 * octaves)
-    return by(line, moved)
+    return by(line, to_written(reading.interval, octaves))
+
+
+@lru_cache(maxsize=256)
+def to_written(interval: str, octaves: int = 0) -> str:
+    """From concert pitch to what is written, for a reading's ``interval`` and a part moved by ``octaves``."""
+    back = reverse(interval)
+    return named(steps(back) + 7 * octaves, semitones(back) + 12 * octaves)
 
 
 def sounding(line: Line, reading: Reading) -> Line:

@@ -1,0 +1,120 @@
+"""Music in words: for screen readers, and for leaders who do not read music yet."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from beginnerband.music.score import Key, Line, Measure, Note, Tempo, Time
+
+VALUE_NAMES = {
+    "breve": ("double whole", "breve"),
+    "whole": ("whole", "semibreve"),
+    "half": ("half", "minim"),
+    "quarter": ("quarter", "crotchet"),
+    "eighth": ("eighth", "quaver"),
+    "16th": ("sixteenth", "semiquaver"),
+    "32nd": ("thirty-second", "demisemiquaver"),
+    "64th": ("sixty-fourth", "hemidemisemiquaver"),
+}
+"""Note values by MusicXML name, in American and British words."""
+
+_DRUM_NAMES = {"snare": "snare drum", "bass-drum": "bass drum", "cymbal": "cymbal"}
+_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven")
+
+
+def value_name(value: str, dots: int, words: str) -> str:
+    """A note value for people: ``dotted half``, ``dotted minim``."""
+    name = VALUE_NAMES[value][words == "british"]
+    return {0: "", 1: "dotted ", 2: "double-dotted "}[dots] + name
+
+
+def value_words(values: tuple[str, ...], words: str) -> tuple[str, ...]:
+    """Values as :func:`beginnerband.music.difficulty.values_used` gives them, in ``american`` or ``british`` words."""
+    found = []
+    for value in values:
+        *before, last = value.split(" ")
+        found.append(" ".join([*before, VALUE_NAMES[last][words == "british"]]))
+    return tuple(found)
+
+
+def key_words(key: Key) -> str:
+    """A signature in words: ``two flats``, ``one sharp``, ``no sharps or flats``."""
+    count = abs(key.fifths)
+    if not count:
+        return "no sharps or flats"
+    return f"{_COUNTS[count]} {'sharp' if key.fifths > 0 else 'flat'}{'s' if count > 1 else ''}"
+
+
+def time_words(time: Time) -> str:
+    """A metre in words: ``4 beats in a bar``, ``2 beats in a bar, each in three``."""
+    felt = time.beats_felt
+    beats = f"{felt} beat{'s' if felt > 1 else ''} in a bar"
+    return beats + (", each in three" if felt != time.beats else "")
+
+
+def tempo_words(tempo: Tempo, words: str) -> str:
+    """A tempo in words: ``92 crotchets a minute``."""
+    try:
+        name = value_name(*Note(tempo.beat).value, words)
+    except ValueError:
+        name = "beat"
+    suffix = " notes" if words == "american" and name != "beat" else "s"
+    return f"{float(tempo.bpm):g} {name}{suffix} a minute"
+
+
+def note_words(note: Note, words: str, under: str = "") -> str:
+    """One note: ``C4 crotchet``, ``minim rest``; ``under`` is its fingering."""
+    value = value_name(*note.value, words)
+    if note.tuplet and note.tuplet.actual == 3:
+        value = f"triplet {value}"
+    if note.rest:
+        return f"{value} rest"
+    name = note.pitch.sign if note.pitch else _DRUM_NAMES[note.drum]
+    said = f"{name} {value}"
+    if under:
+        said += f" ({under})"
+    if note.tie:
+        said += " tied on"
+    if note.fermata:
+        said += ", held"
+    if note.breath:
+        said += ", breathe"
+    return said
+
+
+def describe(line: Line, words: str = "british", under: tuple[str, ...] = ()) -> str:
+    """A line in words, bar by bar; ``under`` gives a fingering for every note in order."""
+    codes = iter(under)
+    bars = [_bar(measure, words, codes) for measure in line.measures]
+    pitched = any(note.pitch for _, note in line)
+    head = f"{time_words(line.time)}. "
+    if pitched:
+        head = f"{key_words(line.key).capitalize()}, {head}"
+    return head[0].upper() + head[1:] + " ".join(bars)
+
+
+def _bar(measure: Measure, words: str, codes: object) -> str:
+    said = []
+    for note in measure.notes:
+        code = next(codes, "")  # type: ignore[call-overload]
+        said.append(note_words(note, words, code))
+    name = "Pickup" if measure.number == 0 else f"Bar {measure.number}"
+    if measure.repeat_start:
+        name = f"Repeat from here. {name}"
+    if measure.ending and measure.ending_start:
+        name += f" (time {' and '.join(map(str, measure.ending))} through)"
+    if measure.time:
+        name += "" if measure.number <= 1 else f" ({measure.time.name})"
+    end = "."
+    if measure.repeat_end:
+        end = ". Go back and play it again." if measure.repeat_end == 2 else f". {measure.repeat_end} times in all."
+    return f"{name}: {', '.join(said)}{end}"
+
+
+def beats_words(beats: Fraction) -> str:
+    """A number of beats: ``1½``, ``4``, ``⅔``."""
+    halves = {Fraction(1, 2): "½", Fraction(1, 4): "¼", Fraction(3, 4): "¾", Fraction(1, 3): "⅓", Fraction(2, 3): "⅔"}
+    whole, part = divmod(beats, 1)
+    if part and part not in halves:
+        return f"{float(beats):.2f}"
+    return (str(whole) if whole or not part else "") + halves.get(part, "")

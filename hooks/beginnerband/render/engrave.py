@@ -1,0 +1,233 @@
+"""Pictures of music: Verovio engraves each distinct excerpt once, and the result is kept by content across builds.
+
+A picture draws in ``currentColor``, so it turns with dark mode, and is made of small parts: the note heads, clefs and
+figures it uses (:attr:`Engraving.glyphs`) stand once on a page, however many pictures use them. No id in a picture
+is Verovio's own, so pictures on one page cannot clash.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import pickle
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from importlib import metadata
+from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup, escape
+
+from beginnerband.render.musicxml import Staff, musicxml
+
+FORM = "4"
+"""Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
+
+WIDE, NARROW = 1900, 1300
+"""Widths of the page in Verovio's units; a staff is 72 high. Narrow suits a phone and a large print."""
+
+_OPTIONS: dict[str, Any] = {
+    "scale": 100,
+    "pageMarginLeft": 25,
+    "pageMarginRight": 10,
+    "pageMarginTop": 10,
+    "pageMarginBottom": 20,
+    "pageHeight": 60000,
+    "adjustPageHeight": True,
+    "breaks": "auto",
+    "header": "none",
+    "footer": "none",
+    "svgViewBox": True,
+    "svgFormatRaw": True,
+    "svgHtml5": True,
+    "svgRemoveXlink": True,
+    "smuflTextFont": "none",
+    "lyricTopMinMargin": 5,
+    "lyricWordSpace": 1.7,
+    "lyricSize": 4.3,
+    "spacingLinear": 0.29,
+    "spacingSystem": 10,
+    "justifyVertically": False,
+    "minLastJustification": 0.6,
+    "xmlIdSeed": 1,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Engraving:
+    """A picture of an excerpt."""
+
+    key: str
+    """Hash of everything it was made from."""
+    body: str
+    """What is drawn, in the units of ``width`` and ``height``."""
+    glyphs: tuple[tuple[str, str], ...]
+    """Id and drawing of each sign that ``body`` uses."""
+    width: int
+    """Width in its own units."""
+    height: int
+    """Height in its own units."""
+    title: str = ""
+    """Short name, for a screen reader."""
+    words: str = ""
+    """The notes in words."""
+
+    def inline(self, ident: str = "", css_class: str = "bb-score") -> Markup:
+        """The picture for a page that also holds :func:`glyph_sheet`; ``ident`` must be unique on the page."""
+        return Markup(self._svg("", ident or self.key[:12], css_class))
+
+    def standalone(self) -> str:
+        """The picture with everything it needs, for a file or for print."""
+        return self._svg(f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>", self.key[:12], "bb-score")
+
+    def _svg(self, defs: str, ident: str, css_class: str) -> str:
+        named = f"bb-t-{ident}"
+        return (
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="{css_class}" viewBox="0 0 {self.width} {self.height}" '
+            f'role="img" aria-labelledby="{named}"><title id="{named}">{escape(self.title)}</title>'
+            f'<desc>{escape(self.words)}</desc>{defs}<g fill="currentColor" stroke="currentColor" '
+            f'font-family="Times, serif">{self.body}</g></svg>'
+        )
+
+
+def glyph_sheet(engravings: Iterable[Engraving]) -> Markup:
+    """The signs that pictures on a page share, hidden; put it on the page once, before them."""
+    signs = {name: drawing for engraving in engravings for name, drawing in engraving.glyphs}
+    drawings = "".join(signs[name] for name in sorted(signs))
+    if not drawings:
+        return Markup("")
+    return Markup(
+        '<svg xmlns="http://www.w3.org/2000/svg" class="bb-glyphs" width="0" height="0" aria-hidden="true" '
+        f'focusable="false"><defs>{drawings}</defs></svg>'
+    )
+
+
+def engrave(
+    staves: Sequence[Staff], title: str, words: str, cache: Path | None = None, width: int = NARROW
+) -> Engraving:
+    """The picture of ``staves``; from ``cache`` (the project's ``.cache`` folder) where it was made before.
+
+    Raises ``ValueError`` for what Verovio cannot engrave.
+    """
+    source = musicxml(staves, bare=True)
+    key = hashlib.sha256(f"{_version()} {FORM} {width}\n{source}".encode()).hexdigest()
+    kept = cache / "engrave" / key[:2] / key if cache else None
+    if kept and kept.is_file():
+        body, glyphs, wide, high = pickle.loads(kept.read_bytes())
+    else:
+        body, glyphs, wide, high = _compact(_render(source, width))
+        if kept:
+            kept.parent.mkdir(parents=True, exist_ok=True)
+            fresh = kept.with_suffix(".new")
+            fresh.write_bytes(pickle.dumps((body, glyphs, wide, high)))
+            fresh.replace(kept)
+    return Engraving(key, body, glyphs, wide, high, title, words)
+
+
+def renamed(engraving: Engraving, title: str, words: str) -> Engraving:
+    """The same picture under another name, for another player of the same notes."""
+    return replace(engraving, title=title, words=words)
+
+
+@lru_cache(maxsize=1)
+def _version() -> str:
+    return metadata.version("verovio")
+
+
+@lru_cache(maxsize=1)
+def _toolkit() -> Any:
+    import verovio
+
+    verovio.enableLog(verovio.LOG_OFF)
+    return verovio.toolkit()
+
+
+def _render(source: str, width: int) -> str:
+    toolkit = _toolkit()
+    toolkit.setOptions({**_OPTIONS, "pageWidth": width})
+    if not toolkit.loadData(source):
+        raise ValueError("Verovio cannot read the excerpt")
+    return str(toolkit.renderToSVG(1))
+
+
+_GLYPH = re.compile(r'<g id="(E[0-9A-F]{3,4})-[^"]*"><path transform="scale\(1,-1\)" d="([^"]*)" ?/></g>')
+_DRAWN = re.compile(r'<svg class="definition-scale"[^>]*viewBox="0 0 (\d+) (\d+)"[^>]*>(.*)</svg>\s*</svg>', re.S)
+_TAG = re.compile(r"<(/?)([a-z]+)([^>]*?)(/?)>")
+_OURS = re.compile(r'data-id="n(\d+)"')
+_CLASS = re.compile(r' class="([^"]*)"')
+_USE = re.compile(r'href="#(E[0-9A-F]+)-[^"]*"')
+_DROPPED = re.compile(r' (?:data-id|data-class|data-related|id|class|font-family)="[^"]*"')
+_UNDER = re.compile(r'(<g class="bb-under"><text stroke="none" )x="(\d+)"')
+_LOOKS = {
+    "verse": ' class="bb-under"',
+    "fing": ' class="bb-under" font-weight="bold"',
+    "tempo": ' font-weight="bold"',
+    "reh": ' font-weight="bold"',
+    "ending": ' font-weight="bold"',
+    "dir": ' font-style="italic"',
+    "dynam": ' font-style="italic"',
+    "mNum": ' font-style="italic" class="bb-bar-number"',
+    "page-margin": "",
+}
+
+
+def _compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
+    """The drawing without Verovio's ids, styles and needless groups; notes and rests keep ``data-note``."""
+    drawn = _DRAWN.search(svg)
+    if not drawn:
+        raise ValueError("Verovio drew nothing")
+    glyphs = tuple(
+        (name, f'<g id="bb-{name}"><path transform="scale(1,-1)" d="{path}"/></g>')
+        for name, path in _GLYPH.findall(svg)
+    )
+    out: list[str] = []
+    kept: list[bool] = []  # for each open group, whether its tag was written
+    hidden = 0  # groups open since one that is not shown
+    end = 0
+    for tag in _TAG.finditer(drawn[3]):
+        if not hidden:
+            out.append(drawn[3][end : tag.start()])
+        end = tag.end()
+        closing, name, attributes, alone = tag.groups()
+        if hidden:
+            hidden += -1 if closing and name == "g" else name == "g" and not alone
+        elif name != "g":
+            out.append(_shape(closing, name, attributes, alone))
+        elif closing:
+            out.append("</g>" if kept.pop() else "")
+        elif not alone:
+            if "placeholder" in attributes:
+                hidden = 1
+                continue
+            written = _group(attributes)
+            kept.append(written is not None)
+            out.append(f"<g{written}>" if written is not None else "")
+    body = _UNDER.sub(_centred, "".join(out))
+    return body, glyphs, int(drawn[1]), int(drawn[2])
+
+
+def _centred(text: re.Match[str]) -> str:
+    """Verovio sets what stands under a note flush left; a fingering belongs under the middle of the head."""
+    return f'{text[1]}x="{int(text[2]) + 200}" text-anchor="middle" font-weight="bold"'
+
+
+def _group(attributes: str) -> str | None:
+    """What is left of a group's attributes, or ``None`` where the group is not needed."""
+    ours = _OURS.search(attributes)
+    if ours:
+        return f' class="bb-note" data-note="{ours[1]}"'
+    classes = _CLASS.search(attributes)
+    look = next((_LOOKS[word] for word in classes[1].split() if word in _LOOKS), None) if classes else None
+    transform = re.search(r' transform="[^"]*"', attributes)
+    if look is None and transform is None:
+        return None
+    return (look or "") + (transform[0] if transform else "")
+
+
+def _shape(closing: str, name: str, attributes: str, alone: str) -> str:
+    if closing:
+        return f"</{name}>"
+    attributes = _USE.sub(r'href="#bb-\1"', _DROPPED.sub("", attributes))
+    stroke = ' stroke="none"' if name == "text" else ""
+    return f"<{name}{stroke}{attributes}{alone}>"

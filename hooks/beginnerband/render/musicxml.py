@@ -1,0 +1,327 @@
+"""Writes MusicXML 4.0 (W3C): one score of one or more staves, straight from the score model.
+
+Written by hand rather than through music21 because it must be quick: a file takes well under a millisecond.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import lcm
+from xml.sax.saxutils import escape, quoteattr
+
+from beginnerband.music.beaming import Beams, beams
+from beginnerband.music.pitch import Pitch, semitones
+from beginnerband.music.score import Key, Line, Measure, Note, Tempo, Time, Tuplet
+from beginnerband.music.shift import steps
+
+_CLEFS = {"treble": ("G", 2), "bass": ("F", 4), "percussion": ("percussion", 0)}
+_ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
+_DRUM_LINES = {"snare": ("E", 4), "bass-drum": ("E", 4), "cymbal": ("E", 4)}
+_DRUM_MIDI = {"snare": 39, "bass-drum": 37, "cymbal": 50}  # General MIDI keys, from 1 as in MusicXML
+_MARK_WORDS = {"fine": "Fine", "da-capo": "D.C. al Fine", "dal-segno": "D.S. al Fine", "to-coda": "To Coda"}
+_KINDS = {"": "major", "m": "minor", "7": "dominant", "m7": "minor-seventh", "maj7": "major-seventh",
+          "dim": "diminished", "aug": "augmented", "6": "major-sixth", "sus4": "suspended-fourth"}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Staff:
+    """One staff of a file."""
+
+    line: Line
+    """What is written on it."""
+    name: str = ""
+    """Name of the part, as ``Cornet``."""
+    clef: str = "treble"
+    """``treble``, ``bass`` or ``percussion``."""
+    transposition: str = "P1"
+    """From written to sounding, a music21 interval name."""
+    under: tuple[str, ...] = ()
+    """A fingering or position under each note in order (empty text for none); or nothing at all."""
+    midi_program: int = 0
+    """General MIDI program 1 to 128; 0 to say nothing."""
+
+
+def musicxml(staves: Sequence[Staff], title: str = "", composer: str = "", bare: bool = False) -> str:
+    """The file as text. ``bare`` leaves out names, tempo and instruments, for a picture of the staff alone."""
+    ids = [f"P{number}" for number in range(1, len(staves) + 1)]
+    out = [
+        '<?xml version="1.0" encoding="UTF-8"?>\n<!DOCTYPE score-partwise PUBLIC '
+        '"-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://www.musicxml.org/dtds/partwise.dtd">\n'
+        '<score-partwise version="4.0">\n'
+    ]
+    if not bare:
+        out.append(f"<work><work-title>{escape(title)}</work-title></work>\n<identification>")
+        if composer:
+            out.append(f'<creator type="composer">{escape(composer)}</creator>')
+        out.append("<encoding><software>beginner-band handbook</software></encoding></identification>\n")
+    out.append("<part-list>\n")
+    out += [_score_part(staff, ident, bare) for staff, ident in zip(staves, ids, strict=True)]
+    out.append("</part-list>\n")
+    for staff, ident in zip(staves, ids, strict=True):
+        out.append(f'<part id="{ident}">\n')
+        out += _Writer(staff, ident, bare).measures()
+        out.append("</part>\n")
+    out.append("</score-partwise>\n")
+    return "".join(out)
+
+
+def _score_part(staff: Staff, ident: str, bare: bool) -> str:
+    out = f'<score-part id="{ident}"><part-name>{"" if bare else escape(staff.name)}</part-name>'
+    drums = sorted({note.drum for _, note in staff.line if note.drum})
+    if drums:
+        for drum in drums:
+            out += f'<score-instrument id="{ident}-{drum}"><instrument-name>{drum}</instrument-name></score-instrument>'
+        for drum in drums:
+            out += (
+                f'<midi-instrument id="{ident}-{drum}"><midi-channel>10</midi-channel>'
+                f"<midi-unpitched>{_DRUM_MIDI[drum]}</midi-unpitched></midi-instrument>"
+            )
+    elif staff.midi_program and not bare:
+        out += (
+            f'<score-instrument id="{ident}-I"><instrument-name>{escape(staff.name)}</instrument-name>'
+            f'</score-instrument><midi-instrument id="{ident}-I"><midi-program>{staff.midi_program}</midi-program>'
+            "</midi-instrument>"
+        )
+    return out + "</score-part>\n"
+
+
+class _Writer:
+    """Writes the bars of one staff."""
+
+    def __init__(self, staff: Staff, ident: str, bare: bool) -> None:
+        self.staff = staff
+        self.ident = ident
+        self.bare = bare
+        self.key = staff.line.key
+        self.time = staff.line.time
+        self.tied: Pitch | None = None
+        self.place = 0
+        self.slurs: list[int] = []
+        self.under = iter(staff.under)
+        lengths = {note.quarters for _, note in staff.line}
+        self.divisions = lcm(*(length.denominator for length in lengths)) if lengths else 1
+        self.altered: dict[tuple[str, int], int] = {}
+
+    def measures(self) -> Iterator[str]:
+        bars = self.staff.line.measures
+        for place, measure in enumerate(bars):
+            after = bars[place + 1] if place + 1 < len(bars) else None
+            yield self.measure(measure, place == 0, after)
+
+    def measure(self, measure: Measure, first: bool, after: Measure | None) -> str:
+        self.altered = {}
+        self.key, self.time = measure.key or self.key, measure.time or self.time
+        implicit = ' implicit="yes"' if measure.number == 0 else ""
+        out = [f'<measure number="{measure.number}"{implicit}>']
+        out.append(_left(measure))
+        out.append(self.attributes(measure, first))
+        out += self.directions(measure)
+        for note, beam in zip(measure.notes, beams(measure, self.time), strict=True):
+            out += self.before(note)
+            out.append(self.note(note, beam))
+        out += (_words(_MARK_WORDS[mark]) for mark in measure.marks if mark in _MARK_WORDS)
+        out.append(_right(measure, after))
+        out.append("</measure>\n")
+        return "".join(out)
+
+    def attributes(self, measure: Measure, first: bool) -> str:
+        out = f"<divisions>{self.divisions}</divisions>" if first else ""
+        pitched = self.staff.clef != "percussion"
+        if measure.key and pitched:
+            out += _key(measure.key)
+        if measure.time:
+            out += _time(measure.time)
+        if first:
+            sign, line = _CLEFS[self.staff.clef]
+            lines = "" if pitched else "<staff-details><staff-lines>1</staff-lines></staff-details>"
+            out += f"<clef><sign>{sign}</sign>{f'<line>{line}</line>' if line else ''}</clef>{lines}"
+            out += self.transpose()
+        return f"<attributes>{out}</attributes>" if out else ""
+
+    def transpose(self) -> str:
+        chromatic = semitones(self.staff.transposition)
+        if not chromatic or self.bare:
+            return ""
+        diatonic = steps(self.staff.transposition)
+        octaves = int(chromatic / 12)
+        return (
+            f"<transpose><diatonic>{diatonic - 7 * octaves}</diatonic><chromatic>{chromatic - 12 * octaves}</chromatic>"
+            + (f"<octave-change>{octaves}</octave-change>" if octaves else "")
+            + "</transpose>"
+        )
+
+    def directions(self, measure: Measure) -> Iterator[str]:
+        if measure.tempo and not self.bare:
+            yield _tempo(measure.tempo)
+        if measure.rehearsal:
+            yield _direction(f"<rehearsal>{escape(measure.rehearsal)}</rehearsal>", "above")
+        for mark in ("segno", "coda"):
+            if mark in measure.marks:
+                yield _direction(f"<{mark}/>", "above")
+
+    def before(self, note: Note) -> Iterator[str]:
+        if note.chord:
+            yield _harmony(note.chord)
+        if note.words:
+            yield _words(note.words)
+        if note.dynamic:
+            yield _direction(f"<dynamics><{note.dynamic}/></dynamics>", "below")
+        if note.hairpin and note.hairpin != "stop":
+            yield _direction(f'<wedge type="{note.hairpin}"/>', "below")
+        for grace in note.graces:
+            yield (
+                f'<note><grace slash="yes"/>{self.pitch(grace)}<voice>1</voice><type>eighth</type>'
+                f"{self.accidental(grace)}</note>"
+            )
+
+    def note(self, note: Note, beam: Beams) -> str:
+        name, dots = note.value
+        stop = self.tied is not None and note.pitch is not None
+        duration = note.quarters * self.divisions
+        ident = f' id="n{self.place}"' if self.bare else ""
+        self.place += 1
+        out = [
+            f"<note{ident}>{self.what(note)}<duration>{duration}</duration>",
+            '<tie type="stop"/>' if stop else "",
+            '<tie type="start"/>' if note.tie else "",
+            f'<instrument id="{self.ident}-{note.drum}"/>' if note.drum else "",
+            f"<voice>1</voice><type>{name}</type>{'<dot/>' * dots}",
+            self.accidental(note.pitch) if note.pitch and not stop else "",
+            _modification(note.tuplet) if note.tuplet else "",
+            "<stem>up</stem>" if note.drum else "",
+        ]
+        out += (f'<beam number="{level}">{word}</beam>' for level, word in enumerate(beam, 1))
+        under = next(self.under, "")
+        out.append(self.notations(note, stop, under))
+        verses = [text for text in (under if self.bare else "", note.lyric) if text]
+        for verse, text in enumerate(verses, 1):
+            out.append(f'<lyric number="{verse}"><syllabic>single</syllabic><text>{escape(text)}</text></lyric>')
+        out.append("</note>")
+        if note.hairpin == "stop":
+            out.append(_direction('<wedge type="stop"/>', "below"))
+        self.tied = note.pitch if note.tie else None
+        return "".join(out)
+
+    def what(self, note: Note) -> str:
+        if note.pitch:
+            return self.pitch(note.pitch)
+        if note.drum:
+            step, octave = _DRUM_LINES[note.drum]
+            return (
+                f"<unpitched><display-step>{step}</display-step><display-octave>{octave}</display-octave></unpitched>"
+            )
+        whole = ' measure="yes"' if note.quarters == self.time.quarters else ""
+        return f"<rest{whole}/>"
+
+    @staticmethod
+    def pitch(pitch: Pitch) -> str:
+        alter = f"<alter>{pitch.alter}</alter>" if pitch.alter else ""
+        return f"<pitch><step>{pitch.step}</step>{alter}<octave>{pitch.octave}</octave></pitch>"
+
+    def accidental(self, pitch: Pitch) -> str:
+        """The sign that must be printed: where the note differs from the signature or from one before it in the bar."""
+        place = (pitch.step, pitch.octave)
+        if self.altered.get(place, self.key.alters[pitch.step]) == pitch.alter:
+            return ""
+        self.altered[place] = pitch.alter
+        return f"<accidental>{_ACCIDENTALS[pitch.alter]}</accidental>"
+
+    def notations(self, note: Note, stop: bool, under: str) -> str:
+        out = ['<tied type="stop"/>' if stop else "", '<tied type="start"/>' if note.tie else ""]
+        for _ in range(note.slur_stops):
+            if self.slurs:
+                out.append(f'<slur type="stop" number="{self.slurs.pop()}"/>')
+        for _ in range(note.slur_starts):
+            number = next(free for free in range(1, 100) if free not in self.slurs)
+            self.slurs.append(number)
+            out.append(f'<slur type="start" number="{number}"/>')
+        if note.tuplet and note.tuplet.edge:
+            out.append(f'<tuplet type="{note.tuplet.edge}"/>')
+        if under and not self.bare:
+            out.append(f'<technical><fingering placement="below">{escape(under)}</fingering></technical>')
+        signs = "".join(f"<{name}/>" for name in note.articulations) + ("<breath-mark/>" if note.breath else "")
+        if signs:
+            out.append(f"<articulations>{signs}</articulations>")
+        if note.fermata:
+            out.append("<fermata/>")
+        inside = "".join(out)
+        return f"<notations>{inside}</notations>" if inside else ""
+
+
+def _key(key: Key) -> str:
+    return f"<key><fifths>{key.fifths}</fifths><mode>{key.mode}</mode></key>"
+
+
+def _time(time: Time) -> str:
+    symbol = f' symbol="{time.symbol}"' if time.symbol else ""
+    return f"<time{symbol}><beats>{time.beats}</beats><beat-type>{time.unit}</beat-type></time>"
+
+
+def _modification(tuplet: Tuplet) -> str:
+    return (
+        f"<time-modification><actual-notes>{tuplet.actual}</actual-notes>"
+        f"<normal-notes>{tuplet.normal}</normal-notes></time-modification>"
+    )
+
+
+def _direction(kind: str, placement: str, after: str = "") -> str:
+    return f'<direction placement="{placement}"><direction-type>{kind}</direction-type>{after}</direction>'
+
+
+def _words(text: str) -> str:
+    return _direction(f"<words>{escape(text)}</words>", "above")
+
+
+def _tempo(tempo: Tempo) -> str:
+    per_minute = f"{float(tempo.bpm):g}"
+    sound = f'<sound tempo="{float(tempo.quarters_a_minute):g}"/>'
+    words = f"<words>{escape(tempo.words)}</words>" if tempo.words else ""
+    try:
+        name, dots = Note(tempo.beat).value
+    except ValueError:
+        return _direction(words or f"<words>{per_minute} a minute</words>", "above", sound)
+    unit = f"<beat-unit>{name}</beat-unit>{'<beat-unit-dot/>' * dots}<per-minute>{per_minute}</per-minute>"
+    return _direction(words or f"<metronome>{unit}</metronome>", "above", sound)
+
+
+def _harmony(chord: str) -> str:
+    match = re.match(r"^([A-G])([#b♯♭]?)([^/]*)(?:/([A-G])([#b♯♭]?))?$", chord)
+    if not match:
+        return _words(chord)
+    alters = {"#": 1, "♯": 1, "b": -1, "♭": -1}
+    kind = match[3].strip()
+    out = f"<root><root-step>{match[1]}</root-step>"
+    out += f"<root-alter>{alters[match[2]]}</root-alter></root>" if match[2] else "</root>"
+    out += f"<kind text={quoteattr(kind)}>{_KINDS.get(kind, 'other')}</kind>"
+    if match[4]:
+        out += f"<bass><bass-step>{match[4]}</bass-step>"
+        out += f"<bass-alter>{alters[match[5]]}</bass-alter></bass>" if match[5] else "</bass>"
+    return f"<harmony>{out}</harmony>"
+
+
+def _left(measure: Measure) -> str:
+    out = "<bar-style>heavy-light</bar-style>" if measure.repeat_start else ""
+    if measure.ending and measure.ending_start:
+        out += f'<ending number="{_numbers(measure)}" type="start"/>'
+    out += '<repeat direction="forward"/>' if measure.repeat_start else ""
+    return f'<barline location="left">{out}</barline>' if out else ""
+
+
+def _right(measure: Measure, after: Measure | None) -> str:
+    style = "light-heavy" if measure.repeat_end or measure.barline == "final" else ""
+    style = style or ("light-light" if measure.barline == "double" else "")
+    out = f"<bar-style>{style}</bar-style>" if style else ""
+    closes = after is None or after.ending != measure.ending or after.ending_start
+    if measure.ending and closes:
+        kind = "stop" if measure.repeat_end or style else "discontinue"
+        out += f'<ending number="{_numbers(measure)}" type="{kind}"/>'
+    if measure.repeat_end:
+        times = f' times="{measure.repeat_end}"' if measure.repeat_end != 2 else ""
+        out += f'<repeat direction="backward"{times}/>'
+    return f'<barline location="right">{out}</barline>' if out else ""
+
+
+def _numbers(measure: Measure) -> str:
+    return ",".join(map(str, measure.ending))
