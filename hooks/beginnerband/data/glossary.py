@@ -1,0 +1,92 @@
+"""The glossary: ``content/glossary.yml``, every trade term in American and British words."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from beginnerband.data.problems import Problems
+from beginnerband.data.yamlfile import Strict, load
+
+
+class Plural(Strict):
+    """A plural in both uses."""
+
+    american: str
+    """As ``half notes``."""
+    british: str
+    """As ``minims``."""
+
+
+class Term(Strict):
+    """One term as written: ``name``, or ``american`` and ``british`` where they differ."""
+
+    name: str = ""
+    """The term, when both uses have one word for it."""
+    american: str = ""
+    """The American word."""
+    british: str = ""
+    """The British word."""
+    plural: Plural | None = None
+    """Its plural; left out, an ``s`` is added."""
+    also: list[str] = Field(default_factory=list)
+    """Other forms that mean the same, as ``buzzing``."""
+    auto: bool = True
+    """Whether its first use on a page is explained without being asked to."""
+    means: Annotated[str, Field(min_length=1)]
+    """What it means, in one or two plain sentences."""
+    page: str
+    """The guide page that says more."""
+
+    @model_validator(mode="after")
+    def _named(self) -> Term:
+        if bool(self.name) == bool(self.american or self.british) or bool(self.american) != bool(self.british):
+            raise ValueError("write 'name', or both 'american' and 'british'")
+        return self
+
+    def word(self, words: str, plural: bool = False) -> str:
+        """The term for ``words``, ``american`` or ``british``, without a note in brackets when plural."""
+        name = self.name or (self.american if words == "american" else self.british)
+        if not plural:
+            return name
+        if self.plural:
+            return self.plural.american if words == "american" else self.plural.british
+        return bare(name) + "s"
+
+    def forms(self, words: str) -> tuple[str, ...]:
+        """Every form a page of this band may use, without notes in brackets; the other use's words only if also listed."""
+        return tuple(dict.fromkeys((bare(self.word(words)), self.word(words, plural=True), *self.also)))
+
+
+class GlossaryFile(Strict):
+    """The file as written."""
+
+    terms: Annotated[dict[str, Term], Field(min_length=1)]
+    """Terms by id."""
+
+
+def bare(name: str) -> str:
+    """A name without its note in brackets: ``sharp`` for ``sharp (tuning)``."""
+    return re.sub(r"\s*\(.*?\)", "", name)
+
+
+def load_glossary(root: Path, problems: Problems) -> dict[str, Term]:
+    """Load the terms, by id in file order; one form that would mean two terms is a problem."""
+    loaded = load(GlossaryFile, root / "content" / "glossary.yml", problems)
+    if loaded is None:
+        return {}
+    file, located = loaded
+    for words in ("american", "british"):
+        owner: dict[str, str] = {}
+        for term_id, term in file.terms.items():
+            for form in term.forms(words) if term.auto else ():
+                first = owner.setdefault(form.lower(), term_id)
+                if first != term_id:
+                    line = located.line("terms", term_id)
+                    problems.add(
+                        located.path, line, f"{form!r} already means {first!r}; give one of them 'auto: false'"
+                    )
+    return dict(file.terms)

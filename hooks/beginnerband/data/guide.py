@@ -1,0 +1,237 @@
+"""The guide: its sections in ``content/guide.yml``, its pages in ``handbook/guide/``.
+
+A page of the guide keeps a promise: it says what to say, what to look and listen for, what usually goes wrong and when
+to stop, every figure and every one of these parts carries its source, and its end leads back to the lesson that needs
+it. What breaks the promise is a problem with its line.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Any
+
+import yaml
+from pydantic import Field, ValidationError
+
+from beginnerband.data.glossary import Term
+from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.sources import Source
+from beginnerband.data.troubles import Troubles
+from beginnerband.data.yamlfile import Strict, load
+
+STAGES = ("sound", "pulse", "three-notes", "together", "reading", "five-notes", "key", "parts", "performance")
+"""Stages of the course, in order."""
+
+PARTS = ("Say", "Look and listen", "What goes wrong", "Stop when")
+"""Headings every page of the guide has, in this order."""
+
+OWN_FORM = ("troubles",)
+"""Pages that are a table and not a lesson in four parts."""
+
+UNLISTED = ("index", "words", "sources")
+"""Pages of the folder that stand outside the sections."""
+
+_FACT = re.compile(r"\[\[fact\s+src=([a-z0-9-]+)\]\]")
+_BLOCK = re.compile(r"\[\[.*?\]\]")
+_NOT_PROSE = re.compile(r"\[\[.*?\]\]|\]\(.*?\)|^\s*\d+\.\s|^#.*$", re.M)
+
+
+class GuideSectionFile(Strict):
+    """A section as written."""
+
+    title: str
+    """Heading."""
+    about: str
+    """One line about it."""
+    pages: Annotated[list[str], Field(min_length=1)]
+    """Page names in order."""
+
+
+class GuideFile(Strict):
+    """``content/guide.yml`` as written."""
+
+    sections: dict[str, GuideSectionFile]
+    """Sections by id, in order."""
+
+
+class FrontMatter(Strict):
+    """The lines between ``---`` at the top of a page."""
+
+    title: Annotated[str, Field(min_length=1, max_length=60)]
+    """Title, for headings and the navigation."""
+    stages: Annotated[list[str], Field(min_length=1)]
+    """Stages of the course whose lessons need the page."""
+    summary: Annotated[str, Field(min_length=1, max_length=120)]
+    """One line about it."""
+
+
+@dataclass(frozen=True, slots=True)
+class GuidePage:
+    """A page of the guide."""
+
+    name: str
+    """File name without its ending, as ``breathing``."""
+    title: str
+    """Its title."""
+    summary: str
+    """One line about it."""
+    stages: tuple[str, ...]
+    """Stages whose lessons need it."""
+    sources: tuple[str, ...]
+    """Ids of the sources it uses, by first use."""
+    text: str = field(repr=False)
+    """Its Markdown, below the front matter."""
+
+    @property
+    def uri(self) -> str:
+        """Where it is, as ``guide/breathing.md``."""
+        return f"guide/{self.name}.md"
+
+
+@dataclass(frozen=True, slots=True)
+class GuideSection:
+    """A section of the guide."""
+
+    title: str
+    """Heading."""
+    about: str
+    """One line about it."""
+    pages: tuple[GuidePage, ...]
+    """Its pages in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Guide:
+    """The guide, its glossary, sources and trouble table."""
+
+    sections: tuple[GuideSection, ...]
+    """Sections in order."""
+    glossary: Mapping[str, Term] = field(repr=False)
+    """Terms by id."""
+    sources: Mapping[str, Source] = field(repr=False)
+    """Sources by id."""
+    troubles: Troubles = field(repr=False)
+    """Trouble table and path."""
+
+    def pages(self) -> Iterator[GuidePage]:
+        """Every page in order."""
+        for section in self.sections:
+            yield from section.pages
+
+    def page(self, name: str) -> GuidePage | None:
+        """The page called ``name``, or ``None``."""
+        return next((page for page in self.pages() if page.name == name), None)
+
+
+def load_guide(
+    root: Path, glossary: dict[str, Term], sources: dict[str, Source], troubles: Troubles | None, problems: Problems
+) -> Guide | None:
+    """Load the guide's pages and check them and what refers to them."""
+    loaded = load(GuideFile, root / "content" / "guide.yml", problems)
+    if loaded is None or troubles is None:
+        return None
+    file, located = loaded
+    folder = root / "handbook" / "guide"
+    present = {path.stem for path in folder.glob("*.md")}
+    sections, listed = [], set[str]()
+    for section_id, section in file.sections.items():
+        pages = []
+        for number, name in enumerate(section.pages):
+            line = located.line("sections", section_id, "pages", number)
+            if name in listed:
+                problems.add(located.path, line, f"the page {name!r} is listed twice")
+            elif name not in present:
+                problems.add(located.path, line, f"no page {name!r} in handbook/guide{did_you_mean(name, present)}")
+            elif page := _load_page(folder / f"{name}.md", sources, problems):
+                pages.append(page)
+            listed.add(name)
+        sections.append(GuideSection(section.title, section.about, tuple(pages)))
+    for name in sorted(present - listed - set(UNLISTED)):
+        problems.add(folder / f"{name}.md", 1, "this page is in no section; list it in content/guide.yml")
+    guide = Guide(tuple(sections), glossary, sources, troubles)
+    _check_references(root, guide, present, problems)
+    return guide
+
+
+def _check_references(root: Path, guide: Guide, present: set[str], problems: Problems) -> None:
+    """Pages that the glossary and the trouble table name must be there."""
+    for file, place, page in [
+        *(("glossary.yml", term_id, term.page) for term_id, term in guide.glossary.items()),
+        *(("troubles.yml", key, cause.page) for key, item in guide.troubles.troubles.items() for cause in item.causes),
+    ]:
+        if page not in present:
+            path = root / "content" / file
+            line = next(
+                (n for n, text in enumerate(path.read_text("utf-8").splitlines(), 1) if text.strip() == f"page: {page}"), 0
+            )
+            problems.add(path, line, f"{place}: no page {page!r} in handbook/guide{did_you_mean(page, present)}")
+
+
+def _load_page(path: Path, sources: dict[str, Source], problems: Problems) -> GuidePage | None:
+    whole = path.read_text(encoding="utf-8")
+    match = re.match(r"---\n(.*?)\n---\n", whole, re.S)
+    if not match:
+        problems.add(path, 1, "the page must begin with '---', its title, stages and summary, and '---'")
+        return None
+    front = _front_matter(path, match[1], problems)
+    body, above = whole[match.end() :], whole[: match.end()].count("\n")
+    if front is None:
+        return None
+    if path.stem not in OWN_FORM:
+        _check_parts(path, body, above, problems)
+    _check_figures(path, body, above, problems)
+    if body.rstrip().rsplit("\n", 1)[-1].strip() != "[[back]]":
+        line = above + body.rstrip().count("\n") + 1
+        problems.add(path, line, "no way back to the lesson that needs this page; end it with [[back]]")
+    used = tuple(dict.fromkeys(source for source in _FACT.findall(body) if source in sources))
+    return GuidePage(path.stem, front.title, front.summary, tuple(front.stages), used, body)
+
+
+def _front_matter(path: Path, text: str, problems: Problems) -> FrontMatter | None:
+    try:
+        values: Any = yaml.safe_load(text)
+        front = FrontMatter.model_validate(values)
+    except yaml.YAMLError as error:
+        problems.add(path, 2, f"broken front matter: {getattr(error, 'problem', None) or error}")
+        return None
+    except ValidationError as error:
+        for details in error.errors(include_url=False):
+            key = str(details["loc"][0]) if details["loc"] else ""
+            line = next((n for n, item in enumerate(text.split("\n"), 2) if item.startswith(f"{key}:")), 1)
+            hint = did_you_mean(key, FrontMatter.model_fields) if details["type"] == "extra_forbidden" else ""
+            problems.add(path, line, f"{key or 'front matter'}: {details['msg'].lower()}{hint}")
+        return None
+    for stage in front.stages:
+        if stage not in STAGES:
+            line = next((n for n, item in enumerate(text.split("\n"), 2) if item.startswith("stages:")), 1)
+            problems.add(path, line, f"no stage {stage!r}{did_you_mean(stage, STAGES)}")
+            return None
+    return front
+
+
+def _check_parts(path: Path, body: str, above: int, problems: Problems) -> None:
+    """All four parts, in order, each with something in it and a source."""
+    lines = body.split("\n")
+    heads = [(number, line[3:].strip()) for number, line in enumerate(lines) if line.startswith("## ")]
+    if [head for _, head in heads if head in PARTS] != list(PARTS):
+        problems.add(path, above + 1, f"the page must have the parts {', '.join(f'## {part}' for part in PARTS)}, in order")
+        return
+    for place, (number, head) in enumerate(heads):
+        end = heads[place + 1][0] if place + 1 < len(heads) else len(lines)
+        if head in PARTS and not _FACT.search("\n".join(lines[number:end])):
+            message = f"'{head}' carries no source; mark a claim with [[fact src=…]], or src=common-practice"
+            problems.add(path, above + number + 1, message)
+
+
+def _check_figures(path: Path, body: str, above: int, problems: Problems) -> None:
+    """Every paragraph, list item or table row with a figure in it has a source."""
+    line = above + 1
+    for block in re.split(r"(\n(?=\s*[-|>]|\s*\d+\. |\s*\n))", body):
+        if re.search(r"\d", _NOT_PROSE.sub("", block)) and not _FACT.search(block):
+            figure = re.search(r"\S*\d\S*", _NOT_PROSE.sub("", block))
+            shown = figure[0] if figure else ""
+            problems.add(path, line + block.count("\n", 0, len(block) - len(block.lstrip("\n"))), f"the figure {shown!r} has no source; add [[fact src=…]]")
+        line += block.count("\n")
