@@ -39,6 +39,8 @@ class Products:
     """HTML by placeholder id."""
     assets: dict[str, bytes] = field(default_factory=dict)
     """Other files of the site by uri."""
+    listed: dict[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
+    """Title and navigation sections of pages that people wrote, by uri."""
 
     def page(
         self, uri: str, title: str, markdown: str, nav: tuple[str, ...] = (), search: bool = True, **meta: object
@@ -52,6 +54,10 @@ class Products:
         if not search:
             meta["search"] = {"exclude": True}
         self.pages[uri] = PageProduct(uri, front_matter(title=title, **meta) + markdown, title, nav)
+
+    def list_page(self, uri: str, title: str, nav: tuple[str, ...]) -> None:
+        """List a page that somebody wrote in the navigation, beside the generated ones."""
+        self.listed[uri] = (title, nav)
 
     def html(self, html: str, inline: bool = False) -> str:
         """Keep ``html`` aside and return a placeholder to stand for it in Markdown."""

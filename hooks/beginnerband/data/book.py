@@ -7,6 +7,7 @@ from pathlib import Path
 
 from beginnerband.data.band import Band, load_band
 from beginnerband.data.course import CourseBook, load_course
+from beginnerband.data.guide import Guide, load_guide
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
 from beginnerband.data.tunes import load_tunes
@@ -26,6 +27,8 @@ class Book:
     """Every instrument by id, in file order."""
     tunes: dict[str, Tune] = field(repr=False)
     """Every tune by id, in file order."""
+    guide: Guide = field(repr=False)
+    """The guide's pages, glossary, sources, troubles and pictures."""
     course: CourseBook | None = field(repr=False, default=None)
     """The course with what is known by which lesson, or ``None`` when there is no content/course."""
 
@@ -37,6 +40,8 @@ def load_book(root: Path) -> Book:
     band = load_band(root, instruments, problems)
     tunes = load_tunes(root, instruments, problems)
     course = load_course(root, band, tunes, problems) if band else None
+    guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
     problems.stop_if_any()
-    assert band is not None  # a band that did not load left a problem
-    return Book(root, band, instruments, tunes, course)
+    assert band is not None  # what did not load left a problem
+    assert guide is not None
+    return Book(root, band, instruments, tunes, guide, course)

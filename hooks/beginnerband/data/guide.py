@@ -8,7 +8,7 @@ it. What breaks the promise is a problem with its line.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any
@@ -16,14 +16,12 @@ from typing import Annotated, Any
 import yaml
 from pydantic import Field, ValidationError
 
-from beginnerband.data.glossary import Term
+from beginnerband.data.glossary import Term, load_glossary
+from beginnerband.data.pictures import Picture, load_pictures
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.sources import Source
-from beginnerband.data.troubles import Troubles
-from beginnerband.data.yamlfile import Strict, load
-
-STAGES = ("sound", "pulse", "three-notes", "together", "reading", "five-notes", "key", "parts", "performance")
-"""Stages of the course, in order."""
+from beginnerband.data.sources import Source, load_sources
+from beginnerband.data.troubles import Troubles, load_troubles
+from beginnerband.data.yamlfile import Located, Strict, load
 
 PARTS = ("Say", "Look and listen", "What goes wrong", "Stop when")
 """Headings every page of the guide has, in this order."""
@@ -35,7 +33,7 @@ UNLISTED = ("index", "words", "sources")
 """Pages of the folder that stand outside the sections."""
 
 _FACT = re.compile(r"\[\[fact\s+src=([a-z0-9-]+)\]\]")
-_BLOCK = re.compile(r"\[\[.*?\]\]")
+_OPENS = re.compile(r"\s*([-|>]|\d+\.\s|#)")
 _NOT_PROSE = re.compile(r"\[\[.*?\]\]|\]\(.*?\)|^\s*\d+\.\s|^#.*$", re.M)
 
 
@@ -115,6 +113,8 @@ class Guide:
     """Sources by id."""
     troubles: Troubles = field(repr=False)
     """Trouble table and path."""
+    pictures: Mapping[str, Picture] = field(repr=False)
+    """Words of the drawings by id."""
 
     def pages(self) -> Iterator[GuidePage]:
         """Every page in order."""
@@ -126,16 +126,34 @@ class Guide:
         return next((page for page in self.pages() if page.name == name), None)
 
 
-def load_guide(
-    root: Path, glossary: dict[str, Term], sources: dict[str, Source], troubles: Troubles | None, problems: Problems
-) -> Guide | None:
-    """Load the guide's pages and check them and what refers to them."""
+def load_guide(root: Path, stages: Sequence[str] | None, problems: Problems) -> Guide | None:
+    """Load everything the guide is made of, and check its pages and what refers to them.
+
+    ``stages`` are the course's stage ids, or ``None`` when there is no course to check against.
+    """
+    sources = load_sources(root, problems)
+    glossary = load_glossary(root, problems)
+    pictures = load_pictures(root, sources, problems)
+    troubles = load_troubles(root, sources, problems)
     loaded = load(GuideFile, root / "content" / "guide.yml", problems)
     if loaded is None or troubles is None:
         return None
-    file, located = loaded
     folder = root / "handbook" / "guide"
     present = {path.stem for path in folder.glob("*.md")}
+    sections = _load_sections(*loaded, folder, present, sources, problems)
+    for page in (page for section in sections for page in section.pages):
+        for stage in page.stages:
+            if stages is not None and stage not in stages:
+                hint = did_you_mean(stage, stages)
+                problems.add(folder / f"{page.name}.md", 3, f"no stage {stage!r} in the course{hint}")
+    guide = Guide(sections, glossary, sources, troubles, pictures)
+    _check_references(root, guide, present, problems)
+    return guide
+
+
+def _load_sections(
+    file: GuideFile, located: Located, folder: Path, present: set[str], sources: dict[str, Source], problems: Problems
+) -> tuple[GuideSection, ...]:
     sections, listed = [], set[str]()
     for section_id, section in file.sections.items():
         pages = []
@@ -151,9 +169,7 @@ def load_guide(
         sections.append(GuideSection(section.title, section.about, tuple(pages)))
     for name in sorted(present - listed - set(UNLISTED)):
         problems.add(folder / f"{name}.md", 1, "this page is in no section; list it in content/guide.yml")
-    guide = Guide(tuple(sections), glossary, sources, troubles)
-    _check_references(root, guide, present, problems)
-    return guide
+    return tuple(sections)
 
 
 def _check_references(root: Path, guide: Guide, present: set[str], problems: Problems) -> None:
@@ -204,11 +220,6 @@ def _front_matter(path: Path, text: str, problems: Problems) -> FrontMatter | No
             hint = did_you_mean(key, FrontMatter.model_fields) if details["type"] == "extra_forbidden" else ""
             problems.add(path, line, f"{key or 'front matter'}: {details['msg'].lower()}{hint}")
         return None
-    for stage in front.stages:
-        if stage not in STAGES:
-            line = next((n for n, item in enumerate(text.split("\n"), 2) if item.startswith("stages:")), 1)
-            problems.add(path, line, f"no stage {stage!r}{did_you_mean(stage, STAGES)}")
-            return None
     return front
 
 
@@ -228,10 +239,20 @@ def _check_parts(path: Path, body: str, above: int, problems: Problems) -> None:
 
 def _check_figures(path: Path, body: str, above: int, problems: Problems) -> None:
     """Every paragraph, list item or table row with a figure in it has a source."""
-    line = above + 1
-    for block in re.split(r"(\n(?=\s*[-|>]|\s*\d+\. |\s*\n))", body):
-        if re.search(r"\d", _NOT_PROSE.sub("", block)) and not _FACT.search(block):
-            figure = re.search(r"\S*\d\S*", _NOT_PROSE.sub("", block))
-            shown = figure[0] if figure else ""
-            problems.add(path, line + block.count("\n", 0, len(block) - len(block.lstrip("\n"))), f"the figure {shown!r} has no source; add [[fact src=…]]")
-        line += block.count("\n")
+    for first, passage in _passages(body):
+        figure = re.search(r"\S*\d\S*", _NOT_PROSE.sub("", passage))
+        if figure and not _FACT.search(passage):
+            message = f"the figure {figure[0]!r} has no source; add [[fact src=…]]"
+            problems.add(path, above + first + 1, message)
+
+
+def _passages(body: str) -> Iterator[tuple[int, str]]:
+    """Paragraphs, list items, quoted lines and table rows, each with its first line (from 0)."""
+    first, lines = 0, list[str]()
+    for number, line in enumerate([*body.split("\n"), ""]):
+        if lines and (not line.strip() or _OPENS.match(line)):
+            yield first, "\n".join(lines)
+            lines = []
+        if line.strip():
+            first = first if lines else number
+            lines.append(line)

@@ -85,8 +85,8 @@ def expand_all(book: Book, products: Products, problems: Problems) -> list[PageP
         uri = path.relative_to(folder).as_posix()
         text = path.read_text(encoding="utf-8")
         expanded = expand(text, Context(book, products, uri), known, problems, f"handbook/{uri}")
-        if expanded != text:
-            changed.append(PageProduct(uri, expanded, "", ()))
+        if expanded != text or uri in products.listed:
+            changed.append(PageProduct(uri, expanded, *products.listed.get(uri, ("", ()))))
     for page in list(products.pages.values()):
         expanded = expand(page.text, Context(book, products, page.uri), known, problems, f"(generated) {page.uri}")
         if expanded != page.text:

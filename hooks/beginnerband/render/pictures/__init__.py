@@ -1,0 +1,78 @@
+"""Every drawing of the handbook by its id, ready to stand in a page with its words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+from beginnerband.data.band import Chair
+from beginnerband.data.book import Book
+from beginnerband.music.instrument import VOICES, Slide
+from beginnerband.render.pictures import brass, mouth_and_hand, people, plans, signs
+from beginnerband.render.pictures.svg import Drawn
+
+
+def _slide(book: Book) -> Slide:
+    """The plain trombone's slide."""
+    mechanism = book.instruments["trombone"].mechanism
+    if not isinstance(mechanism, Slide):
+        raise ValueError("the instrument 'trombone' has no slide")
+    return mechanism
+
+
+def seats(chairs: tuple[Chair, ...], words: str) -> list[list[str]]:
+    """The band in rows from the front: tune and alto, then tenor and bass, then percussion; one place a chair."""
+    rows: list[list[str]] = [[], [], []]
+    voiced = [chair for chair in chairs if chair.instrument.brass]
+    for chair in sorted(voiced, key=lambda chair: VOICES.index(chair.instrument.covers[0])):
+        row = 0 if chair.instrument.covers[0] in ("soprano", "alto") else 1
+        name = chair.instrument.names.of(words)
+        short = re.sub(r"^[A-G][♭♯]? |single |, .*", "", name).capitalize()
+        rows[row] += [short] * min(chair.players, 4)
+    rows[2] = ["Drums"] * any(not chair.instrument.pitched for chair in chairs)
+    rows[2] += ["Bells"] * any(chair.instrument.pitched and not chair.instrument.brass for chair in chairs)
+    return [row for row in rows if row]
+
+
+def _clef(code: str) -> str:
+    """Outline of a clef from the music font that Verovio carries (SMuFL code, SIL Open Font Licence)."""
+    import verovio
+
+    glyph = Path(verovio.__file__).parent / "data" / "Bravura" / f"{code}.xml"
+    found = re.search(r'\bd="([^"]+)"', glyph.read_text(encoding="utf-8"))
+    return found[1] if found else ""
+
+
+def _word(book: Book, term: str, plural: bool = False) -> str:
+    return book.guide.glossary[term].word(book.band.words, plural).capitalize()
+
+
+DRAWINGS: dict[str, Callable[[Book], Drawn]] = {
+    "room-plan": lambda book: plans.room_plan(),
+    "mouthpiece-sizes": lambda book: mouth_and_hand.mouthpiece_sizes(),
+    "sitting-two-ways": lambda book: people.sitting_two_ways(),
+    "sitting-wrong": lambda book: people.sitting_wrong(),
+    "holding-head": lambda book: people.holding_head(),
+    "breathing": lambda book: people.breathing(),
+    "lips-section": lambda book: mouth_and_hand.lips_section(),
+    "mouthpiece-place": lambda book: mouth_and_hand.mouthpiece_place(),
+    "cheeks": lambda book: people.cheeks(),
+    "valve-hand": lambda book: mouth_and_hand.valve_hand(),
+    "slide-positions": lambda book: brass.slide_positions(_slide(book)),
+    "slide-reach": lambda book: brass.slide_reach(_slide(book)),
+    "habits": lambda book: people.habits(),
+    "stick-grip": lambda book: mouth_and_hand.stick_grip(),
+    "beat-boxes": lambda book: signs.beat_boxes(*(_word(book, f"{size}-note") for size in ("quarter", "half", "whole"))),
+    "eighth-boxes": lambda book: signs.eighth_boxes(
+        _word(book, "eighth-note", True), _word(book, "quarter-note"), _word(book, "half-note")
+    ),
+    "staff-lines": lambda book: signs.staff_lines(_clef("E050"), _clef("E062")),
+    "seating": lambda book: plans.seating(seats(book.band.chairs, book.band.words)),
+    "beat-four": lambda book: signs.beat_four(),
+    "beat-three-two": lambda book: signs.beat_three_two(),
+    "loud-room": lambda book: plans.loud_room(),
+    "cornet-parts": lambda book: brass.cornet_parts(),
+    "lifting": lambda book: people.lifting(),
+}
+"""Drawings by the id that ``content/pictures.yml`` gives their words."""

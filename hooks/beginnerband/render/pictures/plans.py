@@ -1,0 +1,67 @@
+"""Rooms seen from above: chairs and ways, the band's seats, and a small hard room beside a large soft one."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from beginnerband.render.pictures.svg import Drawn, arrow, box, circle, line, moved, path, text
+
+
+def _arc(count: int, radius: float, spread: float, centre: tuple[float, float]) -> list[tuple[float, float, float]]:
+    """``count`` places on an arc open to the front (downwards): x, y and the turn of the chair in degrees."""
+    found = []
+    for index in range(count):
+        share = 0.5 if count == 1 else index / (count - 1)
+        angle = math.radians(-90 - spread / 2 + spread * share)
+        x, y = centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle)
+        found.append((x, y, math.degrees(angle) + 90))
+    return found
+
+
+def room_plan() -> Drawn:
+    """A room with an arc of chairs, a clear way to the door, light from the side and soft things on the walls."""
+    centre = (190.0, 236.0)
+    body = box(10, 10, 360, 268, "bb-w") + line((40, 278), (100, 278), cls="bb-l bb-gap")
+    body += path("M40,278A60,60 0 0 1 100,218", "bb-l bb-thin") + text(70, 298, "Door")
+    body += path("M370,60V190", "bb-l bb-fat") + text(384, 130, "Window", "start")
+    wave = "".join(f"q9,-10 18,0t18,0" for _ in range(8))
+    body += path(f"M46,22{wave}", "bb-l") + text(190, 44, "Curtain, coats or books")
+    for radius, count in ((92, 6), (138, 8)):
+        for x, y, turn in _arc(count, radius, 150 if radius < 100 else 136, centre):
+            body += moved(box(-10, -9, 20, 18, "bb-s", 3) + line((-12, 17), (12, 17)), x, y, turn)
+    body += circle(centre[0], centre[1], 12) + text(centre[0], centre[1] + 30, "Leader")
+    body += path("M70,262V90Q70,66 96,66H320", "bb-l bb-dash bb-a") + text(104, 82, "Clear way", "start", 12)
+    return Drawn(440, 306, body)
+
+
+def seating(rows: Sequence[Sequence[str]]) -> Drawn:
+    """The band's seats: ``rows`` from the front, each from the leader's left, every seat a short name."""
+    centre, body = (230.0, 330.0), ""
+    radius = 118.0
+    for row in rows:
+        spread = min(168.0, 34.0 * max(1, len(row) - 1) * 118 / radius * 1.25)
+        for (x, y, _), name in zip(_arc(len(row), radius, spread, centre), row, strict=True):
+            first, _, second = name.partition(" ")
+            body += circle(x, y, 27)
+            body += text(x, y + (0 if second else 4), first, size=11) + (text(x, y + 13, second, size=11) if second else "")
+        radius += 66
+    body += circle(centre[0], centre[1], 22, "bb-s") + text(centre[0], centre[1] + 4, "Leader", size=11)
+    return Drawn(460, 366, body)
+
+
+def loud_room() -> Drawn:
+    """Sound that comes back from hard walls, and sound that soft walls keep."""
+
+    def player(x: float, y: float) -> str:
+        return circle(x, y, 12) + path(f"M{x + 12},{y}l22,-9v18Z", "bb-w")
+
+    hard = box(14, 14, 150, 150, "bb-l bb-fat") + player(60, 92) + player(60, 130)
+    for start, end in (((100, 86), (156, 50)), ((156, 50), (90, 22)), ((90, 22), (22, 70)), ((22, 70), (70, 156)), ((70, 156), (156, 112))):
+        hard += arrow(start, end)
+    wave = "M210,22" + "q9,-10 18,0t18,0" * 6 + "M424,30" + "q10,9 0,18t0,18" * 5
+    soft = box(200, 14, 226, 206, "bb-l") + path(wave, "bb-l") + player(250, 130) + player(250, 168)
+    soft += arrow((290, 124), (414, 90)) + path("M296,166L370,196", "bb-l bb-thin bb-dash")
+    words = text(89, 246, "Small and hard:") + text(89, 263, "it all comes back")
+    words += text(313, 246, "Large and soft:") + text(313, 263, "most of it stays away")
+    return Drawn(440, 272, hard + soft + words)

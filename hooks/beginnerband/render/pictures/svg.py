@@ -1,0 +1,139 @@
+"""Line drawings: small pieces of SVG that turn with the page's colours and print in black on white.
+
+Lengths are in the drawing's own units, y downwards. Colours come only from the classes in ``guide.css``: ``bb-l`` a line,
+``bb-w`` a shape filled with paper, ``bb-f`` filled with ink, ``bb-s`` softly shaded, ``bb-t`` text.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A drawing without its words."""
+
+    width: float
+    """Width of its field."""
+    height: float
+    """Height of its field."""
+    body: str
+    """SVG elements."""
+
+
+def number(value: float) -> str:
+    """A coordinate, short: ``12.5``, ``3``."""
+    return f"{value:.1f}".removesuffix(".0")
+
+
+def line(*points: Point, cls: str = "bb-l", extra: str = "") -> str:
+    """A line through points."""
+    steps = " ".join(f"{number(x)},{number(y)}" for x, y in points)
+    return f'<polyline class="{cls}" points="{steps}"{extra}/>'
+
+
+def path(steps: str, cls: str = "bb-l", extra: str = "") -> str:
+    """A path as SVG writes it."""
+    return f'<path class="{cls}" d="{steps}"{extra}/>'
+
+
+def circle(x: float, y: float, radius: float, cls: str = "bb-w") -> str:
+    """A circle."""
+    return f'<circle class="{cls}" cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"/>'
+
+
+def ellipse(x: float, y: float, across: float, up: float, cls: str = "bb-w") -> str:
+    """An ellipse with half widths ``across`` and ``up``."""
+    return f'<ellipse class="{cls}" cx="{number(x)}" cy="{number(y)}" rx="{number(across)}" ry="{number(up)}"/>'
+
+
+def box(x: float, y: float, width: float, height: float, cls: str = "bb-w", round_: float = 0) -> str:
+    """A rectangle, perhaps with round corners."""
+    corner = f' rx="{number(round_)}"' if round_ else ""
+    return (
+        f'<rect class="{cls}" x="{number(x)}" y="{number(y)}" width="{number(width)}" height="{number(height)}"{corner}/>'
+    )
+
+
+def text(x: float, y: float, words: str, anchor: str = "middle", size: float = 13, cls: str = "bb-t") -> str:
+    """Words; ``anchor`` is ``start``, ``middle`` or ``end``."""
+    return (
+        f'<text class="{cls}" x="{number(x)}" y="{number(y)}" text-anchor="{anchor}" font-size="{number(size)}">'
+        f"{escape(words, quote=False)}</text>"
+    )
+
+
+def limb(points: Sequence[Point], width: float, curve: Point | None = None) -> str:
+    """A part of a body: a thick rounded outline along ``points``, or bent from first to last by way of ``curve``."""
+    if curve:
+        (ax, ay), (bx, by) = points[0], points[-1]
+        steps = f"M{number(ax)},{number(ay)}Q{number(curve[0])},{number(curve[1])} {number(bx)},{number(by)}"
+    else:
+        steps = "M" + "L".join(f"{number(x)},{number(y)}" for x, y in points)
+    return (
+        f'<path class="bb-o" d="{steps}" stroke-width="{number(width)}"/>'
+        f'<path class="bb-i" d="{steps}" stroke-width="{number(width - 4)}"/>'
+    )
+
+
+def arrow(start: Point, end: Point, cls: str = "bb-l bb-a", head: float = 8) -> str:
+    """A straight arrow."""
+    return line(start, end, cls=cls) + _head(start, end, head)
+
+
+def bent_arrow(start: Point, by: Point, end: Point, head: float = 8) -> str:
+    """An arrow bent by way of ``by``."""
+    steps = f"M{number(start[0])},{number(start[1])}Q{number(by[0])},{number(by[1])} {number(end[0])},{number(end[1])}"
+    return path(steps, "bb-l bb-a") + _head(by, end, head)
+
+
+def _head(start: Point, end: Point, size: float) -> str:
+    angle = math.atan2(end[1] - start[1], end[0] - start[0])
+    wings = [
+        (end[0] - size * math.cos(angle + turn), end[1] - size * math.sin(angle + turn)) for turn in (0.45, -0.45)
+    ]
+    return line(wings[0], end, wings[1], cls="bb-l bb-a")
+
+
+def yes(x: float, y: float) -> str:
+    """A tick in a ring: do it so."""
+    return circle(x, y, 12, "bb-w bb-yes") + line((x - 6, y), (x - 1.5, y + 5), (x + 6, y - 5), cls="bb-l bb-yes")
+
+
+def no(x: float, y: float) -> str:
+    """A cross in a ring: not so."""
+    return (
+        circle(x, y, 12, "bb-w bb-no")
+        + line((x - 5, y - 5), (x + 5, y + 5), cls="bb-l bb-no")
+        + line((x - 5, y + 5), (x + 5, y - 5), cls="bb-l bb-no")
+    )
+
+
+def label(at: Point, to: Point, words: str, anchor: str = "start") -> str:
+    """Words at ``at`` with a thin line to what they name."""
+    gap = {"start": -4, "end": 4, "middle": 0}[anchor]
+    drop = 0 if anchor != "middle" else (4 if to[1] > at[1] else -14)
+    return line((at[0] + gap, at[1] - 4 + drop), to, cls="bb-l bb-thin") + text(at[0], at[1], words, anchor)
+
+
+def moved(body: str, x: float, y: float, turn: float = 0, scale: float = 1) -> str:
+    """``body`` moved, then turned by degrees (clockwise) and scaled about its own origin."""
+    more = (f" rotate({number(turn)})" if turn else "") + (f" scale({scale:g})" if scale != 1 else "")
+    return f'<g transform="translate({number(x)} {number(y)}){more}">{body}</g>'
+
+
+def side_by_side(parts: Iterable[Drawn], gap: float = 12, columns: int = 2) -> Drawn:
+    """Drawings in rows of ``columns``, all as wide and as high as the largest."""
+    panels = list(parts)
+    width, height = max(part.width for part in panels), max(part.height for part in panels)
+    placed = [
+        moved(part.body, (index % columns) * (width + gap), (index // columns) * (height + gap))
+        for index, part in enumerate(panels)
+    ]
+    rows = math.ceil(len(panels) / columns)
+    return Drawn(columns * width + (columns - 1) * gap, rows * height + (rows - 1) * gap, "".join(placed))
