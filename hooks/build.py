@@ -20,7 +20,7 @@ from mkdocs.structure.pages import Page
 
 from beginnerband import assemble, products, site
 from beginnerband.data.problems import DataError
-from beginnerband.render import offline
+from beginnerband.render import offline, terms
 
 ASSETS = Path(__file__).parent / "beginnerband" / "render" / "assets"
 
@@ -36,6 +36,8 @@ class Build:
     """Where the site goes in the end; ``None`` while serving."""
     stored: products.Stored | None = None
     """This build's products."""
+    glossary: terms.Glossary
+    """Terms to explain."""
     warnings: WarningCounter
 
 
@@ -66,6 +68,7 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
         _build.stored = assemble.obtain(root, root / ".cache")
     except DataError as error:
         raise Abort(str(error)) from None
+    _build.glossary = terms.Glossary.read(_build.stored.folder / "data" / "glossary.json")
     _build.written_nav = config.nav
     listed = [(page.nav, page.title, page.uri) for page in _build.stored.pages]
     config.nav = site.with_pages(config.nav or [], listed)
@@ -92,9 +95,9 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
 
 
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
-    """Put the computed HTML in place of its placeholders."""
+    """Put the computed HTML in place of its placeholders, and explain trade terms."""
     assert _build.stored
-    return site.fill(html, _build.stored.fragments)
+    return terms.mark(site.fill(html, _build.stored.fragments), page.file.src_uri, _build.glossary)
 
 
 @event_priority(-200)  # type: ignore[untyped-decorator]

@@ -50,10 +50,11 @@ def compute(book: Book) -> Products:
 
 def _rooms() -> Iterable[Contribute]:
     """The rooms of the handbook, in the order they contribute."""
-    from beginnerband.pages import datafiles, home, offline
+    from beginnerband.pages import datafiles, guide, home, offline
 
     return (
         home.contribute,
+        guide.contribute,
         datafiles.contribute,
         offline.contribute,
     )

@@ -57,7 +57,7 @@ class Term(Strict):
         return bare(name) + "s"
 
     def forms(self, words: str) -> tuple[str, ...]:
-        """Every form a page of this band may use, without notes in brackets; the other use's words only if also listed."""
+        """Every form a page of this band may use, without notes in brackets."""
         return tuple(dict.fromkeys((bare(self.word(words)), self.word(words, plural=True), *self.also)))
 
 

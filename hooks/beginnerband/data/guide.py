@@ -33,6 +33,7 @@ UNLISTED = ("index", "words", "sources")
 """Pages of the folder that stand outside the sections."""
 
 _FACT = re.compile(r"\[\[fact\s+src=([a-z0-9-]+)\]\]")
+_PICTURE = re.compile(r"\[\[picture\s+([a-z0-9-]+)\]\]")
 _OPENS = re.compile(r"\s*([-|>]|\d+\.\s|#)")
 _NOT_PROSE = re.compile(r"\[\[.*?\]\]|\]\(.*?\)|^\s*\d+\.\s|^#.*$", re.M)
 
@@ -64,6 +65,10 @@ class FrontMatter(Strict):
     """Stages of the course whose lessons need the page."""
     summary: Annotated[str, Field(min_length=1, max_length=120)]
     """One line about it."""
+
+
+Known = tuple[dict[str, Source], dict[str, Picture]]
+"""Sources and pictures that a page may refer to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +145,7 @@ def load_guide(root: Path, stages: Sequence[str] | None, problems: Problems) -> 
         return None
     folder = root / "handbook" / "guide"
     present = {path.stem for path in folder.glob("*.md")}
-    sections = _load_sections(*loaded, folder, present, sources, problems)
+    sections = _load_sections(*loaded, folder, present, (sources, pictures), problems)
     for page in (page for section in sections for page in section.pages):
         for stage in page.stages:
             if stages is not None and stage not in stages:
@@ -152,7 +157,7 @@ def load_guide(root: Path, stages: Sequence[str] | None, problems: Problems) -> 
 
 
 def _load_sections(
-    file: GuideFile, located: Located, folder: Path, present: set[str], sources: dict[str, Source], problems: Problems
+    file: GuideFile, located: Located, folder: Path, present: set[str], known: Known, problems: Problems
 ) -> tuple[GuideSection, ...]:
     sections, listed = [], set[str]()
     for section_id, section in file.sections.items():
@@ -163,7 +168,7 @@ def _load_sections(
                 problems.add(located.path, line, f"the page {name!r} is listed twice")
             elif name not in present:
                 problems.add(located.path, line, f"no page {name!r} in handbook/guide{did_you_mean(name, present)}")
-            elif page := _load_page(folder / f"{name}.md", sources, problems):
+            elif page := _load_page(folder / f"{name}.md", *known, problems):
                 pages.append(page)
             listed.add(name)
         sections.append(GuideSection(section.title, section.about, tuple(pages)))
@@ -181,12 +186,19 @@ def _check_references(root: Path, guide: Guide, present: set[str], problems: Pro
         if page not in present:
             path = root / "content" / file
             line = next(
-                (n for n, text in enumerate(path.read_text("utf-8").splitlines(), 1) if text.strip() == f"page: {page}"), 0
+                (
+                    n
+                    for n, text in enumerate(path.read_text("utf-8").splitlines(), 1)
+                    if text.strip() == f"page: {page}"
+                ),
+                0,
             )
             problems.add(path, line, f"{place}: no page {page!r} in handbook/guide{did_you_mean(page, present)}")
 
 
-def _load_page(path: Path, sources: dict[str, Source], problems: Problems) -> GuidePage | None:
+def _load_page(
+    path: Path, sources: dict[str, Source], pictures: dict[str, Picture], problems: Problems
+) -> GuidePage | None:
     whole = path.read_text(encoding="utf-8")
     match = re.match(r"---\n(.*?)\n---\n", whole, re.S)
     if not match:
@@ -202,7 +214,9 @@ def _load_page(path: Path, sources: dict[str, Source], problems: Problems) -> Gu
     if body.rstrip().rsplit("\n", 1)[-1].strip() != "[[back]]":
         line = above + body.rstrip().count("\n") + 1
         problems.add(path, line, "no way back to the lesson that needs this page; end it with [[back]]")
-    used = tuple(dict.fromkeys(source for source in _FACT.findall(body) if source in sources))
+    shown = [pictures[name] for name in _PICTURE.findall(body) if name in pictures]
+    named = [*_FACT.findall(body), *(source for picture in shown for source in picture.sources)]
+    used = tuple(dict.fromkeys(source for source in named if source in sources))
     return GuidePage(path.stem, front.title, front.summary, tuple(front.stages), used, body)
 
 
@@ -228,7 +242,9 @@ def _check_parts(path: Path, body: str, above: int, problems: Problems) -> None:
     lines = body.split("\n")
     heads = [(number, line[3:].strip()) for number, line in enumerate(lines) if line.startswith("## ")]
     if [head for _, head in heads if head in PARTS] != list(PARTS):
-        problems.add(path, above + 1, f"the page must have the parts {', '.join(f'## {part}' for part in PARTS)}, in order")
+        problems.add(
+            path, above + 1, f"the page must have the parts {', '.join(f'## {part}' for part in PARTS)}, in order"
+        )
         return
     for place, (number, head) in enumerate(heads):
         end = heads[place + 1][0] if place + 1 < len(heads) else len(lines)

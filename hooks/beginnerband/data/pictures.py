@@ -22,7 +22,7 @@ class Picture(Strict):
     """Everything it shows, for those who cannot see it."""
     caption: Annotated[str, Field(min_length=1, max_length=120)]
     """The line below it."""
-    sources: Annotated[list[str], Field(min_length=1)] = [COMMON_PRACTICE]
+    sources: list[str] = Field(default_factory=lambda: [COMMON_PRACTICE])
     """Ids of sources."""
 
 

@@ -53,5 +53,7 @@ def load_sources(root: Path, problems: Problems) -> dict[str, Source]:
         return {}
     file, located = loaded
     if COMMON_PRACTICE not in file.sources:
-        problems.add(located.path, located.line("sources"), f"{COMMON_PRACTICE!r} is missing; pages mark claims with it")
+        problems.add(
+            located.path, located.line("sources"), f"{COMMON_PRACTICE!r} is missing; pages mark claims with it"
+        )
     return dict(file.sources)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -37,7 +38,7 @@ class Trouble(Strict):
     """What to do before anything else, where it can hurt somebody or something."""
     also: list[str] = Field(default_factory=list)
     """Other words to find it by."""
-    sources: Annotated[list[str], Field(min_length=1)] = [COMMON_PRACTICE]
+    sources: list[str] = Field(default_factory=lambda: [COMMON_PRACTICE])
     """Ids of sources."""
     causes: Annotated[list[Cause], Field(min_length=1)]
     """Likeliest and safest first."""
@@ -70,7 +71,7 @@ class Troubles(Strict):
     """Troubles by id."""
 
 
-def load_troubles(root: Path, sources: dict[str, object], problems: Problems) -> Troubles | None:
+def load_troubles(root: Path, sources: Mapping[str, object], problems: Problems) -> Troubles | None:
     """Load the table; a path that leads nowhere, round in a circle or past a trouble is a problem."""
     loaded = load(Troubles, root / "content" / "troubles.yml", problems)
     if loaded is None:

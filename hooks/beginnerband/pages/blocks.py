@@ -71,9 +71,9 @@ Block = Callable[[Context, Args], str]
 
 def registry() -> dict[str, Block]:
     """Every block of every room, by name."""
-    from beginnerband.pages import home
+    from beginnerband.pages import guide, guide_tables, home, troubles
 
-    return {**home.BLOCKS}
+    return {**home.BLOCKS, **guide.BLOCKS, **guide_tables.BLOCKS, **troubles.BLOCKS}
 
 
 def expand_all(book: Book, products: Products, problems: Problems) -> list[PageProduct]:
@@ -91,7 +91,8 @@ def expand_all(book: Book, products: Products, problems: Problems) -> list[PageP
         expanded = expand(page.text, Context(book, products, page.uri), known, problems, f"(generated) {page.uri}")
         if expanded != page.text:
             changed.append(PageProduct(page.uri, expanded, page.title, page.nav))
-    return changed
+    order = {uri: place for place, uri in enumerate(products.listed)}
+    return sorted(changed, key=lambda page: order.get(page.uri, -1))
 
 
 def expand(text: str, context: Context, known: Mapping[str, Block], problems: Problems, file: str) -> str:

@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 from beginnerband.data.book import Book
 from beginnerband.data.guide import GuidePage
 from beginnerband.data.problems import did_you_mean
+from beginnerband.data.sources import COMMON_PRACTICE
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
@@ -58,7 +59,7 @@ def plain(book: Book, text: str) -> str:
 
 
 def rich(context: Context, text: str) -> Markup:
-    """Text from data as HTML: ``*so*`` for emphasis and the blocks ``word``, ``term`` and ``fact``, all else escaped."""
+    """Text from data as HTML: ``*so*`` for emphasis and the blocks of :data:`_INLINE`, all else escaped."""
     parts, end = [], 0
     for match in _INLINE.finditer(text):
         parts.append(escape(text[end : match.start()]))
@@ -123,8 +124,15 @@ def fact(context: Context, args: Args) -> str:
     else:
         mark, link = "source", relative(context.uri, f"guide/sources.md#{source_id}")
     title = sources[source_id].title
+    if source_id == COMMON_PRACTICE and page:  # nothing to follow: many on a page, so no stop for the keyboard
+        return (
+            f'<sup class="bb-fact" data-search-exclude><span aria-hidden="true">{mark}</span>'
+            '<span class="bb-unseen">(common practice)</span></sup>'
+        )
     return str(
-        Markup('<sup class="bb-fact"><a href="{}" aria-label="Source: {}">{}</a></sup>').format(link, title, mark)
+        Markup('<sup class="bb-fact" data-search-exclude><a href="{}" aria-label="Source: {}">{}</a></sup>').format(
+            link, title, mark
+        )
     )
 
 
@@ -144,12 +152,15 @@ def picture(context: Context, args: Args) -> str:
     picture_id = args.one_of("id", dict(context.book.guide.pictures))
     if picture_id not in DRAWINGS:
         raise BlockError(f"nothing draws the picture {picture_id!r}{did_you_mean(picture_id, DRAWINGS)}")
-    return str(picture_html(context.book, picture_id))
+    return str(_figure(context, picture_id))
 
 
-def picture_html(book: Book, picture_id: str) -> Markup:
-    """A drawing as a figure."""
-    return render("guide/picture.html", id=picture_id, picture=book.guide.pictures[picture_id], drawn=DRAWINGS[picture_id](book))
+def _figure(context: Context, picture_id: str) -> Markup:
+    shown = context.book.guide.pictures[picture_id]
+    facts = Markup("").join(Markup(fact(context, Args((), {"src": source}))) for source in shown.sources)
+    return render(
+        "guide/picture.html", id=picture_id, picture=shown, drawn=DRAWINGS[picture_id](context.book), facts=facts
+    )
 
 
 def back(context: Context, args: Args) -> str:
@@ -158,20 +169,22 @@ def back(context: Context, args: Args) -> str:
     page = _guide_page(context)
     if page is None:
         raise BlockError("only pages of the guide have a way back")
-    sources = [(letter(n), source_id, context.book.guide.sources[source_id]) for n, source_id in enumerate(page.sources)]
-    return str(render("guide/back.html", uri=context.uri, sources=sources, lessons=lessons_for(context.book, page)))
+    sources = [
+        (letter(n), source_id, context.book.guide.sources[source_id]) for n, source_id in enumerate(page.sources)
+    ]
+    return str(render("guide/back.html", uri=context.uri, sources=sources, lessons=lessons_for(context, page)))
 
 
-def lessons_for(book: Book, page: GuidePage) -> list[tuple[str, str]]:
+def lessons_for(context: Context, page: GuidePage) -> list[tuple[str, str]]:
     """Lessons that need the page, as (uri, title): those with a step that rests on it, else the first of each stage."""
-    lessons = book.course.course.lessons if book.course else ()
+    course = context.book.course
+    lessons = course.course.lessons if course else ()
     found = [lesson for lesson in lessons if any(step.guide == page.name for step in lesson.steps)]
     if not found:
         firsts = (next((lesson for lesson in lessons if lesson.stage == stage), None) for stage in page.stages)
         found = [lesson for lesson in firsts if lesson]
-    return [(f"course/{lesson.id}.md", f"Lesson {lesson.number}: {lesson.title}") for lesson in found] or [
-        ("index.md", "Home")
-    ]
+    ways = [(f"course/{lesson.id}.md", f"Lesson {lesson.number}: {lesson.title}") for lesson in found]
+    return [way for way in ways if way[0] in context.products.pages] or [("index.md", "Home")]
 
 
 def guide_list(context: Context, args: Args) -> str:
@@ -185,7 +198,7 @@ def glossary(context: Context, args: Args) -> str:
     args.only()
     book, words = context.book, context.book.band.words
     other = "american" if words == "british" else "british"
-    rows = []
+    rows: list[dict[str, object]] = []
     for term_id, item in book.guide.glossary.items():
         name, elsewhere = item.word(words), item.word(other)
         page = book.guide.page(item.page)

@@ -6,8 +6,8 @@ from markupsafe import Markup
 
 from beginnerband.data.band import Chair
 from beginnerband.music import fingering
-from beginnerband.music.instrument import VOICES
-from beginnerband.music.pitch import Pitch
+from beginnerband.music.instrument import VOICES, Slide
+from beginnerband.music.pitch import Pitch, usual
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.render.html import render
@@ -23,7 +23,13 @@ READING_WORDS = {
 }
 """Readings in words."""
 
-GROUP_WORDS = {"bb": "B♭ group", "eb": "E♭ group", "f": "F group", "concert": "Bass-clef group", "percussion": "Percussion"}
+GROUP_WORDS = {
+    "bb": "B♭ group",
+    "eb": "E♭ group",
+    "f": "F group",
+    "concert": "Bass-clef group",
+    "percussion": "Percussion",
+}
 """Learning groups in words."""
 
 BAND_KEYS = ("Bb", "Eb", "F", "Ab")
@@ -51,7 +57,9 @@ def players(context: Context, args: Args) -> str:
         others = [chair for chair in chairs if chair not in first]
         count = sum(chair.players for chair in first)
         names = ", ".join(f"{_name(context, chair)} ({chair.players})" for chair in first) or "nobody yet"
-        rows.append((voice.capitalize(), count, names, ", ".join(_name(context, chair) for chair in others) or "nobody"))
+        rows.append(
+            (voice.capitalize(), count, names, ", ".join(_name(context, chair) for chair in others) or "nobody")
+        )
     return _table(("Part", "Players", "Who", "Who else could"), rows, f"{context.book.band.name}, by part")
 
 
@@ -78,7 +86,12 @@ def weights(context: Context, args: Args) -> str:
     args.only()
     chairs = sorted(context.book.band.chairs, key=lambda chair: chair.instrument.weight_kg)
     rows: list[tuple[object, ...]] = [
-        (_name(context, chair), f"{chair.instrument.weight_kg:g} kg", f"{chair.instrument.length_cm:g} cm", chair.instrument.mouthpiece)
+        (
+            _name(context, chair),
+            f"{chair.instrument.weight_kg:g} kg",
+            f"{chair.instrument.length_cm:g} cm",
+            chair.instrument.mouthpiece,
+        )
         for chair in chairs
     ]
     caption = "Rough weights without the case, and sizes as held. Common practice; weigh your own."
@@ -86,25 +99,19 @@ def weights(context: Context, args: Args) -> str:
 
 
 def first_notes(context: Context, args: Args) -> str:
-    """``[[first-notes]]``: the two easy open notes of each chair, written and sounding."""
+    """``[[first-notes]]``: lowest and highest open note of each chair's starter range, written and sounding."""
     args.only()
     rows: list[tuple[object, ...]] = []
     for chair in context.book.band.pitched:
-        fundamental = chair.instrument.fundamental
-        if not chair.instrument.brass or fundamental is None:
+        if not chair.instrument.brass:
             continue
-        low, high = (Pitch.parse(f"{fundamental.letter}{fundamental.octave + 1}"), _fifth_above(fundamental))
-        if chair.instrument.id == "f-horn":  # a horn beginner sounds the next pair of the series: its tube is twice as long
-            low, high = high, Pitch.parse(f"{fundamental.letter}{fundamental.octave + 2}")
-        rows.append((_name(context, chair), *(_both(chair, note) for note in (low, high))))
+        span = chair.instrument.sounding_range("starter")
+        code = "1" if isinstance(chair.instrument.mechanism, Slide) else "0"
+        found = [usual(midi) for midi, way in fingering.notes_of(chair.instrument, code) if way.for_learners]
+        within = [note for note in found if note in span]
+        if within:
+            rows.append((_name(context, chair), _both(chair, within[0]), _both(chair, within[-1])))
     return _table(("Instrument", "Lower easy note", "Upper easy note"), rows, "Written note, and the sound in brackets")
-
-
-def _fifth_above(fundamental: Pitch) -> Pitch:
-    """The third harmonic: an octave and a fifth above the fundamental."""
-    from beginnerband.music.pitch import transpose
-
-    return transpose(fundamental, "P12")
 
 
 def _both(chair: Chair, sounding: Pitch) -> Markup:
@@ -118,14 +125,19 @@ def range_ladder(context: Context, args: Args) -> str:
     for chair in context.book.band.pitched:
         found = [chair.instrument.written_range(level, chair.reading) for level in ("starter", "first-year")]
         rows.append((_name(context, chair), *(f"{span.low.sign} to {span.high.sign}" for span in found)))
-    return _table(("Instrument", "To start", "By the end of the first year"), rows, "Written notes, from the instrument files")
+    return _table(
+        ("Instrument", "To start", "By the end of the first year"), rows, "Written notes, from the instrument files"
+    )
 
 
 def readings(context: Context, args: Args) -> str:
     """``[[readings]]``: what each chair of this band reads."""
     args.only()
     rows: list[tuple[object, ...]] = [
-        (READING_WORDS[reading], ", ".join(_name(context, chair) for chair in context.book.band.chairs if chair.reading.id == reading))
+        (
+            READING_WORDS[reading],
+            ", ".join(_name(context, chair) for chair in context.book.band.chairs if chair.reading.id == reading),
+        )
         for reading in READING_WORDS
         if any(chair.reading.id == reading for chair in context.book.band.chairs)
     ]

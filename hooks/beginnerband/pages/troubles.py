@@ -50,7 +50,9 @@ def trouble_table(context: Context, args: Args) -> str:
     """``[[trouble-table]]``: every trouble with its causes, searchable."""
     args.only()
     table = context.book.guide.troubles.troubles
-    return str(render("guide/troubles.html", rows=[_row(context, key, item) for key, item in table.items()], uri=context.uri))
+    return str(
+        render("guide/troubles.html", rows=[_row(context, key, item) for key, item in table.items()], uri=context.uri)
+    )
 
 
 def _row(context: Context, trouble_id: str, item: Trouble) -> dict[str, object]:

@@ -22,8 +22,15 @@ _TOKEN = re.compile(
 _TAG = re.compile(r"<(/?)([a-zA-Z][a-zA-Z0-9]*)([^>]*)>", re.S)
 _MARK = re.compile(r'\bdata-(term|word)="([a-z0-9-]+)"')
 _WORD = re.compile(r"[A-Za-z][A-Za-z-]*")
-_VOID = frozenset("area base br col embed hr img input link meta source track wbr".split())
-_CLOSED = frozenset("a button code kbd h1 h2 h3 h4 h5 h6 summary label option select textarea th figcaption nav".split())
+_VOID = frozenset(
+    ("area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr")
+)
+_CLOSED = frozenset(
+    (
+        *("a", "button", "code", "figcaption", "kbd", "label", "nav", "option", "select", "summary", "textarea", "th"),
+        *(f"h{level}" for level in range(1, 7)),
+    )
+)
 PAGE = "guide/words.md"
 """Where the glossary is."""
 

@@ -1,8 +1,8 @@
 """How long ears may be in how loud a sound, by the published rule for adults at work.
 
 NIOSH, *Criteria for a Recommended Standard: Occupational Noise Exposure*, publication 98-126 (1998): 85 dBA for eight
-hours, and for each 3 dB more, half of the time. Time in minutes is ``480 / 2 ** ((level - 85) / 3)`` (the document's own
-formula; values from memory).
+hours, and for each 3 dB more, half of the time. Time in minutes is ``480 / 2 ** ((level - 85) / 3)`` (the document's
+own formula; values from memory).
 """
 
 from __future__ import annotations

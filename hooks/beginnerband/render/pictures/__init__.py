@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from pathlib import Path
 
 from beginnerband.data.band import Chair
 from beginnerband.data.book import Book
 from beginnerband.music.instrument import VOICES, Slide
+from beginnerband.render.glyphs import glyph
 from beginnerband.render.pictures import brass, mouth_and_hand, people, plans, signs
 from beginnerband.render.pictures.svg import Drawn
 
@@ -35,15 +35,6 @@ def seats(chairs: tuple[Chair, ...], words: str) -> list[list[str]]:
     return [row for row in rows if row]
 
 
-def _clef(code: str) -> str:
-    """Outline of a clef from the music font that Verovio carries (SMuFL code, SIL Open Font Licence)."""
-    import verovio
-
-    glyph = Path(verovio.__file__).parent / "data" / "Bravura" / f"{code}.xml"
-    found = re.search(r'\bd="([^"]+)"', glyph.read_text(encoding="utf-8"))
-    return found[1] if found else ""
-
-
 def _word(book: Book, term: str, plural: bool = False) -> str:
     return book.guide.glossary[term].word(book.band.words, plural).capitalize()
 
@@ -63,11 +54,13 @@ DRAWINGS: dict[str, Callable[[Book], Drawn]] = {
     "slide-reach": lambda book: brass.slide_reach(_slide(book)),
     "habits": lambda book: people.habits(),
     "stick-grip": lambda book: mouth_and_hand.stick_grip(),
-    "beat-boxes": lambda book: signs.beat_boxes(*(_word(book, f"{size}-note") for size in ("quarter", "half", "whole"))),
+    "beat-boxes": lambda book: signs.beat_boxes(
+        *(_word(book, f"{size}-note") for size in ("quarter", "half", "whole"))
+    ),
     "eighth-boxes": lambda book: signs.eighth_boxes(
         _word(book, "eighth-note", True), _word(book, "quarter-note"), _word(book, "half-note")
     ),
-    "staff-lines": lambda book: signs.staff_lines(_clef("E050"), _clef("E062")),
+    "staff-lines": lambda book: signs.staff_lines(glyph("treble").path, glyph("bass").path),
     "seating": lambda book: plans.seating(seats(book.band.chairs, book.band.words)),
     "beat-four": lambda book: signs.beat_four(),
     "beat-three-two": lambda book: signs.beat_three_two(),

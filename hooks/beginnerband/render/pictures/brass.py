@@ -19,9 +19,12 @@ def slide_positions(slide: Slide) -> Drawn:
     found = [place for place in places(slide) if not place.trigger]
     last = left + found[-1].cm * PX_PER_CM
     tubes = "".join(
-        path(f"M24,{y}H{last + 60}", "bb-l bb-thin bb-dash") + path(f"M24,{y}H{left + 60}", "bb-l bb-tube") for y in (top, top + 30)
+        path(f"M24,{y}H{last + 60}", "bb-l bb-thin bb-dash") + path(f"M24,{y}H{left + 60}", "bb-l bb-tube")
+        for y in (top, top + 30)
     )
-    bow = path(f"M{left + 60},{top}a15,15 0 0 1 0,30", "bb-l bb-tube") + line((left, top - 8), (left, top + 38), cls="bb-l bb-fat")
+    bow = path(f"M{left + 60},{top}a15,15 0 0 1 0,30", "bb-l bb-tube") + line(
+        (left, top - 8), (left, top + 38), cls="bb-l bb-fat"
+    )
     mouth = path(f"M24,{top - 8}L10,{top - 12}V{top + 12}L24,{top + 8}Z", "bb-w")
     marks = ""
     for place in found:
@@ -30,7 +33,11 @@ def slide_positions(slide: Slide) -> Drawn:
         marks += circle(x, top - 30, 13) + text(x, top - 25, str(place.position), size=15)
         marks += text(x, top + 64, f"{place.cm:.0f}", size=13)
     ruler = line((left, top + 84), (last, top + 84)) + "".join(
-        line((left + cm * PX_PER_CM, top + (78 if cm % 10 == 0 else 81)), (left + cm * PX_PER_CM, top + 90), cls="bb-l bb-thin")
+        line(
+            (left + cm * PX_PER_CM, top + (78 if cm % 10 == 0 else 81)),
+            (left + cm * PX_PER_CM, top + 90),
+            cls="bb-l bb-thin",
+        )
         for cm in range(0, int(found[-1].cm) + 1, 5)
     )
     words = text(left + 4, top + 108, "centimetres out from first position", "start")
@@ -51,7 +58,9 @@ def slide_reach(slide: Slide) -> Drawn:
         for place in found:
             x = left + place.cm * PX_PER_CM
             if place in missed:
-                body += circle(x, y, 13, "bb-w bb-dash") + text(x, y + 5, str(place.position), size=14, cls="bb-t bb-quiet")
+                body += circle(x, y, 13, "bb-w bb-dash") + text(
+                    x, y + 5, str(place.position), size=14, cls="bb-t bb-quiet"
+                )
                 body += line((x - 9, y + 9), (x + 9, y - 9), cls="bb-l bb-no")
             else:
                 body += circle(x, y, 13) + text(x, y + 5, str(place.position), size=14)

@@ -29,10 +29,9 @@ MOUTHPIECES_MM = (
 
 def lips_section() -> Drawn:
     """Lips, teeth, tongue and mouthpiece cut through the middle, seen from the side, the mouthpiece to the right."""
-    face = (
-        path("M150,18C170,40 196,52 196,66C196,78 176,78 170,86C168,96 180,98 186,108C192,118 188,126 176,128", "bb-l")
-        + path("M176,132C190,134 194,144 184,154C174,160 170,166 176,176C184,192 172,210 140,214", "bb-l")
-    )
+    face = path(
+        "M150,18C170,40 196,52 196,66C196,78 176,78 170,86C168,96 180,98 186,108C192,118 188,126 176,128", "bb-l"
+    ) + path("M176,132C190,134 194,144 184,154C174,160 170,166 176,176C184,192 172,210 140,214", "bb-l")
     inside = (
         path("M150,94H158Q162,110 158,124L150,120Z", "bb-w")
         + path("M150,168H158Q162,152 158,138L150,142Z", "bb-w")
@@ -40,11 +39,11 @@ def lips_section() -> Drawn:
         + path("M40,92C76,70 120,74 150,94", "bb-l")
         + path("M150,168C130,186 90,190 46,186", "bb-l")
     )
-    cup = (
-        path("M190,92Q182,92 184,100Q192,106 214,108Q244,112 252,124L330,122V138L252,136Q244,148 214,152Q192,154 184,162"
-             "Q182,170 190,170Q226,170 248,154L330,150", "bb-l")
-        + path("M190,92Q226,90 248,106L330,110", "bb-l")
-    )
+    cup = path(
+        "M190,92Q182,92 184,100Q192,106 214,108Q244,112 252,124L330,122V138L252,136Q244,148 214,152Q192,154 184,162"
+        "Q182,170 190,170Q226,170 248,154L330,150",
+        "bb-l",
+    ) + path("M190,92Q226,90 248,106L330,110", "bb-l")
     air = arrow((60, 104), (140, 128)) + arrow((196, 130), (246, 130)) + arrow((264, 130), (322, 130))
     words = (
         label((58, 34), (172, 82), "Upper lip", "end").replace('x="58"', 'x="58"')
@@ -60,18 +59,20 @@ def lips_section() -> Drawn:
 
 def _mouth(share_above: float, radius: float, words: str) -> Drawn:
     """Closed lips from the front with a ring placed so that ``share_above`` of it is on the upper lip."""
-    line_y = 70.0
+    line_y = 92.0
     centre = line_y - radius + 2 * radius * (1 - share_above)
-    lips = path("M24,70Q48,48 70,50Q80,56 90,50Q112,48 136,70Q110,96 80,96Q50,96 24,70Z", "bb-s")
-    lips += line((24, line_y), (136, line_y))
+    head = path("M14,20Q12,84 30,118Q52,158 80,158Q108,158 130,118Q148,84 146,20", "bb-l")
+    nose = path("M64,40Q54,44 60,54Q70,52 80,58Q90,52 100,54Q106,44 96,40", "bb-l")
+    lips = path("M42,92Q60,78 74,77Q80,81 86,77Q100,78 118,92Q102,110 80,110Q58,110 42,92Z", "bb-s")
+    lips += line((42, line_y), (118, line_y)) + path("M68,138Q80,143 92,138", "bb-l bb-thin")
     ring = circle(80, centre, radius, "bb-l bb-mid") + circle(80, centre, radius - 5, "bb-l")
-    return Drawn(160, 146, lips + ring + text(80, 138, words, size=14))
+    return Drawn(160, 184, head + nose + lips + ring + text(80, 180, words, size=18))
 
 
 def mouthpiece_place() -> Drawn:
     """Where the ring goes on the lips: small, horn and low brass."""
     return side_by_side(
-        [_mouth(0.5, 25, "Cornet: half, half"), _mouth(0.66, 26, "Horn: more above"), _mouth(0.58, 37, "Low brass")],
+        [_mouth(0.5, 24, "Cornet"), _mouth(0.66, 25, "Horn"), _mouth(0.58, 35, "Low brass")],
         columns=3,
     )
 
@@ -107,7 +108,7 @@ def valve_hand() -> Drawn:
     good = _valve() + limb([(236, 150), (196, 92)], 40) + limb([(196, 92), (150, 62), (112, 74), (101, 108)], 22)
     good += text(120, 270, "Round: tip on the cap") + yes(228, 22) + arrow((60, 112), (60, 150))
     bad = _valve() + limb([(240, 150), (212, 116)], 40) + limb([(212, 112), (150, 104), (98, 106), (58, 112)], 20)
-    bad += text(120, 270, "Flat: it pushes at a slant") + no(228, 22) + arrow((52, 132), (70, 160))
+    bad += text(120, 270, "Flat: pushes at a slant") + no(228, 22) + arrow((52, 132), (70, 160))
     return side_by_side([Drawn(250, 280, good), Drawn(250, 280, bad)])
 
 

@@ -25,7 +25,7 @@ def room_plan() -> Drawn:
     body = box(10, 10, 360, 268, "bb-w") + line((40, 278), (100, 278), cls="bb-l bb-gap")
     body += path("M40,278A60,60 0 0 1 100,218", "bb-l bb-thin") + text(70, 298, "Door")
     body += path("M370,60V190", "bb-l bb-fat") + text(384, 130, "Window", "start")
-    wave = "".join(f"q9,-10 18,0t18,0" for _ in range(8))
+    wave = "".join("q9,-10 18,0t18,0" for _ in range(8))
     body += path(f"M46,22{wave}", "bb-l") + text(190, 44, "Curtain, coats or books")
     for radius, count in ((92, 6), (138, 8)):
         for x, y, turn in _arc(count, radius, 150 if radius < 100 else 136, centre):
@@ -44,7 +44,9 @@ def seating(rows: Sequence[Sequence[str]]) -> Drawn:
         for (x, y, _), name in zip(_arc(len(row), radius, spread, centre), row, strict=True):
             first, _, second = name.partition(" ")
             body += circle(x, y, 27)
-            body += text(x, y + (0 if second else 4), first, size=11) + (text(x, y + 13, second, size=11) if second else "")
+            body += text(x, y + (0 if second else 4), first, size=11) + (
+                text(x, y + 13, second, size=11) if second else ""
+            )
         radius += 66
     body += circle(centre[0], centre[1], 22, "bb-s") + text(centre[0], centre[1] + 4, "Leader", size=11)
     return Drawn(460, 366, body)
@@ -57,7 +59,13 @@ def loud_room() -> Drawn:
         return circle(x, y, 12) + path(f"M{x + 12},{y}l22,-9v18Z", "bb-w")
 
     hard = box(14, 14, 150, 150, "bb-l bb-fat") + player(60, 92) + player(60, 130)
-    for start, end in (((100, 86), (156, 50)), ((156, 50), (90, 22)), ((90, 22), (22, 70)), ((22, 70), (70, 156)), ((70, 156), (156, 112))):
+    for start, end in (
+        ((100, 86), (156, 50)),
+        ((156, 50), (90, 22)),
+        ((90, 22), (22, 70)),
+        ((22, 70), (70, 156)),
+        ((70, 156), (156, 112)),
+    ):
         hard += arrow(start, end)
     wave = "M210,22" + "q9,-10 18,0t18,0" * 6 + "M424,30" + "q10,9 0,18t0,18" * 5
     soft = box(200, 14, 226, 206, "bb-l") + path(wave, "bb-l") + player(250, 130) + player(250, 168)

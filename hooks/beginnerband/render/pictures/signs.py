@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from beginnerband.render.glyphs import UNITS_PER_SPACE
 from beginnerband.render.pictures.svg import Drawn, arrow, box, circle, line, moved, path, text
 
 
@@ -34,22 +35,34 @@ def eighth_boxes(eighths: str, quarter: str, half: str) -> Drawn:
     ands = ("1", "and", "2", "and", "3", "and", "4", "and")
     body = _boxes(28, [(beat / 2, 0.5, "bb-s") for beat in range(8)], f"{eighths}, two a box", ands)
     body += _boxes(122, [(0, 3, "bb-s"), (3, 1, "bb-s")], f"{half} with a dot, three boxes", "1234")
-    body += _boxes(216, [(0, 1.5, "bb-s"), (1.5, 0.5, "bb-s"), (2, 1.5, "bb-s"), (3.5, 0.5, "bb-s")],
-                   f"{quarter} with a dot, a box and a half", ands)
+    body += _boxes(
+        216,
+        [(0, 1.5, "bb-s"), (1.5, 0.5, "bb-s"), (2, 1.5, "bb-s"), (3.5, 0.5, "bb-s")],
+        f"{quarter} with a dot, a box and a half",
+        ands,
+    )
     return Drawn(320, 286, body)
 
 
 def staff_lines(treble: str, bass: str) -> Drawn:
     """Two staves with the lines that the clefs point to; ``treble`` and ``bass`` are outlines of the clef signs.
 
-    The outlines are in a music font's units: 250 to a staff space, y upwards, the origin on the clef's own line.
+    The outlines are in font units, :data:`UNITS_PER_SPACE` to a staff space, y upwards, origin on the clef's own line.
     """
     space, body = 14.0, ""
-    for top, sign, name, target in ((34.0, treble, "Treble clef: this line is G", 3), (154.0, bass, "Bass clef: this line is F", 1)):
+    for top, sign, name, target in (
+        (34.0, treble, "Treble clef: this line is G", 3),
+        (154.0, bass, "Bass clef: this line is F", 1),
+    ):
         body += "".join(
-            line((16, top + space * row), (250, top + space * row), cls="bb-l bb-mid" if row == target else "bb-l bb-thin") for row in range(5)
+            line(
+                (16, top + space * row),
+                (250, top + space * row),
+                cls="bb-l bb-mid" if row == target else "bb-l bb-thin",
+            )
+            for row in range(5)
         )
-        scale = space / 250
+        scale = space / UNITS_PER_SPACE
         y = top + space * target
         body += f'<g transform="translate(26 {y:g}) scale({scale:g} {-scale:g})">{path(sign, "bb-f")}</g>'
         body += arrow((300, y), (256, y)) + text(16, top - 16, name, "start", 14)
@@ -61,7 +74,12 @@ def beat_four() -> Drawn:
     """The hand's way in four beats, as the leader sees the own right hand."""
     body = path("M150,30V186", "bb-l bb-a") + path("M150,190C128,150 100,148 76,176", "bb-l bb-a")
     body += path("M72,180C110,140 196,136 238,176", "bb-l bb-a") + path("M242,180C222,120 176,90 158,36", "bb-l bb-a")
-    body += arrow((150, 150), (150, 188)) + arrow((88, 164), (74, 180)) + arrow((226, 164), (240, 180)) + arrow((166, 58), (156, 30))
+    body += (
+        arrow((150, 150), (150, 188))
+        + arrow((88, 164), (74, 180))
+        + arrow((226, 164), (240, 180))
+        + arrow((166, 58), (156, 30))
+    )
     for x, y, beat in ((150, 210, "1"), (56, 198, "2"), (262, 198, "3"), (178, 24, "4")):
         body += circle(x, y, 15) + text(x, y + 6, beat, size=17)
     return Drawn(310, 236, body)
@@ -74,9 +92,11 @@ def beat_three_two() -> Drawn:
     three += arrow((90, 140), (90, 172)) + arrow((148, 146), (162, 160)) + arrow((108, 56), (98, 30))
     for x, y, beat in ((90, 194, "1"), (182, 174, "2"), (124, 26, "3")):
         three += circle(x, y, 15) + text(x, y + 6, beat, size=17)
-    two = path("M70,30V150Q72,176 96,168Q130,150 84,38", "bb-l bb-a") + arrow((70, 120), (70, 158)) + arrow((92, 56), (82, 32))
+    two = (
+        path("M70,30V150Q72,176 96,168Q130,150 84,38", "bb-l bb-a")
+        + arrow((70, 120), (70, 158))
+        + arrow((92, 56), (82, 32))
+    )
     for x, y, beat in ((70, 194, "1"), (112, 30, "2")):
         two += circle(x, y, 15) + text(x, y + 6, beat, size=17)
     return Drawn(370, 216, three + moved(two, 220, 0))
-
-

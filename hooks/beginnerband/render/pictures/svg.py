@@ -1,6 +1,6 @@
 """Line drawings: small pieces of SVG that turn with the page's colours and print in black on white.
 
-Lengths are in the drawing's own units, y downwards. Colours come only from the classes in ``guide.css``: ``bb-l`` a line,
+Lengths are in the drawing's own units, y downwards. Colours come only from classes in ``guide.css``: ``bb-l`` a line,
 ``bb-w`` a shape filled with paper, ``bb-f`` filled with ink, ``bb-s`` softly shaded, ``bb-t`` text.
 """
 
@@ -55,12 +55,11 @@ def ellipse(x: float, y: float, across: float, up: float, cls: str = "bb-w") -> 
 def box(x: float, y: float, width: float, height: float, cls: str = "bb-w", round_: float = 0) -> str:
     """A rectangle, perhaps with round corners."""
     corner = f' rx="{number(round_)}"' if round_ else ""
-    return (
-        f'<rect class="{cls}" x="{number(x)}" y="{number(y)}" width="{number(width)}" height="{number(height)}"{corner}/>'
-    )
+    size = f'width="{number(width)}" height="{number(height)}"'
+    return f'<rect class="{cls}" x="{number(x)}" y="{number(y)}" {size}{corner}/>'
 
 
-def text(x: float, y: float, words: str, anchor: str = "middle", size: float = 13, cls: str = "bb-t") -> str:
+def text(x: float, y: float, words: str, anchor: str = "middle", size: float = 16, cls: str = "bb-t") -> str:
     """Words; ``anchor`` is ``start``, ``middle`` or ``end``."""
     return (
         f'<text class="{cls}" x="{number(x)}" y="{number(y)}" text-anchor="{anchor}" font-size="{number(size)}">'
@@ -94,9 +93,7 @@ def bent_arrow(start: Point, by: Point, end: Point, head: float = 8) -> str:
 
 def _head(start: Point, end: Point, size: float) -> str:
     angle = math.atan2(end[1] - start[1], end[0] - start[0])
-    wings = [
-        (end[0] - size * math.cos(angle + turn), end[1] - size * math.sin(angle + turn)) for turn in (0.45, -0.45)
-    ]
+    wings = [(end[0] - size * math.cos(angle + turn), end[1] - size * math.sin(angle + turn)) for turn in (0.45, -0.45)]
     return line(wings[0], end, wings[1], cls="bb-l bb-a")
 
 
