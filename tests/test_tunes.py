@@ -1,0 +1,326 @@
+"""The shipped tunes, their parts, keys and difficulty, against music21, hand-worked pieces and common practice."""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+from fractions import Fraction
+
+import pytest
+from folksongs import abc_tunes
+from music21 import converter, corpus, key, stream
+
+from beginnerband.data.abc import read_abc
+from beginnerband.data.book import Book
+from beginnerband.music.difficulty import line_difficulty, player_difficulty, values_used, width
+from beginnerband.music.instrument import LEVELS
+from beginnerband.music.keychoice import best_for_all, first_level, playable, rank
+from beginnerband.music.part import OCTAVES, Reach, codes, different, part
+from beginnerband.music.percussion import bass_drum, snare
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.playing import groups_enter, heard, order
+from beginnerband.music.score import MODES, Key, Line
+from beginnerband.music.shift import KEYS, fifths_moved, key_interval, sounding, to_key
+
+
+def line(music: str, key: str = "C", metre: str = "4/4", tempo: str = "1/4=60") -> Line:
+    """A line from ABC with quarter notes as the unit."""
+    read = read_abc(f"X:1\nT:t\nM:{metre}\nL:1/4\nQ:{tempo}\nK:{key}\n{music}\n")
+    assert read.score, read.mistakes
+    return read.score.lines[0]
+
+
+def mistakes(music: str, head: str = "X:1\nT:t\nM:4/4\nL:1/4\nK:C\n") -> list[str]:
+    read = read_abc(head + music)
+    assert read.score is None
+    return [f"{mistake.line}: {mistake.message}" for mistake in read.mistakes]
+
+
+# -- the shipped tunes
+
+
+def test_there_are_tunes_of_every_kind(book: Book) -> None:
+    widths = Counter(width(tune.line) for tune in book.tunes.values())
+    assert len(book.tunes) >= 30
+    for kind in ("one note", "three notes", "five notes", "six notes", "an octave"):
+        assert widths[kind] >= 3, (kind, widths)
+    groups = Counter(len(tune.entries) for tune in book.tunes.values())
+    assert groups[2] >= 1
+    assert groups[3] >= 1
+
+
+def test_every_tune_says_where_it_comes_from(book: Book) -> None:
+    for tune in book.tunes.values():
+        dated = any(char.isdigit() for char in tune.source)
+        assert tune.own or dated or "traditional" in tune.source, tune.id
+
+
+def test_tunes_read_the_same_by_music21(book: Book) -> None:
+    """Outside check: music21's own ABC reader hears the same notes, with repeats expanded, in every shipped tune."""
+    for tune in book.tunes.values():
+        score = converter.parse((book.root / tune.file).read_text(), format="abc")
+        expanded = score.parts[0].expandRepeats().stripTies()
+        theirs = [(Fraction(n.offset), Fraction(n.quarterLength), n.pitch.midi) for n in expanded.flatten().notes]
+        assert [tuple(event) for event in heard(tune.line)] == theirs, tune.id
+
+
+ESSEN = {
+    "lightly-row": "Haenschen klein ging allein",
+    "ducklings": "ALLE MEINE ENTCHEN",
+    "augustin": "DU LIEBER AUGUSTIN",
+}
+
+
+@pytest.mark.parametrize("tune_id", ESSEN)
+def test_tunes_from_memory_agree_with_a_collection(book: Book, tune_id: str) -> None:
+    """Outside check: the Essen folk-song collection, as music21 carries it, has the same melody (any key)."""
+    text = next(text for _, text in abc_tunes("essenFolksong") if ESSEN[tune_id] in text)
+    theirs = read_abc(text).score
+    assert theirs
+    mine, other = (
+        [b - a for a, b in itertools.pairwise(midi for _, _, midi in heard(each, unfold=False))]
+        for each in (book.tunes[tune_id].line, theirs.lines[0])
+    )
+    shared = min(len(mine), len(other), 24)
+    assert mine[:shared] == other[:shared]
+
+
+def test_old_hundredth_is_the_chorale_bach_set(book: Book) -> None:
+    """Outside check: Bach's BWV 326 in music21's corpus; one note of the second line is sung otherwise in English."""
+    theirs = [note.pitch.midi for note in corpus.parse("bach/bwv326").parts[0].flatten().notes]
+    mine = [pitch.midi for pitch in book.tunes["old-hundredth"].line.pitches]
+    apart = {place for place, (a, b) in enumerate(zip(mine, theirs, strict=True)) if b - a != theirs[0] - mine[0]}
+    assert apart == {12}
+
+
+# -- reading ABC
+
+
+@pytest.mark.parametrize(
+    ("music", "said"),
+    [
+        ("C D E F | C D E |", "bar 2: it holds 3 of 4 beats"),
+        ("C D E F G | C4 |", "bar 1: it holds 5 beats where 4/4 has room for 4"),
+        ("C D [EG] F |", "bar 1: '[EG]' sounds several notes at once"),
+        ("C D E F & G A B c |", "a second voice in one line"),
+        ("C D E- F | C4 |", "bar 1: a tie from E4 to F4"),
+        ("(C D E F | C4 |", "bar 1: a slur begins that never ends"),
+        ("C D E F) | C4 |", "bar 1: a slur ends that was never begun"),
+        ("!bretah!C4 |", "no decoration !bretah!; did you mean 'breath'?"),
+        ("C D E F | ° |", "bar 2: '°' has no meaning in music"),
+        ("z4 | z4 |", "there are no notes to play"),
+        ("C7/5 C2 |", "cannot be written"),
+    ],
+)
+def test_refusals_name_line_bar_and_reason(music: str, said: str) -> None:
+    found = mistakes(music)
+    assert any(said in message for message in found), found
+    assert all(message.startswith(("6: ", "0: ")) for message in found), found
+
+
+@pytest.mark.parametrize(
+    ("head", "said"),
+    [
+        ("T:t\nM:4/4\nK:C\nC4|", "no X: field"),
+        ("X:1\nT:t\nK:C\nC4|", "no M: field"),
+        ("X:1\nM:4/5\nK:C\nC4|", "2: no metre '4/5'"),
+        ("X:1\nM:4/4\nL:1/3\nK:C\nC4|", "3: no length in L:'1/3'"),
+        ("X:1\nM:4/4\nK:H\nC4|", "3: no key in K:'H'"),
+        ("X:1\nM:4/4\nK:Csad\nC4|", "3: no mode 'sad'"),
+        ("X:1\nM:4/4\nK:G#\nC4|", "3: G# major is no key"),
+        ("X:1\nM:4/4\nQ:fast\nK:C\nC4|", "3: no tempo"),
+        ("X:1\nM:4/4\nK:C\nC4|\nX:2\n", "5: a second tune"),
+        ("", "no tune here"),
+    ],
+)
+def test_headers_are_refused_with_what_would_be_right(head: str, said: str) -> None:
+    assert any(said in message for message in mistakes("", head)), mistakes("", head)
+
+
+def test_repeats_endings_and_jumps_are_played_in_order() -> None:
+    assert order(line("|: C4 | D4 |1 E4 :|2 F4 | G4 |]")) == (0, 1, 2, 0, 1, 3, 4)
+    assert order(line("C4 :| D4 :| E4 |]")) == (0, 0, 1, 1, 2)
+    assert order(line("C4 | D4 !fine! | E4 | F4 !D.C.! |]")) == (0, 1, 2, 3, 0, 1)
+    assert order(line("C4 | !segno!D4 | E4 !fine! | F4 !D.S.! |]")) == (0, 1, 2, 3, 1, 2)
+    assert order(line("|: C4 ::: D4 :|")) == (0, 0, 1, 1)
+
+
+def test_accidentals_last_a_bar_and_ties_carry_them_over() -> None:
+    music = line("^F F f F- | F F2 F |")
+    assert [pitch.name for pitch in music.pitches] == ["F#4", "F#4", "F#5", "F#4", "F#4", "F4", "F4"]
+
+
+def test_a_pickup_and_its_complement_are_two_parts_of_one_bar() -> None:
+    music = line("G | C D E F | G3 |]")
+    assert [bar.number for bar in music.measures] == [0, 1, 2]
+    split = line("C D E F | G2 :: G2 | C4 |]")
+    assert [bar.number for bar in split.measures] == [1, 2, 2, 3]
+
+
+# -- keys and transposition
+
+
+def test_key_names_are_music21s() -> None:
+    for mode, fifths in itertools.product(MODES, KEYS):
+        theirs = key.KeySignature(fifths).asKey(mode).tonic.name.replace("-", "b")
+        assert Key(fifths, mode).tonic == theirs
+
+
+def test_every_key_is_reached_by_the_nearest_way() -> None:
+    for mode, own, goal in itertools.product(("major", "minor", "dorian"), KEYS, KEYS):
+        interval = key_interval(Key(own, mode), goal)
+        assert fifths_moved(interval) == goal - own
+
+
+def test_transposing_is_music21s(book: Book) -> None:
+    """Outside check: music21 transposes the same melody by the same interval to the same spelled notes."""
+    tune = book.tunes["deck-the-hall"].line
+    for fifths in range(-5, 6):
+        theirs = stream.Stream()
+        for pitch in tune.pitches:
+            theirs.append(converter.parse(f"tinynotation: 4/4 {_tiny(pitch)}").flatten().notes[0])
+        moved = theirs.transpose(key_interval(tune.key, fifths))
+        assert [pitch.name for pitch in to_key(tune, fifths).pitches] == [
+            note.pitch.nameWithOctave.replace("-", "b") for note in moved.notes
+        ]
+
+
+def _tiny(pitch: Pitch) -> str:
+    letter = pitch.step * (4 - pitch.octave) if pitch.octave < 4 else pitch.step.lower() + "'" * (pitch.octave - 4)
+    return letter + {-1: "-", 0: "", 1: "#"}[pitch.alter] + "4"
+
+
+def test_concert_pitch_is_the_same_in_every_reading(book: Book) -> None:
+    readings = {
+        (reading.id, reading.interval): (instrument, reading)
+        for instrument in book.instruments.values()
+        if instrument.pitched
+        for reading in instrument.readings
+    }
+    for tune in list(book.tunes.values())[::7]:
+        for fifths in KEYS:
+            for instrument, reading in readings.values():
+                made = part(tune.line, fifths, instrument, reading, "first-year")
+                back = sounding(made.written, reading)
+                at_key = to_key(tune.line, fifths, made.octaves)
+                assert [n[2] for n in heard(back)] == [n[2] for n in heard(at_key)]
+                assert abs(made.written.key.fifths) <= 7
+
+
+def test_parts_of_the_first_tunes_are_what_a_band_book_prints(book: Book) -> None:
+    """Common practice: concert B flat is written C for cornets, G for E flat horns, F for F horns, B flat in bass clef."""
+    tune = book.tunes["hot-cross-buns"].line
+    found = {}
+    for chair in book.band.pitched:
+        made = part(tune, -2, chair.instrument, chair.reading, "starter")
+        found[chair.instrument.id] = (made.written.pitches[0].name, codes(made, chair.instrument)[:3])
+    assert found["cornet"] == ("E4", ("1-2", "1-3", "0"))
+    assert found["tenor-horn"] == ("B4", ("2", "1-2", "0"))
+    assert found["trombone"] == ("D3", ("4", "6", "1"))
+    assert found["baritone"][0] == "E4"
+
+
+# -- which key
+
+
+def test_the_octave_has_the_fewest_points_of_all_octaves(book: Book) -> None:
+    for tune in list(book.tunes.values())[::6]:
+        for chair, level in itertools.product(book.band.pitched, LEVELS):
+            reach, notes = Reach.of(chair.instrument, level), different(tune.line)
+            best = sum(reach.points(notes, reach.octave(notes)))
+            assert best == min(sum(reach.points(notes, octaves)) for octaves in OCTAVES)
+
+
+def test_ranking_is_total_and_its_number_is_the_sum_of_its_parts(book: Book) -> None:
+    for tune in list(book.tunes.values())[::5]:
+        ranking = rank(tune.line, book.band.chairs, "first-year")
+        assert sorted(choice.key.fifths for choice in ranking) == list(KEYS)
+        ordered = [(choice.points, choice.tie) for choice in ranking]
+        assert ordered == sorted(ordered)
+        assert len(set(ordered)) == 15
+        for choice in ranking:
+            assert choice.points == sum(choice.parts.values())
+
+
+def test_five_notes_together_are_best_in_concert_b_flat(book: Book) -> None:
+    """Common practice: beginner bands of B flat and E flat instruments begin together in concert B flat."""
+    level, ranking = first_level(book.tunes["lightly-row"].line, book.band.chairs)
+    assert level == "first-year"
+    assert best_for_all(ranking).key.name == "Bb major"
+
+
+def test_new_notes_count_against_a_key(book: Book) -> None:
+    tune = book.tunes["hot-cross-buns"].line
+    known = {
+        chair.instrument.id: different(part(tune, -3, chair.instrument, chair.reading, "first-year").sounding)
+        for chair in book.band.pitched
+    }
+    best = rank(tune, book.band.chairs, "first-year", known)[0]
+    assert best.key.fifths == -3
+    assert best.suits_all
+    assert {tune.id for tune, _ in playable(book.tunes.values(), book.band.chairs, "first-year", known)} >= {"stairs"}
+    assert not playable([book.tunes["ode-to-joy"]], book.band.chairs, "first-year", known)
+
+
+# -- difficulty, worked by hand
+
+
+def test_line_measures_on_a_piece_worked_by_hand() -> None:
+    # Two bars of 4/4 at 60: C quarter, E quarter, rest quarter, c quarter | G half with a breath, G half.
+    measured = line_difficulty(line("C E z c | !breath!G2 G2 |"))
+    assert measured.range_semitones == 12
+    assert measured.largest_leap == 8  # E4 to C5, over the rest
+    assert measured.pitches == 4
+    assert measured.values == ("half", "quarter")
+    assert measured.longest_playing_beats == 5  # from the rest to the end
+    assert measured.longest_playing_seconds == 5
+    assert measured.longest_breath_seconds == 3  # c and the first G
+    assert measured.rest_share == Fraction(1, 8)
+    assert measured.length_seconds == 8
+    assert measured.notes_a_minute == pytest.approx(5 * 60 / 8)
+    assert measured.accidentals == 0
+
+
+def test_repeats_ties_and_compound_beats_are_measured_as_heard() -> None:
+    measured = line_difficulty(line("|: C3/2 D3/2- | D3 :|", metre="6/8", tempo="3/8=60"))
+    assert measured.length_seconds == 8
+    assert measured.longest_playing_beats == 8
+    assert measured.notes_a_minute == 30
+    assert values_used(line("(3C/D/E/ F3 | ^G3 z |")) == ("dotted half", "quarter", "triplet eighth")
+    assert line_difficulty(line("^G3 z |")).accidentals == 1
+
+
+def test_player_measures_on_a_piece_worked_by_hand(book: Book) -> None:
+    # Written C4 G4 C5 on a cornet: harmonics 2, 3, 4, all open, so both leaps are made by the lips alone.
+    cornet = book.instruments["cornet"]
+    made = part(line("_B, F _B2 |", key="C"), 0, cornet, cornet.readings[0], "first-year")
+    measured = player_difficulty(made, cornet)
+    assert (measured.lowest.name, measured.highest.name) == ("C4", "C5")
+    assert measured.highest_harmonic == 4
+    assert measured.same_valve_leaps == 2
+    assert measured.changes_a_minute == 0
+    # D4 to E4: 1-3 to 1-2, once in four seconds.
+    stepped = player_difficulty(part(line("C2 D2 |"), 0, cornet, cornet.readings[0], "starter"), cornet)
+    assert stepped.changes_a_minute == 15
+    assert stepped.out_of_tune == 1  # written D4 on 1-3 is about 30 cents sharp
+
+
+def test_rounds_know_where_each_group_enters(book: Book) -> None:
+    assert groups_enter(book.tunes["gather-round"].line) == (0, 8)
+    assert len(groups_enter(book.tunes["three-friends"].line)) == 3
+
+
+# -- drums
+
+
+def test_drums_fill_exactly_the_bars_of_the_tune(book: Book) -> None:
+    for tune in book.tunes.values():
+        for drum in (snare(tune.line), bass_drum(tune.line)):
+            assert [bar.quarters for bar in drum.measures] == [bar.quarters for bar in tune.line.measures], tune.id
+            assert order(drum) == order(tune.line)
+
+
+def test_bass_drum_has_the_strong_beats_and_snare_the_weak(book: Book) -> None:
+    tune = line("C D E F | C4 | C4 |")
+    assert [bool(note.drum) for note in bass_drum(tune).measures[0].notes] == [True, False, True, False]
+    assert [bool(note.drum) for note in snare(tune).measures[0].notes] == [False, True, False, True]
