@@ -14,7 +14,7 @@ def abc_tunes(collection: str) -> Iterator[tuple[str, str]]:
     folder = Path(music21.__file__).parent / "corpus" / collection
     for path in sorted(folder.glob("*.abc")):
         text = path.read_text(encoding="latin-1")
-        head, *rest = re.split(r"(?m)^(?=X:)", text)
+        _head, *rest = re.split(r"(?m)^(?=X:)", text)
         for tune in rest:
             number = re.match(r"X:\s*(\S*)", tune)
             yield f"{path.name} {number[1] if number else '?'}", tune

@@ -208,7 +208,7 @@ def test_concert_pitch_is_the_same_in_every_reading(book: Book) -> None:
 
 
 def test_parts_of_the_first_tunes_are_what_a_band_book_prints(book: Book) -> None:
-    """Common practice: concert B flat is written C for cornets, G for E flat horns, F for F horns, B flat in bass clef."""
+    """Common practice: concert B flat is written C for cornets, G for E flat and F for F horns, B flat in bass clef."""
     tune = book.tunes["hot-cross-buns"].line
     found = {}
     for chair in book.band.pitched:
