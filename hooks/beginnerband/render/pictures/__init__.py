@@ -28,8 +28,8 @@ def seats(chairs: tuple[Chair, ...], words: str) -> list[list[str]]:
     for chair in sorted(voiced, key=lambda chair: VOICES.index(chair.instrument.covers[0])):
         row = 0 if chair.instrument.covers[0] in ("soprano", "alto") else 1
         name = chair.instrument.names.of(words)
-        short = re.sub(r"^[A-G][♭♯]? |single |, .*", "", name).capitalize()
-        rows[row] += [short] * min(chair.players, 4)
+        short = re.sub(r"^[A-G][♭♯]? (tenor (?=trombone))?|single |, .*", "", name).capitalize()
+        rows[row] += [short] * chair.players
     rows[2] = ["Drums"] * any(not chair.instrument.pitched for chair in chairs)
     rows[2] += ["Bells"] * any(chair.instrument.pitched and not chair.instrument.brass for chair in chairs)
     return [row for row in rows if row]

@@ -41,7 +41,6 @@ def slide_positions(slide: Slide) -> Drawn:
         for cm in range(0, int(found[-1].cm) + 1, 5)
     )
     words = text(left + 4, top + 108, "centimetres out from first position", "start")
-    words += text(10, top + 64, "hand here", "start", 12)
     return Drawn(last + 90, top + 120, tubes + bow + mouth + marks + ruler + words)
 
 

@@ -46,15 +46,15 @@ def lips_section() -> Drawn:
     ) + path("M190,92Q226,90 248,106L330,110", "bb-l")
     air = arrow((60, 104), (140, 128)) + arrow((196, 130), (246, 130)) + arrow((264, 130), (322, 130))
     words = (
-        label((58, 34), (172, 82), "Upper lip", "end").replace('x="58"', 'x="58"')
-        + label((58, 232), (172, 166), "Lower lip", "end")
+        label((86, 24), (172, 82), "Upper lip", "end")
+        + label((86, 238), (172, 166), "Lower lip", "end")
         + label((252, 66), (222, 94), "Mouthpiece")
-        + label((96, 58), (154, 104), "Teeth apart", "end")
-        + text(86, 158, "Tongue", size=12)
-        + text(100, 98, "Air", size=12)
-        + label((218, 206), (180, 130), "Small opening between the lips")
+        + label((60, 62), (154, 104), "Teeth", "end")
+        + text(86, 158, "Tongue", size=14)
+        + text(100, 98, "Air", size=14)
+        + label((218, 214), (181, 131), "Small opening")
     )
-    return Drawn(420, 250, face + inside + cup + air + words)
+    return Drawn(350, 250, face + inside + cup + air + words)
 
 
 def _mouth(share_above: float, radius: float, words: str) -> Drawn:
@@ -109,7 +109,7 @@ def valve_hand() -> Drawn:
     good += text(120, 270, "Round: tip on the cap") + yes(228, 22) + arrow((60, 112), (60, 150))
     bad = _valve() + limb([(240, 150), (212, 116)], 40) + limb([(212, 112), (150, 104), (98, 106), (58, 112)], 20)
     bad += text(120, 270, "Flat: pushes at a slant") + no(228, 22) + arrow((52, 132), (70, 160))
-    return side_by_side([Drawn(250, 280, good), Drawn(250, 280, bad)])
+    return side_by_side([Drawn(268, 280, good), Drawn(268, 280, bad)])
 
 
 def stick_grip() -> Drawn:
@@ -126,7 +126,7 @@ def stick_grip() -> Drawn:
     words = (
         text(88, 202, "a third")
         + text(234, 202, "two thirds")
-        + label((196, 46), (142, 112), "Thumb and first finger pinch")
+        + label((176, 46), (142, 112), "Thumb and finger pinch")
         + label((20, 30), (80, 132), "Others wrap loosely")
     )
-    return Drawn(380, 212, stick + tip + back + fingers + first + thumb + marks + words)
+    return Drawn(384, 212, stick + tip + back + fingers + first + thumb + marks + words)

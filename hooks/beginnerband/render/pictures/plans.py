@@ -7,6 +7,12 @@ from collections.abc import Sequence
 
 from beginnerband.render.pictures.svg import Drawn, arrow, box, circle, line, moved, path, text
 
+SEAT_APART = 42.0
+"""Least distance of two seats in a row, drawing units."""
+
+WIDEST = 172.0
+"""Widest arc of a row, degrees."""
+
 
 def _arc(count: int, radius: float, spread: float, centre: tuple[float, float]) -> list[tuple[float, float, float]]:
     """``count`` places on an arc open to the front (downwards): x, y and the turn of the chair in degrees."""
@@ -21,35 +27,39 @@ def _arc(count: int, radius: float, spread: float, centre: tuple[float, float]) 
 
 def room_plan() -> Drawn:
     """A room with an arc of chairs, a clear way to the door, light from the side and soft things on the walls."""
-    centre = (190.0, 236.0)
+    centre = (222.0, 236.0)
     body = box(10, 10, 360, 268, "bb-w") + line((40, 278), (100, 278), cls="bb-l bb-gap")
     body += path("M40,278A60,60 0 0 1 100,218", "bb-l bb-thin") + text(70, 298, "Door")
     body += path("M370,60V190", "bb-l bb-fat") + text(384, 130, "Window", "start")
     wave = "".join("q9,-10 18,0t18,0" for _ in range(8))
-    body += path(f"M46,22{wave}", "bb-l") + text(190, 44, "Curtain, coats or books")
+    body += path(f"M46,22{wave}", "bb-l") + text(200, 44, "Curtain, coats or books")
     for radius, count in ((92, 6), (138, 8)):
-        for x, y, turn in _arc(count, radius, 150 if radius < 100 else 136, centre):
+        for x, y, turn in _arc(count, radius, 140 if radius < 100 else 128, centre):
             body += moved(box(-10, -9, 20, 18, "bb-s", 3) + line((-12, 17), (12, 17)), x, y, turn)
     body += circle(centre[0], centre[1], 12) + text(centre[0], centre[1] + 30, "Leader")
-    body += path("M70,262V90Q70,66 96,66H320", "bb-l bb-dash bb-a") + text(104, 82, "Clear way", "start", 12)
-    return Drawn(440, 306, body)
+    body += path("M58,262V90Q58,64 84,64H330", "bb-l bb-dash bb-a") + text(92, 82, "Clear way", "start", 14)
+    return Drawn(450, 306, body)
 
 
 def seating(rows: Sequence[Sequence[str]]) -> Drawn:
-    """The band's seats: ``rows`` from the front, each from the leader's left, every seat a short name."""
-    centre, body = (230.0, 330.0), ""
-    radius = 118.0
+    """The band's seats: ``rows`` from the front, each from the leader's left, every seat a name; names are numbered."""
+    names = list(dict.fromkeys(name for row in rows for name in row))
+    radii, radius = list[float](), 64.0
     for row in rows:
-        spread = min(168.0, 34.0 * max(1, len(row) - 1) * 118 / radius * 1.25)
+        radius = max(radius + 46, SEAT_APART * (len(row) - 1) / math.radians(WIDEST))
+        radii.append(radius)
+    centre = (max(radii) + 24, max(radii) + 24)
+    body = ""
+    for row, radius in zip(rows, radii, strict=True):
+        spread = min(WIDEST, math.degrees(SEAT_APART * 1.25 * (len(row) - 1) / radius))
         for (x, y, _), name in zip(_arc(len(row), radius, spread, centre), row, strict=True):
-            first, _, second = name.partition(" ")
-            body += circle(x, y, 27)
-            body += text(x, y + (0 if second else 4), first, size=11) + (
-                text(x, y + 13, second, size=11) if second else ""
-            )
-        radius += 66
-    body += circle(centre[0], centre[1], 22, "bb-s") + text(centre[0], centre[1] + 4, "Leader", size=11)
-    return Drawn(460, 366, body)
+            body += circle(x, y, 17) + text(x, y + 6, str(names.index(name) + 1), size=17)
+    body += circle(*centre, 17, "bb-s") + text(centre[0], centre[1] + 40, "Leader", size=17)
+    top = centre[1] + 70
+    for index, name in enumerate(names):
+        x, y = 24 + (index % 2) * centre[0], top + 24 * (index // 2)
+        body += text(x, y, f"{index + 1}  {name}", "start", 17)
+    return Drawn(2 * centre[0], top + 24 * ((len(names) + 1) // 2), body)
 
 
 def loud_room() -> Drawn:
@@ -58,15 +68,11 @@ def loud_room() -> Drawn:
     def player(x: float, y: float) -> str:
         return circle(x, y, 12) + path(f"M{x + 12},{y}l22,-9v18Z", "bb-w")
 
-    hard = box(14, 14, 150, 150, "bb-l bb-fat") + player(60, 92) + player(60, 130)
-    for start, end in (
-        ((100, 86), (156, 50)),
-        ((156, 50), (90, 22)),
-        ((90, 22), (22, 70)),
-        ((22, 70), (70, 156)),
-        ((70, 156), (156, 112)),
-    ):
+    hard = box(14, 14, 150, 150, "bb-l bb-fat") + player(40, 96) + player(40, 136)
+    corners = ((80, 92), (158, 62), (104, 20), (20, 60))
+    for start, end in ((corners[0], corners[1]), (corners[1], corners[2]), (corners[2], corners[3])):
         hard += arrow(start, end)
+    hard += arrow((80, 134), (158, 150)) + arrow((158, 150), (110, 160))
     wave = "M210,22" + "q9,-10 18,0t18,0" * 6 + "M424,30" + "q10,9 0,18t0,18" * 5
     soft = box(200, 14, 226, 206, "bb-l") + path(wave, "bb-l") + player(250, 130) + player(250, 168)
     soft += arrow((290, 124), (414, 90)) + path("M296,166L370,196", "bb-l bb-thin bb-dash")

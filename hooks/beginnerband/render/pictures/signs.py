@@ -51,8 +51,8 @@ def staff_lines(treble: str, bass: str) -> Drawn:
     """
     space, body = 14.0, ""
     for top, sign, name, target in (
-        (34.0, treble, "Treble clef: this line is G", 3),
-        (154.0, bass, "Bass clef: this line is F", 1),
+        (60.0, treble, "Treble clef: this line is G", 3),
+        (196.0, bass, "Bass clef: this line is F", 1),
     ):
         body += "".join(
             line(
@@ -65,9 +65,9 @@ def staff_lines(treble: str, bass: str) -> Drawn:
         scale = space / UNITS_PER_SPACE
         y = top + space * target
         body += f'<g transform="translate(26 {y:g}) scale({scale:g} {-scale:g})">{path(sign, "bb-f")}</g>'
-        body += arrow((300, y), (256, y)) + text(16, top - 16, name, "start", 14)
-    body += text(304, 34 + space * 3 + 5, "G", "start", 16) + text(304, 154 + space + 5, "F", "start", 16)
-    return Drawn(330, 236, body)
+        body += arrow((300, y), (256, y)) + text(16, top - 34 if target == 3 else top - 16, name, "start", 14)
+    body += text(304, 60 + space * 3 + 5, "G", "start", 16) + text(304, 196 + space + 5, "F", "start", 16)
+    return Drawn(330, 272, body)
 
 
 def beat_four() -> Drawn:
