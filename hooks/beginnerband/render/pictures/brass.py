@@ -41,13 +41,15 @@ def slide_positions(slide: Slide) -> Drawn:
         for cm in range(0, int(found[-1].cm) + 1, 5)
     )
     words = text(left + 4, top + 108, "centimetres out from first position", "start")
-    return Drawn(last + 90, top + 120, tubes + bow + mouth + marks + ruler + words)
+    said = ", ".join(f"position {place.position} at {place.cm:.0f}" for place in found)
+    return Drawn(last + 90, top + 120, tubes + bow + mouth + marks + ruler + words, f"In centimetres: {said}.")
 
 
 def slide_reach(slide: Slide) -> Drawn:
     """Which positions three reaches get to."""
     left, body = 84.0, ""
     found = [place for place in places(slide) if not place.trigger]
+    said = []
     for row, reach in enumerate(REACHES_CM):
         y = 34.0 + 56 * row
         missed: tuple[Place, ...] = beyond(slide, reach)
@@ -63,7 +65,10 @@ def slide_reach(slide: Slide) -> Drawn:
                 body += line((x - 9, y + 9), (x + 9, y - 9), cls="bb-l bb-no")
             else:
                 body += circle(x, y, 13) + text(x, y + 5, str(place.position), size=14)
-    return Drawn(left + found[-1].cm * PX_PER_CM + 30, 34.0 + 56 * len(REACHES_CM) - 20, body)
+        last = max(place.position for place in found if place not in missed)
+        said.append(f"{reach} centimetres reach position {last}")
+    words = f"{'; '.join(said)}."
+    return Drawn(left + found[-1].cm * PX_PER_CM + 30, 34.0 + 56 * len(REACHES_CM) - 20, body, words)
 
 
 def cornet_parts() -> Drawn:

@@ -59,7 +59,11 @@ def seating(rows: Sequence[Sequence[str]]) -> Drawn:
     for index, name in enumerate(names):
         x, y = 24 + (index % 2) * centre[0], top + 24 * (index // 2)
         body += text(x, y, f"{index + 1}  {name}", "start", 17)
-    return Drawn(2 * centre[0], top + 24 * ((len(names) + 1) // 2), body)
+    words = " ".join(
+        f"Row {index} from the front, from the leader's left: {', '.join(name.lower() for name in row)}."
+        for index, row in enumerate(rows, 1)
+    )
+    return Drawn(2 * centre[0], top + 24 * ((len(names) + 1) // 2), body, words)
 
 
 def loud_room() -> Drawn:

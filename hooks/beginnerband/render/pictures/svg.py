@@ -16,7 +16,7 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A drawing without its words."""
+    """A drawing; its title and most of its words are in ``content/pictures.yml``."""
 
     width: float
     """Width of its field."""
@@ -24,6 +24,8 @@ class Drawn:
     """Height of its field."""
     body: str
     """SVG elements."""
+    words: str = ""
+    """What it shows that depends on the band or the model, to add to its text alternative."""
 
 
 def number(value: float) -> str:
