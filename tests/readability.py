@@ -1,9 +1,9 @@
 """Readability of English prose by two named indices.
 
-Flesch reading ease: R. Flesch, "A new readability yardstick", Journal of Applied Psychology 32 (1948); 60 to 70 is plain
-English. Flesch-Kincaid grade: J. P. Kincaid and others, US Navy Research Branch Report 8-75 (1975). Formulas from memory,
-held against a widely published worked example in ``test_guide_prose.py``. Syllables are counted from the Carnegie Mellon
-Pronouncing Dictionary, and by groups of vowels for the few words it lacks.
+Flesch reading ease: R. Flesch, "A new readability yardstick", Journal of Applied Psychology 32 (1948); 60 to 70 is
+plain English. Flesch-Kincaid grade: J. P. Kincaid and others, US Navy Research Branch Report 8-75 (1975). Formulas from
+memory, held against a widely published worked example in ``test_guide_prose.py``. Syllables are counted from the
+Carnegie Mellon Pronouncing Dictionary, and by groups of vowels for the few words it lacks.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ def syllables(word: str) -> int:
 
 def measure(text: str) -> tuple[float, float]:
     """Flesch reading ease and Flesch-Kincaid grade of ``text``."""
-    sentences = [words for part in re.split(r"[.!?:;\n]+", text) if (words := re.findall(r"[a-z']*[a-z]", part.lower()))]
+    sentences = [words for part in re.split(r"[.!?\n]+", text) if (words := re.findall(r"[a-z']*[a-z]", part.lower()))]
     words = [word for sentence in sentences for word in sentence]
     length = len(words) / len(sentences)
     weight = sum(map(syllables, words)) / len(words)

@@ -6,6 +6,7 @@ import math
 import re
 import shutil
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -67,7 +68,9 @@ def test_every_page_has_its_four_parts_and_the_guide_covers_what_it_promises(boo
     for page in pages:
         if page.name != "troubles":
             assert [head for head in re.findall(r"^## (.*)$", page.text, re.M) if head in PARTS] == list(PARTS)
-    promised = "sitting holding breathing embouchure buzzing hearing lifting stuck tuning conducting children-and-adults"
+    promised = (
+        "sitting holding breathing embouchure buzzing hearing lifting stuck tuning conducting children-and-adults"
+    )
     assert set(promised.split()) <= {page.name for page in pages}
 
 
@@ -75,15 +78,17 @@ def test_a_claim_marker_without_a_source_is_a_problem(book: Book) -> None:
     assert block_problems(book, "Blow. [[fact]]") == [
         "page.md:1: [[fact]]: a claim needs its source; write src=ID from content/sources.yml, or src=common-practice"
     ]
-    assert "no src 'niosh-1989'; did you mean 'niosh-1998'?" in block_problems(book, "\nLoud. [[fact src=niosh-1989]]")[0]
+    assert (
+        "no src 'niosh-1989'; did you mean 'niosh-1998'?" in block_problems(book, "\nLoud. [[fact src=niosh-1989]]")[0]
+    )
     assert block_problems(book, "Blow. [[fact src=common-practice]]") == []
 
 
 def test_a_figure_or_a_part_without_a_source_is_a_problem(copy: Path) -> None:
-    line = change(copy, "handbook/guide/buzzing.md", lambda text: text.replace("\n## Say", "\nBuzz for 90 seconds.\n\n## Say"))
-    assert report(copy) == [
-        f"handbook/guide/buzzing.md:{line}: the figure '90' has no source; add [[fact src=…]]"
-    ]
+    line = change(
+        copy, "handbook/guide/buzzing.md", lambda text: text.replace("\n## Say", "\nBuzz for 90 seconds.\n\n## Say")
+    )
+    assert report(copy) == [f"handbook/guide/buzzing.md:{line}: the figure '90' has no source; add [[fact src=…]]"]
 
 
 def test_a_part_without_any_source_is_a_problem(copy: Path) -> None:
@@ -116,7 +121,9 @@ def test_a_page_in_no_section_and_a_section_with_no_page_are_problems(copy: Path
     (copy / "handbook" / "guide" / "tunning.md").write_text("---\ntitle: T\nstages: [sound]\nsummary: S\n---\n")
     line = change(copy, "content/guide.yml", lambda text: text.replace("tuning,", "tunin,"))
     found = report(copy)
-    assert any(re.match(rf"content/guide\.yml:{line}: no page 'tunin' in handbook/guide; did you mean", one) for one in found)
+    assert any(
+        re.match(rf"content/guide\.yml:{line}: no page 'tunin' in handbook/guide; did you mean", one) for one in found
+    )
     assert any("tunning.md:1: this page is in no section" in one for one in found)
 
 
@@ -139,7 +146,10 @@ def test_a_stage_the_course_does_not_have_is_a_problem(copy: Path) -> None:
         (("to: sound\n", "to: start\n"), r"the answer leads back to 'start'; a path only goes on"),
         (("to: blocked", "to: gurgle"), r"no answer of the path leads to the trouble 'blocked'"),
         (("page: buzzing", "page: buzing"), r"no page 'buzing' in handbook/guide; did you mean 'buzzing'\?"),
-        (("sources: [medline-hyper", "sources: [medlin-hyper"), r"no source 'medlin-hyper'; did you mean 'medline-hyper'\?"),
+        (
+            ("sources: [medline-hyper", "sources: [medlin-hyper"),
+            r"no source 'medlin-hyper'; did you mean 'medline-hyper'\?",
+        ),
         (("    causes:", "    cause:"), r"unknown key 'cause'; did you mean 'causes'\?"),
     ],
 )
@@ -174,9 +184,9 @@ def test_slide_positions_are_drawn_to_scale(book: Book) -> None:
     """Each step outwards is longer than the last by the ratio of a semitone (equal temperament: 2 to the 1/12)."""
     drawn = DRAWINGS["slide-positions"](book)
     xs = [float(x) for x in re.findall(r'<circle class="bb-w" cx="([\d.]+)"', drawn.body)]
-    steps = [after - before for before, after in zip(xs, xs[1:], strict=False)]
+    steps = [after - before for before, after in pairwise(xs)]
     assert len(xs) == 7
-    for step, following in zip(steps, steps[1:], strict=False):
+    for step, following in pairwise(steps):
         assert following / step == pytest.approx(2 ** (1 / 12), rel=0.01)
 
 
@@ -201,7 +211,7 @@ def test_times_are_spoken_plainly_and_limits_never_rounded_up() -> None:
 
 
 def test_figures_worked_by_hand_stand_in_the_prose() -> None:
-    """Twice the power is 3 dB; one degree at room temperature is about 3 cents (speed of sound as the root of kelvins)."""
+    """Twice the power is 3 dB; a degree at room temperature is about 3 cents (sound goes with the root of kelvins)."""
     assert 10 * math.log10(2) == pytest.approx(3, abs=0.02)
     assert 1200 * math.log2(math.sqrt((273.15 + 21) / (273.15 + 20))) == pytest.approx(3, abs=0.1)
     tuning = (ROOT / "handbook" / "guide" / "tuning.md").read_text(encoding="utf-8")
@@ -215,7 +225,12 @@ def test_note_names_have_the_lengths_music21_gives_them(book: Book) -> None:
     """American names against music21's durations; the British pairs are common practice, no source."""
     from music21.duration import typeToDuration
 
-    beats = {"whole-note": "four beats", "half-note": "two beats", "quarter-note": "one beat", "eighth-note": "half a beat"}
+    beats = {
+        "whole-note": "four beats",
+        "half-note": "two beats",
+        "quarter-note": "one beat",
+        "eighth-note": "half a beat",
+    }
     words = {4.0: "four beats", 2.0: "two beats", 1.0: "one beat", 0.5: "half a beat"}
     british = {"whole-note": "semibreve", "half-note": "minim", "quarter-note": "crotchet", "eighth-note": "quaver"}
     for term_id, spoken in beats.items():
@@ -232,10 +247,18 @@ def test_the_readability_indices_are_computed_as_published() -> None:
 
 @pytest.mark.parametrize("path", PAGES, ids=lambda path: path.stem)
 def test_every_page_reads_easily(path: Path) -> None:
-    """Flesch (1948): 60 to 70 is plain English for a general reader; so at least 60, and no higher than grade 8."""
+    """Flesch (1948): 60 to 70 is plain English for a general reader. We ask for 70, "fairly easy", and grade 6."""
     text = prose(path.read_text(encoding="utf-8"))
     if len(text.split()) < 20:
         pytest.skip("too short to measure")
     ease, grade = measure(text)
-    assert ease >= 60, f"reading ease {ease:.0f}"
-    assert grade <= 8, f"grade {grade:.1f}"
+    assert ease >= 70, f"reading ease {ease:.0f}"
+    assert grade <= 6, f"grade {grade:.1f}"
+
+
+def test_the_data_that_is_read_as_prose_reads_easily(book: Book) -> None:
+    table = book.guide.troubles.troubles.values()
+    said = [text for item in table for cause in item.causes for text in (cause.check, cause.do)]
+    assert measure(prose("\n".join([*said, *(item.stop for item in table)])))[0] >= 70
+    assert measure(prose("\n".join(term.means for term in book.guide.glossary.values())))[0] >= 60
+    assert measure(prose("\n".join(picture.text for picture in book.guide.pictures.values())))[0] >= 60

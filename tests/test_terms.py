@@ -67,7 +67,11 @@ def test_the_meaning_is_escaped_and_reached_by_keyboard_and_screen_reader() -> N
     assert f'role="tooltip" id="{tip[1]}"' in html
 
 
-@given(st.lists(st.sampled_from(["<p>", "</p>", "<h2>", "</h2>", "slur ", "lip slur ", "<br>", "x<y", "&amp;", "<a>", "</a>"])))
+@given(
+    st.lists(
+        st.sampled_from(["<p>", "</p>", "<h2>", "</h2>", "slur ", "lip slur ", "<br>", "x<y", "&amp;", "<a>", "</a>"])
+    )
+)
 def test_marking_adds_explanations_and_changes_nothing_else(parts: list[str]) -> None:
     html = "".join(parts)
     out = mark(html, "x.md", GLOSSARY)
