@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from beginnerband.data.book import Book
 from beginnerband.music import ranges
 from beginnerband.music.instrument import LEVELS, Instrument
-from beginnerband.music.pitch import Pitch
 
 
 def some(book: Book, *ids: str) -> list[Instrument]:
@@ -105,14 +104,6 @@ def test_nobody_has_nothing_in_common() -> None:
     assert ranges.shared_names([], "full") == ()
     assert ranges.first_out([], "full") is None
     assert ranges.first_out_from([], "full", 0) is None
-
-
-def test_the_narrowest_level_of_a_note(book: Book) -> None:
-    cornet = book.instruments["cornet"]
-    sounding = cornet.readings[0].sounding
-    assert [ranges.level_of(cornet, sounding(Pitch.parse(note))) for note in ("C4", "Bb3", "D5", "C6", "D6")] == [
-        "starter", "first-year", "first-year", "full", None,
-    ]  # fmt: skip
 
 
 PITCHED = (

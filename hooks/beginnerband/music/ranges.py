@@ -97,8 +97,3 @@ def _room(instrument: Instrument, level: str, name: int) -> Room:
 
 def _span(instrument: Instrument, level: str) -> Range:
     return instrument.sounding_range(level)
-
-
-def level_of(instrument: Instrument, sounding: Pitch) -> str | None:
-    """The narrowest level whose range has the note, or ``None`` outside the full range."""
-    return next((level for level in instrument.ranges if sounding in _span(instrument, level)), None)

@@ -15,8 +15,8 @@ from beginnerband.music import fingering, transposition
 from beginnerband.music.equivalence import Part, compare, parts
 from beginnerband.music.instrument import Instrument, Valves
 from beginnerband.music.pitch import Pitch, spellings
-from beginnerband.music.ranges import level_of
 from beginnerband.music.reading import Reading
+from beginnerband.music.unison import level_of
 from beginnerband.products import Products
 
 NOTES = (
@@ -66,7 +66,7 @@ def _note(instrument: Instrument, reading: Reading, written: Pitch, a4: float) -
         codes = dict.fromkeys(way.code for way in ways)
         alternates = ";".join(code for code in codes if code != ways[0].code)
         played = (ways[0].harmonic, ways[0].code, alternates, f"{ways[0].cents:.1f}")
-    return (instrument.id, reading.id, level_of(instrument, sounding), *heard, *played)
+    return (instrument.id, reading.id, level_of(sounding, instrument), *heard, *played)
 
 
 def families(book: Book) -> dict[str, Reading]:
