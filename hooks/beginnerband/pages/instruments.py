@@ -1,0 +1,308 @@
+"""A page for each instrument, and the list of all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.music import distance, slide, staff_place
+from beginnerband.music.equivalence import Part, parts
+from beginnerband.music.instrument import LEVELS, Drums, Instrument, Mallets, Slide
+from beginnerband.music.pitch import Pitch, chromatic, transpose
+from beginnerband.pages import charts
+from beginnerband.pages.moving import home_part, moves_table, name, support
+from beginnerband.pages.readers import READING_WORDS
+from beginnerband.pages.units import fine_length, length, weight
+from beginnerband.products import Products
+from beginnerband.render import fingers, staff
+from beginnerband.render.html import markdown_text, render
+from beginnerband.render.shapes import shared
+from beginnerband.render.tables import Cell, Row, link, quiet, stacked, table
+
+GROUP_WORDS = {
+    "bb": "B♭ instruments",
+    "eb": "E♭ instruments",
+    "f": "F instruments",
+    "concert": "concert-pitch readers",
+    "percussion": "percussion",
+}
+"""Learning groups in words."""
+
+REACHES_CM = (30, 35, 40, 45, 50, 55)
+"""Reaches for which the slide table says what is lost."""
+
+FIRST_NOTES = ("P1", "M2", "M3", "P4", "P5")
+"""The five first notes, from the lowest of the starter range."""
+
+Section = tuple[str, str, Sequence[Markup]]
+"""Heading, Markdown with ``{0}`` ``{1}`` for computed pieces, and the pieces."""
+
+
+def contribute(book: Book, out: Products) -> None:
+    """The list, then a page an instrument, in order of sound from high to low."""
+    out.page("instruments/index.md", "Instruments", _index(book), nav=("Instruments",))
+    for instrument in ordered(book):
+        title = name(book, instrument)
+        out.page(uri(instrument), title, _page(book, out, instrument), nav=("Instruments",))
+
+
+def uri(instrument: Instrument) -> str:
+    """The instrument's page."""
+    return f"instruments/{instrument.id}.md"
+
+
+def ordered(book: Book) -> list[Instrument]:
+    """Brass from high to low, then percussion with notes, then drums."""
+
+    def rank(instrument: Instrument) -> tuple[bool, bool, int]:
+        high = instrument.sounding_range("starter").low.midi if instrument.pitched else 0
+        return not instrument.brass, not instrument.pitched, -high
+
+    return sorted(book.instruments.values(), key=rank)
+
+
+def _page(book: Book, out: Products, instrument: Instrument) -> str:
+    sections = [section for section in _sections(book, instrument) if section[1]]
+    pieces = [piece for _, _, found in sections for piece in found]
+    outlines, *pieces = shared(*pieces)
+    placed = iter(out.html(str(piece)) for piece in pieces)
+    text = [f"# {markdown_text(name(book, instrument))}\n", out.html(str(outlines)) if outlines else ""]
+    for heading, body, found in sections:
+        filled = body
+        for number in range(len(found)):
+            filled = filled.replace(f"{{{number}}}", "\n\n" + next(placed) + "\n\n")
+        text.append(f"## {heading}\n\n{filled}\n" if heading else filled)
+    return "\n".join(text)
+
+
+def _sections(book: Book, instrument: Instrument) -> list[Section]:
+    part = home_part(book, instrument)
+    found: list[Section] = [("", "{0}", [_facts(book, instrument)])]
+    if isinstance(instrument.mechanism, Drums):
+        return [*found, _drums(), _size(book, instrument)]
+    found += [_reading(instrument), _first_notes(book, part), _ranges(instrument), _chart(book, instrument, part)]
+    if isinstance(instrument.mechanism, Slide):
+        found += [_positions(book, instrument, instrument.mechanism), _reach(book, instrument, instrument.mechanism)]
+    if instrument.brass:
+        found.append(_moving(book, instrument))
+    return [*found, _size(book, instrument)]
+
+
+def _facts(book: Book, instrument: Instrument) -> Markup:
+    words = book.band.words
+    other = instrument.names.british if words == "american" else instrument.names.american
+    rows: list[tuple[Cell, ...]] = []
+    if other != name(book, instrument):
+        rows.append((f"In {'British' if words == 'american' else 'American'} use", other))
+    if instrument.brass:
+        rows.append(("Key", f"{Pitch.parse(instrument.key + '4').letter_sign}"))
+    rows.append(("Reads", stacked(*(READING_WORDS[reading.id] for reading in instrument.readings))))
+    if instrument.covers:
+        rows.append(("Parts it covers, best first", ", ".join(instrument.covers)))
+    rows.append(("Learns with", GROUP_WORDS[instrument.group]))
+    rows.append(("Mouthpiece", mouthpiece_words(book, instrument.mouthpiece)))
+    rows.append(("Weight, length", f"about {weight(instrument.weight_kg, words)}, {length(instrument.length_cm, words)}"))
+    rows.append(("In this band", _in_band(book, instrument)))
+    return table("At a glance", ("", ""), rows, kind="bb-facts")
+
+
+def mouthpiece_words(book: Book, mouthpiece: str) -> str:
+    """A mouthpiece class in words."""
+    horn = "alto" if book.band.words == "american" else "tenor"
+    bass = "tuba" if book.band.words == "american" else "bass"
+    return {
+        "small": "small cup, as on cornet and trumpet",
+        "medium": f"medium cup, as on the {horn} horn",
+        "funnel": "deep, narrow funnel, as on the F horn",
+        "large": "large cup, as on baritone, trombone and euphonium",
+        "extra-large": f"very large cup, as on the {bass}",
+        "none": "none: it is struck",
+    }[mouthpiece]
+
+
+def _in_band(book: Book, instrument: Instrument) -> str:
+    for chair in book.band.chairs:
+        if chair.instrument == instrument:
+            count = f"{chair.players} player{'s' if chair.players != 1 else ''}"
+            return f"{count}, reading {READING_WORDS[chair.reading.id]}" if instrument.pitched else count
+    return "nobody plays it at present (content/band.yml)"
+
+
+def _reading(instrument: Instrument) -> Section:
+    rows = []
+    for reading in instrument.readings:
+        written = instrument.written_range("starter", reading).low
+        heard = reading.sounding(written)
+        clef = staff_place.concert_clef(heard, heard)
+        rows.append(
+            (
+                READING_WORDS[reading.id],
+                stacked(staff.staff([written], reading.clef), written.sign),
+                stacked(staff.staff([heard], clef), heard.sign),
+                distance.in_words(reading.semitones) if reading.semitones else "as written",
+            )
+        )
+    head = ("Reading", "Written", "Sounds (concert pitch)", "So it sounds")
+    return "How it reads and sounds", "{0}", [table("From the page to the sound", head, rows)]
+
+
+def _first_notes(book: Book, part: Part) -> Section:
+    low = part.instrument.written_range("starter", part.reading).low
+    span = part.instrument.written_range("starter", part.reading)
+    notes = [note for note in (transpose(low, step) for step in FIRST_NOTES) if note in span]
+    cards = []
+    for note in notes:
+        way = part.standard(note)
+        cards.append(
+            {
+                "staff": staff.staff([note], part.reading.clef),
+                "written": note.letter_sign,
+                "fingers": fingers.picture(part.instrument, way) if way else "",
+                "play": fingers.words(part.instrument, way, book.band.words) if way else "",
+                "sounds": part.reading.sounding(note).letter_sign,
+            }
+        )
+    intro = f"The first five notes, reading {READING_WORDS[part.reading.id]}.\n\n{{0}}"
+    return "First notes", intro, [render("first_notes.html", cards=cards)]
+
+
+def _ranges(instrument: Instrument) -> Section:
+    rows = []
+    for level in LEVELS:
+        heard = instrument.sounding_range(level)
+        cells: list[Cell] = [charts.LEVEL_WORDS[level].capitalize()]
+        for reading in instrument.readings:
+            written = instrument.written_range(level, reading)
+            cells.append(_span(written.low, written.high, reading.clef))
+        cells.append(_span(heard.low, heard.high, staff_place.concert_clef(heard.low, heard.high)))
+        rows.append(tuple(cells))
+    head = ("Level", *(f"Written, {READING_WORDS[reading.id]}" for reading in instrument.readings), "Sounds")
+    return "Ranges", "{0}", [table("Lowest and highest note by level", head, rows)]
+
+
+def _span(low: Pitch, high: Pitch, clef: str) -> Markup:
+    return stacked(staff.staff([low, high], clef), f"{low.sign} to {high.sign}")
+
+
+def _chart(book: Book, instrument: Instrument, part: Part) -> Section:
+    struck = isinstance(instrument.mechanism, Mallets)
+    kind = "Notes" if struck else "Position chart" if isinstance(instrument.mechanism, Slide) else "Fingering chart"
+    others = [other for other in parts(instrument) if other.reading != part.reading]
+    pieces = [charts.chart(part, f"{kind}, {READING_WORDS[part.reading.id]}", book.band.words)]
+    for other in others:
+        inner = charts.chart(other, f"{kind}, {READING_WORDS[other.reading.id]}", book.band.words)
+        pieces.append(render("fold.html", summary=f"The same for {READING_WORDS[other.reading.id]}", body=inner))
+    body = "".join(f"{{{number}}}" for number in range(len(pieces)))
+    if not struck:
+        body = (
+            "The rule behind it and every other way to play each note are computed from the length of the tube. "
+            "*Cents* are hundredths of a semitone, before the player corrects anything; "
+            "[everyone else's notes](../look-up.md) are in the look-up.\n\n" + body
+        )
+    return kind, body, pieces
+
+
+def _positions(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
+    words = book.band.words
+    rows = [
+        (_position_name(place), fine_length(place.cm, words), fine_length(place.step_cm, words) if place.step_cm else "")
+        for place in slide.places(mechanism)
+    ]
+    text = "Measured from the slide right in, at the hand; computed from the length of the tube.\n\n{0}"
+    head = ("Position", "Out from first", "From the one before")
+    return "Where the positions are", text, [table("Positions as distances", head, rows)]
+
+
+def _position_name(place: slide.Place) -> str:
+    return f"{'trigger, ' if place.trigger else ''}{fingers.ORDINALS[place.position]}"
+
+
+def _reach(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
+    text = (
+        "Measure how far out a young player can hold the slide with the instrument on the lips and the shoulders still, "
+        "and find the row. Never stretch or twist to get further: leave the note out, play the other position, or take "
+        "the octave; a strap or an extension handle helps some players "
+        "([moving the slide](../guide/moving-the-slide.md)).\n\n{0}"
+    )
+    return "For a short reach", text, [reach_table(book, instrument, mechanism)]
+
+
+def reach_table(book: Book, instrument: Instrument, mechanism: Slide, reaches: Sequence[float] = REACHES_CM) -> Markup:
+    """What each reach cannot get to, and what to do instead, on the notes of the full range."""
+    span = instrument.sounding_range("full")
+    notes = chromatic(span.low, span.high)
+    rows = []
+    for reach in reaches:
+        lost = slide.beyond(mechanism, reach)
+        found = slide.detours(instrument, notes, reach)
+        instead = [detour for detour in found if detour.instead]
+        octave = [detour for detour in found if not detour.instead and detour.octave]
+        without = [detour for detour in found if not detour.instead and not detour.octave]
+        rows.append(
+            (
+                fine_length(reach, book.band.words),
+                ", ".join(_position_name(place) for place in lost) or "none",
+                _list(f"{detour.sounding.sign} in {_way(detour)}" for detour in instead),
+                _list(f"{detour.sounding.sign} as {detour.octave.sign}" for detour in octave if detour.octave),
+                _list(detour.sounding.sign for detour in without),
+            )
+        )
+    head = ("Reach", "Out of reach", "Other position", "No other: take the octave", "Leave out")
+    title = f"What a short reach loses on the {name(book, instrument)} (notes as they sound)"
+    return table(title, head, rows)
+
+
+def _way(detour: slide.Detour) -> str:
+    return charts.code_words(detour.instead[0])
+
+
+def _list(items: Sequence[str] | object) -> str:
+    return ", ".join(items) or "–"  # type: ignore[call-overload]
+
+
+def _moving(book: Book, instrument: Instrument) -> Section:
+    text = (
+        "Each row is a move to the other instrument, in the reading that keeps most of what the player knows; coming "
+        "from it, the same holds the other way round. "
+        "[What to expect of a move](../tables/moving.md) says more.\n\n{0}"
+    )
+    return "Moving to and from it", text, [moves_table(book, instrument)]
+
+
+def _size(book: Book, instrument: Instrument) -> Section:
+    words = book.band.words
+    size = f"About {weight(instrument.weight_kg, words)} and {length(instrument.length_cm, words)} long"
+    text = (
+        f"{size}. {support(instrument.weight_kg)}\n\n"
+        "Weights are rough and leave out the case. Rules for lifting where you play, and those of whoever lends the "
+        "instrument, come first: see [lifting](../guide/lifting.md)."
+    )
+    return "Size and lifting", text, []
+
+
+def _drums() -> Section:
+    text = (
+        "Drums and cymbals read rhythm on one line and have no notes to transpose. They are the loudest seats in the "
+        "room: see [hearing](../guide/hearing.md) and [drums and mallets](../guide/drums-and-mallets.md)."
+    )
+    return "What its player reads", text, []
+
+
+def _index(book: Book) -> str:
+    chairs = {chair.instrument.id for chair in book.band.chairs}
+    lines = [
+        "# Instruments\n",
+        f"Every instrument the handbook knows; those of {markdown_text(book.band.name)} are marked.\n",
+        "| Instrument | Reads | Covers | Weight | In the band |",
+        "|---|---|---|---|---|",
+    ]
+    for instrument in ordered(book):
+        reads = ", or ".join(dict.fromkeys(READING_WORDS[reading.id] for reading in instrument.readings))
+        lines.append(
+            f"| [{markdown_text(name(book, instrument))}]({instrument.id}.md) | {markdown_text(reads)} "
+            f"| {', '.join(instrument.covers) or '–'} | {weight(instrument.weight_kg, book.band.words)} "
+            f"| {'yes' if instrument.id in chairs else ''} |"
+        )
+    return "\n".join(lines) + "\n"

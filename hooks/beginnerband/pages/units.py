@@ -1,0 +1,23 @@
+"""Weights and lengths in the units of the band's words: metric, or pounds and inches."""
+
+from __future__ import annotations
+
+POUNDS_A_KILOGRAM = 2.20462
+CENTIMETRES_AN_INCH = 2.54
+
+
+def weight(kg: float, words: str) -> str:
+    """``3.8 kg``, or ``8.4 lb`` in American words."""
+    return f"{kg * POUNDS_A_KILOGRAM:.1f} lb" if words == "american" else f"{kg:.1f} kg"
+
+
+def length(cm: float, words: str) -> str:
+    """``65 cm``, or ``26 in`` in American words."""
+    return f"{cm / CENTIMETRES_AN_INCH:.0f} in" if words == "american" else f"{cm:.0f} cm"
+
+
+def fine_length(cm: float, words: str) -> str:
+    """To the half centimetre, ``16.5 cm``, or to the quarter inch, ``6.5 in``."""
+    if words == "american":
+        return f"{round(cm / CENTIMETRES_AN_INCH * 4) / 4:g} in"
+    return f"{round(cm * 2) / 2:g} cm"
