@@ -30,7 +30,7 @@ def test_treble_clef_half_tube_brass_is_fingered_alike(book: Book, first: str, s
 
 
 def test_not_the_f_horn(book: Book) -> None:
-    # Common practice, from memory: the F horn shares the valves of a cornet on few notes: its own octave lies lower.
+    # Common practice, from memory: the long horn needs fewer valves on the low notes, the very ones beginners start on.
     comparison = equivalence.compare(part(book, "cornet"), part(book, "f-horn"))
     assert not comparison.identical
     differing = {each.written.name: (each.first.code, each.second.code) for each in comparison.differs
@@ -38,8 +38,7 @@ def test_not_the_f_horn(book: Book) -> None:
     assert differing["C#4"] == ("1-2-3", "1-2")
     assert differing["D4"] == ("1-3", "1")
     assert differing["E4"] == ("1-2", "0")
-    assert "C4" not in differing
-    assert "G4" not in differing
+    assert set(differing) == {"F#3", "G3", "C#4", "D4", "Eb4", "E4"}
 
 
 def test_not_a_bass_clef_reader(book: Book) -> None:

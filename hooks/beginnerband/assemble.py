@@ -50,11 +50,12 @@ def compute(book: Book) -> Products:
 
 def _rooms() -> Iterable[Contribute]:
     """The rooms of the handbook, in the order they contribute."""
-    from beginnerband.pages import datafiles, guide, home, offline
+    from beginnerband.pages import datafiles, guide, home, instruments, offline
 
     return (
         home.contribute,
         guide.contribute,
+        instruments.contribute,
         datafiles.contribute,
         offline.contribute,
     )

@@ -45,16 +45,19 @@ def octaves(instrument: Instrument, level: str, name: int) -> tuple[Pitch, ...]:
     return tuple(usual(midi) for midi in range(span.low.midi, span.high.midi + 1) if midi % 12 == name)
 
 
-def first_out(instruments: Sequence[Instrument], level: str) -> tuple[Limit, Limit] | None:
-    """Who falls out first above and below when all play at one pitch; ``None`` for no instruments.
+def first_out(instruments: Sequence[Instrument], level: str) -> tuple[tuple[Limit, ...], tuple[Limit, ...]]:
+    """Who falls out first above, and who below, when all play at one pitch: the lowest top, the highest bottom.
 
-    Above is the lowest top, below the highest bottom; of equals the one named first.
+    Several when they end on the same note; empty for no instruments.
     """
-    if not instruments:
-        return None
     tops = [Limit(each, _span(each, level).high) for each in instruments]
     bottoms = [Limit(each, _span(each, level).low) for each in instruments]
-    return min(tops, key=lambda limit: limit.last.midi), max(bottoms, key=lambda limit: limit.last.midi)
+    top = min((limit.last.midi for limit in tops), default=0)
+    bottom = max((limit.last.midi for limit in bottoms), default=0)
+    return (
+        tuple(limit for limit in tops if limit.last.midi == top),
+        tuple(limit for limit in bottoms if limit.last.midi == bottom),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,17 +77,17 @@ def room_from(instruments: Sequence[Instrument], level: str, name: int) -> tuple
     return tuple(_room(instrument, level, name) for instrument in instruments)
 
 
-def first_out_from(instruments: Sequence[Instrument], level: str, name: int) -> tuple[Room, Room] | None:
-    """Who falls out first above and below a tune that starts on ``name``, each in their own octave.
+def first_out_from(
+    instruments: Sequence[Instrument], level: str, name: int
+) -> tuple[tuple[Room, ...], tuple[Room, ...]]:
+    """Who falls out first above, and who below, a tune that starts on ``name``, each in their own octave.
 
-    ``None`` when nobody can play the start; those who cannot are left out of the answer.
+    Several when they get equally far; those who cannot play the start are left out of the answer.
     """
-    rooms = room_from(instruments, level, name)
-    upward = [room for room in rooms if room.up is not None]
-    downward = [room for room in rooms if room.down is not None]
-    if not upward:
-        return None
-    return min(upward, key=lambda room: room.up or 0), min(downward, key=lambda room: room.down or 0)
+    rooms = [room for room in room_from(instruments, level, name) if room.up is not None]
+    up = min((room.up for room in rooms if room.up is not None), default=0)
+    down = min((room.down for room in rooms if room.down is not None), default=0)
+    return tuple(room for room in rooms if room.up == up), tuple(room for room in rooms if room.down == down)
 
 
 def _room(instrument: Instrument, level: str, name: int) -> Room:

@@ -71,9 +71,10 @@ Block = Callable[[Context, Args], str]
 
 def registry() -> dict[str, Block]:
     """Every block of every room, by name."""
-    from beginnerband.pages import guide, guide_tables, home, troubles
+    from beginnerband.pages import datafiles, guide, guide_tables, home, tables, transposing, troubles
 
-    return {**home.BLOCKS, **guide.BLOCKS, **guide_tables.BLOCKS, **troubles.BLOCKS}
+    rooms = (home, guide, guide_tables, troubles, tables, transposing, datafiles)
+    return {name: block for room in rooms for name, block in room.BLOCKS.items()}
 
 
 def expand_all(book: Book, products: Products, problems: Problems) -> list[PageProduct]:

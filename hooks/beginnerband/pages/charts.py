@@ -16,7 +16,7 @@ from beginnerband.music.unison import level_of
 from beginnerband.render import fingers, staff
 from beginnerband.render.tables import Cell, Row, joined, quiet, stacked, table
 
-LEVEL_WORDS = {"starter": "first notes", "first-year": "first year", "full": "full range"}
+LEVEL_WORDS = {"starter": "First notes", "first-year": "First year", "full": "Full range"}
 """Range levels in words."""
 
 MOST_ALTERNATES = 3
@@ -70,7 +70,10 @@ def chart(part: Part, caption: str, words: str, level: str = "full") -> Markup:
     head: tuple[Cell, ...] = ("Written", "Sounds")
     if part.instrument.brass:
         head = ("Written", "Play", "Sounds", "In tune?")
-    rows = [_row(part, note, words) for note in notes(part, level)]
+    rows, before = [], ""
+    for note in notes(part, level):
+        rows.append(Row(_cells(part, note, words), LEVEL_WORDS[note.level] if note.level != before else ""))
+        before = note.level
     return table(caption, head, rows, kind="bb-chart-notes")
 
 
@@ -85,18 +88,15 @@ def tuning(cents: float) -> str:
     return said if said == "in tune" else f"{cents:+.0f} cents, {said}".replace("-", "−")
 
 
-def _row(part: Part, note: Note, words: str) -> Row:
+def _cells(part: Part, note: Note, words: str) -> tuple[Cell, ...]:
     shown = usual(note.written[0].midi)
     picture = staff.staff([shown], part.reading.clef, height=2.8)
-    level = quiet(LEVEL_WORDS[note.level]) if note.level != "full" else ""
-    written = stacked(picture, names(note.written), level)
-    sounds = note.sounding.sign
-    mark = f"bb-level-{note.level}"
+    written, sounds = stacked(picture, names(note.written)), note.sounding.sign
     if note.way is None:
-        return Row((written, sounds), mark)
+        return written, sounds
     drawing = fingers.picture(part.instrument, note.way)
     played = stacked(drawing, Markup("<b>{}</b>").format(code_words(note.way)))
-    return Row((written, played, sounds, _tuning(part.instrument, note)), mark)
+    return written, played, sounds, _tuning(part.instrument, note)
 
 
 def _tuning(instrument: Instrument, note: Note) -> Markup:

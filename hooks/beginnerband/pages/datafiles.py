@@ -10,6 +10,8 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import permutations
 
+from markupsafe import Markup
+
 from beginnerband.data.book import Book
 from beginnerband.music import fingering, transposition
 from beginnerband.music.equivalence import Part, compare, parts
@@ -17,7 +19,9 @@ from beginnerband.music.instrument import Instrument, Valves
 from beginnerband.music.pitch import Pitch, spellings
 from beginnerband.music.reading import Reading
 from beginnerband.music.unison import level_of
+from beginnerband.pages.blocks import Args, Block, Context
 from beginnerband.products import Products
+from beginnerband.render.html import relative
 
 NOTES = (
     "instrument", "reading", "level", "written", "sounding", "midi", "hz",
@@ -34,6 +38,16 @@ def contribute(book: Book, products: Products) -> None:
     products.asset("data/notes.csv", table(NOTES, notes(book)))
     products.asset("data/keys.csv", table(KEYS, keys(book)))
     products.asset("data/equivalence.csv", table(EQUIVALENCE, equivalence(book)))
+
+
+def data_file(context: Context, args: Args) -> str:
+    """``[[data-file name=notes.csv]]``: in a sentence, a link to one of the computed files for others."""
+    name = args.only("name", words=1).one_of("name", ("notes.csv", "keys.csv", "equivalence.csv"))
+    href = relative(context.uri, f"data/{name}")
+    return str(Markup('<a href="{}" download><code>{}</code></a>').format(href, name))
+
+
+BLOCKS: dict[str, Block] = {"data-file": data_file}
 
 
 def table(head: Sequence[str], rows: Iterable[Row]) -> str:

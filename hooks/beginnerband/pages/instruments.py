@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
+from markdown.extensions.toc import slugify
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
@@ -19,7 +20,7 @@ from beginnerband.products import Products
 from beginnerband.render import fingers, staff
 from beginnerband.render.html import markdown_text, render
 from beginnerband.render.shapes import shared
-from beginnerband.render.tables import Cell, Row, link, quiet, stacked, table
+from beginnerband.render.tables import Cell, stacked, table
 
 GROUP_WORDS = {
     "bb": "B♭ instruments",
@@ -30,8 +31,8 @@ GROUP_WORDS = {
 }
 """Learning groups in words."""
 
-REACHES_CM = (30, 35, 40, 45, 50, 55)
-"""Reaches for which the slide table says what is lost."""
+NEAREST_CM = 15.0
+"""Positions further out than this get a row in the table of short reaches: everyone gets to the second."""
 
 FIRST_NOTES = ("P1", "M2", "M3", "P4", "P5")
 """The five first notes, from the lowest of the starter range."""
@@ -68,7 +69,13 @@ def _page(book: Book, out: Products, instrument: Instrument) -> str:
     pieces = [piece for _, _, found in sections for piece in found]
     outlines, *pieces = shared(*pieces)
     placed = iter(out.html(str(piece)) for piece in pieces)
-    text = [f"# {markdown_text(name(book, instrument))}\n", out.html(str(outlines)) if outlines else ""]
+    jumps = [(heading, slugify(heading, "-")) for heading, _, _ in sections if heading]
+    text = [
+        f"# {markdown_text(name(book, instrument))}\n",
+        out.html(str(outlines)) if outlines else "",
+        out.html(str(render("jumps.html", jumps=jumps))),
+        "",
+    ]
     for heading, body, found in sections:
         filled = body
         for number in range(len(found)):
@@ -103,9 +110,11 @@ def _facts(book: Book, instrument: Instrument) -> Markup:
         rows.append(("Parts it covers, best first", ", ".join(instrument.covers)))
     rows.append(("Learns with", GROUP_WORDS[instrument.group]))
     rows.append(("Mouthpiece", mouthpiece_words(book, instrument.mouthpiece)))
-    rows.append(("Weight, length", f"about {weight(instrument.weight_kg, words)}, {length(instrument.length_cm, words)}"))
+    rows.append(
+        ("Weight, length", f"about {weight(instrument.weight_kg, words)}, {length(instrument.length_cm, words)}")
+    )
     rows.append(("In this band", _in_band(book, instrument)))
-    return table("At a glance", ("", ""), rows, kind="bb-facts")
+    return table("At a glance", (), rows, kind="bb-facts")
 
 
 def mouthpiece_words(book: Book, mouthpiece: str) -> str:
@@ -144,7 +153,7 @@ def _reading(instrument: Instrument) -> Section:
                 distance.in_words(reading.semitones) if reading.semitones else "as written",
             )
         )
-    head = ("Reading", "Written", "Sounds (concert pitch)", "So it sounds")
+    head = ("Reading", "Written", "Sounds (concert pitch)", "That is")
     return "How it reads and sounds", "{0}", [table("From the page to the sound", head, rows)]
 
 
@@ -172,7 +181,7 @@ def _ranges(instrument: Instrument) -> Section:
     rows = []
     for level in LEVELS:
         heard = instrument.sounding_range(level)
-        cells: list[Cell] = [charts.LEVEL_WORDS[level].capitalize()]
+        cells: list[Cell] = [charts.LEVEL_WORDS[level]]
         for reading in instrument.readings:
             written = instrument.written_range(level, reading)
             cells.append(_span(written.low, written.high, reading.clef))
@@ -207,7 +216,11 @@ def _chart(book: Book, instrument: Instrument, part: Part) -> Section:
 def _positions(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
     words = book.band.words
     rows = [
-        (_position_name(place), fine_length(place.cm, words), fine_length(place.step_cm, words) if place.step_cm else "")
+        (
+            _position_name(place),
+            fine_length(place.cm, words),
+            fine_length(place.step_cm, words) if place.step_cm else "",
+        )
         for place in slide.places(mechanism)
     ]
     text = "Measured from the slide right in, at the hand; computed from the length of the tube.\n\n{0}"
@@ -221,54 +234,55 @@ def _position_name(place: slide.Place) -> str:
 
 def _reach(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
     text = (
-        "Measure how far out a young player can hold the slide with the instrument on the lips and the shoulders still, "
-        "and find the row. Never stretch or twist to get further: leave the note out, play the other position, or take "
-        "the octave; a strap or an extension handle helps some players "
+        "Measure how far out a young player can hold the slide with the instrument on the lips and the shoulders "
+        "still, and find the row. Never stretch or twist to get further: leave the note out, play the other position, "
+        "or take the octave; a strap or an extension handle helps some players "
         "([moving the slide](../guide/moving-the-slide.md)).\n\n{0}"
     )
     return "For a short reach", text, [reach_table(book, instrument, mechanism)]
 
 
-def reach_table(book: Book, instrument: Instrument, mechanism: Slide, reaches: Sequence[float] = REACHES_CM) -> Markup:
-    """What each reach cannot get to, and what to do instead, on the notes of the full range."""
+def reach_table(book: Book, instrument: Instrument, mechanism: Slide, reach: float | None = None) -> Markup:
+    """What a short reach cannot get to, and what to do instead; without ``reach``, a row for each far position."""
+    words = book.band.words
+    if reach is not None:
+        reaches = [(fine_length(reach, words), reach)]
+    else:
+        far = sorted({round(place.cm, 1) for place in slide.places(mechanism) if place.cm > NEAREST_CM}, reverse=True)
+        reaches = [(f"under {fine_length(cm, words)}", cm - 0.1) for cm in far]
+    rows = [_reach_row(instrument, mechanism, said, cm) for said, cm in reaches]
+    head = ("Reach", "Out of reach", "Other position", "Only an octave away", "Leave out")
+    return table(f"What a short reach loses on the {name(book, instrument)} (notes as they sound)", head, rows)
+
+
+def _reach_row(instrument: Instrument, mechanism: Slide, said: str, reach: float) -> tuple[Cell, ...]:
     span = instrument.sounding_range("full")
-    notes = chromatic(span.low, span.high)
-    rows = []
-    for reach in reaches:
-        lost = slide.beyond(mechanism, reach)
-        found = slide.detours(instrument, notes, reach)
-        instead = [detour for detour in found if detour.instead]
-        octave = [detour for detour in found if not detour.instead and detour.octave]
-        without = [detour for detour in found if not detour.instead and not detour.octave]
-        rows.append(
-            (
-                fine_length(reach, book.band.words),
-                ", ".join(_position_name(place) for place in lost) or "none",
-                _list(f"{detour.sounding.sign} in {_way(detour)}" for detour in instead),
-                _list(f"{detour.sounding.sign} as {detour.octave.sign}" for detour in octave if detour.octave),
-                _list(detour.sounding.sign for detour in without),
-            )
-        )
-    head = ("Reach", "Out of reach", "Other position", "No other: take the octave", "Leave out")
-    title = f"What a short reach loses on the {name(book, instrument)} (notes as they sound)"
-    return table(title, head, rows)
+    found = slide.detours(instrument, chromatic(span.low, span.high), reach)
+    return (
+        said,
+        ", ".join(_position_name(place) for place in slide.beyond(mechanism, reach)) or "none",
+        _list(f"{detour.sounding.sign} in {_way(detour)}" for detour in found if detour.instead),
+        _list(f"{detour.sounding.sign} as {detour.octave.sign}" for detour in found if detour.octave),
+        _list(detour.sounding.sign for detour in found if not detour.instead and not detour.octave),
+    )
 
 
 def _way(detour: slide.Detour) -> str:
     return charts.code_words(detour.instead[0])
 
 
-def _list(items: Sequence[str] | object) -> str:
-    return ", ".join(items) or "–"  # type: ignore[call-overload]
+def _list(items: Iterable[str]) -> str:
+    return ", ".join(items) or "–"
 
 
 def _moving(book: Book, instrument: Instrument) -> Section:
+    others = [other for other in ordered(book) if other.brass and other != instrument]
     text = (
         "Each row is a move to the other instrument, in the reading that keeps most of what the player knows; coming "
         "from it, the same holds the other way round. "
         "[What to expect of a move](../tables/moving.md) says more.\n\n{0}"
     )
-    return "Moving to and from it", text, [moves_table(book, instrument)]
+    return "Moving to and from it", text, [moves_table(book, instrument, others)]
 
 
 def _size(book: Book, instrument: Instrument) -> Section:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -49,14 +50,13 @@ def name(book: Book, instrument: Instrument) -> str:
     return instrument.names.of(book.band.words)
 
 
-def moves_table(book: Book, instrument: Instrument) -> Markup:
-    """Everyone this player could become, a row each."""
+def moves_table(book: Book, instrument: Instrument, others: Sequence[Instrument]) -> Markup:
+    """What moving to each of ``others`` would mean, a row each."""
     old = home_part(book, instrument)
-    others = [other for other in book.instruments.values() if other.brass and other != instrument]
     rows = [_row(book, move(old, kindest_reading(old, other))) for other in others]
     title = f"Moving between {name(book, instrument)} ({READING_WORDS[old.reading.id]}) and each of the others"
-    head = ("Other instrument", "Fingering", "Music", "The same written note sounds", "Mouthpiece", "Weight")
-    return table(title, head, rows)
+    head = ("Other instrument", "Fingering", "Music", "A written note sounds", "Mouthpiece", "Weight")
+    return table(title, head, rows, kind="bb-chart-moves")
 
 
 def _row(book: Book, one: Move) -> tuple[Cell, ...]:
@@ -181,6 +181,6 @@ def support(kg: float) -> str:
     if kg <= LAP_KG:
         return "Rest it on the lap or on a stand; a small player needs a stand or a cushion. Lift with both hands."
     return (
-        "Never held up freely: it rests on the chair, the lap or a stand. Lift with bent knees and both arms; carry the "
-        "case on wheels or with two people, and never leave it to a child."
+        "Never held up freely: it rests on the chair, the lap or a stand. Lift with bent knees and both arms; move the "
+        "case on wheels or with two people. A child does not carry it alone."
     )

@@ -20,8 +20,8 @@ class Row:
 
     cells: tuple[Cell, ...]
     """As many as the table has columns."""
-    mark: str = ""
-    """A class for the row, as ``bb-new``; what it says must also be said in words."""
+    group: str = ""
+    """Heading above this row and those after it, up to the next heading."""
 
 
 def table(
