@@ -208,7 +208,7 @@ def _chart(book: Book, instrument: Instrument, part: Part) -> Section:
         body = (
             "The rule behind it and every other way to play each note are computed from the length of the tube. "
             "*Cents* are hundredths of a semitone, before the player corrects anything; "
-            "[everyone else's notes](../look-up.md) are in the look-up.\n\n" + body
+            "everyone else's notes are in the look-up.\n\n" + body
         )
     return kind, body, pieces
 
