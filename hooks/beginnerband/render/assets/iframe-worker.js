@@ -42,4 +42,5 @@
   }
 
   window.Worker = FrameWorker;
+  window.IFrameWorker = FrameWorker; // tells the theme's worker where to look for other languages' stemmers
 })();

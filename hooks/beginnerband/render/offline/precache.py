@@ -17,7 +17,7 @@ TEMPLATE = Path(__file__).with_name(NAME)
 HASH_LENGTH = 32
 """Characters of the hexadecimal SHA-256 that are kept: 128 bits, plenty against a broken or mixed download."""
 _ON_DEMAND = re.compile(r".*\.(pdf|zip|mid|musicxml|mxl|csv)|take-away/.*|.*/lunr/.*")
-_LEFT_OUT = re.compile(r"service-worker\.js|404\.html|sitemap\.xml(\.gz)?|.*\.map")
+_LEFT_OUT = re.compile(r"service-worker\.js|404\.html|search/search_index\.js")
 
 
 def write(site: Path) -> None:

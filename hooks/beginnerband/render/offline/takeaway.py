@@ -34,7 +34,7 @@ _OLDEST = (1980, 1, 1, 0, 0, 0)
 _FORBIDDEN = re.compile(r'[<>:"|?*\\\x00-\x1f]')
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 _ONLINE_ONLY = re.compile(
-    r"service-worker\.js|handbook\.webmanifest|404\.html|sitemap\.xml(\.gz)?|take-away/handbook\.zip|.*\.map"
+    r"service-worker\.js|handbook\.webmanifest|404\.html|search/search_index\.json|take-away/handbook\.zip"
 )
 
 

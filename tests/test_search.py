@@ -1,0 +1,78 @@
+"""Search: by either name of a thing, by a fingering, by the number of a lesson; on the web and from disk."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from beginnerband.render.offline import search
+
+
+def test_an_instrument_is_found_by_the_name_it_has_elsewhere() -> None:
+    found = search.section({"location": "x.html", "title": "E♭ tenor horn", "text": "<p>For the middle.</p>"})
+    assert found["tags"] == ["alto horn"]
+    found = search.section({"location": "x.html", "title": "Alto horn", "text": ""})
+    assert found["tags"] == ["tenor horn"]
+    found = search.section({"location": "x.html", "title": "Seats", "text": "<p>A tenor horn sits here.</p>"})
+    assert "tags" not in found
+    assert found["text"].endswith("<p>Also called: alto horn.</p>")
+
+
+def test_a_word_inside_another_word_is_not_that_word() -> None:
+    assert not search.other_names("The barrel and the staffing")
+    assert search.other_names("two bars") == ["measure"]
+
+
+def test_a_fingering_is_one_word_of_the_index_that_looks_the_same() -> None:
+    assert search.joined("D is 1-3, low C♯ 1-2-3; 10-minute walk") == "D is 1‑3, low C♯ 1‑2‑3; 10-minute walk"
+
+
+def test_tables_and_drawings_are_left_out_and_long_sections_cut_at_a_paragraph() -> None:
+    text = "<p>One.</p><table><tr><td>2</td></tr></table><svg><title>x</title></svg><p>Two.</p>"
+    assert search.shortened(text) == "<p>One.</p> <p>Two.</p>"
+    long = "<ul>" + "<li>Twelve words.</li>" * 200 + "</ul>"
+    cut = search.shortened(long)
+    assert len(cut) < search.LONGEST_TEXT + 50
+    assert cut.endswith("</li></ul>")
+
+
+def test_both_indexes_say_the_same_and_hold_no_sheet_and_no_data(site: Path) -> None:
+    index = (site / search.INDEX).read_text(encoding="utf-8")
+    assert (site / search.INDEX_FROM_DISK).read_text(encoding="utf-8") == f"var __index = {index}"
+    locations = {doc["location"].split("#")[0] for doc in json.loads(index)["docs"]}
+    assert not [name for name in locations if "sheet" in name or name.startswith(("data/", "take-away/"))]
+    assert all((site / name).is_file() for name in locations)
+
+
+@pytest.fixture(scope="module", params=["web", "disk"])
+def reader(request: pytest.FixtureRequest, browser: Browser, site: Path, server: str) -> Iterator[Page]:
+    page = browser.new_page()
+    page.goto(f"{server}index.html" if request.param == "web" else (site / "index.html").as_uri())
+    yield page
+    page.close()
+
+
+def results(page: Page, query: str) -> list[str]:
+    """Titles of what is found for ``query``, best first."""
+    box = page.get_by_role("textbox", name="Search")
+    box.fill("qqqq")
+    page.get_by_text("No matching documents").wait_for(state="attached")
+    box.fill(query)
+    page.get_by_text("matching document").filter(has_not_text="No matching").wait_for(state="attached")
+    return page.locator(".md-search-result__article h1, .md-search-result__article h2").all_inner_texts()
+
+
+@pytest.mark.browser
+def test_one_flat_note_is_found_by_each_of_its_spellings(reader: Page) -> None:
+    found = [results(reader, spelling) for spelling in ("B♭", "Bb", "B flat", "b flat", "bb")]
+    assert found[0]
+    assert all(titles == found[0] for titles in found[1:])
+
+
+@pytest.mark.browser
+def test_pasted_words_are_searched_too(reader: Page) -> None:
+    assert results(reader, "breathing")  # fill() is a paste: no key is pressed
