@@ -117,8 +117,9 @@ class MusicReader:
     def read(self, text: str, number: int) -> None:
         """Read one line of the file."""
         reader = self
-        if reader.voice.full:  # many files leave out the barline at the end of a line
-            reader._close(Barline())
+        if reader.voice.full:
+            # Many files leave out the barline at the end of a line; an accidental before it still holds after it.
+            reader.voice.barline(Barline())
         for match in _TOKEN.finditer(text):
             token = next(name for name in _TOKENS if match[name] is not None)
             if token == "field":
