@@ -20,7 +20,7 @@ from beginnerband.products import Products
 from beginnerband.render import fingers, staff
 from beginnerband.render.html import markdown_text, render
 from beginnerband.render.shapes import shared
-from beginnerband.render.tables import Cell, stacked, table
+from beginnerband.render.tables import Cell, link, quiet, stacked, table
 
 GROUP_WORDS = {
     "bb": "B♭ instruments",
@@ -31,8 +31,8 @@ GROUP_WORDS = {
 }
 """Learning groups in words."""
 
-NEAREST_CM = 15.0
-"""Positions further out than this get a row in the table of short reaches: everyone gets to the second."""
+NEAREST_CM = 30.0
+"""Positions further out than this get a row in the table of short reaches."""
 
 FIRST_NOTES = ("P1", "M2", "M3", "P4", "P5")
 """The five first notes, from the lowest of the starter range."""
@@ -43,10 +43,15 @@ Section = tuple[str, str, Sequence[Markup]]
 
 def contribute(book: Book, out: Products) -> None:
     """The list, then a page an instrument, in order of sound from high to low."""
-    out.page("instruments/index.md", "Instruments", _index(book), nav=("Instruments",))
+    out.page("instruments/index.md", "Instruments", _index(book, out), nav=("Instruments",))
     for instrument in ordered(book):
-        title = name(book, instrument)
-        out.page(uri(instrument), title, _page(book, out, instrument), nav=("Instruments",))
+        out.page(uri(instrument), title(book, instrument), _page(book, out, instrument), nav=("Instruments",))
+
+
+def title(book: Book, instrument: Instrument) -> str:
+    """Its name as a heading."""
+    words = name(book, instrument)
+    return words[0].upper() + words[1:]
 
 
 def uri(instrument: Instrument) -> str:
@@ -71,7 +76,7 @@ def _page(book: Book, out: Products, instrument: Instrument) -> str:
     placed = iter(out.html(str(piece)) for piece in pieces)
     jumps = [(heading, slugify(heading, "-")) for heading, _, _ in sections if heading]
     text = [
-        f"# {markdown_text(name(book, instrument))}\n",
+        f"# {markdown_text(title(book, instrument))}\n",
         out.html(str(outlines)) if outlines else "",
         out.html(str(render("jumps.html", jumps=jumps))),
         "",
@@ -229,7 +234,7 @@ def _positions(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
 
 
 def _position_name(place: slide.Place) -> str:
-    return f"{'trigger, ' if place.trigger else ''}{fingers.ORDINALS[place.position]}"
+    return f"{'trigger ' if place.trigger else ''}{fingers.ORDINALS[place.position]}"
 
 
 def _reach(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
@@ -304,19 +309,18 @@ def _drums() -> Section:
     return "What its player reads", text, []
 
 
-def _index(book: Book) -> str:
+def _index(book: Book, out: Products) -> str:
     chairs = {chair.instrument.id for chair in book.band.chairs}
-    lines = [
-        "# Instruments\n",
-        f"Every instrument the handbook knows; those of {markdown_text(book.band.name)} are marked.\n",
-        "| Instrument | Reads | Covers | Weight | In the band |",
-        "|---|---|---|---|---|",
-    ]
+    rows: list[tuple[Cell, ...]] = []
     for instrument in ordered(book):
-        reads = ", or ".join(dict.fromkeys(READING_WORDS[reading.id] for reading in instrument.readings))
-        lines.append(
-            f"| [{markdown_text(name(book, instrument))}]({instrument.id}.md) | {markdown_text(reads)} "
-            f"| {', '.join(instrument.covers) or '–'} | {weight(instrument.weight_kg, book.band.words)} "
-            f"| {'yes' if instrument.id in chairs else ''} |"
+        reads = [READING_WORDS[reading.id] for reading in instrument.readings]
+        rows.append(
+            (
+                stacked(link(title(book, instrument), f"{instrument.id}.html"), *map(quiet, reads)),
+                stacked(*instrument.covers) or "–",
+                weight(instrument.weight_kg, book.band.words),
+                "yes" if instrument.id in chairs else "no",
+            )
         )
-    return "\n".join(lines) + "\n"
+    listed = table("Every instrument the handbook knows", ("Instrument", "Covers", "Weight", "In the band"), rows)
+    return f"# Instruments\n\n{out.html(listed)}\n"

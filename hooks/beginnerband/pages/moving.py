@@ -106,7 +106,7 @@ def mouthpiece(one: Move) -> str:
 
 def changes(book: Book, one: Move) -> tuple[Change, ...]:
     """Everything about one move, for the page that explains it."""
-    return (_mouthpiece(one), _reading(book, one), _hands(one), _sound(book, one), _air(one), _lifting(book, one))
+    return (_mouthpiece(one), _reading(one), _hands(one), _sound(book, one), _air(one), _lifting(book, one))
 
 
 def _mouthpiece(one: Move) -> Change:
@@ -122,14 +122,13 @@ def _mouthpiece(one: Move) -> Change:
     )
 
 
-def _reading(book: Book, one: Move) -> Change:
-    new = name(book, one.new.instrument)
+def _reading(one: Move) -> Change:
     if one.same_page:
         return Change("Reading", "The same notes on the page; even the same part can stay on the stand.", True)
     if one.same_clef:
-        text = f"The clef and the names of the notes stay, but {new} needs its own part: the old one is in another key."
+        text = "The clef and the names of the notes stay, but it needs its own part: the old one is in another key."
         return Change("Reading", text, False)
-    return Change("Reading", f"{new} reads {READING_WORDS[one.new.reading.id]}: every note has a new place.", False)
+    return Change("Reading", f"It reads {READING_WORDS[one.new.reading.id]}: every note has a new place.", False)
 
 
 def _hands(one: Move) -> Change:
@@ -138,7 +137,7 @@ def _hands(one: Move) -> Change:
         return Change("Hands", "Every fingering stays as it is.", True)
     if isinstance(one.new.instrument.mechanism, Slide) and isinstance(one.old.instrument.mechanism, Valves):
         return Change("Hands", "A slide instead of valves: each valve combination becomes a position.", False)
-    return Change("Hands", f"{said[0].upper()}{said[1:]}; the rest stay.", False)
+    return Change("Hands", f"{said[0].upper()}{said[1:]}. The rest stay.", False)
 
 
 def _sound(book: Book, one: Move) -> Change:
@@ -155,11 +154,10 @@ def _air(one: Move) -> Change:
     ratio = _tube(one.new.instrument) / _tube(one.old.instrument)
     if ratio < 1.2:
         return Change("Air", "About as much air as before.", True)
-    return Change(
-        "Air",
-        f"The tube is {ratio:.1f} times as long: more air, slower. Phrases are shorter at first; rest when dizzy.",
-        False,
-    )
+    tube = f"The tube is {round(ratio, 1):g} times as long"
+    if one.new.instrument.mouthpiece == "funnel":
+        return Change("Air", f"{tube} but narrow: steady air. Notes lie close together and are easy to miss.", False)
+    return Change("Air", f"{tube}: more air, slower. Phrases are shorter at first; rest when dizzy.", False)
 
 
 def _tube(instrument: Instrument) -> float:

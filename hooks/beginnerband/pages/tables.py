@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from markupsafe import Markup, escape
@@ -10,6 +11,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music import distance, ranges
 from beginnerband.music.equivalence import (
+    Comparison,
     Part,
     ValveAsPosition,
     compare,
@@ -22,7 +24,7 @@ from beginnerband.music.pitch import usual
 from beginnerband.pages import charts, moving
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.datafiles import valved
-from beginnerband.pages.instruments import ordered, reach_table, uri
+from beginnerband.pages.instruments import ordered, reach_table, title, uri
 from beginnerband.pages.readers import READING_WORDS
 from beginnerband.render import fingers
 from beginnerband.render.html import relative, render
@@ -63,11 +65,18 @@ def same_fingerings(context: Context, args: Args) -> str:
     for number, family in enumerate(families, 1):
         for other_number, other in enumerate(families[number:], number + 1):
             found = compare(family[0], other[0])
-            notes = ", ".join(each.written.sign for each in found.differs) or "–"
-            rows.append((f"{number} and {other_number}", f"{found.same} of {len(found.notes)}", notes))
+            rows.append((f"{number} and {other_number}", f"{found.same} of {len(found.notes)}", _which(found)))
     first = table("Players with every fingering the same", ("Family", "Players"), kinds)
     head = ("Families", "Same", "Written notes with another fingering")
     return str(first + table("Between families, on the written notes that both have", head, rows))
+
+
+def _which(found: Comparison) -> str:
+    if not found.notes:
+        return "they have no written note in common"
+    if not found.same:
+        return "all of them"
+    return ", ".join(each.written.sign for each in found.differs) or "none"
 
 
 def differences(context: Context, args: Args) -> str:
@@ -80,14 +89,14 @@ def differences(context: Context, args: Args) -> str:
         (each.written.sign, *(charts.code_words(way) if way else "–" for way in (each.first, each.second)))
         for each in found.differs
     ]
-    title = f"{names[0]} and {names[1]}: the same on {found.same} of {len(found.notes)} written notes"
+    caption = f"{names[0]} and {names[1]}: the same on {found.same} of {len(found.notes)} written notes"
     if not rows:
-        return str(Markup("<p>{}.</p>").format(title))
-    return table(title, ("Written", *names), rows)
+        return str(Markup("<p>{}.</p>").format(caption))
+    return table(caption, ("Written", *names), rows)
 
 
 def band_ranges(context: Context, args: Args) -> str:
-    """``[[band-ranges instruments="cornet tuba"]]``: sounding and written ranges by level; the band's if none named."""
+    """``[[band-ranges instruments="cornet bb-bass"]]``: ranges by level; the band's if none named."""
     chosen = _chosen(context, args.only("instruments"))
     rows: list[tuple[Cell, ...]] = []
     bars = []
@@ -127,8 +136,8 @@ def common_notes(context: Context, args: Args) -> str:
         else "There is no note that everyone has at one and the same pitch: each plays in their own octave."
     )
     head = ("Concert", "Everyone", *(moving.name(context.book, each) for each in chosen))
-    title = f"Who can play which concert note, {charts.LEVEL_WORDS[level].lower()}"
-    return table(title, head, rows, note=same)
+    caption = f"Who can play which concert note, {charts.LEVEL_WORDS[level].lower()}"
+    return table(caption, head, rows, note=same)
 
 
 def first_out(context: Context, args: Args) -> str:
@@ -153,8 +162,8 @@ def first_out(context: Context, args: Args) -> str:
     )
     note = f"At one and the same pitch, the first to fall out above: {above}; below: {below}."
     head = ("Tune starts on concert", "First out above", "First out below", "Cannot start there")
-    title = f"Each in their own octave, {charts.LEVEL_WORDS[level].lower()}: who falls out first"
-    return table(title, head, rows, note=note)
+    caption = f"Each in their own octave, {charts.LEVEL_WORDS[level].lower()}: who falls out first"
+    return table(caption, head, rows, note=note)
 
 
 def _out(book: Book, rooms: Sequence[ranges.Room], upward: bool) -> Cell:
@@ -171,21 +180,23 @@ def _together(book: Book, instruments: Sequence[Instrument]) -> str:
 
 
 def moving_from(context: Context, args: Args) -> str:
-    """``[[moving-from instrument=cornet]]``: what changes, and what does not, on the way to each low instrument."""
+    """``[[moving-from instrument=cornet]]``: what changes, and what does not, on each lower instrument."""
     args.only("instrument", words=1)
     instrument = context.book.instruments[args.one_of("instrument", context.book.instruments)]
     if not instrument.brass:
         raise BlockError(f"{instrument.id} has no fingerings to take along")
     old = moving.home_part(context.book, instrument)
+    band = {chair.instrument.id for chair in context.book.band.chairs}
     cards = []
     for other in ordered(context.book):
         low = other.brass and other.sounding_range("starter").low.midi < LOW_CENTRE
-        if low and other != instrument:
+        if low and other != instrument and (not other.family or other.id in band):
             one = move(old, kindest_reading(old, other))
             said = moving.changes(context.book, one)
             cards.append(
                 {
-                    "name": _part_name(context.book, one.new),
+                    "name": title(context.book, other),
+                    "reads": READING_WORDS[one.new.reading.id],
                     "href": relative(context.uri, uri(other)),
                     "changes": [change for change in said if not change.same],
                     "stays": [change for change in said if change.same],
@@ -239,9 +250,9 @@ def block_list(context: Context, args: Args) -> str:
     rows: list[tuple[Cell, ...]] = []
     for name, function in sorted(registry().items()):
         first = " ".join((function.__doc__ or "").strip().split("\n\n")[0].split())
-        shape, _, rest = first.partition(":")
-        known = shape.startswith("``[[")
-        rows.append((_code(shape.strip("`") if known else f"[[{name}]]"), (rest if known else first).strip()))
+        shape, _, rest = first.rpartition("``:") if "``:" in first else ("", "", first)
+        forms = re.findall(r"\[\[.*?\]\]", shape) or [f"[[{name}]]"]
+        rows.append((stacked(*(_code(form) for form in forms)), rest.strip()))
     return table("Blocks", ("Write", "and get"), rows)
 
 

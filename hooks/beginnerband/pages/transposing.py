@@ -30,38 +30,35 @@ HOME = 10
 def concert_to_written(context: Context, args: Args) -> str:
     """``[[concert-to-written]]``: for every concert note, what each reading has on the page."""
     args.only()
-    readings = families(context.book)
+    readings = _kinds(context.book)
     rows: list[tuple[Cell, ...]] = []
     for name in _from_home():
         notes = spellings(60 + name)
         cells = (_either([transposition.simplest(each.written(note)) for note in notes]) for each in readings.values())
         rows.append((_either(notes), *cells))
-    head = ("Concert", *(_short(reading_id) for reading_id in readings))
+    head = ("Concert", *readings)
     return table("The band should sound … so each group reads …", head, rows)
 
 
 def written_to_concert(context: Context, args: Args) -> str:
     """``[[written-to-concert]]``: for every written note, the concert note each reading sounds."""
     args.only()
-    readings = families(context.book)
+    readings = _kinds(context.book)
     rows: list[tuple[Cell, ...]] = []
     for name in range(12):
         notes = spellings(60 + name)
         cells = (_either([transposition.simplest(each.sounding(note)) for note in notes]) for each in readings.values())
         rows.append((_either(notes), *cells))
-    head = ("Written", *(_short(reading_id) for reading_id in readings))
+    head = ("Written", *readings)
     return table("On the page stands … so each group sounds …", head, rows)
 
 
 def between_readings(context: Context, args: Args) -> str:
     """``[[between-readings]]``: from any reading to any other, how far to move a written note."""
     args.only()
-    readings = families(context.book)
-    rows = [
-        (_short(source_id), *(_step(source, target) for target in readings.values()))
-        for source_id, source in readings.items()
-    ]
-    head = ("Written for … to be read in …", *(_short(reading_id) for reading_id in readings))
+    readings = _kinds(context.book)
+    rows = [(name, *(_step(source, target) for target in readings.values())) for name, source in readings.items()]
+    head = ("Written for … read by …", *readings)
     note = "Octaves are left out: move by a further octave wherever it suits the player."
     return table("Moving a part from one reading to another", head, rows, note=note)
 
@@ -69,12 +66,12 @@ def between_readings(context: Context, args: Args) -> str:
 def key_table(context: Context, args: Args) -> str:
     """``[[key-table]]``: every concert key and what stands in each reading's key signature."""
     args.only()
-    readings = families(context.book)
+    readings = _kinds(context.book)
     rows: list[tuple[Cell, ...]] = []
     for concert in transposition.CONCERT_KEYS:
         written = (transposition.written_key(concert, reading) for reading in readings.values())
         rows.append((signs(concert), *(stacked(signs(key.tonic), quiet(key.words)) for key in written)))
-    head = ("Concert key", *(_short(reading_id) for reading_id in readings))
+    head = ("Concert key", *readings)
     return table("Major keys: concert key to written key", head, rows)
 
 
@@ -149,17 +146,25 @@ BLOCKS: dict[str, Block] = {
 }
 
 
+KINDS = {"bb": "B♭ readers", "eb": "E♭ readers", "f": "F readers"}
+"""Readings by the key in their id; all others read at concert pitch."""
+
+CONCERT = "Concert-pitch readers"
+"""Bass clef, and percussion: they read the letter that sounds."""
+
+
+def _kinds(book: Book) -> dict[str, Reading]:
+    """One reading for each letter that readers can see for a sound, octaves left out."""
+    found = {KINDS.get(reading_id.partition("-")[2], CONCERT): each for reading_id, each in families(book).items()}
+    return {name: found[name] for name in (*KINDS.values(), CONCERT) if name in found}
+
+
 def _from_home() -> Sequence[int]:
     return [(HOME + step) % 12 for step in range(12)]
 
 
 def _either(pitches: Sequence[Pitch]) -> str:
     return " or ".join(dict.fromkeys(pitch.letter_sign for pitch in pitches))
-
-
-def _short(reading_id: str) -> str:
-    words = READING_WORDS[reading_id]
-    return words[0].upper() + words[1:]
 
 
 def _step(source: Reading, target: Reading) -> Cell:
