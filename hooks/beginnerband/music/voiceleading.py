@@ -1,0 +1,394 @@
+"""What a trained ear would notice in lines that sound together, bar by bar, in plain words.
+
+Every check takes sounding lines. A :class:`Sounding` is one line at one octave: a bass line played at pitch and, below
+it, an octave down is two of them, and they are never checked against each other (doubling is not a fault). What the
+source already had is marked as inherited by :func:`inherited_from`, so that the scoring is not blamed for it.
+
+The rules are those of the harmony textbooks, as music21's ``voiceLeading`` states them for parallels and crossing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import combinations, pairwise
+
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Line
+
+SEVERITIES = ("fault", "caution", "advice")
+"""Worst first: wrong, worth hearing, good to know."""
+
+OCTAVE = 12
+"""Semitones."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sounding:
+    """One line of the music at the octave somebody plays it."""
+
+    voice: str
+    """Which line, as ``tenor``."""
+    line: Line
+    """Its notes as they sound."""
+    who: str = ""
+    """Who plays it, as ``baritone``; empty for the source."""
+
+    @property
+    def words(self) -> str:
+        """As ``the tenor (baritone)``."""
+        return f"the {self.voice}{f' ({self.who})' if self.who else ''}"
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What sounds from one attack to the next."""
+
+    place: int
+    """Bar by place, from 0."""
+    bar: int
+    """Bar as printed."""
+    beat: Fraction
+    """Quarter notes into the bar."""
+    pitches: tuple[Pitch | None, ...]
+    """One for each sounding line, in the order given; ``None`` where it rests."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something a trained ear would notice."""
+
+    kind: str
+    """As ``parallel-fifths``."""
+    severity: str
+    """Of :data:`SEVERITIES`."""
+    bar: int
+    """First bar, as printed."""
+    last_bar: int
+    """Last bar, as printed."""
+    beat: Fraction
+    """Quarter notes into the first bar."""
+    voices: tuple[str, ...]
+    """Lines concerned, highest first."""
+    words: str
+    """What happens, in words for a leader, without the bar."""
+    inherited: bool = False
+    """Whether the source has it too, so that no scoring made it."""
+
+    @property
+    def where(self) -> str:
+        """As ``bar 5`` or ``bars 5 to 8``."""
+        return f"bar {self.bar}" if self.bar == self.last_bar else f"bars {self.bar} to {self.last_bar}"
+
+
+class UnevenLines(ValueError):
+    """Lines whose bars do not have the same lengths; the message says where."""
+
+
+def moments(lines: Sequence[Line]) -> tuple[Moment, ...]:
+    """Every moment at which something is struck or falls silent, repeats once, in order.
+
+    Raises :class:`UnevenLines` where two lines disagree about the length of a bar or the number of bars.
+    """
+    if len({len(line.measures) for line in lines}) > 1:
+        counts = ", ".join(f"{line.name or 'a line'} has {len(line.measures)}" for line in lines)
+        raise UnevenLines(f"the lines do not have the same number of bars: {counts}")
+    found: list[Moment] = []
+    for place, bars in enumerate(zip(*(line.measures for line in lines), strict=True)):
+        if len({bar.quarters for bar in bars}) > 1:
+            counts = ", ".join(f"{line.name or 'a line'} {bar.quarters}" for line, bar in zip(lines, bars, strict=True))
+            raise UnevenLines(f"bar {bars[0].number} is not equally long in every line (quarter notes: {counts})")
+        starts = [dict(_starts(bar.notes)) for bar in bars]
+        current: list[Pitch | None] = [None] * len(lines)
+        for beat in sorted({beat for start in starts for beat in start}):
+            current = [start.get(beat, held) for start, held in zip(starts, current, strict=True)]
+            found.append(Moment(place, bars[0].number, beat, tuple(current)))
+    return tuple(found)
+
+
+def _starts(notes: Iterable) -> Iterator[tuple[Fraction, Pitch | None]]:  # type: ignore[type-arg]
+    beat = Fraction(0)
+    for note in notes:
+        yield beat, note.pitch
+        beat += note.quarters
+
+
+def check(voices: Sequence[Sounding], seconds_a_breath: float | None = None) -> tuple[Finding, ...]:
+    """Everything found in the lines together, in order of bars.
+
+    ``voices`` go from the highest line to the lowest; soundings of one line stand next to each other.
+    ``seconds_a_breath`` is the longest a player should go without a rest or a breath mark; ``None`` leaves it out.
+    """
+    at = moments([voice.line for voice in voices])
+    found: list[Finding] = []
+    for upper, lower in combinations(range(len(voices)), 2):
+        if voices[upper].voice != voices[lower].voice:
+            pair = voices[upper], voices[lower]
+            heard = [(moment, moment.pitches[upper], moment.pitches[lower]) for moment in at]
+            found += _parallels(pair, heard)
+            found += _crossings(pair, heard)
+    found += _spacing(voices, at)
+    found += _thirds(voices, at)
+    if seconds_a_breath is not None:
+        found += (finding for voice in voices for finding in _breaths(voice, seconds_a_breath))
+    return tuple(sorted(found, key=lambda finding: (finding.bar, finding.beat, SEVERITIES.index(finding.severity))))
+
+
+def inherited_from(source: Iterable[Finding], found: Iterable[Finding]) -> tuple[Finding, ...]:
+    """``found`` with everything that the source already had, at the same place and lines, marked as inherited.
+
+    A crossing or a wide gap that began in the source but goes on for longer is still the scoring's.
+    """
+    before = {(finding.kind, finding.voices, bar) for finding in source for bar in _bars(finding)}
+
+    def known(finding: Finding) -> bool:
+        return all((finding.kind, finding.voices, bar) in before for bar in _bars(finding))
+
+    return tuple(replace(finding, inherited=known(finding)) for finding in found)
+
+
+def _bars(finding: Finding) -> range:
+    return range(finding.bar, finding.last_bar + 1)
+
+
+# Parallels
+
+Heard = list[tuple[Moment, Pitch | None, Pitch | None]]
+
+
+def parallel(before: tuple[Pitch, Pitch], after: tuple[Pitch, Pitch]) -> str:
+    """``parallel-fifths``, ``parallel-octaves`` or ``parallel-unisons`` between two voices, or empty.
+
+    Both voices must move. A fifth may become a twelfth and two octaves count as one, by similar or contrary motion;
+    unison and octave are told apart. As in music21, only perfect fifths count.
+    """
+    if before[0].midi == after[0].midi or before[1].midi == after[1].midi:
+        return ""
+    first, second = _perfect(*before), _perfect(*after)
+    return f"parallel-{first}s" if first and first == second else ""
+
+
+def _perfect(upper: Pitch, lower: Pitch) -> str:
+    half_steps, steps = abs(upper.midi - lower.midi), abs(upper.staff_index - lower.staff_index)
+    if half_steps % 12 == 7 and steps % 7 == 4:
+        return "fifth"
+    if half_steps % 12 == 0 and steps % 7 == 0:
+        return "octave" if half_steps else "unison"
+    return ""
+
+
+def _parallels(pair: tuple[Sounding, Sounding], heard: Heard) -> Iterator[Finding]:
+    upper, lower = pair
+    for (_, high, low), (moment, next_high, next_low) in pairwise(heard):
+        if not (high and low and next_high and next_low):
+            continue
+        kind = parallel((high, low), (next_high, next_low))
+        if not kind:
+            continue
+        contrary = (next_high.midi > high.midi) != (next_low.midi > low.midi)
+        name = kind.removeprefix("parallel-")
+        words = (
+            f"{upper.words} and {lower.words} move in {'contrary' if contrary else 'parallel'} {name}, "
+            f"{high.sign} over {low.sign} to {next_high.sign} over {next_low.sign}: two lines are heard as one"
+        )
+        if high.midi < low.midi or next_high.midi < next_low.midi:
+            words += " (the lines are crossed here)"
+        severity = "advice" if contrary else "caution"
+        yield _at(kind, severity, moment, (upper.voice, lower.voice), words)
+
+
+def _at(kind: str, severity: str, moment: Moment, voices: tuple[str, ...], words: str) -> Finding:
+    return Finding(kind, severity, moment.bar, moment.bar, moment.beat, voices, words[0].upper() + words[1:])
+
+
+# Crossing and spacing: one finding for as long as it lasts
+
+
+def _crossings(pair: tuple[Sounding, Sounding], heard: Heard) -> Iterator[Finding]:
+    upper, lower = pair
+
+    def crossed(high: Pitch | None, low: Pitch | None) -> int:
+        return low.midi - high.midi if high and low and low.midi > high.midi else 0
+
+    outer = lower.voice == "bass" or upper.voice == "soprano"
+    for run in _runs(heard, crossed):
+        moment, high, low = max(run, key=lambda one: crossed(one[1], one[2]))
+        assert high and low
+        words = f"{lower.words} sounds above {upper.words}, at most {low.sign} over {high.sign}"
+        yield _over(run, "crossing", "caution" if outer else "advice", (upper.voice, lower.voice), words)
+
+
+def _spacing(voices: Sequence[Sounding], at: Sequence[Moment]) -> Iterator[Finding]:
+    """More than an octave between neighbours among the upper lines; the bass may lie as low as it likes."""
+    for (place, upper), (below, lower) in pairwise(enumerate(voices)):
+        if upper.voice == lower.voice or lower.voice == "bass" or upper.voice not in ("soprano", "alto"):
+            continue
+
+        def gap(high: Pitch | None, low: Pitch | None) -> int:
+            return max(0, high.midi - low.midi - OCTAVE) if high and low else 0
+
+        heard = [(moment, moment.pitches[place], moment.pitches[below]) for moment in at]
+        for run in _runs(heard, gap):
+            _, high, low = max(run, key=lambda one: gap(one[1], one[2]))
+            assert high and low
+            words = f"{upper.words} and {lower.words} are more than an octave apart, {high.sign} over {low.sign}"
+            yield _over(run, "spacing", "advice", (upper.voice, lower.voice), words)
+
+
+def _runs(heard: Heard, size) -> Iterator[Heard]:  # type: ignore[no-untyped-def]
+    """Stretches of moments without a break in which ``size(high, low)`` is not 0."""
+    run: Heard = []
+    for one in heard:
+        if size(one[1], one[2]):
+            run.append(one)
+        elif run:
+            yield run
+            run = []
+    if run:
+        yield run
+
+
+def _over(run: Heard, kind: str, severity: str, voices: tuple[str, ...], words: str) -> Finding:
+    first, last = run[0][0], run[-1][0]
+    return Finding(kind, severity, first.bar, last.bar, first.beat, voices, words[0].upper() + words[1:])
+
+
+# Thirds at the ends of phrases
+
+
+def root_of(pitches: Iterable[Pitch]) -> str | None:
+    """Letter of the root of a chord that is a triad or seventh chord, whole or without its third or fifth.
+
+    ``None`` for anything else, and for a bare note. Where two readings are possible the one with the third wins.
+    """
+    sounding = [pitch for pitch in pitches]
+    letters = {pitch.letter: pitch for pitch in sounding}
+    if len(letters) < 2:
+        return None
+    candidates = []
+    for letter, pitch in letters.items():
+        steps = {(other.staff_index - pitch.staff_index) % 7 for other in letters.values()}
+        if steps <= {0, 2, 4, 6} and (2 in steps or 4 in steps):
+            candidates.append((2 not in steps, 4 not in steps, 6 in steps, letter))
+    return min(candidates)[3] if candidates else None
+
+
+def _thirds(voices: Sequence[Sounding], at: Sequence[Moment]) -> Iterator[Finding]:
+    """A chord without its third, or a major chord with two, where a phrase ends."""
+    for moment in cadences([voice.line for voice in voices], at):
+        by_voice = {
+            voice.voice: pitch for voice, pitch in zip(voices, moment.pitches, strict=True) if pitch is not None
+        }
+        root = root_of(by_voice.values())
+        if root is None:
+            continue
+        base = Pitch.parse(f"{root}4")
+        thirds = {
+            name: pitch for name, pitch in by_voice.items() if (pitch.staff_index - base.staff_index) % 7 == 2
+        }
+        chord = root.replace("b", "♭").replace("#", "♯")
+        if not thirds:
+            words = f"the phrase ends on a chord of {chord} without its third: it sounds hollow"
+            yield _at("missing-third", "caution", moment, (), words)
+        elif len(thirds) > 1 and _major(base, next(iter(thirds.values()))):
+            names = " and ".join(thirds)
+            words = f"the phrase ends on {chord} major with its third in {names}: let it be softer than the rest"
+            yield _at("doubled-third", "advice", moment, tuple(thirds), words)
+
+
+def _major(root: Pitch, third: Pitch) -> bool:
+    return (third.midi - root.midi) % 12 == 4
+
+
+def cadences(lines: Sequence[Line], at: Sequence[Moment]) -> tuple[Moment, ...]:
+    """The last chord of every phrase: before a breath mark, a double or final bar, a repeat, or under a fermata.
+
+    A breath mark counts where every line that is playing has one, or rests, at the same moment.
+    """
+    ends: set[tuple[int, Fraction]] = set()
+    for place, bars in enumerate(zip(*(line.measures for line in lines), strict=True)):
+        if any(bar.barline or bar.repeat_end for bar in bars):
+            ends.add((place, bars[0].quarters))
+        marked = [{end for end, note in _ends(bar.notes) if note.breath or note.fermata} for bar in bars]
+        ends |= {(place, end) for end in set.union(*marked) if all(end in mark or _silent(bar.notes, end)
+                 for mark, bar in zip(marked, bars, strict=True))}
+    last: dict[tuple[int, Fraction], Moment] = {}
+    for place, end in sorted(ends):
+        before = [moment for moment in at if moment.place == place and moment.beat < end and any(moment.pitches)]
+        if before:
+            last[place, before[-1].beat] = before[-1]
+    return tuple(last.values())
+
+
+def _ends(notes: Iterable) -> Iterator[tuple[Fraction, object]]:  # type: ignore[type-arg]
+    beat = Fraction(0)
+    for note in notes:
+        beat += note.quarters
+        yield beat, note
+
+
+def _silent(notes: Iterable, end: Fraction) -> bool:  # type: ignore[type-arg]
+    """Whether the line rests as ``end`` is reached."""
+    return any(note.rest and beat - note.quarters < end <= beat for beat, note in _ends(notes))
+
+
+# Breath
+
+
+def _breaths(voice: Sounding, longest: float) -> Iterator[Finding]:
+    """Stretches longer than ``longest`` seconds without a rest, a breath mark or a held note's end."""
+    tempo = voice.line.tempo
+    length, first = Fraction(0), None
+    for measure, note in (*voice.line, (None, None)):
+        tempo = measure.tempo or tempo if measure else tempo
+        if measure and note and not note.rest:
+            first = first or (measure, note)
+            length += note.quarters
+            last = measure
+            if not (note.breath or note.fermata):
+                continue
+        if first and tempo.seconds(length) > longest:
+            words = (
+                f"{voice.words} plays {tempo.seconds(length):.0f} seconds with no rest or breath mark; "
+                f"{longest:.0f} is the limit set in content/scoring.yml: mark a breath"
+            )
+            start = first[0]
+            yield Finding(
+                "breath", "caution", start.number, last.number, Fraction(0), (voice.voice,), words[0].upper() + words[1:]
+            )
+        length, first = Fraction(0), None
+
+
+def out_of_range(voice: Sounding, low: Pitch, high: Pitch, words: str) -> tuple[Finding, ...]:
+    """Notes of the line that lie below ``low`` or above ``high``, one finding a run of bars.
+
+    ``words`` name the limit, as ``the first-year range of the baritone``.
+    """
+
+    def beyond(pitch: Pitch | None, _: Pitch | None = None) -> int:
+        return max(low.midi - pitch.midi, pitch.midi - high.midi, 0) if pitch else 0
+
+    heard: Heard = [(moment, moment.pitches[0], None) for moment in moments([voice.line])]
+    bars = [moment for moment in heard if beyond(moment[1])]
+    found = []
+    for group in _near(bars):
+        _, worst, _ = max(group, key=lambda one: beyond(one[1]))
+        assert worst
+        side = "below" if worst.midi < low.midi else "above"
+        found.append(
+            _over(group, "range", "fault", (voice.voice,), f"{voice.words} goes to {worst.sign}, {side} {words}")
+        )
+    return tuple(found)
+
+
+def _near(heard: Heard) -> Iterator[Heard]:
+    """Groups in the same or the next bar."""
+    group: Heard = []
+    for one in heard:
+        if group and one[0].place > group[-1][0].place + 1:
+            yield group
+            group = []
+        group.append(one)
+    if group:
+        yield group
