@@ -7,7 +7,7 @@ a way costs is a sum of whole points, each with its reason and weight from ``con
 - a note outside what the player's level allows, or that the instrument cannot play at all;
 - a note (each different one) that has not been taught, or that lies beyond the starter range;
 - another line than the desk's own; an octave away from where the instrument is at home;
-- a moment at which the line crosses another because of its octave;
+- a moment at which the line, because of its octave, crosses another or moves with it in parallel fifths or octaves;
 - a sharp or flat in the key signature the player reads; leaving the key the piece is written in;
 - a line that nobody plays.
 
@@ -21,14 +21,17 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import pairwise
 
 from beginnerband.music import shift
-from beginnerband.music.fingering import standard
-from beginnerband.music.instrument import VOICES, Instrument, Range
-from beginnerband.music.pitch import Pitch, usual
+from beginnerband.music.instrument import Instrument, Range
+from beginnerband.music.pitch import Pitch, semitones
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import Line
-from beginnerband.music.voiceleading import Finding, Sounding, check, inherited_from, moments, out_of_range
+from beginnerband.music.voiceleading import moments, parallel
+
+Heard = tuple[tuple[Pitch | None, ...], ...]
+"""What each line sounds at each moment."""
 
 REASONS = {
     "uncovered": "a line nobody plays",
@@ -39,6 +42,7 @@ REASONS = {
     "line": "another line than usual",
     "octave": "octaves away from home",
     "crossing": "moments at which lines cross",
+    "parallel": "parallel fifths or octaves made",
     "signature": "sharps and flats to read",
     "key": "leaving the key of the piece",
 }
@@ -209,7 +213,7 @@ class Search:
         self.voices = tuple(self.lines)
         self.key = next(iter(self.lines.values())).key
         self.notes = {voice: Counter(_struck(line)) for voice, line in self.lines.items()}
-        self._crossings: dict[tuple[str, int], int] = {}
+        self._clashing: dict[tuple[str, int], dict[str, int]] = {}
         self._reached: dict[tuple[str, frozenset[int] | None, str, int], list[tuple[str, int]]] = {}
 
     def ranked(self) -> Ranked:
@@ -220,7 +224,7 @@ class Search:
     def best_in(self, fifths: int) -> Scoring:
         """The cheapest scoring in one key."""
         interval = shift.key_interval(self.key, fifths)
-        moved = shift.semitones(interval)
+        moved = semitones(interval)
         choices = [self._choices(desk, fifths, moved) for desk in self.desks]
         best: dict[int, tuple[int, tuple[int, ...]]] = {
             mask: (sum(self.rules.uncovered[voice] for voice in self._missing(mask)), ())
@@ -283,46 +287,36 @@ class Search:
             *reach,
             ("line", int(voice != desk.line)),
             ("octave", away),
-            ("crossing", self._crossed(voice, octave) if desk.holds else 0),
+            *(self._clashes(voice, octave).items() if desk.holds else ()),
             ("signature", abs(_written_fifths(fifths, desk.reading))),
         ]
 
-    def _reach(self, desk: Desk, voice: str, semitones: int) -> list[tuple[str, int]]:
-        """What is counted of the line's notes, moved by ``semitones``; shared by desks that can play the same."""
-        key = (desk.instrument.id, desk.taught, voice, semitones)
+    def _reach(self, desk: Desk, voice: str, moved: int) -> list[tuple[str, int]]:
+        """What is counted of the line's notes, ``moved`` semitones; shared by desks that can play the same."""
+        key = (desk.instrument.id, desk.taught, voice, moved)
         if key not in self._reached:
             reach, counts = _Reach(desk, self.rules.level), Counter[str]()
             for midi, times in self.notes[voice].items():
-                reason = reach.reason(midi + semitones)
+                reason = reach.reason(midi + moved)
                 if reason:
                     counts[reason] += times if reason in ("impossible", "range") else 1
             self._reached[key] = list(counts.items())
         return self._reached[key]
 
-    def _crossed(self, voice: str, octave: int) -> int:
-        """Moments at which the line, moved by octaves, crosses a line it did not cross before."""
-        if (voice, octave) not in self._crossings:
+    def _clashes(self, voice: str, octave: int) -> dict[str, int]:
+        """How often the line, moved by octaves, crosses or runs parallel to another as it did not before."""
+        if (voice, octave) not in self._clashing:
             place = self.voices.index(voice)
-            count = 0
-            for moment in self._moments:
-                here = moment[place]
-                if here is None or not octave:
-                    continue
-                count += any(
-                    other is not None and _side(here + 12 * octave, other, at < place)
-                    and not _side(here, other, at < place)
-                    for at, other in enumerate(moment)
-                    if at != place
-                )
-            self._crossings[voice, octave] = count
-        return self._crossings[voice, octave]
+            others = [at for at in range(len(self.voices)) if at != place] if octave else []
+            self._clashing[voice, octave] = {
+                "crossing": sum(_crossings(self._moments, place, other, octave) for other in others),
+                "parallel": sum(_parallels(self._moments, place, other, octave) for other in others),
+            }
+        return self._clashing[voice, octave]
 
     @cached_property
-    def _moments(self) -> tuple[tuple[int | None, ...], ...]:
-        return tuple(
-            tuple(pitch.midi if pitch else None for pitch in moment.pitches)
-            for moment in moments(list(self.lines.values()))
-        )
+    def _moments(self) -> Heard:
+        return tuple(moment.pitches for moment in moments(list(self.lines.values())))
 
     def _bit(self, desk: Desk, voice: str) -> int:
         return 1 << self.voices.index(voice) if desk.holds else 0
@@ -331,9 +325,31 @@ class Search:
         return tuple(voice for place, voice in enumerate(self.voices) if not mask >> place & 1)
 
 
-def _side(here: int, other: int, other_is_higher: bool) -> bool:
-    """Whether a note is on the wrong side of another line."""
-    return here > other if other_is_higher else here < other
+def _crossings(heard: Heard, place: int, other: int, octave: int) -> int:
+    """Moments at which line ``place``, moved by octaves, is on the wrong side of ``other`` as it was not before."""
+    side = 1 if other < place else -1
+
+    def crossed(moment: tuple[Pitch | None, ...], moved: int) -> bool:
+        mine, theirs = moment[place], moment[other]
+        return mine is not None and theirs is not None and side * (mine.midi + moved - theirs.midi) > 0
+
+    return sum(crossed(moment, 12 * octave) and not crossed(moment, 0) for moment in heard)
+
+
+def _parallels(heard: Heard, place: int, other: int, octave: int) -> int:
+    """Parallel fifths, octaves and unisons that moving line ``place`` by octaves makes with ``other``."""
+    count = 0
+    for before, after in pairwise(heard):
+        mine, then, theirs, theirs_then = before[place], after[place], before[other], after[other]
+        if mine and then and theirs and theirs_then:
+            kind = parallel((octaved(mine, octave), theirs), (octaved(then, octave), theirs_then))
+            count += bool(kind) and kind != parallel((mine, theirs), (then, theirs_then))
+    return count
+
+
+def octaved(pitch: Pitch, octaves: int) -> Pitch:
+    """The pitch, octaves higher."""
+    return replace(pitch, octave=pitch.octave + octaves)
 
 
 def _rank(scoring: Scoring) -> tuple[int, int, bool]:
@@ -375,98 +391,3 @@ class _Reach:
 
 def _span(span: Range) -> tuple[int, int]:
     return span.low.midi, span.high.midi
-
-
-# What becomes of a scoring
-
-
-@dataclass(frozen=True, slots=True)
-class Cover:
-    """Somebody on a line that is not theirs, or a line with nobody."""
-
-    voice: str
-    """The line."""
-    seats: tuple[Seat, ...]
-    """Who plays it instead; empty when nobody does."""
-
-
-def covers(scoring: Scoring) -> tuple[Cover, ...]:
-    """Lines that none of their usual players hold, with who covers them."""
-    found = []
-    for voice in VOICES:
-        seats = tuple(seat for seat in scoring.playing(voice) if seat.desk.holds)
-        if voice in scoring.uncovered or (seats and all(seat.moved for seat in seats)):
-            found.append(Cover(voice, seats))
-    return tuple(found)
-
-
-def sounding(line: Line, scoring: Scoring, octave: int = 0) -> Line:
-    """A line of the piece as it sounds in the scoring's key, moved by octaves."""
-    return shift.by(line, _with_octaves(scoring.interval, octave))
-
-
-def written(line: Line, scoring: Scoring, seat: Seat) -> Line:
-    """What the players at a seat read."""
-    return shift.written(sounding(line, scoring), seat.desk.reading, seat.octave)
-
-
-def _with_octaves(interval: str, octave: int) -> str:
-    if not octave:
-        return interval
-    middle = Pitch("D", 0, 4)
-    moved = shift.transpose(middle, interval)
-    return shift.between(middle, replace(moved, octave=moved.octave + octave))
-
-
-def heard(lines: Mapping[str, Line], scoring: Scoring, words: str) -> tuple[Sounding, ...]:
-    """The lines as the brass play them, highest first; a line in two octaves appears twice, with who plays each."""
-    found = []
-    for voice, line in lines.items():
-        by_octave: dict[int, list[str]] = {}
-        for seat in scoring.playing(voice):
-            if seat.desk.holds:
-                by_octave.setdefault(seat.octave, []).append(seat.desk.name(words))
-        found += [
-            Sounding(voice, sounding(line, scoring, octave), ", ".join(by_octave[octave]))
-            for octave in sorted(by_octave, reverse=True)
-        ]
-    return tuple(found)
-
-
-def report(lines: Mapping[str, Line], scoring: Scoring, rules: Rules, words: str) -> tuple[Finding, ...]:
-    """Everything a trained ear would notice in the scoring, what the source had already marked as inherited."""
-    source = tuple(Sounding(voice, line) for voice, line in lines.items())
-    voices = heard(lines, scoring, words)
-    found = inherited_from(check(source, rules.longest_breath), check(voices, rules.longest_breath))
-    ranges = [finding for seat in scoring.seats for finding in range_findings(lines, scoring, seat, rules, words)]
-    return tuple(sorted((*found, *ranges), key=lambda finding: (finding.bar, finding.beat)))
-
-
-def range_findings(
-    lines: Mapping[str, Line], scoring: Scoring, seat: Seat, rules: Rules, words: str
-) -> tuple[Finding, ...]:
-    """Where a seat's part leaves the range of the players' level."""
-    line = sounding(lines[seat.voice], scoring, seat.octave)
-    who = seat.desk.name(words)
-    span = seat.desk.instrument.sounding_range(rules.level)
-    return out_of_range(
-        Sounding(seat.voice, line, who), span.low, span.high, f"the {rules.level} range of the {who}"
-    )
-
-
-def new_notes(lines: Mapping[str, Line], scoring: Scoring, seat: Seat) -> tuple[Pitch, ...]:
-    """Written notes of a seat's part that its players have not been taught, lowest first; empty when nobody says."""
-    if seat.desk.taught is None:
-        return ()
-    part = written(lines[seat.voice], scoring, seat)
-    pitches = {pitch.midi: pitch for pitch in part.pitches}
-    shifted = seat.desk.reading.semitones
-    return tuple(pitches[midi] for midi in sorted(pitches) if midi + shifted not in seat.desk.taught)
-
-
-def playable(instrument: Instrument, midi: int) -> bool:
-    """Whether the instrument has a fingering or bar for a sounding MIDI number, within its full range."""
-    low, high = _span(instrument.sounding_range("full"))
-    if not low <= midi <= high:
-        return False
-    return not instrument.brass or standard(instrument, usual(midi)) is not None

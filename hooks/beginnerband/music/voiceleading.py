@@ -9,13 +9,13 @@ The rules are those of the harmony textbooks, as music21's ``voiceLeading`` stat
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations, pairwise
 
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.score import Line
+from beginnerband.music.score import Line, Measure, Note
 
 SEVERITIES = ("fault", "caution", "advice")
 """Worst first: wrong, worth hearing, good to know."""
@@ -82,23 +82,23 @@ class Finding:
         return f"bar {self.bar}" if self.bar == self.last_bar else f"bars {self.bar} to {self.last_bar}"
 
 
-class UnevenLines(ValueError):
+class UnevenLinesError(ValueError):
     """Lines whose bars do not have the same lengths; the message says where."""
 
 
 def moments(lines: Sequence[Line]) -> tuple[Moment, ...]:
     """Every moment at which something is struck or falls silent, repeats once, in order.
 
-    Raises :class:`UnevenLines` where two lines disagree about the length of a bar or the number of bars.
+    Raises :class:`UnevenLinesError` where two lines disagree about the length of a bar or the number of bars.
     """
     if len({len(line.measures) for line in lines}) > 1:
         counts = ", ".join(f"{line.name or 'a line'} has {len(line.measures)}" for line in lines)
-        raise UnevenLines(f"the lines do not have the same number of bars: {counts}")
+        raise UnevenLinesError(f"the lines do not have the same number of bars: {counts}")
     found: list[Moment] = []
     for place, bars in enumerate(zip(*(line.measures for line in lines), strict=True)):
         if len({bar.quarters for bar in bars}) > 1:
             counts = ", ".join(f"{line.name or 'a line'} {bar.quarters}" for line, bar in zip(lines, bars, strict=True))
-            raise UnevenLines(f"bar {bars[0].number} is not equally long in every line (quarter notes: {counts})")
+            raise UnevenLinesError(f"bar {bars[0].number} is not equally long in every line (quarter notes: {counts})")
         starts = [dict(_starts(bar.notes)) for bar in bars]
         current: list[Pitch | None] = [None] * len(lines)
         for beat in sorted({beat for start in starts for beat in start}):
@@ -107,7 +107,7 @@ def moments(lines: Sequence[Line]) -> tuple[Moment, ...]:
     return tuple(found)
 
 
-def _starts(notes: Iterable) -> Iterator[tuple[Fraction, Pitch | None]]:  # type: ignore[type-arg]
+def _starts(notes: Iterable[Note]) -> Iterator[tuple[Fraction, Pitch | None]]:
     beat = Fraction(0)
     for note in notes:
         yield beat, note.pitch
@@ -155,6 +155,10 @@ def _bars(finding: Finding) -> range:
 # Parallels
 
 Heard = list[tuple[Moment, Pitch | None, Pitch | None]]
+"""A pair of lines, moment by moment."""
+
+Size = Callable[[Pitch, Pitch], int]
+"""How much is wrong between a higher and a lower line; 0 when nothing is."""
 
 
 def parallel(before: tuple[Pitch, Pitch], after: tuple[Pitch, Pitch]) -> str:
@@ -207,14 +211,8 @@ def _at(kind: str, severity: str, moment: Moment, voices: tuple[str, ...], words
 
 def _crossings(pair: tuple[Sounding, Sounding], heard: Heard) -> Iterator[Finding]:
     upper, lower = pair
-
-    def crossed(high: Pitch | None, low: Pitch | None) -> int:
-        return low.midi - high.midi if high and low and low.midi > high.midi else 0
-
     outer = lower.voice == "bass" or upper.voice == "soprano"
-    for run in _runs(heard, crossed):
-        moment, high, low = max(run, key=lambda one: crossed(one[1], one[2]))
-        assert high and low
+    for run, high, low in _runs(heard, lambda high, low: low.midi - high.midi):
         words = f"{lower.words} sounds above {upper.words}, at most {low.sign} over {high.sign}"
         yield _over(run, "crossing", "caution" if outer else "advice", (upper.voice, lower.voice), words)
 
@@ -224,33 +222,26 @@ def _spacing(voices: Sequence[Sounding], at: Sequence[Moment]) -> Iterator[Findi
     for (place, upper), (below, lower) in pairwise(enumerate(voices)):
         if upper.voice == lower.voice or lower.voice == "bass" or upper.voice not in ("soprano", "alto"):
             continue
-
-        def gap(high: Pitch | None, low: Pitch | None) -> int:
-            return max(0, high.midi - low.midi - OCTAVE) if high and low else 0
-
         heard = [(moment, moment.pitches[place], moment.pitches[below]) for moment in at]
-        for run in _runs(heard, gap):
-            _, high, low = max(run, key=lambda one: gap(one[1], one[2]))
-            assert high and low
+        for run, high, low in _runs(heard, lambda high, low: high.midi - low.midi - OCTAVE):
             words = f"{upper.words} and {lower.words} are more than an octave apart, {high.sign} over {low.sign}"
             yield _over(run, "spacing", "advice", (upper.voice, lower.voice), words)
 
 
-def _runs(heard: Heard, size) -> Iterator[Heard]:  # type: ignore[no-untyped-def]
-    """Stretches of moments without a break in which ``size(high, low)`` is not 0."""
-    run: Heard = []
-    for one in heard:
-        if size(one[1], one[2]):
-            run.append(one)
+def _runs(heard: Heard, size: Size) -> Iterator[tuple[list[Moment], Pitch, Pitch]]:
+    """Stretches without a break in which ``size`` is above 0, each with the two pitches where it is largest."""
+    run: list[tuple[Moment, Pitch, Pitch]] = []
+    for moment, high, low in [*heard, (heard[-1][0], None, None)] if heard else ():
+        if high and low and size(high, low) > 0:
+            run.append((moment, high, low))
         elif run:
-            yield run
+            _, worst_high, worst_low = max(run, key=lambda one: size(one[1], one[2]))
+            yield [moment for moment, _, _ in run], worst_high, worst_low
             run = []
-    if run:
-        yield run
 
 
-def _over(run: Heard, kind: str, severity: str, voices: tuple[str, ...], words: str) -> Finding:
-    first, last = run[0][0], run[-1][0]
+def _over(run: Sequence[Moment], kind: str, severity: str, voices: tuple[str, ...], words: str) -> Finding:
+    first, last = run[0], run[-1]
     return Finding(kind, severity, first.bar, last.bar, first.beat, voices, words[0].upper() + words[1:])
 
 
@@ -262,8 +253,7 @@ def root_of(pitches: Iterable[Pitch]) -> str | None:
 
     ``None`` for anything else, and for a bare note. Where two readings are possible the one with the third wins.
     """
-    sounding = [pitch for pitch in pitches]
-    letters = {pitch.letter: pitch for pitch in sounding}
+    letters = {pitch.letter: pitch for pitch in pitches}
     if len(letters) < 2:
         return None
     candidates = []
@@ -284,9 +274,7 @@ def _thirds(voices: Sequence[Sounding], at: Sequence[Moment]) -> Iterator[Findin
         if root is None:
             continue
         base = Pitch.parse(f"{root}4")
-        thirds = {
-            name: pitch for name, pitch in by_voice.items() if (pitch.staff_index - base.staff_index) % 7 == 2
-        }
+        thirds = {name: pitch for name, pitch in by_voice.items() if (pitch.staff_index - base.staff_index) % 7 == 2}
         chord = root.replace("b", "♭").replace("#", "♯")
         if not thirds:
             words = f"the phrase ends on a chord of {chord} without its third: it sounds hollow"
@@ -311,8 +299,11 @@ def cadences(lines: Sequence[Line], at: Sequence[Moment]) -> tuple[Moment, ...]:
         if any(bar.barline or bar.repeat_end for bar in bars):
             ends.add((place, bars[0].quarters))
         marked = [{end for end, note in _ends(bar.notes) if note.breath or note.fermata} for bar in bars]
-        ends |= {(place, end) for end in set.union(*marked) if all(end in mark or _silent(bar.notes, end)
-                 for mark, bar in zip(marked, bars, strict=True))}
+        ends |= {
+            (place, end)
+            for end in set.union(*marked)
+            if all(end in mark or _silent(bar.notes, end) for mark, bar in zip(marked, bars, strict=True))
+        }
     last: dict[tuple[int, Fraction], Moment] = {}
     for place, end in sorted(ends):
         before = [moment for moment in at if moment.place == place and moment.beat < end and any(moment.pitches)]
@@ -321,14 +312,14 @@ def cadences(lines: Sequence[Line], at: Sequence[Moment]) -> tuple[Moment, ...]:
     return tuple(last.values())
 
 
-def _ends(notes: Iterable) -> Iterator[tuple[Fraction, object]]:  # type: ignore[type-arg]
+def _ends(notes: Iterable[Note]) -> Iterator[tuple[Fraction, Note]]:
     beat = Fraction(0)
     for note in notes:
         beat += note.quarters
         yield beat, note
 
 
-def _silent(notes: Iterable, end: Fraction) -> bool:  # type: ignore[type-arg]
+def _silent(notes: Iterable[Note], end: Fraction) -> bool:
     """Whether the line rests as ``end`` is reached."""
     return any(note.rest and beat - note.quarters < end <= beat for beat, note in _ends(notes))
 
@@ -337,58 +328,56 @@ def _silent(notes: Iterable, end: Fraction) -> bool:  # type: ignore[type-arg]
 
 
 def _breaths(voice: Sounding, longest: float) -> Iterator[Finding]:
-    """Stretches longer than ``longest`` seconds without a rest, a breath mark or a held note's end."""
-    tempo = voice.line.tempo
-    length, first = Fraction(0), None
-    for measure, note in (*voice.line, (None, None)):
-        tempo = measure.tempo or tempo if measure else tempo
-        if measure and note and not note.rest:
-            first = first or (measure, note)
-            length += note.quarters
-            last = measure
-            if not (note.breath or note.fermata):
-                continue
-        if first and tempo.seconds(length) > longest:
+    """Stretches longer than ``longest`` seconds without a rest, a breath mark or the end of a held note."""
+    for bars, seconds in _stretches(voice.line):
+        if seconds > longest:
             words = (
-                f"{voice.words} plays {tempo.seconds(length):.0f} seconds with no rest or breath mark; "
-                f"{longest:.0f} is the limit set in content/scoring.yml: mark a breath"
+                f"{voice.words} plays {seconds:.0f} seconds with no rest or breath mark; "
+                f"{longest:.0f} is the limit in content/scoring.yml: mark a breath"
             )
-            start = first[0]
-            yield Finding(
-                "breath", "caution", start.number, last.number, Fraction(0), (voice.voice,), words[0].upper() + words[1:]
-            )
-        length, first = Fraction(0), None
+            words = words[0].upper() + words[1:]
+            yield Finding("breath", "caution", bars[0], bars[-1], Fraction(0), (voice.voice,), words)
+
+
+def _stretches(line: Line) -> Iterator[tuple[list[int], float]]:
+    """Bars and seconds of everything played on one breath."""
+    tempo, bars, seconds = line.tempo, list[int](), 0.0
+    previous: Measure | None = None
+    for measure, note in line:
+        if measure is not previous:
+            tempo, previous = measure.tempo or tempo, measure
+        if not note.rest:
+            bars.append(measure.number)
+            seconds += tempo.seconds(note.quarters)
+        if bars and (note.rest or note.breath or note.fermata):
+            yield bars, seconds
+            bars, seconds = [], 0.0
+    if bars:
+        yield bars, seconds
+
+
+# Range
 
 
 def out_of_range(voice: Sounding, low: Pitch, high: Pitch, words: str) -> tuple[Finding, ...]:
-    """Notes of the line that lie below ``low`` or above ``high``, one finding a run of bars.
+    """Notes of the line that lie below ``low`` or above ``high``, one finding for bars that follow each other.
 
     ``words`` name the limit, as ``the first-year range of the baritone``.
     """
-
-    def beyond(pitch: Pitch | None, _: Pitch | None = None) -> int:
-        return max(low.midi - pitch.midi, pitch.midi - high.midi, 0) if pitch else 0
-
-    heard: Heard = [(moment, moment.pitches[0], None) for moment in moments([voice.line])]
-    bars = [moment for moment in heard if beyond(moment[1])]
-    found = []
-    for group in _near(bars):
-        _, worst, _ = max(group, key=lambda one: beyond(one[1]))
-        assert worst
-        side = "below" if worst.midi < low.midi else "above"
-        found.append(
-            _over(group, "range", "fault", (voice.voice,), f"{voice.words} goes to {worst.sign}, {side} {words}")
-        )
+    found, group = [], list[tuple[Moment, Pitch]]()
+    at = moments([voice.line])
+    for moment in (*at, None):
+        pitch = moment.pitches[0] if moment else None
+        if group and (moment is None or moment.place > group[-1][0].place + 1):
+            found.append(_beyond(voice, group, low, high, words))
+            group = []
+        if moment and pitch and not low.midi <= pitch.midi <= high.midi:
+            group.append((moment, pitch))
     return tuple(found)
 
 
-def _near(heard: Heard) -> Iterator[Heard]:
-    """Groups in the same or the next bar."""
-    group: Heard = []
-    for one in heard:
-        if group and one[0].place > group[-1][0].place + 1:
-            yield group
-            group = []
-        group.append(one)
-    if group:
-        yield group
+def _beyond(voice: Sounding, group: list[tuple[Moment, Pitch]], low: Pitch, high: Pitch, words: str) -> Finding:
+    worst = max((pitch for _, pitch in group), key=lambda pitch: max(low.midi - pitch.midi, pitch.midi - high.midi))
+    side = "below" if worst.midi < low.midi else "above"
+    message = f"{voice.words} goes to {worst.sign} (as it sounds), {side} {words}"
+    return _over([moment for moment, _ in group], "range", "fault", (voice.voice,), message)

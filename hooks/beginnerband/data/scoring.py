@@ -1,0 +1,117 @@
+"""The scoring rules, ``content/scoring.yml``: who plays which line, what a choice costs, and wishes for single pieces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.yamlfile import Located, Strict, load
+from beginnerband.music.instrument import LEVELS, VOICES, Instrument
+from beginnerband.music.scoring import REASONS, Rules
+from beginnerband.music.transposition import CONCERT_KEYS, sharps_of
+
+Points = Annotated[int, Field(ge=0, le=100_000)]
+Voice = Literal["soprano", "alto", "tenor", "bass"]
+
+
+class Wish(Strict):
+    """What one piece asks for."""
+
+    key: str | None = None
+    """Concert key, as ``Bb``; the key of the same signature for a piece in a minor mode."""
+    harmony: Literal["by-rule"] | None = None
+    """Make three lower lines for a melody that has no chord symbols."""
+
+
+class RulesFile(Strict):
+    """The file as written."""
+
+    lines: Annotated[dict[str, Annotated[list[Voice], Field(min_length=1)]], Field(min_length=1)]
+    """Lines of the first, second … desk of each instrument."""
+    home: dict[str, Annotated[int, Field(ge=-3, le=3)]] = {}
+    """Octaves from the line at which an instrument is at home."""
+    descant: list[str] = []
+    """Instruments that may take a descant, the most likely first."""
+    level: Literal["starter", "first-year", "full"] = "first-year"
+    """Range level of the players."""
+    longest_breath: Annotated[float, Field(ge=2, le=60)] = 9
+    """Seconds of playing on one breath, at most."""
+    cue_bars: Annotated[int, Field(ge=1, le=64)] = 4
+    """Bars of rest after which a cue is printed."""
+    weights: dict[str, Points]
+    """Points by reason."""
+    uncovered: dict[Voice, Points]
+    """Points for a line that nobody plays."""
+    pieces: dict[str, Wish] = {}
+    """Wishes by piece id."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScoringRules:
+    """The rules and the wishes of single pieces."""
+
+    rules: Rules
+    """For every piece."""
+    keys: dict[str, int] = field(hash=False)
+    """Concert key asked for, in fifths, by piece id."""
+    by_rule: frozenset[str]
+    """Pieces whose lower lines are to be made by rule."""
+    wishes: dict[str, int] = field(hash=False)
+    """Line of the file of each wish, by piece id."""
+
+
+def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Problems) -> ScoringRules | None:
+    """Load ``content/scoring.yml``; ``None`` with problems noted when it cannot be used."""
+    loaded = load(RulesFile, root / "content" / "scoring.yml", problems)
+    if loaded is None:
+        return None
+    file, located = loaded
+    before = len(problems.found)
+    _check_names(file, located, instruments, problems)
+    keys = {}
+    for piece, wish in file.pieces.items():
+        if wish.key is not None and wish.key not in CONCERT_KEYS:
+            hint = did_you_mean(wish.key, CONCERT_KEYS)
+            problems.add(located.path, located.line("pieces", piece, "key"), f"no concert key {wish.key!r}{hint}")
+        elif wish.key is not None:
+            keys[piece] = sharps_of(wish.key)
+    if len(problems.found) > before:
+        return None
+    assert file.level in LEVELS
+    rules = Rules(
+        lines={name: tuple(voices) for name, voices in file.lines.items()},
+        home=file.home,
+        descant=tuple(file.descant),
+        weights=file.weights,
+        uncovered={str(voice): points for voice, points in file.uncovered.items()},
+        level=file.level,
+        longest_breath=file.longest_breath,
+        cue_bars=file.cue_bars,
+    )
+    wishes = {piece: located.line("pieces", piece) for piece in file.pieces}
+    by_rule = frozenset(piece for piece, wish in file.pieces.items() if wish.harmony)
+    return ScoringRules(rules, keys, by_rule, wishes)
+
+
+def _check_names(
+    file: RulesFile, located: Located, instruments: dict[str, Instrument], problems: Problems
+) -> None:
+    for section, names in (("lines", file.lines), ("home", file.home), ("descant", file.descant)):
+        for place, name in enumerate(names):
+            if name not in instruments:
+                line = located.line(section, place if section == "descant" else name)
+                hint = did_you_mean(name, instruments)
+                problems.add(located.path, line, f"{section}: no instrument {name!r} in content/instruments{hint}")
+    reasons = [reason for reason in REASONS if reason != "uncovered"]
+    for name in file.weights:
+        if name not in reasons:
+            line = located.line("weights", name)
+            problems.add(located.path, line, f"weights: nothing is charged for {name!r}{did_you_mean(name, reasons)}")
+    for section, given, wanted in (("weights", file.weights, reasons), ("uncovered", file.uncovered, VOICES)):
+        missing = [name for name in wanted if name not in given]
+        if missing:
+            problems.add(located.path, located.line(section), f"{section}: points for {', '.join(missing)} are missing")

@@ -1,0 +1,98 @@
+"""What becomes of a scoring: parts as written and heard, who covers whom, what a trained ear would notice."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from beginnerband.music import shift
+from beginnerband.music.instrument import VOICES
+from beginnerband.music.pitch import Pitch, transpose
+from beginnerband.music.score import Line
+from beginnerband.music.scoring import Rules, Scoring, Seat, octaved
+from beginnerband.music.voiceleading import Finding, Sounding, check, inherited_from, out_of_range
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """Somebody on a line that is not theirs, or a line with nobody."""
+
+    voice: str
+    """The line."""
+    seats: tuple[Seat, ...]
+    """Who plays it instead; empty when nobody does."""
+
+
+def covers(scoring: Scoring) -> tuple[Cover, ...]:
+    """Lines that none of their usual players hold, with who covers them."""
+    found = []
+    for voice in VOICES:
+        seats = tuple(seat for seat in scoring.playing(voice) if seat.desk.holds)
+        if voice in scoring.uncovered or (seats and all(seat.moved for seat in seats)):
+            found.append(Cover(voice, seats))
+    return tuple(found)
+
+
+def sounding(line: Line, scoring: Scoring, octave: int = 0) -> Line:
+    """A line of the piece as it sounds in the scoring's key, moved by octaves."""
+    return shift.by(line, _with_octaves(scoring.interval, octave))
+
+
+def written(line: Line, scoring: Scoring, seat: Seat) -> Line:
+    """What the players at a seat read."""
+    return shift.written(sounding(line, scoring), seat.desk.reading, seat.octave)
+
+
+def _with_octaves(interval: str, octave: int) -> str:
+    if not octave:
+        return interval
+    middle = Pitch("D", 0, 4)
+    return shift.between(middle, octaved(transpose(middle, interval), octave))
+
+
+def heard(lines: Mapping[str, Line], scoring: Scoring, words: str) -> tuple[Sounding, ...]:
+    """The lines as the brass play them, highest first; a line in two octaves appears twice, with who plays each."""
+    found = []
+    for voice, line in lines.items():
+        by_octave: dict[int, list[str]] = {}
+        for seat in scoring.playing(voice):
+            if seat.desk.holds:
+                by_octave.setdefault(seat.octave, []).append(seat.desk.name(words))
+        found += [
+            Sounding(voice, sounding(line, scoring, octave), _together(by_octave[octave]))
+            for octave in sorted(by_octave, reverse=True)
+        ]
+    return tuple(found)
+
+
+def _together(names: list[str]) -> str:
+    return " and ".join(names) if len(names) < 3 else f"{names[0]} and {len(names) - 1} more"
+
+
+def report(lines: Mapping[str, Line], scoring: Scoring, rules: Rules, words: str) -> tuple[Finding, ...]:
+    """Everything a trained ear would notice in the scoring, what the source had already marked as inherited."""
+    source = tuple(Sounding(voice, line) for voice, line in lines.items())
+    voices = heard(lines, scoring, words)
+    found = inherited_from(check(source, rules.longest_breath), check(voices, rules.longest_breath))
+    ranges = [finding for seat in scoring.seats for finding in range_findings(lines, scoring, seat, rules, words)]
+    return tuple(sorted((*found, *ranges), key=lambda finding: (finding.bar, finding.beat)))
+
+
+def range_findings(
+    lines: Mapping[str, Line], scoring: Scoring, seat: Seat, rules: Rules, words: str
+) -> tuple[Finding, ...]:
+    """Where a seat's part leaves the range of the players' level."""
+    line = sounding(lines[seat.voice], scoring, seat.octave)
+    who = seat.desk.name(words)
+    span = seat.desk.instrument.sounding_range(rules.level)
+    return out_of_range(Sounding(seat.voice, line, who), span.low, span.high, f"the {rules.level} range of the {who}")
+
+
+def new_notes(lines: Mapping[str, Line], scoring: Scoring, seat: Seat) -> tuple[Pitch, ...]:
+    """Written notes of a seat's part that its players have not been taught, lowest first; empty when nobody says."""
+    if seat.desk.taught is None:
+        return ()
+    part = written(lines[seat.voice], scoring, seat)
+    pitches = {pitch.midi: pitch for pitch in part.pitches}
+    shifted = seat.desk.reading.semitones
+    return tuple(pitches[midi] for midi in sorted(pitches) if midi + shifted not in seat.desk.taught)
