@@ -236,9 +236,14 @@ class Voice:
             self.mistakes.append(Mistake(bar.line, f"bar {bar.number}: it holds {count}{fix}"))
 
     def _may_be_short(self, place: int) -> bool:
-        """A pickup may; so may the end of a section whose missing beats the next bar played brings."""
+        """A pickup may; so may the end of a section whose missing beats the next bar played brings.
+
+        And so may two neighbours that make one bar together: hymns are often barred so where a verse line ends.
+        """
         bars, bar = self._bars, self._bars[place]
         if bar.opens:
+            return True
+        if any(other.short and other.quarters + bar.quarters == bar.metre.quarters for other in self._beside(place)):
             return True
         following = bars[place + 1] if place + 1 < len(bars) else None
         if following is not None and not (bar.repeat_end or bar.style or following.opens):
@@ -247,6 +252,9 @@ class Voice:
         return bar.quarters + (following.quarters if following and following.opens else 0) == bar.metre.quarters or any(
             bar.quarters + pickup == bar.metre.quarters for pickup in pickups
         )
+
+    def _beside(self, place: int) -> list[_Bar]:
+        return self._bars[max(0, place - 1) : place] + self._bars[place + 1 : place + 2]
 
     def _check_ties(self) -> None:
         flat = [(bar, note) for bar in self._bars for note in bar.notes]

@@ -9,9 +9,12 @@ from beginnerband.data.band import Band, load_band
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.guide import Guide, load_guide
 from beginnerband.data.instruments import load_instruments
+from beginnerband.data.pieces import load_pieces
 from beginnerband.data.problems import Problems
+from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.tunes import load_tunes
 from beginnerband.music.instrument import Instrument
+from beginnerband.music.piece import Piece
 from beginnerband.music.tune import Tune
 
 
@@ -31,6 +34,10 @@ class Book:
     """The guide's pages, glossary, sources, troubles and pictures."""
     course: CourseBook | None = field(repr=False, default=None)
     """The course with what is known by which lesson, or ``None`` when there is no content/course."""
+    scoring: ScoringRules | None = field(repr=False, default=None)
+    """How lines are shared out, or ``None`` when there are no pieces."""
+    pieces: dict[str, Piece] = field(repr=False, default_factory=dict)
+    """Every piece in parts by id, in file order."""
 
 
 def load_book(root: Path) -> Book:
@@ -41,7 +48,9 @@ def load_book(root: Path) -> Book:
     tunes = load_tunes(root, instruments, problems)
     course = load_course(root, band, tunes, problems) if band else None
     guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
+    scoring = load_scoring(root, instruments, problems) if (root / "content" / "scoring.yml").exists() else None
+    pieces = load_pieces(root, scoring, problems) if scoring else {}
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
     assert guide is not None
-    return Book(root, band, instruments, tunes, guide, course)
+    return Book(root, band, instruments, tunes, guide, course, scoring, pieces)

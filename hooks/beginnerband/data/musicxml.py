@@ -53,13 +53,21 @@ class _RefusedError(ValueError):
     """A file that cannot be used; says why."""
 
 
-def read_musicxml(content: bytes) -> tuple[Score | None, tuple[Mistake, ...]]:
-    """Read a score; never raises for any bytes. Mistakes name the bar; the format has no useful lines."""
+def read_musicxml(content: bytes, split: bool = False) -> tuple[Score | None, tuple[Mistake, ...]]:
+    """Read a score; never raises for any bytes. Mistakes name the bar; the format has no useful lines.
+
+    ``split`` makes a part of each voice where a staff has two (hymns are often set so), else they are refused.
+    """
     try:
         text = _unpacked(content)
-        parsed = _parsed(text)
+        parsed = _parsed(text, split)
     except _RefusedError as refused:
         return None, (Mistake(0, str(refused)),)
+    return from_music21(parsed)
+
+
+def from_music21(parsed: stream.Score) -> tuple[Score | None, tuple[Mistake, ...]]:
+    """Our score of a music21 score at sounding pitch; never raises."""
     lines, mistakes = [], []
     parts = list(parsed.parts)
     for number, part in enumerate(parts, 1):
@@ -129,13 +137,15 @@ def _from_container(content: bytes) -> bytes:
         raise _RefusedError(f"not a readable .mxl file ({_clean(error)})") from None
 
 
-def _parsed(text: str) -> stream.Score:
+def _parsed(text: str, split: bool) -> stream.Score:
     logging.getLogger("music21").setLevel(logging.ERROR)
     try:
         parsed = converter.parseData(text, format="musicxml", forceSource=True)
         if not isinstance(parsed, stream.Score) or not parsed.parts:
             raise _RefusedError("there are no parts in it")
         sounding = parsed.toSoundingPitch()
+        if split and sounding.recurse().getElementsByClass(stream.Voice):
+            sounding = sounding.voicesToParts()
     except _RefusedError:
         raise
     except Exception as error:  # music21 raises many kinds on files that make no sense

@@ -129,4 +129,3 @@ def _from_melody(melody: Line, by_rule: bool) -> tuple[dict[str, Line], str]:
         "one voice where four are meant; add chord symbols to the melody, or ask for a simple harmony made by rule: "
         "in content/scoring.yml, under pieces, the name of this file with 'harmony: by-rule'"
     )
-

@@ -1,4 +1,4 @@
-"""The scoring rules, ``content/scoring.yml``: who plays which line, what a choice costs, and wishes for single pieces."""
+"""The scoring rules, ``content/scoring.yml``: who plays which line, what a choice costs, wishes for single pieces."""
 
 from __future__ import annotations
 
@@ -32,9 +32,9 @@ class RulesFile(Strict):
 
     lines: Annotated[dict[str, Annotated[list[Voice], Field(min_length=1)]], Field(min_length=1)]
     """Lines of the first, second … desk of each instrument."""
-    home: dict[str, Annotated[int, Field(ge=-3, le=3)]] = {}
+    home: dict[str, Annotated[int, Field(ge=-3, le=3)]] = Field(default_factory=dict)
     """Octaves from the line at which an instrument is at home."""
-    descant: list[str] = []
+    descant: list[str] = Field(default_factory=list)
     """Instruments that may take a descant, the most likely first."""
     level: Literal["starter", "first-year", "full"] = "first-year"
     """Range level of the players."""
@@ -46,7 +46,7 @@ class RulesFile(Strict):
     """Points by reason."""
     uncovered: dict[Voice, Points]
     """Points for a line that nobody plays."""
-    pieces: dict[str, Wish] = {}
+    pieces: dict[str, Wish] = Field(default_factory=dict)
     """Wishes by piece id."""
 
 
@@ -97,9 +97,7 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
     return ScoringRules(rules, keys, by_rule, wishes)
 
 
-def _check_names(
-    file: RulesFile, located: Located, instruments: dict[str, Instrument], problems: Problems
-) -> None:
+def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instrument], problems: Problems) -> None:
     for section, names in (("lines", file.lines), ("home", file.home), ("descant", file.descant)):
         for place, name in enumerate(names):
             if name not in instruments:

@@ -68,24 +68,27 @@ def load_tune(path: Path, root: Path, instruments: Iterable[Instrument], problem
     )
 
 
-def read_score(path: Path) -> tuple[Score | None, dict[str, tuple[str, ...]], tuple[Mistake, ...]]:
+def read_score(path: Path, split: bool = False) -> tuple[Score | None, dict[str, tuple[str, ...]], tuple[Mistake, ...]]:
     """Read a file of any number of voices: the score, ABC's text fields by letter, and the mistakes.
 
+    ``split`` makes a line of each voice of a MusicXML staff that has two.
     Used for tunes and for pieces in parts. Never raises for any content.
     """
     try:
         content = path.read_bytes()
     except OSError as error:
         return None, {}, (Mistake(0, f"cannot be opened ({error.strerror})"),)
-    return read_bytes(content, path.suffix.lower())
+    return read_bytes(content, path.suffix.lower(), split)
 
 
-def read_bytes(content: bytes, suffix: str) -> tuple[Score | None, dict[str, tuple[str, ...]], tuple[Mistake, ...]]:
+def read_bytes(
+    content: bytes, suffix: str, split: bool = False
+) -> tuple[Score | None, dict[str, tuple[str, ...]], tuple[Mistake, ...]]:
     """:func:`read_score` for content already in memory; ``suffix`` is ``.abc`` or one of :data:`MUSICXML`."""
     if suffix in MUSICXML:
         from beginnerband.data.musicxml import read_musicxml
 
-        score, mistakes = read_musicxml(content)
+        score, mistakes = read_musicxml(content, split)
         return score, {}, mistakes
     if suffix != ".abc":
         kind = suffix or "a file without ending"

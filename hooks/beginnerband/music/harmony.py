@@ -129,7 +129,10 @@ def by_rule(melody: Line) -> tuple[Segment, ...]:
         chords = {name: _degree(melody.key, degree, kind) for name, (degree, kind, _) in names.items()}
         paths = {
             name: min(
-                (points + _fit(notes, chord) + names[name][2] + _succession(before, name, last, piece.start), (*way, name))
+                (
+                    points + _fit(notes, chord) + names[name][2] + _succession(before, name, last, piece.start),
+                    (*way, name),
+                )
                 for before, (points, way) in paths.items()
             )
             for name, chord in chords.items()
@@ -177,7 +180,7 @@ def _fit(notes: Sequence[Note], chord: Chord) -> int:
     points = 0
     for place, note in enumerate(notes):
         if note.pitch and (note.pitch.step, note.pitch.alter) not in chord.tones:
-            points += int(max(1, note.quarters * 2)) * (2 if place == 0 else 1)
+            points += int(max(Fraction(1), note.quarters * 2)) * (2 if place == 0 else 1)
     return points
 
 
@@ -253,7 +256,10 @@ def _search(melody: Line, segments: Sequence[Segment], middle: int) -> list[_Way
             raise ValueError(f"bar {number}: its chord cannot be placed below the melody; bring the melody higher")
         paths = [
             min(
-                ((points + way.points + _move(path[-1] if path else None, way, before, above), (*path, way)) for points, path in paths),
+                (
+                    (points + way.points + _move(path[-1] if path else None, way, before, above), (*path, way))
+                    for points, path in paths
+                ),
                 key=lambda one: one[0],
             )
             for way in ways

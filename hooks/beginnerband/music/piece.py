@@ -111,7 +111,7 @@ def with_own_letters(lines: Mapping[str, Line]) -> dict[str, Line]:
     if any(bar.rehearsal for line in lines.values() for bar in line.measures):
         return dict(lines)
     tune = next(iter(lines.values()))
-    letters = {place: letter for place, letter in zip(lettered(tune), "ABCDEFGHIJKLMNOPQRSTUVWXYZ", strict=False)}
+    letters = dict(zip(lettered(tune), "ABCDEFGHIJKLMNOPQRSTUVWXYZ", strict=False))
     return {
         voice: replace(
             line,

@@ -164,12 +164,16 @@ Size = Callable[[Pitch, Pitch], int]
 def parallel(before: tuple[Pitch, Pitch], after: tuple[Pitch, Pitch]) -> str:
     """``parallel-fifths``, ``parallel-octaves`` or ``parallel-unisons`` between two voices, or empty.
 
-    Both voices must move. A fifth may become a twelfth and two octaves count as one, by similar or contrary motion;
-    unison and octave are told apart. As in music21, only perfect fifths count.
+    Both voices must move. A fifth may become a twelfth and two octaves count as one, by similar or contrary motion; a
+    unison that opens to an octave, or an octave that closes to a unison, counts as octaves when the voices move apart
+    or together. As in music21, only perfect fifths count.
     """
     if before[0].midi == after[0].midi or before[1].midi == after[1].midi:
         return ""
     first, second = _perfect(*before), _perfect(*after)
+    contrary = (after[0].midi > before[0].midi) != (after[1].midi > before[1].midi)
+    if contrary and {first, second} == {"unison", "octave"}:
+        return "parallel-octaves"
     return f"parallel-{first}s" if first and first == second else ""
 
 

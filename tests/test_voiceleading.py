@@ -1,0 +1,178 @@
+"""What a trained ear would notice: worked examples, and every four-part chorale of music21's corpus against music21."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import lru_cache
+from itertools import combinations, pairwise
+from pathlib import Path
+
+import pytest
+from chorales import CHUNKS, four_part_chorales
+from music21 import note as m21note
+from music21 import voiceLeading
+
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Key, Line, Note, Time, line_of
+from beginnerband.music.voiceleading import (
+    Finding,
+    Sounding,
+    UnevenLinesError,
+    check,
+    inherited_from,
+    moments,
+    out_of_range,
+    parallel,
+    root_of,
+)
+
+
+def line(text: str, breath_after: tuple[int, ...] = ()) -> Line:
+    """``C4 D4:2 z`` as a line in C major and 4/4, quarter notes where no length is given."""
+    notes = []
+    for place, word in enumerate(text.split()):
+        name, _, length = word.partition(":")
+        pitch = None if name == "z" else Pitch.parse(name)
+        notes.append(Note(Fraction(length or 1), pitch, breath=place in breath_after))
+    return line_of(tuple(notes), Key(0), Time(4, 4))
+
+
+def found(**voices: str) -> list[tuple[str, int, tuple[str, ...]]]:
+    soundings = [Sounding(voice, line(text)) for voice, text in voices.items()]
+    return [(finding.kind, finding.bar, finding.voices) for finding in check(soundings)]
+
+
+# Worked examples: the rules as in any harmony textbook (common practice); intervals checked by hand.
+
+
+def test_parallel_fifths_and_octaves_are_found_and_other_motion_is_not() -> None:
+    assert ("parallel-fifths", 1, ("soprano", "bass")) in found(soprano="G4 A4 z z", bass="C3 D3 z z")
+    assert ("parallel-octaves", 1, ("soprano", "bass")) in found(soprano="C4 D4 z z", bass="C3 D3 z z")
+    assert found(soprano="G4 G4 E4 z", bass="C3 C3 C3 z") == []  # a repeated fifth does not move
+    assert found(soprano="E4 F4 E4 z", bass="C3 D3 C3 z") == []  # thirds may run
+    assert not parallel((Pitch.parse("F4"), Pitch.parse("B3")), (Pitch.parse("G4"), Pitch.parse("C4")))  # d5 to P5
+
+
+def test_crossing_is_one_finding_for_as_long_as_it_lasts() -> None:
+    soundings = [Sounding("alto", line("C4 C4 C4 C4 G4:4")), Sounding("tenor", line("A3 D4 E4 D4 C4:4"))]
+    crossings = [finding for finding in check(soundings) if finding.kind == "crossing"]
+    assert [(one.bar, one.last_bar, one.beat) for one in crossings] == [(1, 1, 1)]
+    assert "E4 over C4" in crossings[0].words
+
+
+def test_more_than_an_octave_between_upper_lines_is_noticed_but_not_above_the_bass() -> None:
+    assert ("spacing", 1, ("soprano", "alto")) in found(soprano="E5:4", alto="D4:4", tenor="G3:4", bass="C2:4")
+    assert found(soprano="D5:4", alto="D4:4", tenor="F3:4", bass="D2:4") == []
+
+
+def test_the_third_of_a_closing_chord_is_missed_and_counted() -> None:
+    assert ("missing-third", 1, ()) in found(soprano="G4:4", alto="C4:4", tenor="G3:4", bass="C3:4")
+    doubled = found(soprano="E4:4", alto="C4:4", tenor="E3:4", bass="C3:4")
+    assert ("doubled-third", 1, ("soprano", "tenor")) in doubled
+    minor = found(soprano="C4:4", alto="A3:4", tenor="C3:4", bass="A2:4")
+    assert minor == []  # a minor chord may double its third
+
+
+@pytest.mark.parametrize(
+    ("chord", "root"),
+    [("C4 E4 G4", "C"), ("E3 G3 C4", "C"), ("Eb4 Bb4", "Eb"), ("F3 Eb4 A4 C5", "F"), ("C4 D4", None), ("C4 C5", None)],
+)
+def test_roots_of_chords(chord: str, root: str | None) -> None:
+    assert root_of([Pitch.parse(name) for name in chord.split()]) == root
+
+
+def test_a_long_stretch_without_breath_is_reported_until_a_breath_is_marked() -> None:
+    text = " ".join(["C4"] * 16)  # 16 quarter notes at 90 a minute last 10.7 seconds
+    assert [one.kind for one in check([Sounding("bass", line(text))], 9)] == ["breath"]
+    assert check([Sounding("bass", line(text, breath_after=(7,)))], 9) == ()
+    assert check([Sounding("bass", line(text))], 11) == ()
+
+
+def test_notes_out_of_range_are_reported_by_bar() -> None:
+    low, high = Pitch.parse("C4"), Pitch.parse("G4")
+    findings = out_of_range(Sounding("alto", line("C4:4 B3:4 G4:4 z:4 z:4 A4:4"), "horn"), low, high, "the range")
+    assert [(one.bar, one.severity) for one in findings] == [(2, "fault"), (6, "fault")]
+    assert "B3" in findings[0].words
+    assert "below" in findings[0].words
+    assert "above" in findings[1].words
+
+
+def test_what_the_source_has_is_inherited_and_what_an_octave_makes_is_not() -> None:
+    """Fourths between two lines become fifths when the lower one is played above the upper one."""
+    soprano, alto, tenor = line("E5 E5 z z"), line("F4 G4 z z"), line("C4 D4 z z")
+    source = check([Sounding("soprano", soprano), Sounding("alto", alto), Sounding("tenor", tenor)])
+    raised = [Sounding("soprano", soprano), Sounding("alto", alto), Sounding("tenor", line("C5 D5 z z"))]
+    marked = inherited_from(source, check(raised))
+    assert {(one.kind, one.inherited) for one in marked} == {("parallel-fifths", False), ("crossing", False)}
+    again = inherited_from(check(raised), check(raised))
+    assert all(one.inherited for one in again)
+
+
+def test_lines_of_different_length_are_refused_with_the_bar() -> None:
+    with pytest.raises(UnevenLinesError, match="number of bars"):
+        moments([line("C4:4 C4:4"), line("C4:4")])
+    with pytest.raises(UnevenLinesError, match="bar 2"):
+        moments([line("C4:4 C4:4"), line("C4:4 C4:2")])
+
+
+# Against music21's voice-leading module, on Bach's four-part chorales in its corpus.
+
+
+@lru_cache(maxsize=100_000)
+def _m21(names: tuple[str, ...]) -> tuple[bool, bool, bool]:
+    quartet = voiceLeading.VoiceLeadingQuartet(*(m21note.Note(name.replace("b", "-")) for name in names))
+    return quartet.parallelFifth(), quartet.parallelOctave(), quartet.parallelUnison()
+
+
+@pytest.mark.parametrize("chunk", range(CHUNKS))
+def test_parallels_and_crossings_of_every_chorale_are_those_music21_finds(chunk: int) -> None:
+    seen = 0
+    for name, lines, _ in four_part_chorales(chunk):
+        seen += 1
+        found = check([Sounding(voice, part) for voice, part in lines.items()])
+        at = moments(list(lines.values()))
+        assert _parallels_found(found) == _parallels_by_music21(at, tuple(lines)), name
+        crossed = {
+            (moment.bar, upper, lower)
+            for moment in at
+            for upper, lower in combinations(range(4), 2)
+            if (high := moment.pitches[upper])
+            and (low := moment.pitches[lower])
+            and m21note.Note(high.midi).pitch < m21note.Note(low.midi).pitch
+        }
+        voices = tuple(lines)
+        reported = {
+            (bar, *one.voices) for one in found if one.kind == "crossing" for bar in range(one.bar, one.last_bar + 1)
+        }
+        assert {(bar, voices[upper], voices[lower]) for bar, upper, lower in crossed} == reported, name
+    assert seen > 20
+
+
+def _class(kind: str) -> str:
+    """music21 names some octaves unisons, so the two are compared as one."""
+    return "fifths" if kind.endswith("fifths") else "octaves or unisons"
+
+
+def _parallels_found(found: tuple[Finding, ...]) -> set[tuple[str, int, Fraction, tuple[str, ...]]]:
+    return {(_class(one.kind), one.bar, one.beat, one.voices) for one in found if one.kind.startswith("parallel")}
+
+
+def _parallels_by_music21(at, voices) -> set[tuple[str, int, Fraction, tuple[str, ...]]]:  # type: ignore[no-untyped-def]
+    kinds = ("parallel-fifths", "parallel-octaves", "parallel-unisons")
+    found = set()
+    for before, after in pairwise(at):
+        for upper, lower in combinations(range(len(voices)), 2):
+            four = (before.pitches[upper], after.pitches[upper], before.pitches[lower], after.pitches[lower])
+            if all(four):
+                for kind, there in zip(kinds, _m21(tuple(pitch.name for pitch in four)), strict=True):
+                    if there:
+                        found.add((_class(kind), after.bar, after.beat, (voices[upper], voices[lower])))
+    return found
+
+
+def test_the_checker_is_not_blind(tmp_path: Path) -> None:
+    """The corpus has parallels and crossings at all, so that agreeing about them says something."""
+    kinds = {
+        one.kind for _, lines, _ in four_part_chorales(0) for one in check([Sounding(v, p) for v, p in lines.items()])
+    }
+    assert {"parallel-fifths", "crossing", "spacing"} <= kinds
