@@ -202,7 +202,7 @@ def exposure_table(context: Context, args: Args) -> str:
     rows: list[tuple[object, ...]] = []
     for level in LEVELS_DBA:
         used = exposure.dose_percent(level, 60)
-        share = f"{used:.0f} %" if used < 1000 else f"{used / 100:.0f} days' worth"
+        share = f"{round(used, 1):g} %" if used < 1000 else f"{used / 100:.0f} days' worth"
         rows.append((f"{level} dBA", exposure.in_words(exposure.allowed_minutes(level)), share))
     caption = "Adults at work, one day: NIOSH 98-126, computed by its rule"
     return _table(("Level at the ear", "Longest time a day", "One hour uses"), rows, caption)

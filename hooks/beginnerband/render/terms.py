@@ -27,7 +27,21 @@ _VOID = frozenset(
 )
 _CLOSED = frozenset(
     (
-        *("a", "button", "code", "figcaption", "kbd", "label", "nav", "option", "select", "summary", "textarea", "th"),
+        *(
+            "a",
+            "button",
+            "caption",
+            "code",
+            "figcaption",
+            "kbd",
+            "label",
+            "nav",
+            "option",
+            "select",
+            "summary",
+            "textarea",
+            "th",
+        ),
         *(f"h{level}" for level in range(1, 7)),
     )
 )
