@@ -25,10 +25,10 @@ _INLINE = re.compile(r"\[\[(word|term|fact)\s+(.*?)\]\]|\*([^*]+)\*")
 
 def contribute(book: Book, products: Products) -> None:
     """List the pages in the navigation and write the glossary for marking terms."""
-    products.list_page("guide/index.md", "The guide", (NAV,))
     for section in book.guide.sections:
         for page in section.pages:
-            products.list_page(page.uri, page.title, (NAV, section.title))
+            alone = len(section.pages) == 1  # a section of one page would only be one more tap
+            products.list_page(page.uri, page.title, (NAV,) if alone else (NAV, section.title))
     products.list_page("guide/words.md", "Words", (NAV,))
     products.list_page("guide/sources.md", "Where it comes from", (NAV,))
     products.asset("data/glossary.json", json.dumps(glossary_data(book), ensure_ascii=False, indent=1, sort_keys=True))

@@ -10,18 +10,11 @@ from beginnerband.music.instrument import VOICES, Slide
 from beginnerband.music.pitch import Pitch, usual
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
 from beginnerband.pages.blocks import Args, BlockError, Context
-from beginnerband.render.html import render
+from beginnerband.pages.instruments import mouthpiece_words
+from beginnerband.pages.readers import READING_WORDS
+from beginnerband.pages.units import length, weight
+from beginnerband.render.tables import Cell, table
 from beginnerband.teaching import exposure
-
-READING_WORDS = {
-    "treble-bb": "Treble clef in B♭",
-    "treble-eb": "Treble clef in E♭",
-    "treble-f": "Treble clef in F",
-    "treble-c": "Treble clef in C",
-    "bass-c": "Bass clef, concert pitch",
-    "rhythm": "Rhythm on one line",
-}
-"""Readings in words."""
 
 GROUP_WORDS = {
     "bb": "B♭ group",
@@ -39,18 +32,21 @@ LEVELS_DBA = (80, 85, 88, 91, 94, 97, 100, 103, 106)
 """Levels shown, dBA."""
 
 
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
 def _name(context: Context, chair: Chair) -> str:
     return chair.instrument.names.of(context.book.band.words)
 
 
-def _table(head: tuple[str, ...], rows: list[tuple[object, ...]], caption: str) -> str:
-    return str(render("guide/table.html", head=head, rows=rows, caption=caption))
+Rows = list[tuple[Cell, ...]]
 
 
 def players(context: Context, args: Args) -> str:
     """``[[players]]``: this band's chairs by part."""
     args.only()
-    rows: list[tuple[object, ...]] = []
+    rows: Rows = []
     for voice in VOICES:
         chairs = [chair for chair in context.book.band.chairs if voice in chair.instrument.covers]
         first = [chair for chair in chairs if chair.instrument.covers[0] == voice and chair.instrument.brass]
@@ -60,19 +56,19 @@ def players(context: Context, args: Args) -> str:
         rows.append(
             (voice.capitalize(), count, names, ", ".join(_name(context, chair) for chair in others) or "nobody")
         )
-    return _table(("Part", "Players", "Who", "Who else could"), rows, f"{context.book.band.name}, by part")
+    return str(table(f"{context.book.band.name}, by part", ("Part", "Players", "Who", "Who else could"), rows))
 
 
 def groups(context: Context, args: Args) -> str:
     """``[[groups]]``: which chairs of this band learn together."""
     args.only()
-    rows: list[tuple[object, ...]] = []
+    rows: Rows = []
     for group, words in GROUP_WORDS.items():
         chairs = [chair for chair in context.book.band.chairs if _group(chair) == group]
         if chairs:
             names = ", ".join(f"{_name(context, chair)} ({chair.players})" for chair in chairs)
             rows.append((words, sum(chair.players for chair in chairs), names))
-    return _table(("Group", "Players", "Who"), rows, "Who learns together in this band")
+    return str(table("Who learns together in this band", ("Group", "Players", "Who"), rows))
 
 
 def _group(chair: Chair) -> str:
@@ -84,24 +80,35 @@ def _group(chair: Chair) -> str:
 def weights(context: Context, args: Args) -> str:
     """``[[weights]]``: rough weight and size of this band's instruments, with their source."""
     args.only()
+    words = context.book.band.words
     chairs = sorted(context.book.band.chairs, key=lambda chair: chair.instrument.weight_kg)
-    rows: list[tuple[object, ...]] = [
+    rows: Rows = [
         (
             _name(context, chair),
-            f"{chair.instrument.weight_kg:g} kg",
-            f"{chair.instrument.length_cm:g} cm",
-            chair.instrument.mouthpiece,
+            weight(chair.instrument.weight_kg, words),
+            length(chair.instrument.length_cm, words),
+            mouthpiece_words(context.book, chair.instrument.mouthpiece),
         )
         for chair in chairs
     ]
     caption = "Rough weights without the case, and sizes as held. Common practice; weigh your own."
-    return _table(("Instrument", "Weight", "Length", "Mouthpiece"), rows, caption)
+    return str(table(caption, ("Instrument", "Weight", "Length", "Mouthpiece"), rows))
+
+
+def trial_form(context: Context, args: Args) -> str:
+    """``[[trial-form]]``: a form to fill in while a learner tries mouthpieces."""
+    args.only()
+    sizes = ("small", "medium", "funnel", "large", "extra-large")
+    used = {instrument.mouthpiece for instrument in context.book.instruments.values()}
+    rows: Rows = [(_capital(mouthpiece_words(context.book, size)), *("☐",) * 4) for size in sizes if size in used]
+    head = ("Mouthpiece", "Sound at once", "Even sound", "Easy face", "Liked it")
+    return str(table("Name: ____________________  Date: __________", head, rows))
 
 
 def first_notes(context: Context, args: Args) -> str:
     """``[[first-notes]]``: lowest and highest open note of each chair's starter range, written and sounding."""
     args.only()
-    rows: list[tuple[object, ...]] = []
+    rows: Rows = []
     for chair in context.book.band.pitched:
         if not chair.instrument.brass:
             continue
@@ -111,7 +118,9 @@ def first_notes(context: Context, args: Args) -> str:
         within = [note for note in found if note in span]
         if within:
             rows.append((_name(context, chair), _both(chair, within[0]), _both(chair, within[-1])))
-    return _table(("Instrument", "Lower easy note", "Upper easy note"), rows, "Written note, and the sound in brackets")
+    return str(
+        table("Written note, and the sound in brackets", ("Instrument", "Lower easy note", "Upper easy note"), rows)
+    )
 
 
 def _both(chair: Chair, sounding: Pitch) -> Markup:
@@ -121,27 +130,29 @@ def _both(chair: Chair, sounding: Pitch) -> Markup:
 def range_ladder(context: Context, args: Args) -> str:
     """``[[range-ladder]]``: written range of each chair at each level."""
     args.only()
-    rows: list[tuple[object, ...]] = []
+    rows: Rows = []
     for chair in context.book.band.pitched:
         found = [chair.instrument.written_range(level, chair.reading) for level in ("starter", "first-year")]
         rows.append((_name(context, chair), *(f"{span.low.sign} to {span.high.sign}" for span in found)))
-    return _table(
-        ("Instrument", "To start", "By the end of the first year"), rows, "Written notes, from the instrument files"
+    return str(
+        table(
+            "Written notes, from the instrument files", ("Instrument", "To start", "By the end of the first year"), rows
+        )
     )
 
 
 def readings(context: Context, args: Args) -> str:
     """``[[readings]]``: what each chair of this band reads."""
     args.only()
-    rows: list[tuple[object, ...]] = [
+    rows: Rows = [
         (
-            READING_WORDS[reading],
+            _capital(READING_WORDS[reading]),
             ", ".join(_name(context, chair) for chair in context.book.band.chairs if chair.reading.id == reading),
         )
         for reading in READING_WORDS
         if any(chair.reading.id == reading for chair in context.book.band.chairs)
     ]
-    return _table(("Page", "Who in this band"), rows, "What this band reads")
+    return str(table("What this band reads", ("Page", "Who in this band"), rows))
 
 
 def band_keys(context: Context, args: Args) -> str:
@@ -149,13 +160,13 @@ def band_keys(context: Context, args: Args) -> str:
     args.only()
     found = {chair.reading.id: chair.reading for chair in context.book.band.pitched}
     used = [found[reading_id] for reading_id in READING_WORDS if reading_id in found]
-    rows: list[tuple[object, ...]] = []
+    rows: Rows = []
     for key in BAND_KEYS:
         assert key in CONCERT_KEYS
         written = [written_key(key, reading) for reading in used]
         rows.append((f"Concert {_sign(key)}", *(f"{_sign(own.tonic)}: {own.words}" for own in written)))
-    head = ("The sound", *(READING_WORDS[reading.id] for reading in used))
-    return _table(head, rows, "One key, as each group reads it")
+    head = ("The sound", *(_capital(READING_WORDS[reading.id]) for reading in used))
+    return str(table("One key, as each group reads it", head, rows))
 
 
 def _sign(letter: str) -> str:
@@ -169,7 +180,7 @@ def same_note(context: Context, args: Args) -> str:
         note = Pitch.parse(args.named.get("note", "C5"))
     except ValueError as error:
         raise BlockError(str(error)) from None
-    rows: list[tuple[object, ...]] = []
+    rows: Rows = []
     for chair in context.book.band.pitched:
         if not chair.instrument.brass:
             continue
@@ -178,7 +189,7 @@ def same_note(context: Context, args: Args) -> str:
         if way is None:
             continue
         rows.append((_name(context, chair), note.letter_sign, _keys(way.code), sound.letter_sign))
-    return _table(("Instrument", "Reads", "Fingers", "You hear"), rows, f"Everybody reads {note.letter_sign}")
+    return str(table(f"Everybody reads {note.letter_sign}", ("Instrument", "Reads", "Fingers", "You hear"), rows))
 
 
 def _keys(code: str) -> str:
@@ -188,24 +199,24 @@ def _keys(code: str) -> str:
 def tuning_notes(context: Context, args: Args) -> str:
     """``[[tuning-notes]]``: what each chair reads for the usual tuning notes."""
     args.only()
-    rows: list[tuple[object, ...]] = []
+    rows: Rows = []
     for chair in context.book.band.pitched:
         if chair.instrument.brass:
             names = [chair.reading.written(Pitch.parse(sound)).letter_sign for sound in ("Bb4", "F4", "Eb4")]
             rows.append((_name(context, chair), *names))
-    return _table(("Instrument", "Concert B♭", "Concert F", "Concert E♭"), rows, "What to read for a tuning note")
+    return str(table("What to read for a tuning note", ("Instrument", "Concert B♭", "Concert F", "Concert E♭"), rows))
 
 
 def exposure_table(context: Context, args: Args) -> str:
     """``[[exposure]]``: how long at how loud, by the NIOSH rule for adults at work."""
     args.only()
-    rows: list[tuple[object, ...]] = []
+    rows: Rows = []
     for level in LEVELS_DBA:
         used = exposure.dose_percent(level, 60)
         share = f"{round(used, 1):g} %" if used < 1000 else f"{used / 100:.0f} days' worth"
         rows.append((f"{level} dBA", exposure.in_words(exposure.allowed_minutes(level)), share))
     caption = "Adults at work, one day: NIOSH 98-126, computed by its rule"
-    return _table(("Level at the ear", "Longest time a day", "One hour uses"), rows, caption)
+    return str(table(caption, ("Level at the ear", "Longest time a day", "One hour uses"), rows))
 
 
 def exposure_week(context: Context, args: Args) -> str:
@@ -222,6 +233,7 @@ BLOCKS = {
     "players": players,
     "groups": groups,
     "weights": weights,
+    "trial-form": trial_form,
     "first-notes": first_notes,
     "range-ladder": range_ladder,
     "readings": readings,
