@@ -10,20 +10,11 @@ from beginnerband.music.instrument import VOICES, Slide
 from beginnerband.music.pitch import Pitch, usual
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
 from beginnerband.pages.blocks import Args, BlockError, Context
-from beginnerband.pages.instruments import mouthpiece_words
+from beginnerband.pages.instruments import GROUP_WORDS, mouthpiece_words
 from beginnerband.pages.readers import READING_WORDS
 from beginnerband.pages.units import length, weight
 from beginnerband.render.tables import Cell, table
 from beginnerband.teaching import exposure
-
-GROUP_WORDS = {
-    "bb": "B♭ group",
-    "eb": "E♭ group",
-    "f": "F group",
-    "concert": "Bass-clef group",
-    "percussion": "Percussion",
-}
-"""Learning groups in words."""
 
 BAND_KEYS = ("Bb", "Eb", "F", "Ab")
 """Concert keys a starting brass band plays in most (common practice, no source)."""
@@ -52,7 +43,7 @@ def players(context: Context, args: Args) -> str:
         first = [chair for chair in chairs if chair.instrument.covers[0] == voice and chair.instrument.brass]
         others = [chair for chair in chairs if chair not in first]
         count = sum(chair.players for chair in first)
-        names = ", ".join(f"{_name(context, chair)} ({chair.players})" for chair in first) or "nobody yet"
+        names = ", ".join(_counted(context, chair) for chair in first) or "nobody yet"
         rows.append(
             (voice.capitalize(), count, names, ", ".join(_name(context, chair) for chair in others) or "nobody")
         )
@@ -60,21 +51,26 @@ def players(context: Context, args: Args) -> str:
 
 
 def groups(context: Context, args: Args) -> str:
-    """``[[groups]]``: which chairs of this band learn together."""
+    """``[[groups]]``: which chairs of this band learn together while the groups are apart."""
     args.only()
-    rows: Rows = []
-    for group, words in GROUP_WORDS.items():
-        chairs = [chair for chair in context.book.band.chairs if _group(chair) == group]
-        if chairs:
-            names = ", ".join(f"{_name(context, chair)} ({chair.players})" for chair in chairs)
-            rows.append((words, sum(chair.players for chair in chairs), names))
+    sat: dict[str, list[Chair]] = {}
+    for chair in context.book.band.chairs:
+        sat.setdefault(_room(context, chair), []).append(chair)
+    rows: Rows = [
+        (room, sum(chair.players for chair in chairs), ", ".join(_counted(context, chair) for chair in chairs))
+        for room, chairs in sat.items()
+    ]
     return str(table("Who learns together in this band", ("Group", "Players", "Who"), rows))
 
 
-def _group(chair: Chair) -> str:
-    """The group a chair learns with: by its reading here, since a low player may read either way."""
-    by_reading = {"treble-bb": "bb", "treble-eb": "eb", "treble-f": "f", "bass-c": "concert"}
-    return by_reading.get(chair.reading.id, chair.instrument.group)
+def _room(context: Context, chair: Chair) -> str:
+    """The room of the course's plan that a chair sits in, or its learning group where there is no course."""
+    course = context.book.course
+    return course.course.room_of(chair.instrument).name if course else _capital(GROUP_WORDS[chair.instrument.group])
+
+
+def _counted(context: Context, chair: Chair) -> str:
+    return f"{_name(context, chair)} ({chair.players})"
 
 
 def weights(context: Context, args: Args) -> str:

@@ -33,7 +33,9 @@ def same_energy_minutes(dba: float, limit_dba: float, limit_minutes: float) -> f
 
 
 def in_words(minutes: float) -> str:
-    """A time for people: ``8 hours``, ``1 hour``, ``15 minutes``, ``4 minutes``, ``under a minute``."""
+    """A time for people: ``all day``, ``8 hours``, ``1 hour``, ``15 minutes``, ``4 minutes``, ``under a minute``."""
+    if minutes >= 24 * 60:
+        return "all day"
     if minutes >= 60:
         hours = round(minutes / 60 * 2) / 2
         number = f"{hours:.1f}".removesuffix(".0")
