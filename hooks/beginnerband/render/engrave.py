@@ -21,11 +21,14 @@ from markupsafe import Markup, escape
 
 from beginnerband.render.musicxml import Staff, musicxml
 
-FORM = "4"
+FORM = "5"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
 WIDE, NARROW = 1900, 1300
 """Widths of the page in Verovio's units; a staff is 72 high. Narrow suits a phone and a large print."""
+
+ENDLESS = 60000
+"""Height of a page that is cut to what is on it."""
 
 _OPTIONS: dict[str, Any] = {
     "scale": 100,
@@ -33,7 +36,6 @@ _OPTIONS: dict[str, Any] = {
     "pageMarginRight": 10,
     "pageMarginTop": 10,
     "pageMarginBottom": 20,
-    "pageHeight": 60000,
     "adjustPageHeight": True,
     "breaks": "auto",
     "header": "none",
@@ -110,19 +112,39 @@ def engrave(
 
     Raises ``ValueError`` for what Verovio cannot engrave.
     """
-    source = musicxml(staves, bare=True)
-    key = hashlib.sha256(f"{_version()} {FORM} {width}\n{source}".encode()).hexdigest()
+    return pages(staves, title, words, cache, width)[0]
+
+
+def pages(
+    staves: Sequence[Staff],
+    title: str,
+    words: str,
+    cache: Path | None = None,
+    width: int = NARROW,
+    height: int = ENDLESS,
+    named: bool = False,
+    group: str = "",
+) -> tuple[Engraving, ...]:
+    """Pictures of pages of whole systems, none higher than ``height``; otherwise as :func:`engrave`.
+
+    ``named`` prints the names of the staves, ``group`` joins them by a ``bracket`` or ``brace``.
+    """
+    source = musicxml(staves, bare=True, named=named, group=group)
+    key = hashlib.sha256(f"{_version()} {FORM} {width} {height}\n{source}".encode()).hexdigest()
     kept = cache / "engrave" / key[:2] / key if cache else None
     if kept and kept.is_file():
-        body, glyphs, wide, high = pickle.loads(kept.read_bytes())
+        drawn = pickle.loads(kept.read_bytes())
     else:
-        body, glyphs, wide, high = _compact(_render(source, width))
+        drawn = [_compact(svg) for svg in _render(source, width, height)]
         if kept:
             kept.parent.mkdir(parents=True, exist_ok=True)
             fresh = kept.with_suffix(".new")
-            fresh.write_bytes(pickle.dumps((body, glyphs, wide, high)))
+            fresh.write_bytes(pickle.dumps(drawn))
             fresh.replace(kept)
-    return Engraving(key, body, glyphs, wide, high, title, words)
+    return tuple(
+        Engraving(f"{number}{key[1:]}" if number else key, body, glyphs, wide, high, title, words)
+        for number, (body, glyphs, wide, high) in enumerate(drawn)
+    )
 
 
 def renamed(engraving: Engraving, title: str, words: str) -> Engraving:
@@ -143,12 +165,12 @@ def _toolkit() -> Any:
     return verovio.toolkit()
 
 
-def _render(source: str, width: int) -> str:
+def _render(source: str, width: int, height: int) -> list[str]:
     toolkit = _toolkit()
-    toolkit.setOptions({**_OPTIONS, "pageWidth": width})
+    toolkit.setOptions({**_OPTIONS, "pageWidth": width, "pageHeight": height})
     if not toolkit.loadData(source):
         raise ValueError("Verovio cannot read the excerpt")
-    return str(toolkit.renderToSVG(1))
+    return [str(toolkit.renderToSVG(number)) for number in range(1, toolkit.getPageCount() + 1)]
 
 
 _GLYPH = re.compile(r'<g id="(E[0-9A-F]{3,4})-[^"]*"><path transform="scale\(1,-1\)" d="([^"]*)" ?/></g>')

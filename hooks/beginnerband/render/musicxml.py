@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from math import lcm
 from xml.sax.saxutils import escape, quoteattr
 
@@ -41,10 +42,24 @@ class Staff:
     """A fingering or position under each note in order (empty text for none); or nothing at all."""
     midi_program: int = 0
     """General MIDI program 1 to 128; 0 to say nothing."""
+    second: Line | None = None
+    """A second voice on the same staff, stems down; the first voice's then go up."""
+    cue: Line | None = None
+    """Small notes that others play, shown in bars where this line has notes and the player rests."""
 
 
-def musicxml(staves: Sequence[Staff], title: str = "", composer: str = "", bare: bool = False) -> str:
-    """The file as text. ``bare`` leaves out names, tempo and instruments, for a picture of the staff alone."""
+def musicxml(
+    staves: Sequence[Staff],
+    title: str = "",
+    composer: str = "",
+    bare: bool = False,
+    named: bool = False,
+    group: str = "",
+) -> str:
+    """The file as text. ``bare`` leaves out names, tempo and instruments, for a picture of the staff alone.
+
+    ``named`` keeps the names in a picture; ``group`` joins the staves by a ``bracket`` or ``brace``.
+    """
     ids = [f"P{number}" for number in range(1, len(staves) + 1)]
     out = [
         '<?xml version="1.0" encoding="UTF-8"?>\n<!DOCTYPE score-partwise PUBLIC '
@@ -57,18 +72,31 @@ def musicxml(staves: Sequence[Staff], title: str = "", composer: str = "", bare:
             out.append(f'<creator type="composer">{escape(composer)}</creator>')
         out.append("<encoding><software>beginner-band handbook</software></encoding></identification>\n")
     out.append("<part-list>\n")
-    out += [_score_part(staff, ident, bare) for staff, ident in zip(staves, ids, strict=True)]
+    if group:
+        out.append(f'<part-group type="start" number="1"><group-symbol>{group}</group-symbol>')
+        out.append("<group-barline>yes</group-barline></part-group>\n")
+    out += [_score_part(staff, ident, bare, named) for staff, ident in zip(staves, ids, strict=True)]
+    if group:
+        out.append('<part-group type="stop" number="1"/>\n')
     out.append("</part-list>\n")
+    number = 0
     for staff, ident in zip(staves, ids, strict=True):
         out.append(f'<part id="{ident}">\n')
-        out += _Writer(staff, ident, bare).measures()
+        out += _Writer(staff, ident, bare, number).measures()
         out.append("</part>\n")
+        number += numbers(staff)
     out.append("</score-partwise>\n")
     return "".join(out)
 
 
-def _score_part(staff: Staff, ident: str, bare: bool) -> str:
-    out = f'<score-part id="{ident}"><part-name>{"" if bare else escape(staff.name)}</part-name>'
+def numbers(staff: Staff) -> int:
+    """How many ``data-note`` numbers a staff takes up in a picture: its notes and rests, then its second voice's."""
+    return sum(len(bar.notes) for line in (staff.line, staff.second) if line for bar in line.measures)
+
+
+def _score_part(staff: Staff, ident: str, bare: bool, named: bool) -> str:
+    name = escape(staff.name) if named or not bare else ""
+    out = f'<score-part id="{ident}"><part-name>{name}</part-name>'
     drums = sorted({note.drum for _, note in staff.line if note.drum})
     if drums:
         for drum in drums:
@@ -90,41 +118,73 @@ def _score_part(staff: Staff, ident: str, bare: bool) -> str:
 class _Writer:
     """Writes the bars of one staff."""
 
-    def __init__(self, staff: Staff, ident: str, bare: bool) -> None:
+    def __init__(self, staff: Staff, ident: str, bare: bool, first: int = 0, voice: int = 1, stem: str = "") -> None:
         self.staff = staff
         self.ident = ident
         self.bare = bare
         self.key = staff.line.key
         self.time = staff.line.time
         self.tied: Pitch | None = None
-        self.place = 0
+        self.place = first
+        self.voice = voice
+        self.stem = stem or ("up" if staff.second else "")
+        self.cue = False
         self.slurs: list[int] = []
         self.under = iter(staff.under)
-        lengths = {note.quarters for _, note in staff.line}
+        lines = [line for line in (staff.line, staff.second, staff.cue) if line]
+        lengths = {note.quarters for line in lines for _, note in line}
         self.divisions = lcm(*(length.denominator for length in lengths)) if lengths else 1
         self.altered: dict[tuple[str, int], int] = {}
+        self.others = self._others(first)
+
+    def _others(self, first: int) -> list[_Writer]:
+        """Writers of a second voice and of cues, which share this staff."""
+        found = []
+        if self.staff.second:
+            after = first + sum(len(bar.notes) for bar in self.staff.line.measures)
+            found.append(_Writer(Staff(self.staff.second), self.ident, self.bare, after, 2, "down"))
+        if self.staff.cue:
+            found.append(_Writer(Staff(self.staff.cue), self.ident, False, 0, 3, "up"))
+            found[-1].cue = True
+        for writer in found:
+            writer.divisions = self.divisions
+        return found
 
     def measures(self) -> Iterator[str]:
         bars = self.staff.line.measures
         for place, measure in enumerate(bars):
             after = bars[place + 1] if place + 1 < len(bars) else None
-            yield self.measure(measure, place == 0, after)
+            yield self.measure(measure, place, after)
 
-    def measure(self, measure: Measure, first: bool, after: Measure | None) -> str:
+    def measure(self, measure: Measure, place: int, after: Measure | None) -> str:
         self.altered = {}
         self.key, self.time = measure.key or self.key, measure.time or self.time
         implicit = ' implicit="yes"' if measure.number == 0 else ""
         out = [f'<measure number="{measure.number}"{implicit}>']
         out.append(_left(measure))
-        out.append(self.attributes(measure, first))
+        out.append(self.attributes(measure, place == 0))
         out += self.directions(measure)
-        for note, beam in zip(measure.notes, beams(measure, self.time), strict=True):
-            out += self.before(note)
-            out.append(self.note(note, beam))
+        out += self.notes(measure)
+        for other in self.others:
+            out += other.beside(other.staff.line.measures[place], measure.quarters)
         out += (_words(_MARK_WORDS[mark]) for mark in measure.marks if mark in _MARK_WORDS)
         out.append(_right(measure, after))
         out.append("</measure>\n")
         return "".join(out)
+
+    def notes(self, measure: Measure) -> Iterator[str]:
+        for note, beam in zip(measure.notes, beams(measure, self.time), strict=True):
+            yield from self.before(note)
+            yield self.note(note, beam)
+
+    def beside(self, measure: Measure, quarters: Fraction) -> Iterator[str]:
+        """This voice's bar, after going back to its start; nothing where a cue has nothing to show."""
+        self.altered = {}
+        self.key, self.time = measure.key or self.key, measure.time or self.time
+        if self.cue and all(note.rest for note in measure.notes):
+            return
+        yield f"<backup><duration>{quarters * self.divisions}</duration></backup>"
+        yield from self.notes(measure)
 
     def attributes(self, measure: Measure, first: bool) -> str:
         out = f"<divisions>{self.divisions}</divisions>" if first else ""
@@ -183,14 +243,14 @@ class _Writer:
         ident = f' id="n{self.place}"' if self.bare else ""
         self.place += 1
         out = [
-            f"<note{ident}>{self.what(note)}<duration>{duration}</duration>",
+            f"<note{ident}>{'<cue/>' if self.cue else ''}{self.what(note)}<duration>{duration}</duration>",
             '<tie type="stop"/>' if stop else "",
             '<tie type="start"/>' if note.tie else "",
             f'<instrument id="{self.ident}-{note.drum}"/>' if note.drum else "",
-            f"<voice>1</voice><type>{name}</type>{'<dot/>' * dots}",
+            f"<voice>{self.voice}</voice><type>{name}</type>{'<dot/>' * dots}",
             self.accidental(note.pitch) if note.pitch and not stop else "",
             _modification(note.tuplet) if note.tuplet else "",
-            "<stem>up</stem>" if note.drum else "",
+            f"<stem>{self.stem or 'up'}</stem>" if note.drum or (self.stem and note.pitch) else "",
         ]
         out += (f'<beam number="{level}">{word}</beam>' for level, word in enumerate(beam, 1))
         under = next(self.under, "")
