@@ -1,0 +1,266 @@
+"""What a piece's page shows, as plain values: scoring, a sheet for each part, what to watch for, who covers whom."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from beginnerband.data.band import Chair
+from beginnerband.data.book import Book
+from beginnerband.music.instrument import Drums
+from beginnerband.music.part import Part, codes, part_at
+from beginnerband.music.percussion import bass_drum, snare
+from beginnerband.music.piece import Piece, rests
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Line, Measure, Note
+from beginnerband.music.scored import covers, report, sounding
+from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Search, Seat, desks_of, octaved
+from beginnerband.music.voiceleading import Finding
+from beginnerband.teaching.facts import facts_of
+
+CUE_BARS = 2
+"""Bars of what others play that a cue shows before an entry."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One part, for every desk that reads and fingers it alike."""
+
+    seats: tuple[Seat, ...]
+    """Who plays from it."""
+    part: Part
+    """The music of the first of them."""
+    under: tuple[str, ...]
+    """Fingering or position for each note."""
+    cue: Line | None = None
+    """Small notes before entries after a long rest."""
+
+    @property
+    def ident(self) -> str:
+        """The first desk's id, as in file names; a descant is marked."""
+        first = self.seats[0]
+        return f"{first.desk.id}-descant" if first.voice == "descant" else first.desk.id
+
+    @property
+    def voice(self) -> str:
+        """Which line it is."""
+        return self.seats[0].voice
+
+    def names(self, words: str) -> str:
+        """Who plays from it: ``First B♭ cornet and B♭ trumpet``."""
+        names = joined([seat.desk.name(words) for seat in self.seats])
+        return names[0].upper() + names[1:]
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """What happens when the only players of a line are not there."""
+
+    seat: Seat
+    """Who is away."""
+    instead: tuple[Seat, ...]
+    """Who covers; empty when nobody can."""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceView:
+    """Everything a piece's page, files and print set are made of."""
+
+    piece: Piece
+    """The piece."""
+    ranked: Ranked
+    """Every key, best first."""
+    scoring: Scoring
+    """The one that is played: the best, or the best in the key asked for."""
+    rules: Rules
+    """The rules it follows."""
+    sheets: tuple[Sheet, ...]
+    """Parts in score order, the descant's last."""
+    drums: tuple[Line, ...]
+    """Snare drum and bass drum, where the band has drums."""
+    drummers: tuple[Chair, ...]
+    """Who plays the drums."""
+    findings: tuple[Finding, ...]
+    """What a trained ear would notice."""
+    away: tuple[Away, ...]
+    """Who covers for whom."""
+    week: int | None
+    """Week of the course (from 0) after which everybody knows every note and value; ``None``: not in the course."""
+    beyond: tuple[tuple[Sheet, tuple[Pitch, ...]], ...]
+    """Written notes that the course does not teach, by sheet."""
+
+    @property
+    def made(self) -> tuple[Finding, ...]:
+        """Findings that the scoring made."""
+        return tuple(finding for finding in self.findings if not finding.inherited)
+
+    @property
+    def inherited(self) -> tuple[Finding, ...]:
+        """Findings that the piece itself has."""
+        return tuple(finding for finding in self.findings if finding.inherited)
+
+    def at_key(self, voice: str) -> Line:
+        """A line as it sounds in the key that is played."""
+        line = self.piece.descant if voice == "descant" else self.piece.lines[voice]
+        assert line is not None
+        return sounding(line, self.scoring)
+
+
+def view(book: Book, piece: Piece) -> PieceView:
+    """Score a piece for the band; everything its page needs."""
+    assert book.scoring is not None
+    rules = book.scoring.rules
+    desks = desks_in(book)
+    search = Search(piece.lines, desks, rules)
+    ranked = search.ranked()
+    asked = book.scoring.keys.get(piece.id)
+    scoring = ranked.best if asked is None else search.best_in(asked)
+    drummers = tuple(chair for chair in book.band.chairs if isinstance(chair.instrument.mechanism, Drums))
+    tune = sounding(piece.tune, scoring)
+    sheets = tuple(_sheets(piece, scoring, rules))
+    week, beyond = _learned(book, sheets)
+    return PieceView(
+        piece=piece,
+        ranked=ranked,
+        scoring=scoring,
+        rules=rules,
+        sheets=sheets,
+        drums=(snare(tune), bass_drum(tune)) if drummers else (),
+        drummers=drummers,
+        findings=report(piece.lines, scoring, rules, book.band.words),
+        away=tuple(_away(piece, scoring, rules)),
+        week=week,
+        beyond=beyond,
+    )
+
+
+def desks_in(book: Book) -> tuple[Desk, ...]:
+    """The band's desks, each with what its players know at the end of the course."""
+    assert book.scoring is not None
+    chairs = [(chair.instrument, chair.reading, chair.players) for chair in book.band.chairs]
+    return tuple(replace(desk, taught=_taught(book, desk)) for desk in desks_of(chairs, book.scoring.rules))
+
+
+def _taught(book: Book, desk: Desk) -> frozenset[int] | None:
+    weeks = book.course.grades.weeks.get(desk.instrument.id) if book.course else None
+    if not weeks:
+        return None
+    return frozenset(pitch.midi + desk.reading.semitones for pitch in weeks[-1].after.notes)
+
+
+def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Sheet]:
+    lines = {voice: sounding(line, scoring) for voice, line in piece.lines.items()}
+    seats = [*scoring.seats]
+    if piece.descant:
+        lines["descant"] = sounding(piece.descant, scoring)
+        seats += _descant(lines["descant"], scoring, rules)
+    alike: dict[tuple[object, ...], list[tuple[Seat, Part, tuple[str, ...]]]] = {}
+    for seat in seats:
+        made = part_at(lines[seat.voice], seat.octave, seat.desk.instrument, seat.desk.reading, rules.level)
+        under = codes(made, seat.desk.instrument)
+        key = (seat.voice, made.written, under, seat.desk.reading.clef)
+        alike.setdefault(key, []).append((seat, made, under))
+    for together in alike.values():
+        first, made, under = together[0]
+        cue = _cue(made, first, lines, rules)
+        yield Sheet(tuple(seat for seat, _, _ in together), made, under, cue)
+
+
+def _descant(line: Line, scoring: Scoring, rules: Rules) -> Iterator[Seat]:
+    """Desks that could leave the tune to others and play the descant, within their range."""
+    holding = [seat for seat in scoring.playing("soprano") if seat.desk.holds]
+    low, high = line.lowest, line.highest
+    assert low is not None
+    assert high is not None
+    for name in rules.descant:
+        for seat in scoring.seats:
+            span = seat.desk.instrument.sounding_range(rules.level)
+            free = seat.voice != "soprano" or len(holding) > 1
+            if seat.desk.instrument.id == name and free and low in span and high in span:
+                yield Seat(seat.desk, "descant", 0, ())
+
+
+def _cue(made: Part, seat: Seat, lines: Mapping[str, Line], rules: Rules) -> Line | None:
+    """What the highest line that is playing has in the last bars of each long rest, as the player would read it."""
+    places: dict[int, Measure] = {}
+    for start, stop in rests(made.written, rules.cue_bars):
+        for place in range(max(start, stop - CUE_BARS), stop):
+            playing = [line for voice, line in lines.items() if voice != seat.voice and _sounds(line.measures[place])]
+            if playing:
+                places[place] = playing[0].measures[place]
+    if not places:
+        return None
+    shown = Line(tuple(places.get(at, _silent(bar)) for at, bar in enumerate(made.sounding.measures)), "cue")
+    read = shown.map_pitches(seat.desk.reading.written, lambda key: key)
+    own = [pitch.midi for pitch in made.written.pitches]
+    away = round((sum(own) / len(own) - sum(p.midi for p in read.pitches) / len(read.pitches)) / 12)
+    moved = read.map_pitches(lambda pitch: octaved(pitch, away), lambda key: key)
+    bars = zip(moved.measures, made.written.measures, strict=True)
+    return Line(tuple(replace(bar, key=own.key, tempo=None, rehearsal="") for bar, own in bars), "cue")
+
+
+def _sounds(bar: Measure) -> bool:
+    return any(note.pitch for note in bar.notes)
+
+
+def _silent(bar: Measure) -> Measure:
+    return replace(bar, notes=tuple(Note(note.quarters) for note in bar.notes))
+
+
+def _away(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Away]:
+    for seat in scoring.seats:
+        others = [other for other in scoring.playing(seat.voice) if other.desk.holds and other is not seat]
+        if seat.desk.holds and not others:
+            rest = [other.desk for other in scoring.seats if other is not seat]
+            without = Search(piece.lines, rest, rules).best_in(scoring.fifths)
+            yield Away(seat, tuple(one for one in without.playing(seat.voice) if one.desk.holds))
+
+
+def _learned(book: Book, sheets: tuple[Sheet, ...]) -> tuple[int | None, tuple[tuple[Sheet, tuple[Pitch, ...]], ...]]:
+    """The week after which everybody can play, or what the course leaves out."""
+    if book.course is None:
+        return None, ()
+    weeks, beyond = 0, []
+    complete = True
+    for sheet in (sheet for sheet in sheets if sheet.voice != "descant"):
+        facts = facts_of(sheet.part.written)
+        for seat in sheet.seats:
+            known = [week.after for week in book.course.grades.weeks.get(seat.desk.instrument.id, ())]
+            ready = [
+                place
+                for place, now in enumerate(known)
+                if now.notes >= set(facts.notes) and now.values >= set(facts.values)
+            ]
+            weeks = max(weeks, ready[0] if ready else 0)
+            complete = complete and bool(ready)
+        new = sorted(set(facts.notes) - (known[-1].notes if known else set()), key=lambda pitch: pitch.midi)
+        if new:
+            beyond.append((sheet, tuple(new)))
+    return (weeks if complete else None), tuple(beyond)
+
+
+def covered(scoring: Scoring, words: str) -> tuple[str, ...]:
+    """Sentences about lines that none of their usual players hold."""
+    found = []
+    for cover in covers(scoring):
+        if not cover.seats:
+            found.append(f"Nobody is left for the {cover.voice}: the piece sounds without it.")
+        else:
+            who = joined([seat.desk.name(words) + octave_words(seat.octave) for seat in cover.seats])
+            verb = "covers" if len(cover.seats) == 1 else "cover"
+            found.append(f"The band has none of the usual players of the {cover.voice}; the {who} {verb} it.")
+    return tuple(found)
+
+
+def octave_words(octave: int) -> str:
+    """As `` (an octave lower)``; empty at pitch."""
+    if not octave:
+        return ""
+    count = "an octave" if abs(octave) == 1 else f"{abs(octave)} octaves"
+    return f" ({count} {'higher' if octave > 0 else 'lower'})"
+
+
+def joined(names: list[str]) -> str:
+    """Names in a sentence."""
+    *most, last = names
+    return f"{', '.join(most)} and {last}" if most else last
