@@ -1,0 +1,45 @@
+"""Engraved music of cards and sheets; each distinct excerpt is engraved once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from beginnerband.music.score import Line
+from beginnerband.music.words import describe
+from beginnerband.pages.lesson_view import CardView, ExcerptView
+from beginnerband.pages.sheet_view import SheetMusic, SheetView
+from beginnerband.render.engrave import NARROW, WIDE, Engraving, engrave, renamed
+from beginnerband.render.musicxml import Staff
+
+
+class Pictures:
+    """Pictures by what they show; named anew for each place they stand in."""
+
+    narrow_units = 10 * NARROW
+    """Width of a full line of a narrow picture, in its own units."""
+
+    def __init__(self, cache: Path, words: str) -> None:
+        self._cache, self._words = cache, words
+        self._made: dict[tuple[Line, str, tuple[str, ...], int], Engraving] = {}
+
+    def of_card(self, card: CardView) -> Iterator[tuple[ExcerptView, Engraving]]:
+        """Every excerpt of a card with its picture."""
+        for piece in card.excerpts:
+            title = f"{piece.title}, {piece.caption}"
+            yield piece, self._picture(piece.line, piece.clef, (), NARROW, title)
+
+    def of_sheet(self, sheet: SheetView) -> Iterator[tuple[SheetMusic, Engraving]]:
+        """Every piece of a sheet with its picture."""
+        clef = sheet.player.reading.clef
+        for piece in sheet.music:
+            yield piece, self._picture(piece.line, clef, piece.under, WIDE, f"{piece.title}, {sheet.name}")
+
+    def _picture(self, line: Line, clef: str, under: tuple[str, ...], width: int, title: str) -> Engraving:
+        key = (line, clef, under, width)
+        made = self._made.get(key)
+        if made is None:
+            words = describe(line, self._words, under)
+            made = engrave([Staff(line, clef=clef, under=under)], title, words, self._cache, width)
+            self._made[key] = made
+        return renamed(made, title, made.words)

@@ -1,0 +1,311 @@
+"""What a leader's card shows, as plain values: the same for the web page and for print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.music.fingering import standard
+from beginnerband.music.instrument import Slide
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Key, Line
+from beginnerband.teaching.course import Item, Lesson, Player
+from beginnerband.teaching.grading import Week
+from beginnerband.teaching.wording import in_words
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+          "December")  # fmt: skip
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+READERS = {
+    "treble-bb": "B♭ treble",
+    "treble-eb": "E♭ treble",
+    "treble-f": "F treble",
+    "treble-c": "Concert treble",
+    "bass-c": "Bass clef",
+    "rhythm": "Drums",
+}
+"""How a reading is called on a card."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteView:
+    """One note as a group meets it."""
+
+    written: Pitch
+    """What is on paper."""
+    fingering: str
+    """``1-2``, a slide position ``4``, or empty for mallets."""
+    concert: str
+    """What sounds, letter only, as ``B♭``."""
+    new: bool
+    """First met in this lesson."""
+
+
+@dataclass(frozen=True, slots=True)
+class GroupView:
+    """Players who see the same notes with the same fingerings."""
+
+    name: str
+    """As ``B♭ treble``."""
+    who: str
+    """As ``cornet, baritone``."""
+    slide: bool
+    """Fingerings are slide positions."""
+    notes: tuple[NoteView, ...]
+    """Low to high."""
+
+
+@dataclass(frozen=True, slots=True)
+class StepView:
+    """A step with its place on the clock."""
+
+    number: int
+    """From 1."""
+    start: int
+    """Minutes after the beginning."""
+    minutes: int
+    """How long."""
+    title: str
+    """What it is."""
+    together: bool
+    """One room, or each group in its own."""
+    say: str
+    """What the leader says."""
+    listen: str
+    """What to listen for."""
+    wrong: str
+    """What usually goes wrong."""
+    remedy: str
+    """What helps."""
+    guide: str
+    """Page of the guide, as ``guide/breathing.md``, or empty."""
+    music: tuple[str, ...]
+    """Titles of the music it uses."""
+
+
+@dataclass(frozen=True, slots=True)
+class ExcerptView:
+    """One picture of music on a leader's card."""
+
+    title: str
+    """As people read it."""
+    reader: str
+    """Whose notes it shows, as ``B♭ treble``; empty for a later picture of the same piece and reading."""
+    key: str
+    """Concert key, as ``B♭``."""
+    by_ear: bool
+    """Players do not see it."""
+    line: Line
+    """As written; only its beginning where the card has shown it before."""
+    clef: str
+    """Its clef."""
+    begins: bool
+    """Only the beginning is shown."""
+    tune: str
+    """Id of the tune, or empty."""
+
+    @property
+    def caption(self) -> str:
+        """Whose notes, which concert key, by ear or read."""
+        return f"{self.reader} · concert {self.key} · {'by ear' if self.by_ear else 'read'}"
+
+
+@dataclass(frozen=True, slots=True)
+class CardView:
+    """A leader's card."""
+
+    lesson: Lesson
+    """The lesson."""
+    aim: str
+    """Its aim, in the band's words."""
+    ready: str
+    """When to move on, in the band's words."""
+    practice: tuple[str, ...]
+    """Home practice by day, in the band's words."""
+    place: int
+    """Week, from 0, in which it is first taught."""
+    count: int
+    """Weeks of the whole course."""
+    stage: str
+    """Name of its stage."""
+    dates: tuple[date, ...]
+    """When it is taught; empty without a start date."""
+    minutes: int
+    """Whole length."""
+    steps: tuple[StepView, ...]
+    """Timed steps."""
+    groups: tuple[GroupView, ...]
+    """Notes of today."""
+    excerpts: tuple[ExcerptView, ...]
+    """Music of today."""
+    apart: bool
+    """Some step is taught apart."""
+    uri: str
+    """Its page, as ``course/lesson-07.md``."""
+
+    @property
+    def new(self) -> bool:
+        """Whether anything is new for anyone."""
+        return any(note.new for group in self.groups for note in group.notes)
+
+
+def day(value: date, weekday: bool = False) -> str:
+    """A date for people: ``16 September 2026``."""
+    text = f"{value.day} {MONTHS[value.month - 1]} {value.year}"
+    return f"{DAYS[value.weekday()]} {text}" if weekday else text
+
+
+def uri_of(lesson: Lesson) -> str:
+    """The page of a lesson."""
+    return f"course/{lesson.id}.md"
+
+
+def address_of(book: Book, uri: str) -> str:
+    """Where a page is found: the published address if the band has one, else the path inside the handbook."""
+    path = uri.removesuffix(".md") + ".html" if uri.endswith(".md") else uri
+    return f"{book.band.address.rstrip('/')}/{path}" if book.band.address else path
+
+
+def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
+    """The card of ``lesson``."""
+    places = course.course.weeks_of(lesson)
+    return CardView(
+        lesson=lesson,
+        aim=in_words(lesson.aim, book.band.words),
+        ready=in_words(lesson.ready, book.band.words),
+        practice=tuple(in_words(line, book.band.words) for line in lesson.practice),
+        place=places[0],
+        count=len(course.course.weeks),
+        stage=course.course.stage(lesson.stage).name,
+        dates=tuple(course.dates[place] for place in places) if course.dates else (),
+        minutes=lesson.minutes,
+        steps=_steps(book, lesson),
+        groups=_groups(book, course, places[0]),
+        excerpts=_excerpts(course, lesson, places[0]),
+        apart=any(not step.together for step in lesson.steps),
+        uri=uri_of(lesson),
+    )
+
+
+def _steps(book: Book, lesson: Lesson) -> tuple[StepView, ...]:
+    start, found = 0, []
+    for number, step in enumerate(lesson.steps, 1):
+        texts = [in_words(text, book.band.words) for text in (step.say, step.listen, step.wrong, step.remedy)]
+        found.append(
+            StepView(
+                number,
+                start,
+                step.minutes,
+                step.title,
+                step.together,
+                *texts,
+                guide=f"guide/{step.guide}.md" if step.guide else "",
+                music=tuple(dict.fromkeys(_short_title(lesson.item(item).title) for item in step.music)),
+            )
+        )
+        start += step.minutes
+    return tuple(found)
+
+
+def _short_title(title: str) -> str:
+    """A title without what stands in brackets, and without the part after a comma."""
+    return title.split(" (")[0].split(",")[0]
+
+
+def note_view(player: Player, written: Pitch, new: bool) -> NoteView:
+    """A written note of ``player`` with its fingering and the concert note."""
+    sounding = player.reading.sounding(written)
+    way = standard(player.instrument, sounding) if player.instrument.brass else None
+    return NoteView(written, way.code if way else "", sounding.letter_sign, new)
+
+
+def todays_notes(week: Week) -> tuple[Pitch, ...]:
+    """Every written note of a week's music, low to high."""
+    notes = {pitch for part in week.parts for pitch in part.facts.notes}
+    return tuple(sorted(notes, key=lambda pitch: (pitch.midi, pitch.staff_index)))
+
+
+def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]:
+    found: dict[tuple[str, ...], tuple[list[Player], dict[Pitch, NoteView]]] = {}
+    for player in course.players:
+        week = course.grades.weeks[player.id][place]
+        if not player.instrument.pitched:
+            continue
+        new = week.new.notes
+        notes = {pitch: note_view(player, pitch, pitch in new) for pitch in todays_notes(week)}
+        codes = tuple(note_view(player, pitch, False).fingering for pitch in player_notes(player))
+        players, merged = found.setdefault((player.reading.id, *codes), ([], {}))
+        players.append(player)
+        merged.update(notes)
+    return tuple(
+        GroupView(
+            READERS[players[0].reading.id],
+            ", ".join(player.instrument.names.of(book.band.words) for player in players),
+            isinstance(players[0].instrument.mechanism, Slide),
+            tuple(notes[pitch] for pitch in sorted(notes, key=lambda pitch: pitch.midi)),
+        )
+        for players, notes in found.values()
+        if notes
+    )
+
+
+def player_notes(player: Player) -> tuple[Pitch, ...]:
+    """Lowest and highest written note of a player's first year, which tell fingering systems apart."""
+    span = player.instrument.written_range("first-year", player.reading)
+    return (span.low, span.high)
+
+
+def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptView, ...]:
+    shown = {
+        (item.title, tuple(item.keys.items()))
+        for earlier in course.course.weeks[:place]
+        for item in earlier.items
+        if earlier.id != lesson.id
+    }
+    many = len(lesson.items) > 3
+    found: list[ExcerptView] = []
+    for item in lesson.items:
+        begins = (item.title, tuple(item.keys.items())) in shown or (many and bool(item.tune))
+        for player, line in _readers(course, item, place):
+            found.append(
+                ExcerptView(
+                    title=item.title,
+                    reader=READERS[player.reading.id] if player else "All treble readers",
+                    key=_key_name(item, course, player),
+                    by_ear=not item.read,
+                    line=_beginning(line) if begins else line,
+                    clef=player.reading.clef if player else "treble",
+                    begins=begins and len(line.measures) > 2,
+                    tune=item.tune,
+                )
+            )
+    return tuple(found)
+
+
+def _readers(course: CourseBook, item: Item, place: int) -> list[tuple[Player | None, Line]]:
+    """One player of each room that plays ``item``, with the line; one for all where both see the same."""
+    found: list[tuple[Player | None, Line]] = []
+    for room in course.course.rooms:
+        inside = [p for p in course.players if p.instrument.group in room.groups and p.instrument.brass]
+        for player in inside:
+            part = course.grades.weeks[player.id][place].part(item.id)
+            if part:
+                found.append((player, part.line))
+                break
+    if len(found) > 1 and found[0][1] == found[1][1]:
+        return [(None, found[0][1])]
+    return found
+
+
+def _key_name(item: Item, course: CourseBook, player: Player | None) -> str:
+    if player is None:
+        return " and ".join(dict.fromkeys(Key(fifths).sign.split()[0] for fifths in item.keys.values()))
+    return Key(item.keys[course.course.room_of(player.instrument).id]).sign.split()[0]
+
+
+def _beginning(line: Line) -> Line:
+    bars = 2 if line.measures[0].partial is False else 3
+    return line.excerpt(0, bars)

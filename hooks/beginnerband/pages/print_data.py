@@ -1,0 +1,166 @@
+"""Cards and sheets as the print pack needs them: texts, and keys of pictures."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.music.fingering import Fingering
+from beginnerband.music.instrument import Slide
+from beginnerband.pages.lesson_pictures import Pictures
+from beginnerband.pages.lesson_view import CardView, address_of, card_view, day
+from beginnerband.pages.sheet_view import SheetNote, SheetView, sheet_view
+from beginnerband.render.fingers import picture as hand_picture
+from beginnerband.render.fingers import words as hand_words
+from beginnerband.render.print_pack import PrintPack
+from beginnerband.render.qr import qr_svg
+from beginnerband.render.staff import spoken, staff
+from beginnerband.teaching.course import Lesson
+
+
+def lesson_values(
+    book: Book, course: CourseBook, lesson: Lesson, pictures: Pictures, pack: PrintPack, copies: bool
+) -> dict[str, Any]:
+    """One lesson for ``pack.typ``: its card, and every player's sheet (one each unless ``copies``)."""
+    card = card_view(book, course, lesson)
+    sheets = [
+        _sheet(book, sheet_view(book, course, lesson, player), pictures, pack)
+        | {"copies": max(player.count, 1) if copies else 1}
+        for player in course.players
+    ]
+    return {"card": _card(book, course, card, pictures, pack), "sheets": sheets}
+
+
+def pack_values(book: Book, title: str, subtitle: str, lessons: list[dict[str, Any]], contents: bool) -> dict[str, Any]:
+    """A whole file for ``pack.typ``."""
+    return {
+        "title": title,
+        "subtitle": subtitle,
+        "band": book.band.name,
+        "paper": "us-letter" if book.band.paper == "letter" else "a4",
+        "region": "GB" if book.band.words == "british" else "US",
+        "contents": contents,
+        "lessons": lessons,
+    }
+
+
+def when(dates: tuple[Any, ...], minutes: int = 0) -> str:
+    """Dates and length for a headline."""
+    parts = [" and ".join(day(value) for value in dates)] if dates else []
+    return " · ".join([*parts, *([f"{minutes} min"] if minutes else [])])
+
+
+def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
+    address = address_of(book, uri)
+    return {"qr": pack.add(qr_svg(address)), "address": address, "short": address.removeprefix("https://")}
+
+
+def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
+    lesson = card.lesson
+    return {
+        **_code(book, card.uri, pack),
+        "band": book.band.name,
+        "number": lesson.number,
+        "title": lesson.title,
+        "stage": card.stage + (" (spare lesson)" if lesson.spare else ""),
+        "when": when(card.dates, card.minutes),
+        "aim": card.aim,
+        "bring": list(lesson.bring),
+        "rooms": ", ".join(room.name for room in course.course.rooms),
+        "steps": [
+            {
+                "minutes": step.minutes,
+                "from": f"from {step.start}",
+                "title": step.title,
+                "together": step.together,
+                "say": step.say,
+                "listen": step.listen,
+                "wrong": step.wrong,
+                "remedy": step.remedy,
+            }
+            for step in card.steps
+        ],
+        "any-new": card.new,
+        "fingering-word": "valves or slide position",
+        "groups": [
+            {
+                "name": group.name,
+                "who": group.who,
+                "notes": [
+                    {
+                        "written": note.written.letter_sign,
+                        "fingering": note.fingering,
+                        "concert": note.concert,
+                        "new": note.new,
+                    }
+                    for note in group.notes
+                ],
+            }
+            for group in card.groups
+        ],
+        "music": [
+            {
+                "title": piece.title,
+                "caption": piece.caption,
+                "begins": piece.begins,
+                "share": picture.width / pictures.narrow_units,
+                "picture": pack.add(picture.standalone()),
+                "words": picture.words,
+            }
+            for piece, picture in pictures.of_card(card)
+        ],
+        "ready": card.ready,
+        "practice": list(card.practice),
+    }
+
+
+def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
+    lesson = sheet.lesson
+    return {
+        **_code(book, sheet.uri, pack),
+        "band": book.band.name,
+        "number": lesson.number,
+        "title": lesson.title,
+        "when": when(sheet.dates),
+        "instrument": sheet.name,
+        "aim": sheet.aim,
+        "reads": sheet.reads,
+        "notes": [_note(book, sheet, note, pack) for note in sheet.notes],
+        "by-ear": list(sheet.by_ear),
+        "music": [
+            {"title": piece.title, "picture": pack.add(picture.standalone()), "words": picture.words}
+            for piece, picture in pictures.of_sheet(sheet)
+        ],
+        "practice": list(sheet.practice),
+    }
+
+
+def _note(book: Book, sheet: SheetView, note: SheetNote, pack: PrintPack) -> dict[str, Any]:
+    clef = sheet.player.reading.clef
+    return {
+        "name": note.written.letter_sign,
+        "new": note.new,
+        "words": spoken(note.written),
+        "staff": pack.add(_file(staff([note.written], clef))) if sheet.reads else "",
+        "hand": pack.add(_file(hand_picture(sheet.player.instrument, note.way))) if note.way else "",
+        "how": hand_short(sheet, note.way),
+    }
+
+
+def hand_short(sheet: SheetView, way: Fingering | None) -> str:
+    """A fingering in a word or two: ``1 and 2``, ``open``, ``4th position``."""
+    if way is None:
+        return ""
+    words = hand_words(sheet.player.instrument, way)
+    if isinstance(sheet.player.instrument.mechanism, Slide):
+        return words.split(":")[0]
+    return "open" if not way.valves else words.removeprefix("Press ")
+
+
+def _file(svg: Markup) -> str:
+    """An inline picture as a file: with its namespace."""
+    text = str(svg)
+    return text if "xmlns=" in text else text.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)

@@ -1,0 +1,92 @@
+"""The print pack: Typst sets cards and sheets as PDF from plain values and SVG pictures.
+
+The same values give the same bytes: no date is written, fonts come from a pinned package, and every result is kept in
+``.cache/print`` under the hash of all it was made from. Files are tagged and meet PDF/UA-1.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from functools import lru_cache
+from importlib import metadata, resources
+from pathlib import Path
+from typing import Any
+
+TEMPLATES = Path(__file__).parent / "print"
+"""Typst sources."""
+
+FONT_PACKAGE = "fontpkg-fira-sans"
+"""Fira Sans (SIL Open Font License); signs it lacks (♭ ♯) come from the Libertinus that Typst carries."""
+
+
+class PrintPack:
+    """Sets PDF files from values and pictures; keeps what it made."""
+
+    def __init__(self, cache: Path) -> None:
+        self.folder = cache / "print"
+        """Where templates, pictures and results are kept."""
+        self.pictures: dict[str, bytes] = {}
+        """SVG by key: what :meth:`add` was given in this run."""
+        self._compiler: Any = None
+
+    def add(self, svg: str) -> str:
+        """Keep a picture for print and return its key."""
+        content = svg.encode()
+        key = hashlib.sha256(content).hexdigest()[:20]
+        self.pictures[key] = content
+        return key
+
+    def pdf(self, values: Mapping[str, Any]) -> bytes:
+        """The pack of ``values`` (see ``print/pack.typ``) as PDF."""
+        data = json.dumps(values, ensure_ascii=False, sort_keys=True)
+        kept = self.folder / "made" / f"{self._hash(data)}.pdf"
+        if not kept.is_file():
+            content = self._compile(data)
+            kept.parent.mkdir(parents=True, exist_ok=True)
+            fresh = kept.with_suffix(".new")
+            fresh.write_bytes(content)
+            fresh.replace(kept)
+        return kept.read_bytes()
+
+    def _hash(self, data: str) -> str:
+        digest = hashlib.sha256(f"{metadata.version('typst')} {metadata.version(FONT_PACKAGE)}\n".encode())
+        for path in sorted(TEMPLATES.glob("*.typ")):
+            digest.update(path.read_bytes())
+        digest.update(data.encode())
+        return digest.hexdigest()[:32]
+
+    def _compile(self, data: str) -> bytes:
+        work = self.folder / "work"
+        (work / "pictures").mkdir(parents=True, exist_ok=True)
+        for path in TEMPLATES.glob("*.typ"):
+            _write_once(work / path.name, path.read_bytes())
+        for key, content in self.pictures.items():
+            _write_once(work / "pictures" / f"{key}.svg", content)
+        if self._compiler is None:
+            import typst
+
+            self._compiler = typst.Compiler(root=work, font_paths=_fonts(), ignore_system_fonts=True)
+        name = f"{hashlib.sha256(data.encode()).hexdigest()[:16]}.json"
+        (work / name).write_text(data, encoding="utf-8")
+        try:
+            made = self._compiler.compile(
+                input=work / "pack.typ", format="pdf", sys_inputs={"data": name}, pdf_standards="ua-1"
+            )
+        finally:
+            (work / name).unlink()
+        return bytes(made)
+
+
+def _write_once(path: Path, content: bytes) -> None:
+    if not path.is_file() or path.read_bytes() != content:
+        path.write_bytes(content)
+
+
+@lru_cache(maxsize=1)
+def _fonts() -> Any:
+    import typst
+
+    folder = str(resources.files("fontpkg_fira_sans") / "files")
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[folder])
