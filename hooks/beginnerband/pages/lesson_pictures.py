@@ -8,6 +8,7 @@ from pathlib import Path
 from beginnerband.music.score import Line
 from beginnerband.music.words import describe
 from beginnerband.pages.lesson_view import CardView, ExcerptView
+from beginnerband.pages.print_layout import SheetLayout, sheet_layout
 from beginnerband.pages.sheet_view import SheetMusic, SheetView
 from beginnerband.render.engrave import NARROW, WIDE, Engraving, engrave, renamed
 from beginnerband.render.musicxml import Staff
@@ -29,11 +30,22 @@ class Pictures:
             title = f"{piece.title}, {piece.caption}"
             yield piece, self._picture(piece.line, piece.clef, (), NARROW, title)
 
-    def of_sheet(self, sheet: SheetView) -> Iterator[tuple[SheetMusic, Engraving]]:
-        """Every piece of a sheet with its picture."""
+    def of_sheet(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]:
+        """Every piece of a sheet with its picture, and how to place them."""
+        wide = [self._of(sheet, piece, WIDE) for piece in sheet.music]
+        layout = sheet_layout(sheet, wide, ())
+        if layout.columns == 1:
+            return list(zip(sheet.music, wide, strict=True)), layout
+        narrow = [self._of(sheet, piece, NARROW) for piece in sheet.music]
+        return list(zip(sheet.music, narrow, strict=True)), sheet_layout(sheet, wide, narrow)
+
+    def units(self, layout: SheetLayout) -> int:
+        """Width of a full line of a sheet's pictures, in their own units."""
+        return 10 * (WIDE if layout.columns == 1 else NARROW)
+
+    def _of(self, sheet: SheetView, piece: SheetMusic, width: int) -> Engraving:
         clef = sheet.player.reading.clef
-        for piece in sheet.music:
-            yield piece, self._picture(piece.line, clef, piece.under, WIDE, f"{piece.title}, {sheet.name}")
+        return self._picture(piece.line, clef, piece.under, width, f"{piece.title}, {sheet.name}")
 
     def _picture(self, line: Line, clef: str, under: tuple[str, ...], width: int, title: str) -> Engraving:
         key = (line, clef, under, width)

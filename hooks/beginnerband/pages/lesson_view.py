@@ -191,17 +191,19 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
 
 
 def _steps(book: Book, lesson: Lesson) -> tuple[StepView, ...]:
-    start, found = 0, []
+    start, found, use = 0, [], book.band.words
     for number, step in enumerate(lesson.steps, 1):
-        texts = [in_words(text, book.band.words) for text in (step.say, step.listen, step.wrong, step.remedy)]
         found.append(
             StepView(
-                number,
-                start,
-                step.minutes,
-                step.title,
-                step.together,
-                *texts,
+                number=number,
+                start=start,
+                minutes=step.minutes,
+                title=step.title,
+                together=step.together,
+                say=in_words(step.say, use),
+                listen=in_words(step.listen, use),
+                wrong=in_words(step.wrong, use),
+                remedy=in_words(step.remedy, use),
                 guide=f"guide/{step.guide}.md" if step.guide else "",
                 music=tuple(dict.fromkeys(_short_title(lesson.item(item).title) for item in step.music)),
             )
@@ -259,30 +261,44 @@ def player_notes(player: Player) -> tuple[Pitch, ...]:
 
 
 def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptView, ...]:
-    shown = {
-        (item.title, tuple(item.keys.items()))
-        for earlier in course.course.weeks[:place]
-        for item in earlier.items
-        if earlier.id != lesson.id
-    }
-    many = len(lesson.items) > 3
+    """Pictures of the lesson's music, few enough for one page.
+
+    Music of an earlier card is shown by its beginning, and so is what the second room reads of the same piece; where
+    there are many pieces, each is shown by half a line.
+    """
+    shown = {_known_by(item) for earlier in course.course.weeks[:place] if earlier.id != lesson.id
+             for item in earlier.items}  # fmt: skip
+    readers = {item.id: _readers(course, item, place) for item in lesson.items}
+    fresh = sum(_known_by(item) not in shown for item in lesson.items)
+    longest = LONG if fresh <= 3 else SHORT
     found: list[ExcerptView] = []
     for item in lesson.items:
-        begins = (item.title, tuple(item.keys.items())) in shown or (many and bool(item.tune))
-        for player, line in _readers(course, item, place):
+        known = _known_by(item) in shown
+        for count, (player, line) in enumerate(readers[item.id][: 1 if known else 2]):
+            bars = BEGINNING if known or count else longest
+            bars += line.measures[0].number == 0
             found.append(
                 ExcerptView(
                     title=item.title,
                     reader=READERS[player.reading.id] if player else "All treble readers",
                     key=_key_name(item, course, player),
                     by_ear=not item.read,
-                    line=_beginning(line) if begins else line,
+                    line=line.excerpt(0, bars) if len(line.measures) > bars else line,
                     clef=player.reading.clef if player else "treble",
-                    begins=begins and len(line.measures) > 2,
+                    begins=len(line.measures) > bars,
                     tune=item.tune,
                 )
             )
     return tuple(found)
+
+
+BEGINNING, SHORT, LONG = 2, 4, 8
+"""Bars of a picture on a card: of music seen before, where there is much music, and else."""
+
+
+def _known_by(item: Item) -> tuple[object, ...]:
+    """What makes two pieces on cards the same picture."""
+    return (item.title, item.read, *item.keys.items())
 
 
 def _readers(course: CourseBook, item: Item, place: int) -> list[tuple[Player | None, Line]]:
@@ -304,8 +320,3 @@ def _key_name(item: Item, course: CourseBook, player: Player | None) -> str:
     if player is None:
         return " and ".join(dict.fromkeys(Key(fifths).sign.split()[0] for fifths in item.keys.values()))
     return Key(item.keys[course.course.room_of(player.instrument).id]).sign.split()[0]
-
-
-def _beginning(line: Line) -> Line:
-    bars = 2 if line.measures[0].partial is False else 3
-    return line.excerpt(0, bars)

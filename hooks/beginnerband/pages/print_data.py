@@ -12,6 +12,7 @@ from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Slide
 from beginnerband.pages.lesson_pictures import Pictures
 from beginnerband.pages.lesson_view import CardView, address_of, card_view, day
+from beginnerband.pages.print_layout import card_size
 from beginnerband.pages.sheet_view import SheetNote, SheetView, sheet_view
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words
@@ -22,20 +23,28 @@ from beginnerband.teaching.course import Lesson
 
 
 def lesson_values(
-    book: Book, course: CourseBook, lesson: Lesson, pictures: Pictures, pack: PrintPack, copies: bool
+    book: Book, course: CourseBook, lesson: Lesson, pictures: Pictures, pack: PrintPack
 ) -> dict[str, Any]:
-    """One lesson for ``pack.typ``: its card, and every player's sheet (one each unless ``copies``)."""
+    """One lesson for ``pack.typ``: its card and every player's sheet, with the number of its players."""
     card = card_view(book, course, lesson)
     sheets = [
-        _sheet(book, sheet_view(book, course, lesson, player), pictures, pack)
-        | {"copies": max(player.count, 1) if copies else 1}
+        _sheet(book, sheet_view(book, course, lesson, player), pictures, pack) | {"copies": max(player.count, 1)}
         for player in course.players
     ]
     return {"card": _card(book, course, card, pictures, pack), "sheets": sheets}
 
 
-def pack_values(book: Book, title: str, subtitle: str, lessons: list[dict[str, Any]], contents: bool) -> dict[str, Any]:
-    """A whole file for ``pack.typ``."""
+def pack_values(
+    book: Book,
+    title: str,
+    subtitle: str,
+    lessons: list[dict[str, Any]],
+    *,
+    contents: bool = False,
+    copies: bool = False,
+    blank: bool = False,
+) -> dict[str, Any]:
+    """A whole file for ``pack.typ``: with contents, with a copy of each sheet for every player, or a blank card."""
     return {
         "title": title,
         "subtitle": subtitle,
@@ -43,6 +52,8 @@ def pack_values(book: Book, title: str, subtitle: str, lessons: list[dict[str, A
         "paper": "us-letter" if book.band.paper == "letter" else "a4",
         "region": "GB" if book.band.words == "british" else "US",
         "contents": contents,
+        "copies": copies,
+        "blank": blank,
         "lessons": lessons,
     }
 
@@ -60,8 +71,10 @@ def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
 
 def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
     lesson = card.lesson
+    drawn = list(pictures.of_card(card))
     return {
         **_code(book, card.uri, pack),
+        "size": card_size(card, [picture for _, picture in drawn]),
         "band": book.band.name,
         "number": lesson.number,
         "title": lesson.title,
@@ -110,7 +123,7 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
                 "picture": pack.add(picture.standalone()),
                 "words": picture.words,
             }
-            for piece, picture in pictures.of_card(card)
+            for piece, picture in drawn
         ],
         "ready": card.ready,
         "practice": list(card.practice),
@@ -119,6 +132,7 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
 
 def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
     lesson = sheet.lesson
+    drawn, layout = pictures.of_sheet(sheet)
     return {
         **_code(book, sheet.uri, pack),
         "band": book.band.name,
@@ -128,26 +142,39 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "instrument": sheet.name,
         "aim": sheet.aim,
         "reads": sheet.reads,
-        "notes": [_note(book, sheet, note, pack) for note in sheet.notes],
+        "notes": [_note(sheet, note, pack) for note in sheet.notes],
+        "columns": layout.columns,
         "by-ear": list(sheet.by_ear),
         "music": [
-            {"title": piece.title, "picture": pack.add(picture.standalone()), "words": picture.words}
-            for piece, picture in pictures.of_sheet(sheet)
+            {
+                "title": piece.title,
+                "picture": pack.add(picture.standalone()),
+                "words": picture.words,
+                "share": layout.share * picture.width / pictures.units(layout),
+            }
+            for piece, picture in drawn
         ],
         "practice": list(sheet.practice),
     }
 
 
-def _note(book: Book, sheet: SheetView, note: SheetNote, pack: PrintPack) -> dict[str, Any]:
-    clef = sheet.player.reading.clef
+def _note(sheet: SheetView, note: SheetNote, pack: PrintPack) -> dict[str, Any]:
+    _, drawn, hand, how = sheet_note(sheet, note)
     return {
         "name": note.written.letter_sign,
         "new": note.new,
         "words": spoken(note.written),
-        "staff": pack.add(_file(staff([note.written], clef))) if sheet.reads else "",
-        "hand": pack.add(_file(hand_picture(sheet.player.instrument, note.way))) if note.way else "",
-        "how": hand_short(sheet, note.way),
+        "staff": pack.add(_file(drawn)) if drawn else "",
+        "hand": pack.add(_file(hand)) if hand else "",
+        "how": how,
     }
+
+
+def sheet_note(sheet: SheetView, note: SheetNote) -> tuple[SheetNote, Markup, Markup, str]:
+    """A note of a sheet with its staff (empty before players read), its fingering drawn, and in a word or two."""
+    drawn = staff([note.written], sheet.player.reading.clef) if sheet.reads else Markup("")
+    hand = hand_picture(sheet.player.instrument, note.way) if note.way else Markup("")
+    return note, drawn, hand, hand_short(sheet, note.way)
 
 
 def hand_short(sheet: SheetView, way: Fingering | None) -> str:

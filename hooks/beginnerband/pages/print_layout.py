@@ -27,6 +27,9 @@ LETTER = 0.53
 LEADING = 1.27
 """Distance of lines in em."""
 
+FIT = 0.905
+"""What Chromium needs of the height reckoned here, at most; Typst needs less. Fitted to the shipped cards."""
+
 LARGEST, SMALLEST = 11.0, 6.8
 """Text sizes of a card, points."""
 
@@ -50,7 +53,7 @@ class SheetLayout:
 def card_size(card: CardView, pictures: Sequence[Engraving]) -> float:
     """Text size of a card, points."""
     size = LARGEST
-    while size > SMALLEST and _card_height(card, pictures, size) > HEIGHT:
+    while size > SMALLEST and _card_height(card, pictures, size) * FIT > HEIGHT:
         size -= 0.1
     return round(size, 1)
 
@@ -71,7 +74,8 @@ def _card_height(card: CardView, pictures: Sequence[Engraving], size: float) -> 
     total = max(head, 24) + line * 1.2
     for step in card.steps:
         rows = max(
-            _lines(step.title, WIDTH * COLUMNS["step"], size) + _lines("Apart: B♭ group, E♭ group", WIDTH * COLUMNS["step"], size * 0.84),
+            _lines(step.title, WIDTH * COLUMNS["step"], size)
+            + _lines("Apart: B♭ group, E♭ group", WIDTH * COLUMNS["step"], size * 0.84),
             _lines(step.say, WIDTH * COLUMNS["say"], size),
             _lines(step.listen, WIDTH * COLUMNS["listen"], size),
             _lines(f"{step.wrong} → {step.remedy}", WIDTH * COLUMNS["trouble"], size),
@@ -104,9 +108,12 @@ def _narrow_share(picture: Engraving) -> float:
 
 
 def sheet_layout(sheet: SheetView, wide: Sequence[Engraving], narrow: Sequence[Engraving]) -> SheetLayout:
-    """How to place a sheet's music in what its notes and its practice record leave."""
+    """How to place a sheet's music in what its notes and its practice record leave.
+
+    ``narrow`` may be empty at first: when two columns are the answer, ask again with the narrow pictures.
+    """
     rows = ceil(len(sheet.notes) / 8)
-    room = HEIGHT - 42 - rows * (44 if sheet.reads else 32) - (len(sheet.practice) + 1) * 8.6 - 14
+    room = HEIGHT - 30 - rows * (44 if sheet.reads else 32) - (len(sheet.practice) + 1) * 8.6 - 14
     room -= 8 if sheet.by_ear else 0
     full = sum(WIDTH * picture.height / picture.width for picture in wide) + 7 * len(wide)
     if not wide or full <= room:
@@ -114,6 +121,8 @@ def sheet_layout(sheet: SheetView, wide: Sequence[Engraving], narrow: Sequence[E
     share = (room - 7 * len(wide)) / (full - 7 * len(wide))
     if share >= 0.8:
         return SheetLayout(1, round(share, 2))
+    if not narrow:
+        return SheetLayout(2, 1.0)
     stacked = _columns(HALF * picture.height / picture.width + 7 for picture in narrow)
     return SheetLayout(2, round(max(0.4, min(1.0, room / stacked)), 2))
 

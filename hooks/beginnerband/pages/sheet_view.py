@@ -89,9 +89,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         name=player.instrument.names.of(words),
         place=places[0],
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
-        notes=tuple(
-            SheetNote(pitch, _way(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)
-        ),
+        notes=tuple(SheetNote(pitch, _way(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),
         reads=course.ladder.at(lesson.stage).rung.notation,
         by_ear=tuple(dict.fromkeys(part.item.title for part in week.parts if not part.item.read)),
         music=tuple(_music(player, part) for part in week.parts if part.item.read),

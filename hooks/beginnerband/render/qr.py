@@ -11,7 +11,9 @@ from markupsafe import Markup, escape
 def qr_svg(text: str) -> str:
     """A code that holds ``text``, as an SVG file with its quiet zone; error correction M."""
     out = io.BytesIO()
-    segno.make(text, error="m", micro=False).save(out, kind="svg", xmldecl=False, svgns=True, border=3, unit=None, omitsize=True)
+    segno.make(text, error="m", micro=False).save(
+        out, kind="svg", xmldecl=False, svgns=True, border=3, unit=None, omitsize=True
+    )
     return out.getvalue().decode().strip()
 
 

@@ -1,0 +1,230 @@
+"""The course room: lesson cards, players' sheets, the list of lessons, who knows what, the print pack and the data."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.pages import progress
+from beginnerband.pages.blocks import Args, Context
+from beginnerband.pages.lesson_pictures import Pictures
+from beginnerband.pages.lesson_view import CardView, address_of, card_view, day
+from beginnerband.pages.print_data import lesson_values, pack_values, sheet_note, when
+from beginnerband.pages.print_layout import card_size
+from beginnerband.pages.sheet_view import SheetView, sheet_uri, sheet_view
+from beginnerband.products import Products
+from beginnerband.render.engrave import glyph_sheet
+from beginnerband.render.html import HERE, markdown_text, render
+from beginnerband.render.print_pack import PrintPack
+from beginnerband.render.qr import qr_inline
+from beginnerband.teaching.course import Lesson
+
+SECTION = ("Course",)
+"""Section of the navigation."""
+
+
+def contribute(book: Book, products: Products) -> None:
+    """Every page and file of the course; nothing when the content has no course."""
+    course = book.course
+    if course is None:
+        return
+    pictures = Pictures(book.root / ".cache", book.band.words)
+    cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
+    products.page("course/index.md", "All lessons", _index(course, cards, products), nav=SECTION)
+    products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
+    for place, lesson in enumerate(course.course.lessons):
+        _card_page(book, course, cards, place, pictures, products)
+        for player in course.players:
+            sheet = sheet_view(book, course, lesson, player)
+            products.standalone(sheet.uri, _sheet_page(book, sheet, cards[lesson.id], pictures))
+    _print(book, course, pictures, products)
+    products.asset("data/lessons.json", lessons_json(course))
+    products.asset("course/blank-lesson.yml", BLANK.read_text(encoding="utf-8"))
+
+
+BLANK = HERE / "print" / "blank-lesson.yml"
+"""A lesson to fill in."""
+
+
+def pdf_uri(lesson: Lesson) -> str:
+    """The print pack of one lesson."""
+    return f"print/{lesson.id}.pdf"
+
+
+def _title(lesson: Lesson) -> str:
+    return f"Lesson {lesson.number}: {lesson.title}"
+
+
+def _dates(card: CardView) -> str:
+    return " and ".join(day(value, weekday=True) for value in card.dates)
+
+
+def _index(course: CourseBook, cards: dict[str, CardView], products: Products) -> str:
+    stages = [
+        (stage, [(card, _dates(card)) for card in cards.values() if card.lesson.stage == stage.id])
+        for stage in course.course.stages
+    ]
+    html = render(
+        "course/index.html",
+        page="course/index.md",
+        stages=stages,
+        skipped=[_title(lesson) for lesson in course.course.skipped],
+    )
+    return f"# All lessons\n\n{products.html(html)}\n"
+
+
+def _card_page(
+    book: Book, course: CourseBook, cards: dict[str, CardView], place: int, pictures: Pictures, products: Products
+) -> None:
+    lessons = course.course.lessons
+    card = cards[lessons[place].id]
+    drawn = list(pictures.of_card(card))
+    around = [
+        (cards[lessons[at].id].uri, _title(lessons[at])) if 0 <= at < len(lessons) else None
+        for at in (place - 1, place + 1)
+    ]
+    address = address_of(book, card.uri)
+    html = render(
+        "course/card.html",
+        page=card.uri,
+        card=card,
+        band=book.band.name,
+        when=when(card.dates, card.minutes),
+        rooms=[room.name for room in course.course.rooms],
+        size=card_size(card, [picture for _, picture in drawn]),
+        pictures=[
+            (piece, picture, picture.inline(f"m{number}"), round(picture.width / pictures.narrow_units, 3))
+            for number, (piece, picture) in enumerate(drawn)
+        ],
+        glyphs=glyph_sheet(picture for _, picture in drawn),
+        most=max((len(group.notes) for group in card.groups), default=0),
+        qr=qr_inline(address),
+        short=address.removeprefix("https://"),
+        pdf=pdf_uri(card.lesson),
+        sheets=[
+            (player.instrument.names.of(book.band.words), sheet_uri(card.lesson, player)) for player in course.players
+        ],
+        guides=_guides(book, card),
+        before=around[0],
+        after=around[1],
+    )
+    title = _title(card.lesson)
+    products.page(
+        card.uri, title, f"# {markdown_text(title)}\n\n{products.html(html)}\n", nav=SECTION, description=card.aim
+    )
+
+
+def _guides(book: Book, card: CardView) -> dict[str, str]:
+    """Titles of the guide's pages that the steps name."""
+    found = {}
+    for uri in {step.guide for step in card.steps if step.guide}:
+        text = (book.root / "handbook" / uri).read_text(encoding="utf-8")
+        heading = next((line[2:] for line in text.splitlines() if line.startswith("# ")), "")
+        found[uri] = heading.strip() or uri.removeprefix("guide/").removesuffix(".md").replace("-", " ").capitalize()
+    return found
+
+
+def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures) -> str:
+    drawn, layout = pictures.of_sheet(sheet)
+    address = address_of(book, sheet.uri)
+    html = render(
+        "course/sheet.html",
+        sheet=sheet,
+        band=book.band.name,
+        when=when(sheet.dates),
+        card_uri=card.uri,
+        notes=[sheet_note(sheet, note) for note in sheet.notes],
+        layout=layout,
+        pieces=[
+            (piece, picture.inline(f"m{number}"), round(picture.width / pictures.units(layout), 3))
+            for number, (piece, picture) in enumerate(drawn)
+        ],
+        glyphs=glyph_sheet(picture for _, picture in drawn),
+        qr=qr_inline(address, "bb-qr"),
+        short=address.removeprefix("https://"),
+    )
+    return str(html)
+
+
+def _print(book: Book, course: CourseBook, pictures: Pictures, products: Products) -> None:
+    pack = PrintPack(book.root / ".cache")
+    every = []
+    for lesson in course.course.lessons:
+        values = lesson_values(book, course, lesson, pictures, pack)
+        every.append(values)
+        products.asset(pdf_uri(lesson), pack.pdf(pack_values(book, _title(lesson), lesson.aim, [values], copies=True)))
+    title = f"The course of {book.band.name}"
+    whole = pack_values(book, title, "Leader’s cards and players’ sheets", every, contents=True)
+    products.asset("print/course.pdf", pack.pdf(whole))
+    products.asset("print/blank-card.pdf", pack.pdf(pack_values(book, "A card to fill in", "", [], blank=True)))
+
+
+def _progress(book: Book, course: CourseBook, products: Products) -> str:
+    html = render("course/progress.html", page="course/progress.md", **progress.view(book, course))
+    return f"# Who knows what by when\n\n{products.html(html)}\n"
+
+
+def lessons_json(course: CourseBook) -> str:
+    """``data/lessons.json``: for each week its lesson, tunes with concert key, and notes new and known by instrument.
+
+    Pitches are written notes as scientific pitch names. A repeated lesson stands twice, with nothing new in the second.
+    """
+    weeks: list[dict[str, Any]] = []
+    for place, lesson in enumerate(course.course.weeks):
+        weeks.append(
+            {
+                "week": place + 1,
+                "number": lesson.number,
+                "title": lesson.title,
+                "stage": lesson.stage,
+                "spare": lesson.spare,
+                "date": course.dates[place].isoformat() if course.dates else None,
+                "tunes": [
+                    {"tune": item.tune, "concert_key": key}
+                    for item in lesson.items
+                    if item.tune
+                    for key in progress.concert_keys(item)
+                ],
+                "instruments": {
+                    player.id: {
+                        "reading": player.reading.id,
+                        "new": [pitch.name for pitch in course.grades.new_notes(player.id, place)],
+                        "known": [pitch.name for pitch in course.grades.weeks[player.id][place].after.ordered],
+                    }
+                    for player in course.players
+                },
+            }
+        )
+    return json.dumps(weeks, ensure_ascii=False, indent=1) + "\n"
+
+
+def coming_lesson(context: Context, args: Args) -> str:
+    """``[[coming-lesson]]``: the coming lesson, chosen by date in the browser; a plain list without script."""
+    args.only()
+    course = context.book.course
+    if course is None:
+        return ""
+    cards = {lesson.id: card_view(context.book, course, lesson) for lesson in course.course.lessons}
+    weeks = [
+        (
+            cards[lesson.id],
+            course.dates[place].isoformat() if course.dates else "",
+            day(course.dates[place], weekday=True) if course.dates else "",
+            pdf_uri(lesson),
+        )
+        for place, lesson in enumerate(course.course.weeks)
+    ]
+    return str(render("course/coming.html", page=context.uri, weeks=weeks))
+
+
+def ladder_table(context: Context, args: Args) -> str:
+    """``[[ladder]]``: the limits of every stage, with their reasons."""
+    args.only()
+    course = context.book.course
+    return str(render("course/ladder.html", stages=progress.limits(course))) if course else ""
+
+
+BLOCKS = {"coming-lesson": coming_lesson, "ladder": ladder_table}
+"""Blocks of the course."""

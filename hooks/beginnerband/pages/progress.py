@@ -1,0 +1,199 @@
+"""Who knows what by which lesson: the chart, the table, and what a player who moves must still learn."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from markupsafe import Markup, escape
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Key
+from beginnerband.pages.lesson_view import READERS, note_view, uri_of
+from beginnerband.teaching.course import Item, Player
+from beginnerband.teaching.ladder import Limit
+from beginnerband.teaching.wording import in_words
+
+ROW, COLUMN, LEFT = 15, 20, 34
+"""Drawing units: height of a note's row, width of a week, room for names."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """One instrument's notes over the weeks."""
+
+    id: str
+    """Instrument id."""
+    name: str
+    """What it is called here."""
+    reader: str
+    """How it reads."""
+    svg: Markup
+    """The drawing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """What a change of instrument asks."""
+
+    old: str
+    """From."""
+    new: str
+    """To."""
+    missing: str
+    """Notes, each with the weeks after which it is missing."""
+    changed: str
+    """Notes of the same name with other fingerings."""
+
+
+def view(book: Book, course: CourseBook) -> dict[str, Any]:
+    """Values for ``course/progress.html``."""
+    weeks = course.course.weeks
+    players = [player for player in course.players if player.instrument.pitched]
+    met = {player.id: course.grades.first_met(player.id) for player in players}
+    charts = [
+        Chart(
+            player.id,
+            player.instrument.names.of(book.band.words),
+            READERS[player.reading.id],
+            _chart(course, player, met[player.id]),
+        )
+        for player in players
+    ]
+    rows = [
+        (
+            lesson.number,
+            lesson.title,
+            uri_of(lesson),
+            [" ".join(pitch.sign for pitch in course.grades.new_notes(player.id, place)) for player in players],
+        )
+        for place, lesson in enumerate(weeks)
+    ]
+    return {
+        "charts": charts,
+        "rows": rows,
+        "signs": _signs(book, course),
+        "weeks": [f"{lesson.number}: {lesson.title}" for lesson in weeks],
+        "moves": [
+            _move(book, course, old, new, met[old.id], met[new.id])
+            for old in players
+            for new in players
+            if old is not new
+        ],
+        "mover_data": mover_data(course, players, met),
+    }
+
+
+def mover_data(course: CourseBook, players: list[Player], met: dict[str, dict[Pitch, int]]) -> Markup:
+    """For each instrument its notes: name, fingering, week and lesson; JSON that is safe inside a script element."""
+    data = {}
+    for player in players:
+        notes = {}
+        for pitch, place in met[player.id].items():
+            seen = note_view(player, pitch, False)
+            notes[pitch.name] = {
+                "name": pitch.sign,
+                "fingering": seen.fingering,
+                "week": place,
+                "lesson": course.course.weeks[place].number,
+            }
+        data[player.id] = {"notes": notes}
+    return Markup(json.dumps(data, ensure_ascii=False).replace("<", "\\u003c"))
+
+
+def _chart(course: CourseBook, player: Player, met: dict[Pitch, int]) -> Markup:
+    count = len(course.course.weeks)
+    pitches = sorted(met, key=lambda pitch: -pitch.midi)
+    width, height = LEFT + COLUMN * count, ROW * len(pitches) + 16
+    parts = []
+    for place in range(count):
+        x = LEFT + COLUMN * place
+        label = course.course.weeks[place].number
+        parts.append(f'<path d="M{x} 0V{height - 16}" stroke="currentColor" stroke-opacity=".25"/>')
+        parts.append(f'<text x="{x + COLUMN / 2:g}" y="{height - 3}" text-anchor="middle">{label}</text>')
+    for row, pitch in enumerate(pitches):
+        x, y = LEFT + COLUMN * met[pitch], ROW * row
+        parts.append(f'<text x="2" y="{y + 11}" font-weight="bold">{escape(pitch.sign)}</text>')
+        parts.append(f'<rect x="{x + 1}" y="{y + 2}" width="{width - x - 2}" height="{ROW - 5}" fill="currentColor"/>')
+    said = ", ".join(
+        f"{pitch.sign} from lesson {course.course.weeks[met[pitch]].number}" for pitch in reversed(pitches)
+    )
+    return Markup(
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img"'
+        f' aria-label="{escape(said)}">{"".join(parts)}</svg>'
+    )
+
+
+def _signs(book: Book, course: CourseBook) -> list[tuple[int, str, str]]:
+    """What is new besides notes, lesson by lesson: lengths, metres, techniques."""
+    found = []
+    first = course.players[0]
+    for week in course.grades.weeks[first.id]:
+        new = week.new
+        values = [f"{value} note" if "rest" not in value else value for value in sorted(new.values)]
+        words = [*values, *sorted(new.metres), *sorted(new.techniques)]
+        if words:
+            text = ", ".join(in_words(word, book.band.words) for word in words)
+            found.append((week.lesson.number, uri_of(week.lesson), text))
+    return found
+
+
+def _move(
+    book: Book, course: CourseBook, old: Player, new: Player, had: dict[Pitch, int], want: dict[Pitch, int]
+) -> Move:
+    weeks = course.course.weeks
+    missing, changed = [], []
+    for pitch, place in want.items():
+        code = note_view(new, pitch, False).fingering
+        known = had.get(pitch)
+        name = pitch.sign + (f" ({code})" if code else "")
+        if known is None:
+            missing.append(f"{name} after lesson {weeks[place].number} or later")
+        elif known > place:
+            missing.append(f"{name} after lessons {weeks[place].number} to {weeks[known - 1].number}")
+        if known is not None and code != note_view(old, pitch, False).fingering:
+            changed.append(name)
+    words = book.band.words
+    return Move(
+        old.instrument.names.of(words),
+        new.instrument.names.of(words),
+        "; ".join(missing) or "none",
+        ", ".join(changed) or "none",
+    )
+
+
+def concert_keys(item: Item) -> list[str]:
+    """Concert keys of a piece, as ``Bb``: one, or one for each room."""
+    return list(dict.fromkeys(Key(fifths).tonic for fifths in item.keys.values()))
+
+
+def limits(course: CourseBook) -> list[dict[str, Any]]:
+    """The ladder for people: each stage with its limits and their reasons."""
+    found = []
+    levels = ("starter", "first year", "full")
+    for stage in course.course.stages:
+        rung = course.ladder.at(stage.id).rung
+        rows = [
+            ("New notes in a lesson", _figure(rung.new_notes, ""), rung.new_notes.why),
+            ("Range", _figure(rung.range, "", levels), rung.range.why),
+            ("Largest leap", _figure(rung.leap, " semitones"), rung.leap.why),
+            ("On one breath", _figure(rung.breath, " s"), rung.breath.why),
+            ("Without a beat of rest", _figure(rung.playing, " s"), rung.playing.why),
+            ("Sharps or flats read", _figure(rung.signature, ""), rung.signature.why),
+            ("New lengths", ", ".join(rung.values.add) or "none", rung.values.why),
+            ("New metres", ", ".join(rung.metres.add) or "none", rung.metres.why),
+            ("New techniques", ", ".join(rung.techniques.add) or "none", rung.techniques.why),
+        ]
+        found.append({"stage": stage, "rows": rows})
+    return found
+
+
+def _figure(limit: Limit, unit: str, names: tuple[str, ...] = ()) -> str:
+    def say(value: float) -> str:
+        return names[int(value)] if names else f"{value:g}{unit}"
+
+    others = "; ".join(f"{name} {say(value)}" for name, value in limit.but.items())
+    return say(limit.most) + (f" ({others})" if others else "")
