@@ -6,8 +6,10 @@ import math
 import re
 import shutil
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from conftest import ROOT
@@ -17,8 +19,11 @@ from beginnerband.data.book import Book
 from beginnerband.data.guide import PARTS, load_guide
 from beginnerband.data.problems import Problems
 from beginnerband.pages import blocks
+from beginnerband.pages.guide import glossary_data
 from beginnerband.products import Products
 from beginnerband.render.pictures import DRAWINGS
+from beginnerband.render.terms import Glossary, mark
+from beginnerband.site import fill
 from beginnerband.teaching import exposure
 
 PAGES = sorted((ROOT / "handbook" / "guide").glob("*.md"))
@@ -206,7 +211,8 @@ def test_a_week_at_91_dba_uses_up_the_who_and_itu_limit_for_children_in_an_hour(
 
 def test_times_are_spoken_plainly_and_limits_never_rounded_up() -> None:
     assert [exposure.in_words(minutes) for minutes in (1500, 480, 60, 90, 30, 7.5, 3.75, 1, 0.5)] == [
-        "all day", "8 hours", "1 hour", "1.5 hours", "30 minutes", "7 minutes", "3 minutes", "1 minute", "under a minute",
+        "all day", "8 hours", "1 hour", "1.5 hours", "30 minutes", "7 minutes", "3 minutes", "1 minute",
+        "under a minute",
     ]  # fmt: skip
 
 
@@ -262,3 +268,59 @@ def test_the_data_that_is_read_as_prose_reads_easily(book: Book) -> None:
     assert measure(prose("\n".join([*said, *(item.stop for item in table)])))[0] >= 70
     assert measure(prose("\n".join(term.means for term in book.guide.glossary.values())))[0] >= 60
     assert measure(prose("\n".join(picture.text for picture in book.guide.pictures.values())))[0] >= 60
+
+
+def _expanded(book: Book, text: str, uri: str = "guide/breathing.md") -> str:
+    products, problems = Products(), Problems(book.root)
+    text = blocks.expand(text, blocks.Context(book, products, uri), blocks.registry(), problems, "page.md")
+    assert not problems.found
+    return fill(text, products.fragments)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"), [("american", "A quarter note, two half notes."), ("british", "A crotchet, two minims.")]
+)
+def test_words_follow_the_band(book: Book, words: Literal["american", "british"], said: str) -> None:
+    band = replace(book.band, words=words)
+    html = _expanded(replace(book, band=band), "A [[word quarter-note]], two [[word half-note plural]].")
+    assert re.sub(r"<[^>]*>", "", html) == said
+    assert "Staff" in _expanded(replace(book, band=replace(band, words="american")), "[[word Staff]]")
+
+
+@pytest.mark.parametrize("words", ["american", "british"])
+def test_every_page_of_the_guide_can_be_built_in_both_kinds_of_words(
+    book: Book, words: Literal["american", "british"]
+) -> None:
+    told = replace(book, band=replace(book.band, words=words))
+    whole = " ".join(_expanded(told, page.text, page.uri) for page in told.guide.pages())
+    theirs = {"american": ("quarter note", "alto horn"), "british": ("crotchet", "tenor horn")}
+    mine, other = theirs[words], theirs["british" if words == "american" else "american"]
+    assert all(word in whole for word in mine)
+    assert not any(word in whole for word in other)
+
+
+def test_text_from_the_data_is_never_live(book: Book) -> None:
+    hostile = "<img src=x onerror=alert(1)>\"'&"
+    guide = book.guide
+    term = guide.glossary["embouchure"].model_copy(update={"name": hostile, "means": hostile})
+    cause = guide.troubles.troubles["airy"].causes[0].model_copy(update={"check": hostile, "do": hostile})
+    trouble = guide.troubles.troubles["airy"].model_copy(
+        update={"symptom": hostile, "causes": [cause], "stop": hostile}
+    )
+    table = guide.troubles.model_copy(update={"troubles": {**guide.troubles.troubles, "airy": trouble}})
+    picture = guide.pictures["cheeks"].model_copy(update={"title": hostile, "text": hostile, "caption": hostile})
+    source = guide.sources["niosh-1998"].model_copy(update={"title": hostile, "by": hostile})
+    bad = replace(
+        guide,
+        glossary={**guide.glossary, "embouchure": term},
+        troubles=table,
+        pictures={**guide.pictures, "cheeks": picture},
+        sources={**guide.sources, "niosh-1998": source},
+    )
+    asked = "[[glossary]] [[sources]] [[term embouchure]] [[trouble airy]] [[fact src=niosh-1998]]\n\n"
+    asked += "[[trouble-path]]\n\n[[trouble-table]]\n\n[[picture cheeks]]"
+    html = mark(
+        _expanded(replace(book, guide=bad), asked), "guide/x.md", Glossary.of(glossary_data(replace(book, guide=bad)))
+    )
+    assert html.count("&lt;img src=x") >= 12
+    assert "<img" not in html
