@@ -54,37 +54,47 @@ def view(book: Book, course: CourseBook) -> dict[str, Any]:
     weeks = course.course.weeks
     players = [player for player in course.players if player.instrument.pitched]
     met = {player.id: course.grades.first_met(player.id) for player in players}
+    alike = _alike(players, met)
+    names = [
+        ", ".join(player.instrument.names.of(book.band.words) for player in group) for group in alike
+    ]
     charts = [
-        Chart(
-            player.id,
-            player.instrument.names.of(book.band.words),
-            READERS[player.reading.id],
-            _chart(course, player, met[player.id]),
-        )
-        for player in players
+        Chart(group[0].id, name, READERS[group[0].reading.id], _chart(course, group[0], met[group[0].id]))
+        for group, name in zip(alike, names, strict=True)
     ]
     rows = [
         (
             lesson.number,
             lesson.title,
             uri_of(lesson),
-            [" ".join(pitch.sign for pitch in course.grades.new_notes(player.id, place)) for player in players],
+            [" ".join(pitch.sign for pitch in course.grades.new_notes(group[0].id, place)) for group in alike],
         )
         for place, lesson in enumerate(weeks)
+    ]
+    moves = [
+        _move(course, (old[0], new[0]), (old_name, new_name), (met[old[0].id], met[new[0].id]))
+        for old, old_name in zip(alike, names, strict=True)
+        for new, new_name in zip(alike, names, strict=True)
+        if old is not new
     ]
     return {
         "charts": charts,
         "rows": rows,
         "signs": _signs(book, course),
+        "players": [(player.id, player.instrument.names.of(book.band.words)) for player in players],
         "weeks": [f"{lesson.number}: {lesson.title}" for lesson in weeks],
-        "moves": [
-            _move(book, course, old, new, met[old.id], met[new.id])
-            for old in players
-            for new in players
-            if old is not new
-        ],
+        "moves": moves,
         "mover_data": mover_data(course, players, met),
     }
+
+
+def _alike(players: list[Player], met: dict[str, dict[Pitch, int]]) -> list[list[Player]]:
+    """Players who are taught the same written notes, with the same fingerings, in the same weeks."""
+    groups: dict[tuple[object, ...], list[Player]] = {}
+    for player in players:
+        notes = tuple((pitch, place, note_view(player, pitch, False).fingering) for pitch, place in met[player.id].items())
+        groups.setdefault((player.reading.id, notes), []).append(player)
+    return list(groups.values())
 
 
 def mover_data(course: CourseBook, players: list[Player], met: dict[str, dict[Pitch, int]]) -> Markup:
@@ -142,9 +152,13 @@ def _signs(book: Book, course: CourseBook) -> list[tuple[int, str, str]]:
 
 
 def _move(
-    book: Book, course: CourseBook, old: Player, new: Player, had: dict[Pitch, int], want: dict[Pitch, int]
+    course: CourseBook,
+    players: tuple[Player, Player],
+    names: tuple[str, str],
+    met: tuple[dict[Pitch, int], dict[Pitch, int]],
 ) -> Move:
-    weeks = course.course.weeks
+    """What it asks to change from the first player's instrument to the second's."""
+    (old, new), (had, want), weeks = players, met, course.course.weeks
     missing, changed = [], []
     for pitch, place in want.items():
         code = note_view(new, pitch, False).fingering
@@ -156,13 +170,7 @@ def _move(
             missing.append(f"{name} after lessons {weeks[place].number} to {weeks[known - 1].number}")
         if known is not None and code != note_view(old, pitch, False).fingering:
             changed.append(name)
-    words = book.band.words
-    return Move(
-        old.instrument.names.of(words),
-        new.instrument.names.of(words),
-        "; ".join(missing) or "none",
-        ", ".join(changed) or "none",
-    )
+    return Move(*names, "; ".join(missing) or "none", ", ".join(changed) or "none")
 
 
 def concert_keys(item: Item) -> list[str]:
