@@ -128,7 +128,7 @@ def _guides(book: Book, card: CardView) -> dict[str, str]:
 
 def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures) -> str:
     drawn, layout = pictures.of_sheet(sheet)
-    address = address_of(book, sheet.uri)
+    address = address_of(book, card.uri)
     html = render(
         "course/sheet.html",
         sheet=sheet,

@@ -23,6 +23,7 @@ class Pictures:
     def __init__(self, cache: Path, words: str) -> None:
         self._cache, self._words = cache, words
         self._made: dict[tuple[Line, str, tuple[str, ...], int], Engraving] = {}
+        self._sheets: dict[str, tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]] = {}
 
     def of_card(self, card: CardView) -> Iterator[tuple[ExcerptView, Engraving]]:
         """Every excerpt of a card with its picture."""
@@ -32,6 +33,11 @@ class Pictures:
 
     def of_sheet(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]:
         """Every piece of a sheet with its picture, and how to place them."""
+        if sheet.uri not in self._sheets:
+            self._sheets[sheet.uri] = self._placed(sheet)
+        return self._sheets[sheet.uri]
+
+    def _placed(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]:
         wide = [self._of(sheet, piece, WIDE) for piece in sheet.music]
         layout = sheet_layout(sheet, wide, ())
         if layout.columns == 1:

@@ -11,7 +11,7 @@ from beginnerband.data.course import CourseBook
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Slide
 from beginnerband.pages.lesson_pictures import Pictures
-from beginnerband.pages.lesson_view import CardView, address_of, card_view, day
+from beginnerband.pages.lesson_view import CardView, address_of, card_view, day, uri_of
 from beginnerband.pages.print_layout import card_size
 from beginnerband.pages.sheet_view import SheetNote, SheetView, sheet_view
 from beginnerband.render.fingers import picture as hand_picture
@@ -134,7 +134,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
     lesson = sheet.lesson
     drawn, layout = pictures.of_sheet(sheet)
     return {
-        **_code(book, sheet.uri, pack),
+        **_code(book, uri_of(lesson), pack),
         "band": book.band.name,
         "number": lesson.number,
         "title": lesson.title,

@@ -55,9 +55,7 @@ def view(book: Book, course: CourseBook) -> dict[str, Any]:
     players = [player for player in course.players if player.instrument.pitched]
     met = {player.id: course.grades.first_met(player.id) for player in players}
     alike = _alike(players, met)
-    names = [
-        ", ".join(player.instrument.names.of(book.band.words) for player in group) for group in alike
-    ]
+    names = [", ".join(player.instrument.names.of(book.band.words) for player in group) for group in alike]
     charts = [
         Chart(group[0].id, name, READERS[group[0].reading.id], _chart(course, group[0], met[group[0].id]))
         for group, name in zip(alike, names, strict=True)
@@ -92,7 +90,9 @@ def _alike(players: list[Player], met: dict[str, dict[Pitch, int]]) -> list[list
     """Players who are taught the same written notes, with the same fingerings, in the same weeks."""
     groups: dict[tuple[object, ...], list[Player]] = {}
     for player in players:
-        notes = tuple((pitch, place, note_view(player, pitch, False).fingering) for pitch, place in met[player.id].items())
+        notes = tuple(
+            (pitch, place, note_view(player, pitch, False).fingering) for pitch, place in met[player.id].items()
+        )
         groups.setdefault((player.reading.id, notes), []).append(player)
     return list(groups.values())
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import io
+from functools import lru_cache
 
 import segno
 from markupsafe import Markup, escape
 
 
+@lru_cache(maxsize=512)
 def qr_svg(text: str) -> str:
     """A code that holds ``text``, as an SVG file with its quiet zone; error correction M."""
     out = io.BytesIO()

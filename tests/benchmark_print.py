@@ -1,0 +1,53 @@
+#!/usr/bin/env python3
+"""Speed of the print pack: the whole course set warm, against an empty Typst page compiled the same number of times.
+
+``.venv/bin/python tests/benchmark_print.py``; also run by ``tests/benchmark.py``. Goal: under 25 ms a page, warm.
+Warm means that fonts and pictures have been read once; the kept results of ``.cache/print`` are not used.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+sys.path[:0] = [str(ROOT / "hooks")]
+
+
+def main() -> None:
+    """Print the figures of one run."""
+    import typst
+
+    from beginnerband.data.book import load_book
+    from beginnerband.pages.lesson_pictures import Pictures
+    from beginnerband.pages.print_data import lesson_values, pack_values
+    from beginnerband.render.print_pack import PrintPack
+
+    book = load_book(ROOT)
+    course = book.course
+    assert course
+    pictures = Pictures(ROOT / ".cache", book.band.words)
+    with tempfile.TemporaryDirectory() as folder:
+        pack = PrintPack(Path(folder))
+        lessons = [lesson_values(book, course, lesson, pictures, pack) for lesson in course.course.lessons]
+        pages = len(lessons) + sum(len(lesson["sheets"]) for lesson in lessons)
+        seconds = []
+        for title in ("cold", "warm"):  # another title is another file, so nothing kept is used
+            start = time.perf_counter()
+            pack.pdf(pack_values(book, title, "", lessons))
+            seconds.append(time.perf_counter() - start)
+        empty = typst.Compiler(ignore_system_fonts=True)
+        empty.compile(input=b'#set page(paper: "a4")\n', format="pdf")
+        start = time.perf_counter()
+        for count in range(pages):
+            empty.compile(input=f'#set page(paper: "a4")\n// {count}'.encode(), format="pdf")
+        bare = time.perf_counter() - start
+    cold, warm = (1000 * each / pages for each in seconds)
+    print(f"print pack: {pages} pages, {cold:.1f} ms a page cold, {warm:.1f} ms a page warm (goal: under 25)")
+    print(f"            {1000 * bare / pages:.2f} ms an empty Typst page; ratio warm {seconds[1] / bare:.1f}")
+
+
+if __name__ == "__main__":
+    main()

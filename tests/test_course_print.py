@@ -1,0 +1,303 @@
+"""Cards and sheets on paper: one page each in real Chromium and in the print pack, on A4 and on US Letter."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import re
+import subprocess
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.pages.course import BLANK, lessons_json, pdf_uri
+from beginnerband.pages.lesson_pictures import Pictures
+from beginnerband.pages.print_data import lesson_values, pack_values
+from beginnerband.render.print_pack import PrintPack
+
+PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+"""Width and height in millimetres (ISO 216; ANSI Y14.1)."""
+
+MARGINS = (10.0, 9.0)
+"""Sides, and top and bottom, millimetres: as in course.css and pack.typ."""
+
+MM = 96 / 25.4
+"""CSS pixels in a millimetre (CSS Values 4: 96 px are 1 in)."""
+
+# Boxes that must stay apart from their neighbours, and inside the page.
+OVERLAPS = """(selectors) => {
+  const found = [], width = document.documentElement.clientWidth;
+  const shown = (element) => element.getClientRects().length && getComputedStyle(element).visibility !== "hidden";
+  for (const selector of selectors) {
+    const boxes = [...document.querySelectorAll(selector)].filter(shown)
+      .map((element) => [element, element.getBoundingClientRect()]);
+    for (const [element, box] of boxes) {
+      const what = element.textContent.slice(0, 40);
+      if (box.left < -1 || box.right > width + 1) found.push(selector + " is cut off: " + what);
+      if (element.clientWidth && element.scrollWidth > element.clientWidth + 2) found.push(selector + " runs over: " + what);
+    }
+    for (let a = 0; a < boxes.length; a++) for (let b = a + 1; b < boxes.length; b++) {
+      const [p, q] = [boxes[a][1], boxes[b][1]];
+      const across = Math.min(p.right, q.right) - Math.max(p.left, q.left);
+      const down = Math.min(p.bottom, q.bottom) - Math.max(p.top, q.top);
+      if (across > 1 && down > 1) found.push(selector + " overlap: " + boxes[a][0].textContent.slice(0, 30));
+    }
+  }
+  return found;
+}"""
+CARD_BOXES = [
+    ".bb-step",
+    ".bb-step > *",
+    ".bb-notes-table td",
+    ".bb-excerpt",
+    ".bb-card-foot > *",
+    ".bb-card-head, .bb-card-code",
+]
+SHEET_BOXES = [".bb-sheet-notes li", "figure", ".bb-record td", "header > *", ".bb-signed span"]
+
+
+@pytest.fixture(scope="module")
+def course(book: Book) -> CourseBook:
+    assert book.course
+    return book.course
+
+
+@pytest.fixture(scope="module")
+def page(browser: Any) -> Any:
+    opened = browser.new_page()
+    opened.emulate_media(media="print")
+    yield opened
+    opened.close()
+
+
+def height_on(page: Any, paper: str) -> float:
+    """Height in millimetres of the open page laid out for ``paper``."""
+    width, _ = PAPERS[paper]
+    page.set_viewport_size({"width": round((width - 2 * MARGINS[0]) * MM), "height": 400})
+    return float(page.evaluate("document.body.getBoundingClientRect().height")) / MM
+
+
+def printed(page: Any, paper: str) -> PdfReader:
+    """The open page as Chromium prints it, with the margins its own style sheet asks for."""
+    return PdfReader(io.BytesIO(page.pdf(format=paper)))
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("number", range(1, 27))
+def test_a_card_prints_on_exactly_one_page(site: Path, page: Any, number: int) -> None:
+    page.goto((site / f"course/lesson-{number:02d}.html").as_uri())
+    for paper in PAPERS:
+        height_on(page, paper)
+        assert not page.evaluate(OVERLAPS, CARD_BOXES)
+        read = printed(page, paper)
+        assert len(read.pages) == 1
+        text = read.pages[0].extract_text()
+        for words in (f"Lesson {number}:", "Ready to move on", "Home practice", "If it goes wrong", "Leader’s card"):
+            assert words in text
+        assert "Search" not in text  # no navigation
+        assert "Start the clock" not in text
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("number", range(1, 27))
+def test_sheets_print_on_exactly_one_page(site: Path, page: Any, course: CourseBook, number: int) -> None:
+    tallest: dict[str, tuple[float, str]] = {}
+    for player in course.players:
+        uri = f"course/sheets/lesson-{number:02d}/{player.id}.html"
+        page.goto((site / uri).as_uri())
+        for paper, (_, high) in PAPERS.items():
+            height = height_on(page, paper)
+            assert height <= high - 2 * MARGINS[1], uri
+            assert not page.evaluate(OVERLAPS, SHEET_BOXES), uri
+            tallest[paper] = max(tallest.get(paper, (0.0, "")), (height, uri))
+    for paper, (_, uri) in tallest.items():  # the measured heights hold: the tallest is really printed
+        page.goto((site / uri).as_uri())
+        read = printed(page, paper)
+        assert len(read.pages) == 1, uri
+        text = read.pages[0].extract_text()
+        assert "Signed at home" in text
+        assert "All notes of this instrument" not in text
+
+
+def test_sheets_hold_no_concert_pitch_and_no_notation_before_reading(site: Path, course: CourseBook) -> None:
+    for lesson in course.course.lessons:
+        shown = course.ladder.at(lesson.stage).rung.notation
+        for player in course.players:
+            html = (site / f"course/sheets/{lesson.id}/{player.id}.html").read_text(encoding="utf-8")
+            assert "concert" not in html.lower().replace("the first performance", "").replace("concert pieces", "")
+            assert ("bb-score" in html or "bb-staff" in html) <= shown
+
+
+# The print pack, read back.
+
+
+def pdf(site: Path, uri: str) -> PdfReader:
+    return PdfReader(site / uri)
+
+
+def test_each_lesson_s_pack_has_its_card_and_a_sheet_for_every_player(site: Path, course: CourseBook) -> None:
+    for lesson in course.course.lessons:
+        read = pdf(site, pdf_uri(lesson))
+        assert len(read.pages) == 1 + sum(player.count for player in course.players), lesson.id
+        assert f"Lesson {lesson.number}: {lesson.title}" in read.pages[0].extract_text()
+
+
+def test_the_whole_course_is_one_file_with_contents(site: Path, course: CourseBook) -> None:
+    read = pdf(site, "print/course.pdf")
+    assert len(read.pages) == 2 + len(course.course.lessons) * (1 + len(course.players))
+    contents = read.pages[1].extract_text()
+    for lesson in course.course.lessons:
+        assert f"Lesson {lesson.number}: {lesson.title}" in contents
+    for page in read.pages[2:]:
+        text = page.extract_text()
+        assert "Home practice" in text or "Signed at home" in text  # nothing runs over to a page of its own
+
+
+def test_the_pack_is_tagged_has_a_title_and_language_and_embeds_every_font(site: Path) -> None:
+    for uri in ("print/course.pdf", "print/lesson-16.pdf", "print/blank-card.pdf"):
+        read = pdf(site, uri)
+        root = read.trailer["/Root"]
+        assert root["/MarkInfo"]["/Marked"]
+        assert "/StructTreeRoot" in root
+        assert str(root["/Lang"]).startswith("en")
+        assert read.metadata
+        assert read.metadata.title
+        assert "/CreationDate" not in read.metadata  # nothing that changes from build to build
+        assert b"pdfuaid" in root["/Metadata"].get_object().get_data()  # claims PDF/UA, which Typst checked
+        for font in fonts_of(read.pages[0]):
+            assert any(f"/FontFile{kind}" in font for kind in ("", "2", "3")), uri
+
+
+def fonts_of(page: Any) -> list[Any]:
+    found = []
+    for font in page["/Resources"]["/Font"].values():
+        for descendant in font.get_object().get("/DescendantFonts", [font]):
+            found.append(descendant.get_object()["/FontDescriptor"].get_object())
+    return found
+
+
+def test_pages_are_the_band_s_paper(site: Path) -> None:
+    box = pdf(site, "print/lesson-02.pdf").pages[0].mediabox
+    assert float(box.width) == pytest.approx(595.28, abs=0.1)  # ISO 216 A4, 210 × 297 mm, in points
+    assert float(box.height) == pytest.approx(841.89, abs=0.1)
+
+
+@pytest.fixture(scope="module")
+def letter(book: Book, course: CourseBook, tmp_path_factory: pytest.TempPathFactory) -> list[bytes]:
+    """The whole course for a band on US Letter with American words, set twice from nothing."""
+    american = replace(book, band=replace(book.band, paper="letter", words="american"))
+    pictures = Pictures(book.root / ".cache", "american")
+    made = []
+    for run in ("one", "two"):
+        pack = PrintPack(tmp_path_factory.mktemp(run))
+        lessons = [lesson_values(american, course, lesson, pictures, pack) for lesson in course.course.lessons]
+        made.append(pack.pdf(pack_values(american, "The course", "", lessons)))
+    return made
+
+
+def test_the_pack_fits_us_letter(letter: list[bytes], course: CourseBook) -> None:
+    read = PdfReader(io.BytesIO(letter[0]))
+    assert len(read.pages) == len(course.course.lessons) * (1 + len(course.players))
+    assert float(read.pages[0].mediabox.width) == pytest.approx(612)  # 8.5 × 11 in
+    assert float(read.pages[0].mediabox.height) == pytest.approx(792)
+
+
+def test_the_pack_is_reproducible_byte_for_byte(letter: list[bytes]) -> None:
+    assert letter[0] == letter[1]
+
+
+def test_words_follow_the_band(site: Path, letter: list[bytes]) -> None:
+    british = "\n".join(page.extract_text() for page in pdf(site, "print/lesson-04.pdf").pages[:1])
+    american = PdfReader(io.BytesIO(letter[0])).pages[3 * 11].extract_text()
+    assert "semibreves, minims and crotchets" in " ".join(british.split())
+    assert "whole, half and quarter notes" in " ".join(american.split())
+
+
+def test_the_code_on_paper_leads_to_the_page(site: Path, tmp_path: Path) -> None:
+    """Read by a QR reader (ISO/IEC 18004) from the page as it is printed."""
+    import zxingcpp
+
+    for number, sheet in ((7, 1), (16, 3)):
+        for place in (1, 1 + sheet):
+            subprocess.run(
+                ["pdftoppm", "-r", "150", "-f", str(place), "-l", str(place), "-png", "-singlefile",
+                 site / f"print/lesson-{number:02d}.pdf", tmp_path / "page"], check=True,
+            )  # fmt: skip
+            codes = zxingcpp.read_barcodes(Image.open(tmp_path / "page.png"))
+            assert [code.text for code in codes] == [f"course/lesson-{number:02d}.html"]
+            assert (site / codes[0].text).is_file()
+
+
+@pytest.mark.browser
+def test_the_code_on_the_page_leads_to_the_page(site: Path, page: Any) -> None:
+    import zxingcpp
+
+    page.goto((site / "course/lesson-07.html").as_uri())
+    page.set_viewport_size({"width": 720, "height": 1000})
+    codes = zxingcpp.read_barcodes(Image.open(io.BytesIO(page.screenshot())))
+    assert [code.text for code in codes] == ["course/lesson-07.html"]
+
+
+def test_a_published_address_is_in_the_code(book: Book, course: CourseBook, tmp_path: Path) -> None:
+    there = replace(book, band=replace(book.band, address="https://band.example/handbook/"))
+    pack = PrintPack(tmp_path)
+    values = lesson_values(there, course, course.course.weeks[0], Pictures(book.root / ".cache", "british"), pack)
+    assert values["card"]["address"] == "https://band.example/handbook/course/lesson-01.html"
+    assert values["card"]["short"] == "band.example/handbook/course/lesson-01.html"
+
+
+# Data for others.
+
+
+def test_lessons_json(site: Path, course: CourseBook, book: Book) -> None:
+    text = (site / "data/lessons.json").read_text(encoding="utf-8")
+    assert text == lessons_json(course)
+    weeks = json.loads(text)
+    assert [week["number"] for week in weeks] == list(range(1, 27))
+    name = re.compile(r"^[A-G](b|#)?-?\d$")  # scientific pitch names
+    known: dict[str, set[str]] = {player.id: set() for player in course.players}
+    for week in weeks:
+        assert {tune["tune"] for tune in week["tunes"]} <= set(book.tunes)
+        for player, notes in week["instruments"].items():
+            assert all(name.match(note) for note in notes["new"] + notes["known"])
+            assert not known[player] & set(notes["new"])
+            known[player] |= set(notes["new"])
+            assert known[player] == set(notes["known"])
+    tenth = next(week for week in weeks if week["number"] == 10)
+    assert {"tune": "hot-cross-buns", "concert_key": "Eb"} in tenth["tunes"]
+
+
+def test_the_blank_lesson_is_a_lesson(tmp_path: Path, book: Book) -> None:
+    """The file a leader fills in passes every check as it stands."""
+    import shutil
+
+    from beginnerband.data.course import load_course
+    from beginnerband.data.problems import Problems
+
+    root = Path(__file__).parent.parent
+    shutil.copytree(root / "content" / "course", tmp_path / "content" / "course")
+    shutil.copy(root / "content" / "ladder.yml", tmp_path / "content")
+    shutil.copytree(root / "handbook" / "guide", tmp_path / "handbook" / "guide")
+    shutil.copy(BLANK, tmp_path / "content" / "course" / "lesson-27.yml")
+    plan = tmp_path / "content" / "course" / "plan.yml"
+    plan.write_text(plan.read_text(encoding="utf-8").replace("  - lesson-22\n", "  - lesson-27\n  - lesson-22\n"))
+    problems = Problems(tmp_path)
+    loaded = load_course(tmp_path, book.band, book.tunes, problems)
+    assert not problems.found
+    assert loaded
+    assert loaded.course.weeks[21].number == 27
+
+
+@pytest.mark.skipif(not os.environ.get("LOOK"), reason="makes pictures for a person to look at")
+def test_look(site: Path) -> None:
+    out = Path(os.environ.get("LOOK", "."))
+    for number in range(1, 27):
+        subprocess.run(["pdftoppm", "-r", "60", "-l", "2", "-png", site / f"print/lesson-{number:02d}.pdf",
+                        out / f"lesson-{number:02d}"], check=True)  # fmt: skip

@@ -1,0 +1,116 @@
+"""The course in the browser: the coming lesson by date, steps that tick, the running clock, the mover's notes."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def phone(browser: Any) -> Any:
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    page = context.new_page()
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    yield page
+    assert not errors
+    context.close()
+
+
+@pytest.mark.parametrize(
+    ("today", "lesson"),
+    [
+        ("2026-08-01", "Lesson 1:"),
+        ("2026-11-25", "Lesson 10:"),  # on the day itself
+        ("2026-11-26", "Lesson 11:"),
+        ("2026-12-20", "Lesson 14:"),  # before the holidays: the first lesson after them
+        ("2027-09-01", "Lesson 26:"),
+    ],
+)
+def test_home_leads_with_the_coming_lesson(site: Path, phone: Any, today: str, lesson: str) -> None:
+    phone.clock.set_fixed_time(datetime.fromisoformat(f"{today}T12:00:00"))
+    phone.goto((site / "index.html").as_uri())
+    shown = phone.locator(".bb-coming-list li:visible")
+    assert shown.count() == 1
+    assert lesson in shown.inner_text()
+    phone.get_by_role("link", name=lesson).first.click()  # one tap
+    assert phone.locator("h1").inner_text().startswith(lesson)
+
+
+def test_home_lists_every_lesson_without_script(site: Path, browser: Any) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto((site / "index.html").as_uri())
+    assert page.locator(".bb-coming-list li:visible").count() == 26
+    page.goto((site / "course/lesson-07.html").as_uri())
+    assert page.locator(".bb-step:visible").count() == 5
+    assert page.locator(".bb-clock:visible").count() == 0
+    context.close()
+
+
+def test_steps_tick_off_and_are_remembered(site: Path, phone: Any) -> None:
+    phone.goto((site / "course/lesson-07.html").as_uri())
+    box = phone.locator(".bb-step .bb-tick").first
+    assert phone.locator(".bb-step-name label").first.bounding_box()["height"] >= 44  # WCAG 2.2, 2.5.5
+    box.check()
+    phone.reload()
+    assert box.is_checked()
+    assert "bb-done" in phone.locator(".bb-step").first.get_attribute("class")
+    phone.get_by_role("button", name="Begin again").click()
+    assert not box.is_checked()
+
+
+def test_the_clock_runs_for_the_step_under_way(site: Path, phone: Any) -> None:
+    phone.clock.install(time=datetime.fromisoformat("2026-11-04T19:00:00"))
+    phone.goto((site / "course/lesson-07.html").as_uri())  # its first steps take 6 and 10 minutes
+    phone.get_by_role("button", name="Start the clock").click()
+    first, second = (phone.locator(".bb-step").nth(place) for place in (0, 1))
+    assert first.locator(".bb-step-clock").inner_text() == "6:00"
+    phone.clock.run_for(61_000)
+    assert first.locator(".bb-step-clock").inner_text() == "4:59"
+    first.locator(".bb-tick").check()
+    phone.clock.run_for(30_000)
+    assert second.locator(".bb-step-clock").inner_text() == "9:30"
+    assert phone.locator(".bb-clock-total").inner_text() == "1:31 of 45:00"
+    phone.get_by_role("button", name="Pause").click()
+    phone.clock.run_for(600_000)
+    assert second.locator(".bb-step-clock").inner_text() == "9:30"
+    phone.get_by_role("button", name="Go on").click()
+    phone.clock.run_for(600_000)
+    clock = second.locator(".bb-step-clock")
+    assert clock.inner_text().startswith("0:30")
+    assert "bb-over" in clock.get_attribute("class")
+
+
+def test_a_practice_record_is_remembered(site: Path, phone: Any) -> None:
+    phone.goto((site / "course/sheets/lesson-07/cornet.html").as_uri())
+    phone.get_by_label("Day 2 done").check()
+    phone.reload()
+    assert phone.get_by_label("Day 2 done").is_checked()
+    assert not phone.get_by_label("Day 1 done").is_checked()
+
+
+def test_a_mover_sees_exactly_the_notes_to_learn(site: Path, phone: Any) -> None:
+    phone.goto((site / "course/progress.html").as_uri())
+    phone.locator("select[name=from]").select_option("tenor-horn")
+    phone.locator("select[name=to]").select_option("cornet")
+    phone.locator("select[name=week]").select_option("9")  # after lesson 10
+    answer = phone.locator(".bb-mover-answer")
+    assert answer.inner_text() == "To learn: F4 (1) from lesson 10, A4 (1-2) from lesson 10."
+    phone.locator("select[name=to]").select_option("f-horn")  # written D4 is 1-3 on most, 1 on the F horn
+    assert "Same name, other fingers: D4 (1) from lesson 6" in answer.inner_text()
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_nothing_runs_off_the_side(site: Path, browser: Any, width: int) -> None:
+    page = browser.new_page(viewport={"width": width, "height": 800})
+    for uri in ("course/lesson-16.html", "course/lesson-26.html", "course/index.html", "course/progress.html",
+                "course/write-your-own.html", "course/sheets/lesson-16/trombone.html"):  # fmt: skip
+        page.goto((site / uri).as_uri())
+        assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), uri
+    page.close()
