@@ -50,13 +50,14 @@ def compute(book: Book) -> Products:
 
 def _rooms() -> Iterable[Contribute]:
     """The rooms of the handbook, in the order they contribute."""
-    from beginnerband.pages import course, datafiles, guide, home, instruments, offline
+    from beginnerband.pages import course, datafiles, guide, home, instruments, offline, tunes
 
     return (
         home.contribute,
         course.contribute,
         guide.contribute,
         instruments.contribute,
+        tunes.contribute,
         datafiles.contribute,
         offline.contribute,
     )

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from beginnerband.music.instrument import LEVELS, Instrument
-from beginnerband.music.part import SIGN, Reach
-from beginnerband.music.pitch import Pitch, transpose
+from beginnerband.music.part import OCTAVES, SIGN, Reach
+from beginnerband.music.pitch import Pitch, semitones, transpose
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, respelled, to_written
@@ -211,3 +211,42 @@ def _signs(key: Key, written: Iterable[Pitch]) -> int:
     alters = key.alters
     found = {(pitch.step, pitch.alter) for pitch in written}
     return sum(bool(alter) or alters[step] != 0 for step, alter in found)
+
+
+Met = Mapping[str, Mapping[int, int]]
+"""For each instrument id, the place (week, from 0) at which each sounding MIDI number is taught."""
+
+
+def first_together(line: Line, seats: Sequence[Seat], met: Met) -> tuple[int, Key] | None:
+    """The first place at which every player knows every note in some one key, with that key; ``None`` if never.
+
+    Only notes count, not note values. Of keys reached at the same place, fewer sharps or flats, then flats first.
+    """
+    notes = frozenset(pitch.midi for pitch in _sounded(line))
+    asked = [seat for seat in seats if seat.instrument.pitched and seat.players]
+    found = []
+    for fifths in KEYS:
+        shift = semitones(key_interval(line.key, fifths))
+        places = [_seat_place(notes, shift, met.get(seat.instrument.id, {})) for seat in asked]
+        if places and all(place is not None for place in places):
+            last = max(place for place in places if place is not None)
+            found.append((last, abs(fifths), int(fifths > 0), Key(fifths, line.key.mode)))
+    if not found:
+        return None
+    place, _, _, key = min(found, key=lambda entry: entry[:3])
+    return place, key
+
+
+def first_alone(line: Line, fifths: int, seat: Seat, met: Met) -> int | None:
+    """The first place at which one player knows every note in a key, in some octave; ``None`` if never."""
+    notes = frozenset(pitch.midi for pitch in _sounded(line))
+    return _seat_place(notes, semitones(key_interval(line.key, fifths)), met.get(seat.instrument.id, {}))
+
+
+def _seat_place(notes: frozenset[int], shift: int, taught: Mapping[int, int]) -> int | None:
+    places = [
+        max(taught[midi + shift + 12 * octaves] for midi in notes)
+        for octaves in OCTAVES
+        if all(midi + shift + 12 * octaves in taught for midi in notes)
+    ]
+    return min(places, default=None)

@@ -71,9 +71,9 @@ Block = Callable[[Context, Args], str]
 
 def registry() -> dict[str, Block]:
     """Every block of every room, by name."""
-    from beginnerband.pages import course, datafiles, guide, guide_tables, home, tables, transposing, troubles
+    from beginnerband.pages import course, datafiles, guide, guide_tables, home, tables, transposing, troubles, tunes
 
-    rooms = (home, course, guide, guide_tables, troubles, tables, transposing, datafiles)
+    rooms = (home, course, guide, guide_tables, troubles, tables, transposing, datafiles, tunes)
     return {name: block for room in rooms for name, block in room.BLOCKS.items()}
 
 

@@ -1,0 +1,179 @@
+"""What a tune's page shows, as plain values: which keys are offered, and one sheet for all who read the same."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from beginnerband.data.band import Chair
+from beginnerband.data.book import Book
+from beginnerband.music.difficulty import LineDifficulty
+from beginnerband.music.instrument import LEVELS
+from beginnerband.music.keychoice import KeyChoice, SeatCost, best_for_all, first_level, rank
+from beginnerband.music.part import Part, codes, part_at
+from beginnerband.music.score import Key
+from beginnerband.music.shift import to_key
+from beginnerband.music.tune import Tune
+from beginnerband.music.words import value_words
+
+LEVEL_WORDS = {
+    "starter": "the starter range",
+    "first-year": "the first-year range",
+    "full": "the full range",
+}
+"""Range levels in words."""
+
+APART = (
+    ("B♭ players and concert-pitch players", ("bb", "concert")),
+    ("E♭ players", ("eb",)),
+    ("F players", ("f",)),
+)
+"""Who can be taught by rote together: the same fingering or position pattern gives the same tune."""
+
+INTERVALS = (
+    "no step at all", "a semitone", "a tone", "three semitones", "a third (4 semitones)", "a fourth (5 semitones)",
+    "six semitones", "a fifth (7 semitones)", "eight semitones", "a sixth (9 semitones)", "ten semitones",
+    "eleven semitones", "an octave",
+)  # fmt: skip
+"""Steps between notes in words, by semitones."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One part, for every chair that reads and fingers it alike."""
+
+    chairs: tuple[Chair, ...]
+    """Who plays from it."""
+    part: Part
+    """The music; :attr:`Part.sounding` is the first chair's."""
+    under: tuple[str, ...]
+    """Fingering or position for each note."""
+    ident: str
+    """Unique on the page, as ``together-cornet``."""
+
+    def names(self, words: str) -> str:
+        """The instruments, joined."""
+        return joined([chair.instrument.names.of(words) for chair in self.chairs])
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A concert key the page gives parts in."""
+
+    choice: KeyChoice
+    """The key, weighed."""
+    level: str
+    """Level it was weighed at."""
+    who: str
+    """For whom: empty for everyone together."""
+    sheets: tuple[Sheet, ...]
+    """Parts, in score order."""
+
+    @property
+    def key(self) -> Key:
+        """Concert key."""
+        return self.choice.key
+
+    @property
+    def slug(self) -> str:
+        """As in file names: ``bb``, ``fs-minor``."""
+        return key_slug(self.key)
+
+
+def key_slug(key: Key) -> str:
+    """A key as in file names: ``bb``, ``f-sharp``, ``g-minor``."""
+    tonic = key.tonic.lower().replace("#", "-sharp")
+    return tonic if key.mode == "major" else f"{tonic}-{key.mode}"
+
+
+def offers(book: Book, tune: Tune) -> tuple[Offer, ...]:
+    """Everyone together in the key that suits best, then each group apart where another key suits it better."""
+    level, ranking = first_level(tune.line, book.band.chairs)
+    together = best_for_all(ranking)
+    found = [_offer(tune, together, level, "", book.band.pitched, "together")]
+    for who, groups in APART:
+        chairs = tuple(chair for chair in book.band.pitched if chair.instrument.group in groups and chair.players)
+        if not chairs:
+            continue
+        own = best_for_all(rank(tune.line, chairs, LEVELS[0]))
+        points = next(c for c in rank(tune.line, chairs, LEVELS[0]) if c.key == together.key).points
+        if own.key != together.key and own.points < points:
+            found.append(_offer(tune, own, LEVELS[0], who, chairs, groups[0]))
+    return tuple(found)
+
+
+def _offer(tune: Tune, choice: KeyChoice, level: str, who: str, chairs: Sequence[Chair], slug: str) -> Offer:
+    at_key = to_key(tune.line, choice.key.fifths)
+    octaves = {seat.instrument: seat.octaves for seat in choice.seats}
+    sheets: dict[tuple[object, ...], list[tuple[Chair, Part, tuple[str, ...]]]] = {}
+    for chair in chairs:
+        if chair.instrument.id not in octaves:
+            continue
+        made = part_at(at_key, octaves[chair.instrument.id], chair.instrument, chair.reading, level)
+        under = codes(made, chair.instrument)
+        sheets.setdefault((made.written, under, chair.reading.clef), []).append((chair, made, under))
+    made_sheets = (_sheet(slug, alike) for alike in sheets.values())
+    return Offer(choice, level, who, tuple(made_sheets))
+
+
+def _sheet(slug: str, alike: Sequence[tuple[Chair, Part, tuple[str, ...]]]) -> Sheet:
+    first, part, under = alike[0]
+    return Sheet(tuple(chair for chair, _, _ in alike), part, under, f"{slug}-{first.instrument.id}")
+
+
+def suits_words(book: Book, choice: KeyChoice) -> str:
+    """Whom a key suits, and who would go where: ``suits everyone``, ``E♭ tenor horn up to written D5``."""
+    if choice.suits_all:
+        return "suits everyone"
+    strays: dict[str, list[str]] = {}
+    for seat in choice.seats:
+        if not seat.fits:
+            strays.setdefault(_stray(seat), []).append(book.instruments[seat.instrument].names.of(book.band.words))
+    return "; ".join(f"{joined(names)} {said}" for said, names in strays.items())
+
+
+def _stray(seat: SeatCost) -> str:
+    if seat.cannot:
+        return f"cannot: written {seat.lowest.sign} to {seat.highest.sign}"
+    ends = []
+    if seat.above:
+        ends.append(f"up to written {seat.highest.sign}")
+    if seat.below:
+        ends.append(f"down to written {seat.lowest.sign}")
+    return " and ".join(ends)
+
+
+def key_sentence(book: Book, level: str, ranking: Sequence[KeyChoice], together: KeyChoice) -> str:
+    """The advice in words: which key, and what the next would ask."""
+    if together.suits_all:
+        said = f"Concert {together.key.sign} suits everyone within {LEVEL_WORDS[level]}"
+    else:
+        said = (
+            f"No key keeps everyone within {LEVEL_WORDS[level]}. Concert {together.key.sign} asks least: "
+            f"{suits_words(book, together)}"
+        )
+    other = next((choice for choice in ranking if not choice.suits_all and choice != together), None)
+    if other:
+        said += f"; in concert {other.key.sign}, {suits_words(book, other)}"
+    return said + "."
+
+
+def difficulty_sentence(width: str, measured: LineDifficulty, words: str) -> str:
+    """What to expect, for the leader."""
+    values = joined([f"{value}s" if words == "british" else f"{value} notes" for value in _plain(measured, words)])
+    leap = measured.largest_leap
+    step = INTERVALS[leap] if leap < len(INTERVALS) else f"{leap} semitones"
+    said = f"It uses {width if width != 'an octave' else 'the notes of an octave'}, in {values}. "
+    said += f"The widest step from one note to the next is {step}. " if leap else "The pitch never changes. "
+    said += f"The longest stretch on one breath is {measured.longest_breath_seconds:.0f} seconds at the marked speed."
+    return said
+
+
+def _plain(measured: LineDifficulty, words: str) -> list[str]:
+    return list(value_words(measured.values, words))
+
+
+def joined(names: Iterable[str]) -> str:
+    """Names in a sentence: ``cornet, horn and baritone``."""
+    *most, last = names
+    return f"{', '.join(most)} and {last}" if most else last

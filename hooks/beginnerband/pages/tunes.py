@@ -1,0 +1,425 @@
+"""The tunes: a list, a page for each with every player's part, files to take away, and the metronome page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficulty, player_difficulty, width
+from beginnerband.music.keychoice import KeyChoice, Met, first_alone, first_together, rank
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.tune import Tune
+from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
+from beginnerband.pages import datafiles
+from beginnerband.pages.blocks import Args, Block, BlockError, Context
+from beginnerband.pages.readers import READING_WORDS
+from beginnerband.pages.tune_files import TuneFile, as_midi, as_musicxml, drum_staves, files
+from beginnerband.pages.tune_view import (
+    LEVEL_WORDS,
+    Offer,
+    Sheet,
+    difficulty_sentence,
+    joined,
+    key_sentence,
+    offers,
+    suits_words,
+)
+from beginnerband.products import Products
+from beginnerband.render import sound
+from beginnerband.render.engrave import Engraving, engrave, glyph_sheet
+from beginnerband.render.html import markdown_text, relative, render, signs
+from beginnerband.render.musicxml import Staff
+from beginnerband.render.tables import Cell, Row, link, table
+
+COLUMNS = (
+    "tune", "concert_key", "reading", "instrument", "lowest", "highest", "new_notes", "playable_from_lesson",
+)  # fmt: skip
+"""Columns of ``data/tunes.csv``."""
+
+SECTION = "Tunes"
+TOOLS = "tunes/metronome-and-tuning.md"
+"""The page with the metronome and the tuning tone."""
+
+TUNING = (("B♭", "Bb4"), ("B♭, an octave lower", "Bb3"), ("E♭", "Eb4"), ("A", "A4"), ("F", "F4"))
+"""Concert notes bands tune to (common practice, no source)."""
+
+
+def uri(tune_id: str) -> str:
+    """A tune's page."""
+    return f"tunes/{tune_id}.md"
+
+
+def contribute(book: Book, out: Products) -> None:
+    """The list, a page a tune with its files, the tools, and ``data/tunes.csv``."""
+    met = taught(book)
+    out.page("tunes/index.md", SECTION, _index(book, out, met), nav=(SECTION,))
+    out.page(TOOLS, "Metronome and tuning tone", _tools(book, out), nav=(SECTION,))
+    rows: list[tuple[object, ...]] = []
+    for tune in by_width(book):
+        made = offers(book, tune)
+        out.page(uri(tune.id), tune.title, _page(book, out, tune, made), nav=(SECTION, _heading(width(tune.line))))
+        for offer in made:
+            for file in files(book, tune, offer):
+                out.asset(f"{file.stem}.musicxml", as_musicxml(tune, file, book.band.words))
+                out.asset(f"{file.stem}.mid", as_midi(tune, file))
+            rows += _csv(book, tune, offer, met)
+    out.asset("data/tunes.csv", datafiles.table(COLUMNS, rows))
+
+
+def by_width(book: Book) -> list[Tune]:
+    """Tunes from the fewest notes to the most, then by title."""
+    order = [word for word, _ in WIDTHS]
+    return sorted(
+        book.tunes.values(),
+        key=lambda tune: (order.index(w) if (w := width(tune.line)) in order else len(order), tune.title),
+    )
+
+
+def _heading(words: str) -> str:
+    return words[0].upper() + words[1:]
+
+
+# -- what the course teaches
+
+
+def taught(book: Book) -> Met:
+    """For each instrument, the place in the course at which each sounding note is taught; empty without a course."""
+    if book.course is None:
+        return {}
+    grades = book.course.grades
+    return {
+        chair.instrument.id: {
+            chair.reading.sounding(pitch).midi: place for pitch, place in grades.first_met(chair.instrument.id).items()
+        }
+        for chair in book.band.pitched
+    }
+
+
+def _lesson_number(book: Book, place: int | None) -> str:
+    if place is None or book.course is None:
+        return ""
+    return str(book.course.course.weeks[place].number)
+
+
+def _csv(book: Book, tune: Tune, offer: Offer, met: Met) -> Iterable[tuple[object, ...]]:
+    for sheet in offer.sheets:
+        for chair in sheet.chairs:
+            known = met.get(chair.instrument.id)
+            written = {pitch.midi: pitch for pitch in sheet.part.written.pitches}
+            shift = chair.reading.semitones
+            new = [] if known is None else [p for m, p in sorted(written.items()) if m + shift not in known]
+            place = first_alone(tune.line, offer.key.fifths, chair, met) if known else None
+            low, high = sheet.part.written.lowest, sheet.part.written.highest
+            yield (
+                tune.id,
+                offer.key.name,
+                chair.reading.id,
+                chair.instrument.id,
+                low.name if low else "",
+                high.name if high else "",
+                " ".join(pitch.name for pitch in new),
+                _lesson_number(book, place),
+            )
+
+
+# -- the list
+
+
+def _index(book: Book, out: Products, met: Met) -> str:
+    rows, heading = [], ""
+    for tune in by_width(book):
+        kind = _heading(width(tune.line))
+        place = first_together(tune.line, book.band.chairs, met) if met else None
+        rows.append(
+            Row(
+                (
+                    link(tune.title, relative("tunes/index.md", uri(tune.id))),
+                    _about(tune),
+                    joined(value_words(line_difficulty(tune.line).values, book.band.words)),
+                    _together_cell(book, place),
+                ),
+                group=kind if kind != heading else "",
+            )
+        )
+        heading = kind
+    head = ("Tune", "What it is", "Note and rest values", "Everyone can play it")
+    listed = table("Tunes, from fewest notes to most", head, rows, kind="bb-tunes")
+    return INTRODUCTION.replace("COUNT", str(len(book.tunes))) + "\n" + out.html(str(listed)) + "\n"
+
+
+INTRODUCTION = """# Tunes
+
+COUNT tunes, each with a part for every instrument of the band: to see, to print, to hear, and as files for a notation
+program. For each the handbook works out which concert key suits the band. Drop a tune of your own into `content/tunes/`
+(ABC or MusicXML) and build again: it gets the same.
+
+For practice at home: [metronome and tuning tone](metronome-and-tuning.md).
+"""
+
+
+def _about(tune: Tune) -> str:
+    return ", ".join(part for part in (tune.kind, tune.origin) if part) or "tune"
+
+
+def _together_cell(book: Book, place: object) -> Cell:
+    if not isinstance(place, tuple):
+        return "not from the notes of the course" if book.course else ""
+    return f"from lesson {_lesson_number(book, place[0])}, in concert {place[1].sign}"
+
+
+# -- one tune
+
+
+def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer]) -> str:
+    page = uri(tune.id)
+    cache = book.root / ".cache"
+    words = book.band.words
+    drums = drum_staves(tune)
+    drum_words = " ".join(f"{staff.name}. {describe(staff.line, words)}" for staff in drums)
+    drum_picture = engrave(drums, f"{tune.title}, drums", drum_words, cache)
+    pictures = {sheet.ident: _picture(book, tune, offer, sheet) for offer in made for sheet in offer.sheets}
+    measured = line_difficulty(tune.line)
+    together = made[0]
+    ranking = rank(tune.line, book.band.chairs, together.level)
+    shown = render(
+        "tune.html",
+        tune=tune,
+        script=sound.script(page),
+        tune_script=relative(page, "assets/tunes.js"),
+        glyphs=glyph_sheet([*pictures.values(), drum_picture]),
+        facts=_facts(book, tune),
+        expect=difficulty_sentence(width(tune.line), measured, words),
+        numbers=_numbers(book, together, measured),
+        key_words=key_sentence(book, together.level, ranking, together.choice),
+        keys=_keys(book, ranking[:4], "The best four keys"),
+        all_keys=_keys(book, ranking, "All fifteen keys, best first"),
+        round_player=_round(book, tune),
+        offers=[
+            {
+                "heading": _offer_heading(offer),
+                "id": f"parts-{offer.sheets[0].ident}",
+                "about": _offer_about(book, offer),
+                "sheets": [_sheet(book, tune, offer, sheet, pictures[sheet.ident]) for sheet in offer.sheets],
+                "files": _files(page, list(files(book, tune, offer)), book),
+            }
+            for offer in made
+            if offer.sheets
+        ],
+        drums={
+            "picture": drum_picture.inline("drums"),
+            "words": drum_words,
+            "player": sound.player(
+                [sound.Voice(staff.line, staff.name) for staff in drums], f"{tune.title}, drums", "sheet-drums"
+            ),
+        },
+    )
+    title = markdown_text(tune.title)
+    return f"# {title}\n\n{out.html(str(shown))}\n"
+
+
+def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
+    staff = Staff(sheet.part.written, clef=sheet.part.reading.clef, under=sheet.under)
+    title = f"{tune.title}, part for {sheet.names(book.band.words)}, concert {offer.key.sign}"
+    return engrave([staff], title, describe(sheet.part.written, book.band.words, sheet.under), book.root / ".cache")
+
+
+def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engraving) -> dict[str, object]:
+    names = sheet.names(book.band.words)
+    written = sheet.part.written
+    low, high = written.lowest, written.highest
+    return {
+        "id": f"sheet-{sheet.ident}",
+        "names": names,
+        "reads": f"{READING_WORDS[sheet.part.reading.id]}, written {written.key.sign} ({key_words(written.key)}), "
+        f"{low.sign if low else ''} to {high.sign if high else ''}",
+        "tempo": tempo_words(tune.tempo, book.band.words),
+        "picture": picture.inline(sheet.ident),
+        "words": picture.words,
+        "player": sound.player(
+            [sound.Voice(sheet.part.sounding)],
+            f"{tune.title} as on the {names}",
+            f"sheet-{sheet.ident}",
+            book.band.pitch_a4,
+        ),
+        "fingered": any(sheet.under),
+    }
+
+
+def _offer_heading(offer: Offer) -> str:
+    if offer.who:
+        return f"{offer.who} apart: concert {offer.key.sign}"
+    return f"Everyone together: concert {offer.key.sign}"
+
+
+def _offer_about(book: Book, offer: Offer) -> str:
+    said = suits_words(book, offer.choice)
+    level = LEVEL_WORDS[offer.level]
+    if offer.choice.suits_all:
+        return f"Every note is within {level}." if offer.who else f"Within {level}, it suits everyone."
+    return f"Beyond {level}: {said}."
+
+
+def _facts(book: Book, tune: Tune) -> Markup:
+    words = book.band.words
+    rows: list[tuple[Cell, ...]] = [
+        ("By", "traditional" if tune.composer in ("trad.", "Trad.", "") else tune.composer),
+        ("Source", tune.source),
+    ]
+    if tune.origin:
+        rows.append(("From", tune.origin))
+    if tune.kind:
+        rows.append(("Kind", tune.kind))
+    rows.append(("Metre", f"{tune.time.name}: {time_words(tune.time)}"))
+    rows.append(("Tempo", tempo_words(tune.tempo, words)))
+    rows.append(("Set down in", f"concert {tune.key.sign}"))
+    if tune.notes:
+        rows.append(("Remarks", "; ".join(tune.notes)))
+    return table("About the tune", (), rows, kind="bb-facts")
+
+
+def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:
+    rows: list[tuple[Cell, ...]] = [
+        ("Range", f"{measured.range_semitones} semitones, {measured.pitches} different notes"),
+        ("Widest step between notes", f"{measured.largest_leap} semitones"),
+        ("Note and rest values", joined(value_words(measured.values, book.band.words))),
+        ("Notes outside the key", str(measured.accidentals)),
+        (
+            "Longest playing without a rest",
+            f"{beats_words(measured.longest_playing_beats)} beats, {measured.longest_playing_seconds:.1f} s",
+        ),
+        ("Longest phrase on one breath", f"{measured.longest_breath_seconds:.1f} s"),
+        ("Rests", f"{float(measured.rest_share) * 100:.0f} % of the time"),
+        ("Length with repeats", f"{measured.length_seconds:.0f} s"),
+        ("Notes begun", f"{measured.notes_a_minute:.0f} a minute"),
+    ]
+    general = table("In numbers, at the marked speed", (), rows, kind="bb-facts")
+    players: list[tuple[Cell, ...]] = []
+    for sheet in offer.sheets:
+        for chair in sheet.chairs:
+            if not chair.instrument.brass:
+                continue
+            hard = player_difficulty(sheet.part, chair.instrument)
+            players.append(
+                (
+                    chair.instrument.names.of(book.band.words),
+                    f"{hard.lowest.sign} to {hard.highest.sign}",
+                    str(hard.highest_harmonic),
+                    str(hard.same_valve_leaps),
+                    f"{hard.changes_a_minute:.0f}",
+                    str(hard.out_of_tune),
+                )
+            )
+    head = (
+        "Instrument", "Written", "Highest harmonic", "Steps by the lips alone", "Changes of fingering a minute",
+        "Notes over 15 cents out",
+    )  # fmt: skip
+    caption = f"Player by player, in concert {offer.key.sign}"
+    return Markup("{}{}").format(general, table(caption, head, players) if players else "")
+
+
+def _keys(book: Book, ranking: Sequence[KeyChoice], caption: str) -> Markup:
+    readings = {chair.reading.id: chair.instrument.id for chair in reversed(book.band.pitched) if chair.players}
+    groups = [
+        (label, readings[reading_id])
+        for reading_id, label in (("treble-bb", "B♭"), ("treble-eb", "E♭"), ("treble-f", "F"))
+        if reading_id in readings
+    ]
+    rows = []
+    for choice in ranking:
+        seats = {seat.instrument: seat for seat in choice.seats}
+        parts = choice.parts
+        rows.append(
+            (
+                choice.key.sign,
+                str(choice.points),
+                suits_words(book, choice),
+                *(signs(seats[instrument].key.tonic) if instrument in seats else "" for _, instrument in groups),
+                f"range {parts['cannot'] + parts['stretch']}, signs {parts['signs']}",
+            )
+        )
+    head = ("Concert key", "Points", "Whom it suits", *(f"{label} players read" for label, _ in groups), "Points for")
+    note = (
+        "Fewer points are better; 0 asks nothing of anybody. Each player counts: 10 for a semitone beyond the range of "
+        "the level, 1 for a semitone beyond the starter range, 3 for a sharp or flat to remember, 1000 for a note the "
+        "instrument does not have."
+    )
+    return table(caption, head, rows, note=note)
+
+
+def _files(page: str, every: Sequence[TuneFile], book: Book) -> Markup:
+    rows = []
+    for file in every:
+        sounds_as = file.instrument.names.of(book.band.words) if file.instrument else "snare drum and bass drum"
+        rows.append(
+            (
+                READING_WORDS[file.reading],
+                sounds_as,
+                _download(page, f"{file.stem}.musicxml", "MusicXML"),
+                _download(page, f"{file.stem}.mid", "MIDI"),
+            )
+        )
+    return table("Files to take away", ("Reading", "Sounds as on the", "Notation", "Sound"), rows)
+
+
+def _download(page: str, address: str, text: str) -> Markup:
+    return Markup('<a href="{}" download>{}</a>').format(relative(page, address), text)
+
+
+def _round(book: Book, tune: Tune) -> Markup:
+    """The tune as a round, each group twice through."""
+    entries = tune.entries
+    if not entries:
+        return Markup("")
+    voices = [
+        sound.Voice(tune.line, f"Group {number}", Fraction(delay), times=2) for number, delay in enumerate(entries, 1)
+    ]
+    return sound.player(voices, f"{tune.title} as a round", "", book.band.pitch_a4)
+
+
+# -- the tools
+
+
+def _tools(book: Book, out: Products) -> str:
+    a4 = book.band.pitch_a4
+    tones = [
+        {"hz": f"{pitch.hz(a4):.1f}", "button": sound.drone_button(pitch.midi, f"Concert {name}", a4)}
+        for name, pitch in ((name, Pitch.parse(text)) for name, text in TUNING)
+    ]
+    html = render(
+        "sound_tools.html",
+        script=sound.script(TOOLS),
+        metronome=sound.metronome(80, 4),
+        tones=tones,
+        a4=f"{a4:g}",
+    )
+    return "# Metronome and tuning tone\n\n" + out.html(str(html)) + "\n"
+
+
+# -- blocks
+
+
+def _play_note(context: Context, args: Args) -> str:
+    """``[[play-note pitch=Bb3]]``: a button that sounds a concert note; needs no more than this block."""
+    text = args.only("pitch", words=1).named.get("pitch") or (args.words[0] if args.words else "")
+    try:
+        pitch = Pitch.parse(text)
+    except ValueError as error:
+        raise BlockError(str(error)) from None
+    button = sound.note_button(pitch.midi, f"Play {pitch.sign}", context.book.band.pitch_a4)
+    return str(button + sound.script(context.uri))
+
+
+def _metronome(context: Context, args: Args) -> str:
+    """``[[metronome bpm=80 beats=4]]``: a metronome."""
+    args.only("bpm", "beats")
+    try:
+        bpm, beats = int(args.named.get("bpm", "80")), int(args.named.get("beats", "4"))
+    except ValueError:
+        raise BlockError("bpm and beats are whole numbers") from None
+    return str(sound.metronome(bpm, beats) + sound.script(context.uri))
+
+
+BLOCKS: dict[str, Block] = {"play-note": _play_note, "metronome": _metronome}

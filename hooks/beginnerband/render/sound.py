@@ -1,0 +1,105 @@
+"""What ``assets/player.js`` needs in a page: the music as a value, and the places where its controls appear."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from markupsafe import Markup
+
+from beginnerband.music.playing import sounds
+from beginnerband.music.score import Line
+from beginnerband.render.html import relative
+
+SCRIPT = "assets/player.js"
+"""The script, from the site's root."""
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """One part to hear."""
+
+    line: Line
+    """At sounding pitch, or drums."""
+    name: str = ""
+    """As shown beside its mute button."""
+    delay: Fraction = Fraction(0)
+    """Quarter notes it begins late, in a round."""
+    times: int = 1
+    """How often it is played."""
+
+
+def music(voices: Sequence[Voice], a4: float = 440.0) -> str:
+    """The music as JSON text; see the head of ``player.js`` for its members."""
+    first = voices[0].line
+    opening = first.measures[0]
+    pickup = opening.quarters if opening.number == 0 else Fraction(0)
+    value = {
+        "a4": a4,
+        "speed": _number(first.tempo.quarters_a_minute),
+        "beat": _number(first.time.beat),
+        "beats": first.time.beats_felt,
+        "pickup": _number(pickup),
+        "parts": [{"name": voice.name, "notes": _notes(voice)} for voice in voices],
+    }
+    return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
+
+
+def _notes(voice: Voice) -> list[list[object]]:
+    numbers = _numbers(voice.line)
+    heard = sounds(voice.line)
+    length = sum((sound.quarters for sound in heard), Fraction(0))
+    return [
+        [
+            _number(voice.delay + length * time + sound.onset),
+            _number(sound.quarters),
+            sound.pitch.midi if sound.pitch else sound.drum,
+            [numbers[place] for place in sound.places],
+        ]
+        for time in range(voice.times)
+        for sound in heard
+        if not sound.rest
+    ]
+
+
+def _numbers(line: Line) -> dict[tuple[int, int], int]:
+    """The running number of each note, as pictures have it in ``data-note``."""
+    places = ((bar, note) for bar, measure in enumerate(line.measures) for note in range(len(measure.notes)))
+    return {place: number for number, place in enumerate(places)}
+
+
+def _number(value: Fraction) -> float | int:
+    return int(value) if value.denominator == 1 else round(float(value), 5)
+
+
+def player(voices: Sequence[Voice], name: str, score: str = "", a4: float = 440.0) -> Markup:
+    """Where the controls appear; ``score`` is the id of the element with the picture, ``name`` is read out."""
+    return Markup('<div class="bb-player" hidden data-name="{}" data-score="{}" data-music="{}"></div>').format(
+        name, score, music(voices, a4)
+    )
+
+
+def script(page_uri: str) -> Markup:
+    """The script's tag; put it once on each page that has something to hear."""
+    return Markup('<script src="{}" defer></script>').format(relative(page_uri, SCRIPT))
+
+
+def note_button(midi: int, text: str, a4: float = 440.0) -> Markup:
+    """A button that sounds one note."""
+    return Markup('<button type="button" class="bb-note-button" data-bb-note="{}" data-a4="{:g}">{}</button>').format(
+        midi, a4, text
+    )
+
+
+def drone_button(midi: int, text: str, a4: float = 440.0) -> Markup:
+    """A button that sounds a tone until it is pressed again."""
+    return Markup(
+        '<button type="button" class="bb-drone" aria-pressed="false" data-bb-drone="{}" data-a4="{:g}">{}</button>'
+    ).format(midi, a4, text)
+
+
+def metronome(bpm: int, beats: int) -> Markup:
+    """Where a metronome appears."""
+    return Markup('<div class="bb-metronome" hidden data-bpm="{}" data-beats="{}"></div>').format(bpm, beats)
