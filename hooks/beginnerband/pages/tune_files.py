@@ -39,26 +39,29 @@ def files(book: Book, tune: Tune, offer: Offer) -> Iterator[TuneFile]:
     """
     folder = f"music/{tune.id}" if not offer.who else f"music/{tune.id}/in-{offer.slug}"
     at_key = to_key(tune.line, offer.key.fifths)
-    every = [chair for sheet in offer.sheets for chair in sheet.chairs]
-    chairs = {chair.reading.id: chair.instrument for chair in reversed(every)}
+    ready = {
+        chair.reading.id: (chair.instrument, sheet.part)
+        for sheet in reversed(offer.sheets)
+        for chair in sheet.chairs[:1]
+    }
     for reading_id in READING_IDS:
-        if reading_id == "rhythm":
+        if reading_id in ready:
+            instrument, made = ready[reading_id]
+        elif reading_id == "rhythm" or offer.who:
             continue
-        instrument = chairs.get(reading_id) or (None if offer.who else _first(book, reading_id))
-        if instrument is None:
-            continue
-        octaves = Reach.of(instrument, offer.level).octave(different(at_key))
-        made = part_at(at_key, octaves, instrument, instrument.reading(reading_id), offer.level)
+        else:
+            instrument = _first(book, reading_id)
+            octaves = Reach.of(instrument, offer.level).octave(different(at_key))
+            made = part_at(at_key, octaves, instrument, instrument.reading(reading_id), offer.level)
         yield TuneFile(reading_id, instrument, made, f"{folder}/{reading_id}")
     if not offer.who:
         yield TuneFile("rhythm", None, None, f"{folder}/rhythm")
 
 
-def _first(book: Book, reading_id: str) -> Instrument | None:
-    every = (one for one in book.instruments.values() if one.brass and any(r.id == reading_id for r in one.readings))
-    return next(every, None) or next(
-        (one for one in book.instruments.values() if any(r.id == reading_id for r in one.readings)), None
-    )
+def _first(book: Book, reading_id: str) -> Instrument:
+    """The first instrument that is read so, brass before mallets. Every reading but ``rhythm`` has one."""
+    every = [one for one in book.instruments.values() if any(reading.id == reading_id for reading in one.readings)]
+    return min(every, key=lambda one: not one.brass)
 
 
 def as_musicxml(tune: Tune, file: TuneFile, words: str) -> str:

@@ -12,7 +12,7 @@ from beginnerband.music.instrument import LEVELS
 from beginnerband.music.keychoice import KeyChoice, SeatCost, best_for_all, first_level, rank
 from beginnerband.music.part import Part, codes, part_at
 from beginnerband.music.score import Key
-from beginnerband.music.shift import to_key
+from beginnerband.music.shift import to_key, to_written
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import value_words
 
@@ -68,6 +68,8 @@ class Offer:
     """For whom: empty for everyone together."""
     sheets: tuple[Sheet, ...]
     """Parts, in score order."""
+    ranking: tuple[KeyChoice, ...]
+    """All keys for these players, best first."""
 
     @property
     def key(self) -> Key:
@@ -90,19 +92,28 @@ def offers(book: Book, tune: Tune) -> tuple[Offer, ...]:
     """Everyone together in the key that suits best, then each group apart where another key suits it better."""
     level, ranking = first_level(tune.line, book.band.chairs)
     together = best_for_all(ranking)
-    found = [_offer(tune, together, level, "", book.band.pitched, "together")]
+    found = [_offer(tune, together, level, "", book.band.pitched, "together", ranking)]
     for who, groups in APART:
         chairs = tuple(chair for chair in book.band.pitched if chair.instrument.group in groups and chair.players)
         if not chairs:
             continue
-        own = best_for_all(rank(tune.line, chairs, LEVELS[0]))
-        points = next(c for c in rank(tune.line, chairs, LEVELS[0]) if c.key == together.key).points
+        apart = rank(tune.line, chairs, LEVELS[0])
+        own = best_for_all(apart)
+        points = next(choice.points for choice in apart if choice.key == together.key)
         if own.key != together.key and own.points < points:
-            found.append(_offer(tune, own, LEVELS[0], who, chairs, groups[0]))
+            found.append(_offer(tune, own, LEVELS[0], who, chairs, groups[0], apart))
     return tuple(found)
 
 
-def _offer(tune: Tune, choice: KeyChoice, level: str, who: str, chairs: Sequence[Chair], slug: str) -> Offer:
+def _offer(
+    tune: Tune,
+    choice: KeyChoice,
+    level: str,
+    who: str,
+    chairs: Sequence[Chair],
+    slug: str,
+    ranking: tuple[KeyChoice, ...],
+) -> Offer:
     at_key = to_key(tune.line, choice.key.fifths)
     octaves = {seat.instrument: seat.octaves for seat in choice.seats}
     sheets: dict[tuple[object, ...], list[tuple[Chair, Part, tuple[str, ...]]]] = {}
@@ -111,9 +122,10 @@ def _offer(tune: Tune, choice: KeyChoice, level: str, who: str, chairs: Sequence
             continue
         made = part_at(at_key, octaves[chair.instrument.id], chair.instrument, chair.reading, level)
         under = codes(made, chair.instrument)
-        sheets.setdefault((made.written, under, chair.reading.clef), []).append((chair, made, under))
+        alike = (to_written(chair.reading.interval, made.octaves), chair.reading.clef, under)
+        sheets.setdefault(alike, []).append((chair, made, under))
     made_sheets = (_sheet(slug, alike) for alike in sheets.values())
-    return Offer(choice, level, who, tuple(made_sheets))
+    return Offer(choice, level, who, tuple(made_sheets), ranking)
 
 
 def _sheet(slug: str, alike: Sequence[tuple[Chair, Part, tuple[str, ...]]]) -> Sheet:

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficulty, player_difficulty, width
-from beginnerband.music.keychoice import KeyChoice, Met, first_alone, first_together, rank
+from beginnerband.music.keychoice import KeyChoice, Met, first_alone, first_together
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
@@ -183,13 +183,14 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer]) -> str:
     pictures = {sheet.ident: _picture(book, tune, offer, sheet) for offer in made for sheet in offer.sheets}
     measured = line_difficulty(tune.line)
     together = made[0]
-    ranking = rank(tune.line, book.band.chairs, together.level)
+    ranking = together.ranking
     shown = render(
         "tune.html",
         tune=tune,
         script=sound.script(page),
         tune_script=relative(page, "assets/tunes.js"),
         glyphs=glyph_sheet([*pictures.values(), drum_picture]),
+        jumps=render("jumps.html", jumps=_jumps(made, words)),
         facts=_facts(book, tune),
         expect=difficulty_sentence(width(tune.line), measured, words),
         numbers=_numbers(book, together, measured),
@@ -218,6 +219,16 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer]) -> str:
     )
     title = markdown_text(tune.title)
     return f"# {title}\n\n{out.html(str(shown))}\n"
+
+
+def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:
+    """Links to each part on the page."""
+    parts = [
+        (sheet.names(words) + (f", concert {offer.key.sign}" if offer.who else ""), f"sheet-{sheet.ident}")
+        for offer in made
+        for sheet in offer.sheets
+    ]
+    return [("Which key", "which-key"), *parts, ("Drums", "drums"), ("About the tune", "about")]
 
 
 def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
@@ -277,7 +288,7 @@ def _facts(book: Book, tune: Tune) -> Markup:
     rows.append(("Set down in", f"concert {tune.key.sign}"))
     if tune.notes:
         rows.append(("Remarks", "; ".join(tune.notes)))
-    return table("About the tune", (), rows, kind="bb-facts")
+    return table("Where it comes from, and how it goes", (), rows, kind="bb-facts")
 
 
 def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:

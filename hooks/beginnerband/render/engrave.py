@@ -49,7 +49,7 @@ _OPTIONS: dict[str, Any] = {
     "lyricWordSpace": 1.7,
     "lyricSize": 4.3,
     "spacingLinear": 0.29,
-    "spacingSystem": 10,
+    "spacingSystem": 7,
     "justifyVertically": False,
     "minLastJustification": 0.6,
     "xmlIdSeed": 1,

@@ -75,7 +75,7 @@ def _track(track: Track, channel: int, unfold: bool) -> mido.MidiTrack:
     out = mido.MidiTrack()
     out.append(mido.MetaMessage("track_name", name=track.name or "part", time=0))
     out.append(mido.Message("program_change", program=max(track.program, 1) - 1, channel=channel, time=0))
-    events: list[tuple[int, int, mido.Message]] = []
+    events: list[tuple[int, int, str, int, int, int]] = []  # when, off before on, kind, note, velocity, channel
     velocity = _VELOCITY["mf"]
     for sound in sounds(track.line, unfold):
         bar, place = sound.places[0]
@@ -85,10 +85,10 @@ def _track(track: Track, channel: int, unfold: bool) -> mido.MidiTrack:
         number = sound.pitch.midi if sound.pitch else _DRUM_KEYS[sound.drum]
         where = channel if sound.pitch else DRUM_CHANNEL
         start, end = _ticks(sound.onset), _ticks(sound.onset + sound.quarters)
-        events.append((start, 1, mido.Message("note_on", note=number, velocity=velocity, channel=where)))
-        events.append((end, 0, mido.Message("note_off", note=number, velocity=0, channel=where)))
+        events.append((start, 1, "note_on", number, velocity, where))
+        events.append((end, 0, "note_off", number, 0, where))
     now = 0
-    for when, _, message in sorted(events, key=lambda event: event[:2]):
-        out.append(message.copy(time=when - now))
+    for when, _, kind, number, speed, where in sorted(events):
+        out.append(mido.Message(kind, skip_checks=True, note=number, velocity=speed, channel=where, time=when - now))
         now = when
     return out
