@@ -41,7 +41,8 @@ OVERLAPS = """(selectors) => {
     for (const [element, box] of boxes) {
       const what = element.textContent.slice(0, 40);
       if (box.left < -1 || box.right > width + 1) found.push(selector + " is cut off: " + what);
-      if (element.clientWidth && element.scrollWidth > element.clientWidth + 2) found.push(selector + " runs over: " + what);
+      const over = element.clientWidth && element.scrollWidth > element.clientWidth + 2;
+      if (over) found.push(selector + " runs over: " + what);
     }
     for (let a = 0; a < boxes.length; a++) for (let b = a + 1; b < boxes.length; b++) {
       const [p, q] = [boxes[a][1], boxes[b][1]];

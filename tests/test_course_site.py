@@ -68,6 +68,7 @@ def test_steps_tick_off_and_are_remembered(site: Path, phone: Any) -> None:
 def test_the_clock_runs_for_the_step_under_way(site: Path, phone: Any) -> None:
     phone.clock.install(time=datetime.fromisoformat("2026-11-04T19:00:00"))
     phone.goto((site / "course/lesson-07.html").as_uri())  # its first steps take 6 and 10 minutes
+    phone.clock.pause_at(datetime.fromisoformat("2026-11-04T19:10:00"))
     phone.get_by_role("button", name="Start the clock").click()
     first, second = (phone.locator(".bb-step").nth(place) for place in (0, 1))
     assert first.locator(".bb-step-clock").inner_text() == "6:00"
