@@ -15,16 +15,29 @@ from beginnerband.data.book import Book
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import DataError, Problems
 
+BAND = """name: Test Band
+paper: a4
+words: british
+pitch_a4: 440
+players:
+  - {instrument: cornet, players: 5}
+  - {instrument: trumpet, players: 1}
+  - {instrument: tenor-horn, players: 3}
+  - {instrument: eb-bass, reading: treble-eb, players: 1}
+"""
+
 
 class Project:
-    """A project with the shipped instruments and band, to make mistakes in."""
+    """A project with some of the shipped instruments and a small band, to make mistakes in."""
 
     def __init__(self, root: Path) -> None:
         self.root = root
         self.content = root / "content"
         self.content.mkdir(parents=True)
-        shutil.copytree(ROOT / "content" / "instruments", self.content / "instruments")
-        shutil.copy(ROOT / "content" / "band.yml", self.content / "band.yml")
+        (self.content / "instruments").mkdir()
+        for name in ("cornet", "trumpet", "tenor-horn", "eb-bass", "euphonium", "euphonium-4", "trombone", "baritone"):
+            shutil.copy(ROOT / "content" / "instruments" / f"{name}.yml", self.content / "instruments")
+        self.write("band.yml", BAND)
 
     def change(self, name: str, old: str, new: str) -> int:
         """Change the first ``old`` in a file and return the line it stood on."""
@@ -54,7 +67,7 @@ def project(tmp_path: Path) -> Project:
 CORNET = "instruments/cornet.yml"
 
 
-def test_the_shipped_files_have_no_problem(project: Project) -> None:
+def test_files_without_a_mistake_have_no_problem(project: Project) -> None:
     assert project.report() == []
 
 
@@ -77,7 +90,7 @@ MISTAKES = [
     pytest.param("band.yml", "players: 5", "players: -5", ["players", "'-5'"], id="negative head count"),
     pytest.param("band.yml", "players: 5", "player: 5",
                  ["unknown key 'player'", "did you mean 'players'?"], id="mistyped key in a row"),
-    pytest.param("band.yml", "name: Otterby", "nmae: Otterby",
+    pytest.param("band.yml", "name: Test", "nmae: Test",
                  ["unknown key 'nmae'", "did you mean 'name'?"], id="mistyped key"),
     pytest.param(CORNET, "key: Bb", "key: B", ["key: 'B' is not known", "Bb"], id="key of the tube"),
     pytest.param(CORNET, "fundamental: Bb2", "fundamental: H2", ["fundamental", "'H2' is not a pitch"], id="no pitch"),
@@ -90,7 +103,7 @@ MISTAKES = [
     pytest.param(CORNET, "id: treble-bb", "id: treble-b",
                  ["'treble-b' is not known", "did you mean 'treble-bb'?"], id="unknown reading id"),
     pytest.param(CORNET, "full: [F#3, C6]", "full: [C3, C6]",
-                 ["impossible range", "no valve or position reaches written C3"], id="impossible range"),
+                 ["impossible range", "no valve or position reaches written C#3"], id="impossible range"),
     pytest.param(CORNET, "full: [F#3, C6]", "full: [C6, F#3]",
                  ["a range goes from low to high, and C6 is not below F#3"], id="range upside down"),
     pytest.param(CORNET, "first-year: [Bb3, D5]", "first-year: [D4, D5]",
@@ -115,7 +128,7 @@ MISTAKES = [
                  ["midi_program", "1 to 128"], id="drum program for brass"),
     pytest.param("instruments/euphonium-4.yml", "variant_of: euphonium", "variant_of: euphonum",
                  ["no instrument 'euphonum' to be a variant of", "did you mean 'euphonium'?"], id="unknown family"),
-    pytest.param("instruments/trombone.yml", "slide: {tube_m: 2.7, travel_cm: 62}", "slide: {tube_m: 27, travel_cm: 62}",
+    pytest.param("instruments/trombone.yml", "tube_m: 2.7", "tube_m: 27",
                  ["slide.tube_m", "less than 6"], id="tube in the wrong unit"),
     pytest.param("instruments/trombone.yml", "kind: slide", "kind: valves", ["'kind: valves' needs"], id="no valves"),
     pytest.param("instruments/baritone.yml", "{id: bass-c, interval: P1}", "{id: treble-bb, interval: M-9}",
@@ -133,9 +146,9 @@ def test_a_mistake_names_file_line_and_remedy(
     assert mine, report
     said = next((each for each in mine if all(word in each for word in words)), None)
     assert said, mine
-    # the line of the thing itself, or of the part of the file that contains it
     at = int(said.split(":")[1])
-    assert at == line or (at < line and "needs" in said) or (at == 1 and "open tube" in said), (said, line)
+    beside = {"starter range must lie": line - 1, "needs 'valves": 2}  # the narrower level; the file as a whole
+    assert at == next((where for about, where in beside.items() if about in said), line)
     assert "\n" not in said
 
 
@@ -167,7 +180,7 @@ def test_broken_yaml_names_the_line(project: Project) -> None:
         (b"\xff\xfe\x00", "not UTF-8 text"),
         ("a: b: c\n", "broken YAML"),
         ("\tname: x\n", "broken YAML"),
-        ("a: !!python/object/apply:os.system ['true']\n", "broken YAML"),
+        ("a: !!python/object/apply:os.system ['true']\n", "python/object/apply:os.system is not used here"),
         ("a: &x [*x]\n", "broken YAML"),
         ("? [1, 2]\n: 3\n", "key"),
         ("start: 2026-13-45\n", "broken YAML"),

@@ -130,6 +130,8 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
     for number, row in enumerate(file.players):
         line = located.line("players", number, "instrument")
         instrument = instruments.get(row.instrument)
+        if instrument is None and (root / "content" / "instruments" / f"{row.instrument}.yml").is_file():
+            continue  # it is there, but has mistakes of its own, which are reported with it
         if instrument is None:
             hint = did_you_mean(row.instrument, instruments)
             problems.add(located.path, line, f"no instrument {row.instrument!r} in content/instruments{hint}")

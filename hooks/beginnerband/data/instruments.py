@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import AfterValidator, Field, field_validator, model_validator
 
-from beginnerband.data.problems import Problems
+from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, Strict, load
 from beginnerband.music import fingering
 from beginnerband.music.instrument import (
@@ -33,9 +34,26 @@ KEY_CLASSES = {"bb": 10, "eb": 3, "f": 5, "c": 0}
 """Pitch class that a written C sounds, by the second part of a reading id."""
 
 
+GROUP_OF_KEY = {"bb": "bb", "eb": "eb", "f": "f", "c": "concert"}
+"""Learning group by the second part of a reading id."""
+
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
 def _pitch(text: str) -> str:
     Pitch.parse(text)
     return text
+
+
+def _ascending(pair: list[str]) -> list[str]:
+    low, high = map(Pitch.parse, pair)
+    if low.midi >= high.midi:
+        raise ValueError(f"a range goes from low to high, and {pair[0]} is not below {pair[1]}")
+    return pair
+
+
+Pair = Annotated[list[str], Field(min_length=2, max_length=2), AfterValidator(_ascending)]
+"""Lowest and highest note."""
 
 
 class NamesFile(Strict):
@@ -119,9 +137,7 @@ class InstrumentFile(Strict):
     """For ``kind: slide``."""
     readings: Annotated[list[ReadingFile], Field(min_length=1)]
     """The first is the one the ranges are written in."""
-    ranges: dict[Literal["starter", "first-year", "full"], Annotated[list[str], Field(min_length=2, max_length=2)]] = (
-        Field(default_factory=dict)
-    )
+    ranges: dict[Literal["starter", "first-year", "full"], Pair] = Field(default_factory=dict)
     """Lowest and highest written note by level."""
     weight_kg: Annotated[float, Field(gt=0, lt=40)]
     """Rough weight, kilograms."""
@@ -143,15 +159,6 @@ class InstrumentFile(Strict):
     def _a_pitch(cls, value: str | None) -> str | None:
         return value if value is None else _pitch(value)
 
-    @field_validator("ranges")
-    @classmethod
-    def _pitches(cls, value: dict[str, list[str]]) -> dict[str, list[str]]:
-        for pair in value.values():
-            low, high = map(Pitch.parse, pair)
-            if low.midi >= high.midi:
-                raise ValueError(f"a range goes from low to high, and {pair[0]} is not below {pair[1]}")
-        return value
-
     @model_validator(mode="after")
     def _complete(self) -> InstrumentFile:
         brass = self.kind in ("valves", "slide")
@@ -161,8 +168,6 @@ class InstrumentFile(Strict):
             raise ValueError("'kind: slide' needs 'slide: {tube_m: …, travel_cm: …}'")
         if brass and (not self.fundamental or not self.key):
             raise ValueError("a brass instrument needs 'key' and 'fundamental'")
-        if brass and Pitch.parse(str(self.fundamental)).letter != self.key:
-            raise ValueError(f"the open tube sounds {self.fundamental}, so its key is not {self.key}")
         missing = [level for level in LEVELS if level not in self.ranges] if self.kind != "drums" else []
         if missing:
             raise ValueError(f"'ranges' lacks {', '.join(missing)}")
@@ -183,6 +188,10 @@ def load_instruments(root: Path, problems: Problems) -> dict[str, Instrument]:
     files: dict[str, tuple[Located, InstrumentFile]] = {}
     for path in sorted((root / "content" / "instruments").glob("*.y*ml")):
         loaded = load(InstrumentFile, path, problems)
+        if not _ID.fullmatch(path.stem):
+            better = re.sub(r"[^a-z0-9]+", "-", path.stem.lower()).strip("-") or "my-instrument"
+            problems.add(path, 0, f"the file's name is the id: small letters, digits and hyphens, as {better}.yml")
+            continue
         if path.stem in files:
             problems.add(path, 0, f"two files for the id {path.stem!r}; keep one")
         if loaded is None:
@@ -223,6 +232,27 @@ def _instrument(instrument_id: str, file: InstrumentFile) -> Instrument:
     )
 
 
+def _disagreements(instrument: Instrument) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Values that are right alone but not together, with the key they stand under."""
+    if instrument.fundamental and instrument.fundamental.letter != instrument.key:
+        yield ("fundamental",), f"the open tube sounds {instrument.fundamental}, so its key is not {instrument.key}"
+    valves = instrument.mechanism
+    if isinstance(valves, Valves):
+        count = len(valves.semitones)
+        for valve in (*valves.moving_slides, *filter(None, [valves.compensating])):
+            if valve > count:
+                yield ("valves",), f"valve {valve} has no slide to move or compensate: there are {count} valves"
+    for number, voice in enumerate(instrument.covers):
+        if voice in instrument.covers[:number]:
+            yield ("covers",), f"covers: {voice!r} stands twice"
+    groups = {GROUP_OF_KEY.get(reading.id.partition("-")[2], "percussion") for reading in instrument.readings}
+    groups = groups if instrument.brass else {"percussion"}
+    if instrument.group not in groups:
+        yield ("group",), f"group: {instrument.group!r} does not fit how it is read; use {' or '.join(sorted(groups))}"
+    if instrument.pitched and not instrument.midi_program:
+        yield ("midi_program",), "midi_program: 0 is for drums; use 1 to 128"
+
+
 def _check(
     instrument: Instrument,
     file: InstrumentFile,
@@ -236,8 +266,9 @@ def _check(
         if reading_id in ids[:number]:
             problems.add(located.path, located.line("readings", number), f"the reading {reading_id!r} stands twice")
     if instrument.family and instrument.family not in everyone:
+        hint = did_you_mean(instrument.family, everyone)
         problems.add(
-            located.path, located.line("variant_of"), f"no instrument {instrument.family!r} to be a variant of"
+            located.path, located.line("variant_of"), f"no instrument {instrument.family!r} to be a variant of{hint}"
         )
     for inner, outer in pairwise(LEVELS):
         if inner in instrument.ranges and outer in instrument.ranges:
@@ -245,6 +276,8 @@ def _check(
             if small.low not in large or small.high not in large:
                 line = located.line("ranges", inner)
                 problems.add(located.path, line, f"the {inner} range must lie inside the {outer} range")
+    for keys, message in _disagreements(instrument):
+        problems.add(located.path, located.line(*keys), message)
     if not instrument.brass:
         return
     for level, span in instrument.ranges.items():

@@ -63,9 +63,14 @@ class DataError(Exception):
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A closing hint: ``; did you mean 'cornet'?``, or the choices when nothing is near and they are few."""
     choices = sorted(map(str, known))
-    near = difflib.get_close_matches(str(word), choices, n=1, cutoff=0.6)
+    near = difflib.get_close_matches(str(word), choices, n=5, cutoff=0.6)
     if near:
-        return f"; did you mean {near[0]!r}?"
+        return f"; did you mean {max(near, key=lambda choice: _alike(str(word), choice))!r}?"
     if 0 < len(choices) <= 20:
         return f"; use one of {', '.join(choices)}"
     return ""
+
+
+def _alike(word: str, choice: str) -> tuple[float, bool]:
+    """How near a choice is; of equals, one that begins like the word is nearer."""
+    return difflib.SequenceMatcher(None, word, choice).ratio(), choice.startswith(word)

@@ -51,7 +51,7 @@ def read(path: Path, problems: Problems) -> Located | None:
     except UnicodeDecodeError:
         problems.add(path, 0, "not UTF-8 text; save the file as UTF-8")
         return None
-    loader = yaml.SafeLoader(text)
+    loader = _Loader(text)
     try:
         node = loader.get_single_node()
         if node is None:
@@ -72,6 +72,18 @@ def read(path: Path, problems: Problems) -> Located | None:
     return None
 
 
+class _Loader(yaml.SafeLoader):
+    """YAML without aliases: nothing here needs them, and ten lines of them can unfold into a billion items."""
+
+    def compose_node(self, parent: yaml.Node | None, index: int) -> yaml.Node | None:
+        """Compose one node, or refuse an alias where it stands."""
+        if self.check_event(yaml.AliasEvent):
+            event = self.peek_event()  # type: ignore[no-untyped-call]
+            message = f"aliases such as *{event.anchor} are not used here; write it out"
+            raise yaml.composer.ComposerError(None, None, message, event.start_mark)
+        return super().compose_node(parent, index)
+
+
 def _build(
     loader: yaml.SafeLoader,
     node: yaml.Node,
@@ -81,6 +93,8 @@ def _build(
     problems: Problems,
 ) -> Any:
     lines.setdefault(keys, node.start_mark.line + 1)
+    if not node.tag.startswith("tag:yaml.org,2002:") or node.tag.startswith("tag:yaml.org,2002:python"):
+        raise yaml.constructor.ConstructorError(None, None, f"the tag {node.tag} is not used here", node.start_mark)
     if isinstance(node, yaml.MappingNode):
         result: dict[Any, Any] = {}
         for key_node, value_node in node.value:
@@ -136,7 +150,8 @@ def _explain(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ...
         return f"{name}: {given!r} is not known{did_you_mean(str(given), choices)}"
     message = details["msg"].removeprefix("Value error, ")
     shown = "" if isinstance(given, dict | list) else f" (given: {str(given)[:60]!r})"
-    return f"{name}: {message[:1].lower() + message[1:]}{'' if kind == 'value_error' else shown}"
+    named = f"{name}: " if name else ""
+    return f"{named}{message[:1].lower() + message[1:]}{'' if kind == 'value_error' else shown}"
 
 
 def _known_keys(model: type[BaseModel], keys: tuple[Key, ...]) -> list[str]:
