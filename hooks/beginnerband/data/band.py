@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Strict, load
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.reading import Reading
 from beginnerband.teaching.calendar import Holiday
+
+
+def _published_address(text: str) -> str:
+    if text and not re.fullmatch(r"https?://[^\s<>\"'`]+", text):
+        raise ValueError(f"{text[:60]!r} is no address; write it as https://band.example/handbook/, or leave it empty")
+    return text
 
 
 class PlayerRow(Strict):
@@ -64,7 +71,7 @@ class BandFile(Strict):
     """American (quarter note, alto horn) or British (crotchet, tenor horn) words."""
     pitch_a4: Annotated[float, Field(ge=415, le=466)] = 440.0
     """Reference pitch: A4 in hertz."""
-    address: str = ""
+    address: Annotated[str, AfterValidator(_published_address)] = ""
     """Where the handbook is published, as ``https://band.example/handbook/``, or empty."""
     course: CourseDatesFile | None = None
     """Start and holidays of the course; left out, lessons have no dates."""

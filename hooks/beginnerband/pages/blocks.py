@@ -71,9 +71,20 @@ Block = Callable[[Context, Args], str]
 
 def registry() -> dict[str, Block]:
     """Every block of every room, by name."""
-    from beginnerband.pages import course, datafiles, guide, guide_tables, home, tables, transposing, troubles, tunes
+    from beginnerband.pages import (
+        course,
+        datafiles,
+        guide,
+        guide_tables,
+        home,
+        offline,
+        tables,
+        transposing,
+        troubles,
+        tunes,
+    )
 
-    rooms = (home, course, guide, guide_tables, troubles, tables, transposing, datafiles, tunes)
+    rooms = (home, course, guide, guide_tables, troubles, tables, transposing, datafiles, tunes, offline)
     return {name: block for room in rooms for name, block in room.BLOCKS.items()}
 
 

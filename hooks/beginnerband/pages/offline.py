@@ -1,17 +1,23 @@
-"""What the handbook needs to be carried away: icons for the home screen, the share page's parts."""
+"""What the handbook needs to be carried away: icons for the home screen, and the parts of the share page."""
 
 from __future__ import annotations
 
 import json
 
+import segno
 import typst
+from markupsafe import Markup
 
 from beginnerband.data.book import Book
+from beginnerband.pages.blocks import Args, Context
 from beginnerband.products import Products
-from beginnerband.render.html import HERE
+from beginnerband.render.html import HERE, relative, render
 
 ICON_SIZES = (180, 192, 512)
 """Pixels: a home-screen icon on Apple's devices, and the two sizes an installed web app is asked for."""
+
+ZIP = "take-away/handbook.zip"
+"""The whole handbook as one file; packed after the build by ``render/offline/takeaway.py``."""
 
 
 def contribute(book: Book, products: Products) -> None:
@@ -28,3 +34,39 @@ def icon(drawing: str, size: int) -> bytes:
         f'#image(bytes({json.dumps(drawing)}), format: "svg", width: 100%, height: 100%)'
     )
     return bytes(typst.compile(page.encode(), format="png", ppi=72 * size / 512))
+
+
+def code_of(address: str) -> Markup:
+    """A code to scan (QR, ISO/IEC 18004) for ``address``, as SVG on white so that it scans in the dark theme too."""
+    code = segno.make_qr(address, error="m")
+    return Markup(code.svg_inline(scale=5, border=4, dark="#000", light="#fff", title=f"Code to scan: {address}"))
+
+
+def share_code(context: Context, args: Args) -> str:
+    """``[[share-code]]``: a code to scan for the address in ``content/band.yml``, or how to get one."""
+    args.only()
+    address = context.book.band.address
+    return render("share_code.html", address=address, code=code_of(address) if address else None)
+
+
+def saved_here(context: Context, args: Args) -> str:
+    """``[[saved-here]]``: whether this device has saved the handbook, and a button to save the rest."""
+    args.only()
+    return render("saved_here.html")
+
+
+def take_away(context: Context, args: Args) -> str:
+    """``[[take-away]]``: links to the files to carry away."""
+    args.only()
+    files = [
+        {
+            "link": relative(context.uri, ZIP),
+            "name": "handbook.zip",
+            "what": "the whole handbook in one file, for a USB stick or a computer. Unpack it, then open index.html.",
+            "web_only": True,
+        }
+    ]
+    return render("take_away.html", files=files)
+
+
+BLOCKS = {"share-code": share_code, "saved-here": saved_here, "take-away": take_away}

@@ -11,6 +11,8 @@
   manifest.href = new URL("handbook.webmanifest", root).href;
   document.head.appendChild(manifest);
 
+  offerAddress();
+
   const workers = navigator.serviceWorker;
   if (!workers) return;
   const controlled = Boolean(workers.controller);
@@ -86,4 +88,22 @@
     if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
     if (workers.controller) workers.controller.postMessage({ handbook: "save-rest" });
   });
+
+  /* The share page: the address this handbook stands at, sent by the phone's own means or copied. */
+  function offerAddress() {
+    const stands = document.querySelector("[data-bb-address]");
+    if (stands) stands.textContent = root;
+    const send = document.querySelector("[data-bb-send]");
+    if (send && navigator.share) {
+      send.hidden = false;
+      send.addEventListener("click", () => navigator.share({ title: document.title, url: root }).catch(() => {}));
+    }
+    const copy = document.querySelector("[data-bb-copy]");
+    if (copy && navigator.clipboard) {
+      copy.hidden = false;
+      copy.addEventListener("click", () => navigator.clipboard.writeText(root).then(
+        () => { document.querySelector("[data-bb-copied]").textContent = "Copied."; },
+        () => { document.querySelector("[data-bb-copied]").textContent = `Not allowed here. The address is ${root}`; }));
+    }
+  }
 })();
