@@ -1,0 +1,204 @@
+"""Text from data is data: hostile text in every text field of every data file, and none of it alive in what is built."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+import yaml
+from conftest import build, copy_project
+from pypdf import PdfReader
+
+from beginnerband.data.book import load_book
+from beginnerband.data.problems import DataError
+
+HOSTILE = "</script><b-x onclick=1>\"'>[a](javascript:c)#x{{1}}"
+"""Closes a script, opens an element, leaves an attribute, is a link in Markdown, code in Typst and in a template."""
+MARK = "b-x"
+ABC_TEXT = re.compile(r"^(T|C|O|N|S|H|R|Z|B|D|F|w|W):")
+
+
+def test_hostile_text_in_every_text_field_is_dead_in_everything_that_is_built(site: Path, tmp_path: Path) -> None:
+    root = copy_project(tmp_path)
+    poisoned = poison(root)
+    assert poisoned > 300, "hardly any field took the text; the test would prove nothing"
+    run = build(root)
+    assert run.returncode == 0, run.stderr
+    built = root / "site"
+    living = [complaint for path in sorted(built.rglob("*")) if path.is_file() for complaint in alive(path, built)]
+    assert not living, "\n".join(living[:40])
+    seen = sum(MARK in path.read_text(encoding="utf-8") for path in built.rglob("*.html"))
+    assert seen > 50, "the text was to be shown, as text"
+
+
+# ---- putting it in ---------------------------------------------------------------------------------------------------
+
+
+def poison(root: Path) -> int:
+    """Append the hostile text to every field that takes it; returns to how many. What is refused is left as it was."""
+    files = {path: Poisoned(path) for path in sorted((root / "content").rglob("*")) if path.suffix in Poisoned.KINDS}
+    for file in files.values():
+        file.write()
+    for _ in range(12):
+        refused = 0
+        for path, line in problems_of(root):
+            refused += files[path].give_up(line) if path in files else 0
+        if not refused:
+            break
+        for file in files.values():
+            file.write()
+    assert not list(problems_of(root))
+    return sum(len(file.changed) for file in files.values())
+
+
+def problems_of(root: Path) -> Iterator[tuple[Path, int]]:
+    try:
+        load_book(root)
+    except DataError as error:
+        for problem in error.problems:
+            yield root / problem.file, problem.line
+
+
+class Poisoned:
+    """A data file, one field a line, with the hostile text in all fields but those that refused it."""
+
+    KINDS = (".yml", ".abc")
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        text = path.read_text(encoding="utf-8")
+        if path.suffix == ".yml":
+            text = yaml.safe_dump(yaml.safe_load(text), allow_unicode=True, width=10**6, sort_keys=False)
+            self.changed = set(text_lines(text))
+        else:
+            self.changed = {number for number, line in enumerate(text.split("\n")) if ABC_TEXT.match(line)}
+        self.lines = text.split("\n")
+
+    def write(self) -> None:
+        lines = [self._with_text(line) if number in self.changed else line for number, line in enumerate(self.lines)]
+        self.path.write_text("\n".join(lines), encoding="utf-8")
+
+    def _with_text(self, line: str) -> str:
+        if self.path.suffix == ".abc":
+            return f"{line} {HOSTILE}"
+        before, value = re.fullmatch(r"(\s*(?:- )*(?:[\w-]+: )?)(.*)", line).groups()  # type: ignore[union-attr]
+        return before + json.dumps(f"{yaml.safe_load(value)} {HOSTILE}", ensure_ascii=False)
+
+    def give_up(self, line: int) -> int:
+        """Leave the field on ``line`` as it was; a mistake in no field's line is put down to the one before it."""
+        for number in range(line - 1, -1, -1):
+            if number in self.changed:
+                self.changed.remove(number)
+                return 1
+        before = len(self.changed)
+        self.changed.clear()
+        return int(before > 0)
+
+
+def text_lines(text: str) -> Iterator[int]:
+    """Numbers of the lines whose value is a text of one line."""
+
+    def walk(node: yaml.Node) -> Iterator[int]:
+        if isinstance(node, yaml.MappingNode):
+            for _, value in node.value:
+                yield from walk(value)
+        elif isinstance(node, yaml.SequenceNode):
+            for value in node.value:
+                yield from walk(value)
+        elif node.tag == "tag:yaml.org,2002:str" and node.start_mark.line == node.end_mark.line:
+            yield node.start_mark.line
+
+    yield from walk(yaml.compose(text))
+
+
+# ---- looking for it --------------------------------------------------------------------------------------------------
+
+
+def alive(path: Path, site: Path) -> Iterator[str]:
+    """What in one built file would act on the hostile text, or was broken by it."""
+    name = path.relative_to(site).as_posix()
+    if path.suffix == ".html":
+        page = Watcher()
+        page.feed(path.read_text(encoding="utf-8"))
+        yield from (f"{name}: {complaint}" for complaint in page.complaints)
+    elif path.suffix in (".json", ".webmanifest"):
+        json.loads(path.read_text(encoding="utf-8"))
+    elif path.suffix in (".svg", ".musicxml"):
+        if any(MARK in str(element.tag) for element in ElementTree.parse(path).iter()):
+            yield f"{name}: an element of the text"
+    elif path.suffix == ".pdf":
+        if pdf_links(path.read_bytes()):
+            yield f"{name}: a link made of the text"
+
+
+def pdf_links(content: bytes) -> list[str]:
+    found = []
+    for page in PdfReader(io.BytesIO(content)).pages:
+        for annotation in page.get("/Annots") or []:
+            action = annotation.get_object().get("/A") or {}
+            if "javascript:" in str(action.get("/URI", "")) or "/JS" in action:
+                found.append(str(action))
+    return found
+
+
+class Watcher(HTMLParser):
+    """Notes every element, attribute and script that the hostile text would have made."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.complaints: list[str] = []
+        self.script: dict[str, str | None] | None = None
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag == MARK:
+            self.complaints.append(f"a living <{tag}> at {self.getpos()}")
+        for name, value in attrs:
+            if name.startswith("on"):
+                self.complaints.append(f"{name} on <{tag}> at {self.getpos()}")
+            if name in ("href", "src", "action") and (value or "").strip().lower().startswith("javascript:"):
+                self.complaints.append(f"{name}={value!r} at {self.getpos()}")
+        if tag == "script":
+            self.script = dict(attrs)
+
+    def handle_data(self, data: str) -> None:
+        if self.script is None or "src" in self.script:
+            return
+        if "json" in (self.script.get("type") or ""):
+            json.loads(data)
+        elif MARK in data:
+            self.complaints.append(f"the text inside a script at {self.getpos()}")
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "script":
+            self.script = None
+
+
+# ---- the looking itself must be able to fail ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "html",
+    [
+        f"<p>{HOSTILE}</p>",
+        "<a href='javascript:c'>a</a>",
+        "<p onclick=1>",
+        f"<script>let x = '{MARK}'</script>",
+    ],
+)
+def test_living_text_is_noticed(html: str, tmp_path: Path) -> None:
+    (tmp_path / "x.html").write_text(html)
+    assert list(alive(tmp_path / "x.html", tmp_path))
+
+
+def test_data_broken_by_the_text_is_noticed(tmp_path: Path) -> None:
+    data: Any = json.dumps({"title": HOSTILE})
+    (tmp_path / "x.html").write_text(f'<script type="application/json">{data}</script>')
+    with pytest.raises(json.JSONDecodeError):
+        list(alive(tmp_path / "x.html", tmp_path))
