@@ -39,7 +39,7 @@ def violations(page: Page) -> list[str]:
     page.evaluate(AXE)
     found: dict[str, Any] = page.evaluate("(rules) => axe.run({runOnly: rules})", RULES)
     return [
-        f"{rule['id']} ({rule['impact']}): {rule['help']}: {node['target']} {node['html'][:160]} {node['failureSummary']}"
+        f"{rule['id']} ({rule['impact']}): {node['target']} {node['html'][:160]} {node['failureSummary']}"
         for rule in found["violations"]
         for node in rule["nodes"][:3]
     ]

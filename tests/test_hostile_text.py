@@ -1,4 +1,4 @@
-"""Text from data is data: hostile text in every text field of every data file, and none of it alive in what is built."""
+"""Text from data is data: hostile text in every text field of every data file, none of it alive in what is built."""
 
 from __future__ import annotations
 
@@ -133,9 +133,8 @@ def alive(path: Path, site: Path) -> Iterator[str]:
     elif path.suffix in (".svg", ".musicxml"):
         if any(MARK in str(element.tag) for element in ElementTree.parse(path).iter()):
             yield f"{name}: an element of the text"
-    elif path.suffix == ".pdf":
-        if pdf_links(path.read_bytes()):
-            yield f"{name}: a link made of the text"
+    elif path.suffix == ".pdf" and pdf_links(path.read_bytes()):
+        yield f"{name}: a link made of the text"
 
 
 def pdf_links(content: bytes) -> list[str]:
@@ -180,7 +179,7 @@ class Watcher(HTMLParser):
             self.script = None
 
 
-# ---- the looking itself must be able to fail ---------------------------------------------------------------------------
+# ---- the looking itself must be able to fail -------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,31 @@
+/* For the keyboard and for screen readers, what the theme leaves out: its menu and search buttons are labels of hidden
+   boxes, which a mouse can press and a keyboard cannot reach; and wide pictures scroll only for those who can swipe. */
+(function () {
+  "use strict";
+  const NAMES = { __drawer: "Menu", __search: "Search" };
+  for (const [id, name] of Object.entries(NAMES)) {
+    const box = document.getElementById(id);
+    const label = document.querySelector(`.md-header__button[for=${id}]`);
+    if (!box || !label) continue;
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "bb-press";
+    button.setAttribute("aria-label", name);
+    button.addEventListener("click", () => box.click());
+    const tell = () => button.setAttribute("aria-expanded", String(box.checked));
+    tell();
+    box.addEventListener("change", tell);
+    label.append(button);
+  }
+  const panel = document.querySelector(".md-search");
+  if (panel) panel.setAttribute("aria-label", "Search");
+
+  function reachWhatScrolls() {
+    for (const wide of document.querySelectorAll("main figure, main .bb-scroll")) {
+      if (wide.scrollWidth > wide.clientWidth + 1) wide.setAttribute("tabindex", "0");
+      else wide.removeAttribute("tabindex");
+    }
+  }
+  reachWhatScrolls();
+  window.addEventListener("resize", reachWhatScrolls);
+})();

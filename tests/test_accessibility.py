@@ -1,0 +1,174 @@
+"""For everyone: axe-core on every kind of page, small screens, large print, no motion, fingers, keyboard, paper.
+
+Standard: W3C, Web Content Accessibility Guidelines (WCAG) 2.2, levels A and AA; criteria are named at each check.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from access import kinds_of_page, violations
+from playwright.sync_api import Browser, Page
+
+pytestmark = pytest.mark.browser
+
+NARROW, WIDE = 390, 1280
+
+
+def opened(browser: Browser, site: Path, **settings: Any) -> Iterator[tuple[str, Page]]:
+    """Each kind of page in turn, in one browser window with ``settings``."""
+    context = browser.new_context(bypass_csp=True, **settings)
+    page = context.new_page()
+    for kind, uri in kinds_of_page(site).items():
+        page.goto((site / uri).as_uri())
+        yield kind, page
+    context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [NARROW, WIDE])
+def test_axe_finds_nothing_on_any_kind_of_page(width: int, scheme: str, site: Path, browser: Browser) -> None:
+    pages = opened(browser, site, color_scheme=scheme, viewport={"width": width, "height": 844})
+    found = [f"{kind}: {line}" for kind, page in pages for line in violations(page)]
+    assert not found, "\n".join(found)
+
+
+def test_axe_notices_what_is_wrong(browser: Browser) -> None:
+    page = browser.new_page()
+    page.set_content("<html><body><img src='x.png'><p style='color:#bbb;background:#fff'>pale</p></body></html>")
+    rules = " ".join(violations(page))
+    page.close()
+    assert "image-alt" in rules
+    assert "color-contrast" in rules
+    assert "html-has-lang" in rules
+
+
+def test_print_has_contrast(site: Path, browser: Browser) -> None:
+    """WCAG 1.4.3, on paper as on screen; the dark theme must print dark on white."""
+    found = []
+    for kind, page in opened(browser, site, color_scheme="dark", viewport={"width": 800, "height": 1100}):
+        page.emulate_media(media="print", color_scheme="dark")
+        found += [f"{kind}: {line}" for line in violations(page) if line.startswith("color-contrast")]
+        background = page.evaluate("getComputedStyle(document.body).backgroundColor")
+        if background not in ("rgb(255, 255, 255)", "rgba(0, 0, 0, 0)"):
+            found.append(f"{kind}: prints on {background}")
+    assert not found, "\n".join(found)
+
+
+def test_nothing_is_lost_at_320_pixels(site: Path, browser: Browser) -> None:
+    """WCAG 1.4.10 Reflow: no scrolling in two directions, but for tables and pictures in a frame that scrolls."""
+    wide = [
+        f"{kind}: {page.evaluate('document.documentElement.scrollWidth')} pixels wide, {widest(page)}"
+        for kind, page in opened(browser, site, viewport={"width": 320, "height": 640})
+        if page.evaluate("document.documentElement.scrollWidth") > 320
+    ]
+    assert not wide, "\n".join(wide)
+
+
+def test_nothing_is_lost_when_text_is_twice_as_large(site: Path, browser: Browser) -> None:
+    """WCAG 1.4.4 Resize text: 200 %, which is half as many pixels across."""
+    lost = []
+    for kind, page in opened(browser, site, viewport={"width": 640, "height": 480}, device_scale_factor=2):
+        if page.evaluate("document.documentElement.scrollWidth") > 640:
+            lost.append(f"{kind}: {widest(page)}")
+    assert not lost, "\n".join(lost)
+
+
+def widest(page: Page) -> str:
+    """The element that makes the page too wide, for the report."""
+    return str(
+        page.evaluate(
+            """() => {
+              const edge = document.documentElement.clientWidth;
+              const out = [...document.querySelectorAll("body *")].filter((element) =>
+                element.getBoundingClientRect().right > edge + 1 &&
+                ![...ancestors(element)].some((above) => getComputedStyle(above).overflowX !== "visible"));
+              function* ancestors(element) {
+                while ((element = element.parentElement) && element !== document.body) yield element;
+              }
+              return out.slice(0, 3).map((element) => element.outerHTML.slice(0, 120)).join(" | ");
+            }"""
+        )
+    )
+
+
+def test_nothing_moves_for_those_who_ask_for_it(site: Path, browser: Browser) -> None:
+    """WCAG 2.3.3 (AAA, kept all the same): reduced motion stops transitions and animations."""
+    moving = []
+    for kind, page in opened(browser, site, reduced_motion="reduce", viewport={"width": NARROW, "height": 844}):
+        seconds = page.evaluate(
+            """Math.max(0, ...[...document.querySelectorAll("*")].flatMap((element) => {
+                 const style = getComputedStyle(element);
+                 return `${style.transitionDuration},${style.animationDuration}`.split(",").map(parseFloat);
+               }).filter(Number.isFinite))"""
+        )
+        if seconds > 0.01:
+            moving.append(f"{kind}: {seconds} s")
+    assert not moving, "\n".join(moving)
+
+
+def test_what_is_pressed_is_large_enough_for_a_thumb(site: Path, browser: Browser) -> None:
+    """44 by 44 pixels: WCAG 2.5.5 (AAA), more than the 24 that AA asks for. Links in running text are exempt there."""
+    small = []
+    for kind, page in opened(browser, site, has_touch=True, viewport={"width": NARROW, "height": 844}):
+        small += [f"{kind}: {element}" for element in page.evaluate(SMALL)]
+    assert not small, "\n".join(small)
+
+
+SMALL = """
+() => {
+  const targets = ":is(button, select, summary, input:not([type=hidden]), [role=button], [role=tab], .bb-button)";
+  const found = [];
+  for (const element of document.querySelectorAll(`main ${targets}, header ${targets}, body > ${targets}`)) {
+    if (!element.checkVisibility({ opacityProperty: true, visibilityProperty: true })) continue;
+    if (element.closest(".md-search, [hidden]")) continue;
+    let box = element.getBoundingClientRect();
+    const label = element.labels && element.labels[0];
+    if (label && (element.type === "radio" || element.type === "checkbox")) box = label.getBoundingClientRect();
+    if (box.width < 2 || box.height < 2) continue;
+    if (box.width < 43.5 || box.height < 43.5)
+      found.push(`${box.width.toFixed(0)} x ${box.height.toFixed(0)}: ${element.outerHTML.slice(0, 110)}`);
+  }
+  return found.slice(0, 5);
+}
+"""
+
+
+def test_menu_and_search_open_by_keyboard_with_a_visible_focus(site: Path, browser: Browser) -> None:
+    """WCAG 2.1.1 Keyboard, 2.4.7 Focus visible, 4.1.2 Name, role, value."""
+    page = browser.new_page(viewport={"width": NARROW, "height": 844})
+    page.goto((site / "index.html").as_uri())
+    for name in ("Menu", "Search"):
+        button = page.get_by_role("button", name=name, exact=True)
+        for _ in range(20):
+            page.keyboard.press("Tab")
+            if button.evaluate("(element) => element === document.activeElement"):
+                break
+        assert button.evaluate("(element) => element === document.activeElement"), f"{name} is not reached"
+        assert button.evaluate("(element) => getComputedStyle(element).outlineStyle") == "solid"
+        assert button.get_attribute("aria-expanded") == "false"
+        page.keyboard.press("Enter")
+        assert button.get_attribute("aria-expanded") == "true"
+        if name == "Menu":
+            page.keyboard.press("Enter")
+            assert button.get_attribute("aria-expanded") == "false"
+    assert page.evaluate("document.activeElement.name") == "query"
+    page.close()
+
+
+def test_every_page_says_its_language_and_its_title_and_has_one_main_heading(site: Path) -> None:
+    """WCAG 3.1.1 Language of page, 2.4.2 Page titled."""
+    import re
+
+    wrong = []
+    for path in sorted(site.rglob("*.html")):
+        html = path.read_text(encoding="utf-8")
+        main_headings = len(re.findall(r"<h1[\s>]", html))
+        if not re.search(r"<html[^>]* lang=\"?\w", html) or not re.search(r"<title>[^<]{3,}</title>", html):
+            wrong.append(f"{path.name}: no language or title")
+        if main_headings != 1 and path.name != "404.html":
+            wrong.append(f"{path.relative_to(site)}: {main_headings} main headings")
+    assert not wrong, "\n".join(wrong[:20])
