@@ -16,35 +16,15 @@ from pathlib import Path
 
 from beginnerband.render.html import relative
 
-_TOKEN = re.compile(
-    r"(<script\b.*?</script>|<style\b.*?</style>|<svg\b.*?</svg>|<pre\b.*?</pre>|<!--.*?-->|<[^>]*>)", re.S
-)
-_TAG = re.compile(r"<(/?)([a-zA-Z][a-zA-Z0-9]*)([^>]*)>", re.S)
-_MARK = re.compile(r'\bdata-(term|word)="([a-z0-9-]+)"')
+_ASKED = r'span data-(term|word)="([a-z0-9-]+)">([^<]*)</span>'
+_ASK = re.compile(f"<{_ASKED}")
+_CLOSED = "script|style|svg|pre|code|kbd|a|button|caption|figcaption|h[1-6]|label|nav|option|select|summary|textarea|th"
+_TAG = re.compile(rf"<(?:{_ASKED}|({_CLOSED})\b[^>]*>|(!--)|[^>]*>)")
+_SHUT = re.compile(r'<([a-z][a-z0-9]*)\b[^>]*\bdata-terms="no"[^>]*>')
 _WORD = re.compile(r"[A-Za-z][A-Za-z-]*")
-_VOID = frozenset(
-    ("area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr")
-)
-_CLOSED = frozenset(
-    (
-        *(
-            "a",
-            "button",
-            "caption",
-            "code",
-            "figcaption",
-            "kbd",
-            "label",
-            "nav",
-            "option",
-            "select",
-            "summary",
-            "textarea",
-            "th",
-        ),
-        *(f"h{level}" for level in range(1, 7)),
-    )
-)
+SHORTEST = 2
+"""Text with fewer characters holds no term."""
+
 PAGE = "guide/words.md"
 """Where the glossary is."""
 
@@ -86,45 +66,55 @@ def mark(html: str, uri: str, glossary: Glossary) -> str:
     """``html`` of the page ``uri`` with its terms explained."""
     if not glossary.meanings:
         return html
-    return "".join(_Marker(uri, glossary).run(html))
+    marker = _Marker(uri, glossary, html)
+    parts, end = [], 0
+    for start, stop in _shut(html):
+        parts += [marker.run(html[end:start]), _unasked(html[start:stop])]
+        end = stop
+    return "".join([*parts, marker.run(html[end:])])
+
+
+def _shut(html: str) -> Iterator[tuple[int, int]]:
+    """Start and end of every outermost element that wants no explanations."""
+    end = 0
+    while found := _SHUT.search(html, end):
+        depth, end = 1, found.end()
+        for tag in re.compile(rf"<(/?){found[1]}\b").finditer(html, end):
+            depth += -1 if tag[1] else 1
+            end = tag.end()
+            if not depth:
+                break
+        yield found.start(), end
+
+
+def _unasked(html: str) -> str:
+    """Without the spans by which blocks ask for an explanation."""
+    return _ASK.sub(r"\3", html)
 
 
 class _Marker:
-    """One pass over one page."""
+    """What has been explained on one page so far."""
 
-    def __init__(self, uri: str, glossary: Glossary) -> None:
+    def __init__(self, uri: str, glossary: Glossary, html: str) -> None:
         self.uri, self.glossary = uri, glossary
         self.seen: set[str] = set()
         self.count = 0
+        self.here = glossary.forms.keys() & set(_WORD.findall(html.lower()))
 
-    def run(self, html: str) -> Iterator[str]:
-        closed: list[str] = []  # open elements from the one that must be left alone inwards
-        asked: tuple[str, str] | None = None
-        for token in _TOKEN.split(html):
-            if not token.startswith("<"):
-                yield self._asked(*asked, token) if asked else (token if closed else self._text(token))
+    def run(self, html: str) -> str:
+        """A stretch of the page outside elements that want no explanations."""
+        parts, end = [], 0
+        while tag := _TAG.search(html, end):
+            if tag.start() > end:
+                parts.append(self._text(html[end : tag.start()]))
+            end = tag.end()
+            if tag[1]:
+                parts.append(self._asked(tag[1], tag[2], tag[3]))
                 continue
-            tag = _TAG.fullmatch(token)
-            if not tag:
-                yield token
-                continue
-            ends, name, rest = tag[1], tag[2].lower(), tag[3]
-            if asked:  # the end of <span data-term="…">
-                asked = None
-                continue
-            mark = _MARK.search(rest) if name == "span" and not ends else None
-            if mark and not closed:
-                asked = (mark[1], mark[2])
-                continue
-            yield token
-            if closed:
-                if ends and name in closed:
-                    while closed.pop() != name:
-                        pass
-                elif not ends and name not in _VOID and not rest.endswith("/"):
-                    closed.append(name)
-            elif not ends and (name in _CLOSED or 'data-terms="no"' in rest):
-                closed.append(name)
+            if tag[4] or tag[5]:  # all of a closed element, or of a comment
+                end = _after(html, f"</{tag[4]}" if tag[4] else "--", end)
+            parts.append(_unasked(html[tag.start() : end]) if tag[4] else html[tag.start() : end])
+        return "".join([*parts, self._text(html[end:])])
 
     def _asked(self, kind: str, term_id: str, text: str) -> str:
         if term_id not in self.glossary.meanings or (kind == "word" and term_id in self.seen):
@@ -132,6 +122,8 @@ class _Marker:
         return self._explained(term_id, text)
 
     def _text(self, text: str) -> str:
+        if len(text) < SHORTEST or self.here.isdisjoint(_WORD.findall(text.lower())):
+            return text
         parts, end = [], 0
         for word in _WORD.finditer(text):
             if word.start() < end:
@@ -154,6 +146,13 @@ class _Marker:
             f'<span class="bb-tip" role="tooltip" id="{tip}" data-search-exclude>'
             f"{escape(self.glossary.meanings[term_id])}</span></span>"
         )
+
+
+def _after(html: str, closing: str, start: int) -> int:
+    """The place after the first ``>`` that follows ``closing``; the end of the page when there is none."""
+    found = html.find(closing, start)
+    found = html.find(">", found) if found >= 0 else found
+    return found + 1 if found >= 0 else len(html)
 
 
 def _is_word(text: str, start: int, stop: int, form: str) -> bool:
