@@ -235,10 +235,10 @@ def slide_reach(context: Context, args: Args) -> str:
     instrument = context.book.instruments[args.one_of("instrument", context.book.instruments, "trombone")]
     if not isinstance(instrument.mechanism, Slide):
         raise BlockError(f"{instrument.id} has no slide")
-    try:
-        reach = float(args.named["cm"]) if "cm" in args.named else None
-    except ValueError:
-        raise BlockError(f"cm: {args.named['cm']!r} is not a number of centimetres") from None
+    given = args.named.get("cm")
+    if given is not None and not re.fullmatch(r"\d{1,3}(\.\d+)?", given):
+        raise BlockError(f"cm: {given!r} is not a number of centimetres")
+    reach = float(given) if given else None
     return reach_table(context.book, instrument, instrument.mechanism, reach)
 
 
