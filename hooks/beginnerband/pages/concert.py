@@ -1,0 +1,79 @@
+"""The concert: pieces to choose from, with running time, who plays what, and the date by which all is known."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.music.score import Key
+from beginnerband.pages.piece_view import PieceView, joined
+from beginnerband.products import Products
+from beginnerband.render.html import relative, render
+from beginnerband.render.tables import link, table
+
+URI = "pieces/concert.md"
+"""The page."""
+
+APPLAUSE = 30
+"""Seconds counted between two pieces, until the leader changes it."""
+
+
+def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
+    """The page as Markdown: a plain table, and above it the place where the script puts a programme together."""
+    values = [_values(book, one) for one in views]
+    out.asset("data/pieces.json", json.dumps(values, ensure_ascii=False, indent=1))
+    rows = [
+        (
+            link(value["title"], value["page"]),
+            value["composer"],
+            _clock(value["seconds"]),
+            value["ready"],
+            "; ".join(f"{voice}: {who}" for voice, who in value["who"]),
+        )
+        for value in values
+    ]
+    head = ["Piece", "By", "Time", "Everybody knows its notes", "Who plays what"]
+    found = table("Pieces to choose from", head, rows, kind="bb-concert-table")
+    built = render(
+        "concert.html",
+        values=json.dumps(values, ensure_ascii=False, separators=(",", ":")),
+        band=book.band.name,
+        gap=APPLAUSE,
+        script=relative(URI, "assets/concert.js"),
+    )
+    return (
+        "# The concert\n\nChoose pieces, put them in order, and see how long the concert takes. "
+        "What you choose is kept in this browser and in the address of the page, so that you can send it.\n\n"
+        f"{out.html(str(built))}\n\n{out.html(str(Markup('<div class="bb-concert-table">{}</div>').format(found)))}\n"
+    )
+
+
+def _values(book: Book, one: PieceView) -> dict[str, Any]:
+    piece, words = one.piece, book.band.words
+    dates = book.course.dates if book.course else ()
+    day = dates[one.week].isoformat() if one.week is not None and one.week < len(dates) else ""
+    ready = f"after week {one.week + 1}" if one.week is not None else "after the course"
+    return {
+        "id": piece.id,
+        "title": piece.title,
+        "composer": piece.composer,
+        "key": Key(one.scoring.fifths, piece.key.mode).sign,
+        "seconds": round(piece.seconds),
+        "week": None if one.week is None else one.week + 1,
+        "date": day,
+        "ready": ready if book.course else "no course to compare with",
+        "page": relative(URI, f"pieces/{piece.id}.md"),
+        "who": [
+            [voice, joined([seat.desk.name(words) for seat in one.scoring.playing(voice)])]
+            for voice in piece.lines
+            if one.scoring.playing(voice)
+        ],
+    }
+
+
+def _clock(seconds: int) -> str:
+    return f"{seconds // 60}:{seconds % 60:02d}"
