@@ -50,11 +50,12 @@ def compute(book: Book) -> Products:
 
 def _rooms() -> Iterable[Contribute]:
     """The rooms of the handbook, in the order they contribute."""
-    from beginnerband.pages import course, datafiles, guide, home, instruments, offline, tunes
+    from beginnerband.pages import course, datafiles, guide, home, instruments, offline, pieces, tunes
 
     return (
         home.contribute,
         course.contribute,
+        pieces.contribute,
         guide.contribute,
         instruments.contribute,
         tunes.contribute,

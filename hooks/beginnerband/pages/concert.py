@@ -9,8 +9,7 @@ from typing import Any
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
-from beginnerband.music.score import Key
-from beginnerband.pages.piece_view import PieceView, joined
+from beginnerband.pages.piece_view import PieceView, clock, joined, played_key
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
 from beginnerband.render.tables import link, table
@@ -30,7 +29,7 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         (
             link(value["title"], value["page"]),
             value["composer"],
-            _clock(value["seconds"]),
+            clock(value["seconds"]),
             value["ready"],
             "; ".join(f"{voice}: {who}" for voice, who in value["who"]),
         )
@@ -61,7 +60,7 @@ def _values(book: Book, one: PieceView) -> dict[str, Any]:
         "id": piece.id,
         "title": piece.title,
         "composer": piece.composer,
-        "key": Key(one.scoring.fifths, piece.key.mode).sign,
+        "key": played_key(one).sign,
         "seconds": round(piece.seconds),
         "week": None if one.week is None else one.week + 1,
         "date": day,
@@ -74,6 +73,3 @@ def _values(book: Book, one: PieceView) -> dict[str, Any]:
         ],
     }
 
-
-def _clock(seconds: int) -> str:
-    return f"{seconds // 60}:{seconds % 60:02d}"

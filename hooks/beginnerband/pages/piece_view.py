@@ -12,7 +12,7 @@ from beginnerband.music.part import Part, codes, part_at
 from beginnerband.music.percussion import bass_drum, snare
 from beginnerband.music.piece import Piece, rests
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.score import Line, Measure, Note
+from beginnerband.music.score import Key, Line, Measure, Note
 from beginnerband.music.scored import covers, report, sounding
 from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Search, Seat, desks_of, octaved
 from beginnerband.music.voiceleading import Finding
@@ -264,3 +264,14 @@ def joined(names: list[str]) -> str:
     """Names in a sentence."""
     *most, last = names
     return f"{', '.join(most)} and {last}" if most else last
+
+
+def played_key(one: PieceView) -> Key:
+    """The concert key it is played in."""
+    return Key(one.scoring.fifths, one.piece.key.mode)
+
+
+def clock(seconds: float) -> str:
+    """A length as ``1:05``."""
+    whole = round(seconds)
+    return f"{whole // 60}:{whole % 60:02d}"

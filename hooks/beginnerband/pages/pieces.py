@@ -15,19 +15,18 @@ from beginnerband.music.scoring import REASONS, Charge, Scoring
 from beginnerband.music.words import describe, tempo_words
 from beginnerband.pages.concert import concert_page
 from beginnerband.pages.piece_files import Engraved, Pictures, add_files, engraved, folder
-from beginnerband.pages.piece_view import Away, PieceView, Sheet, covered, joined, octave_words, view
+from beginnerband.pages.piece_print import SEVERITIES, WHO_HEAD, print_values, remarks, who_rows
+from beginnerband.pages.piece_view import PieceView, Sheet, clock, played_key, view
 from beginnerband.products import Products
 from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render
 from beginnerband.render.musicxml import Staff, numbers
+from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.sound import Voice, player, script
 from beginnerband.render.tables import Cell, link, table
 
 SECTION = "Pieces in parts"
 """Its place in the navigation."""
-
-SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
-"""Severities in a leader's words."""
 
 KEYS_SHOWN = 5
 """Keys in the comparison."""
@@ -38,11 +37,13 @@ def contribute(book: Book, out: Products) -> None:
     if book.scoring is None or not book.pieces:
         return
     views = [view(book, piece) for piece in book.pieces.values()]
+    pack = PrintPack(book.root / ".cache")
     out.page("pieces/index.md", SECTION, _index(book, out, views), nav=(SECTION,))
     for one in views:
         add_files(one, out, book.band.words)
         pictures = engraved(book, one)
         _assets(one, pictures, out)
+        out.asset(f"print/pieces/{one.piece.id}.pdf", pack.pdf(print_values(book, one, pictures, pack), "piece.typ"))
         out.page(uri(one), one.piece.title, _page(book, out, one, pictures), nav=(SECTION,))
     out.page("pieces/concert.md", "The concert", concert_page(book, out, views), nav=(SECTION,))
 
@@ -170,45 +171,11 @@ def _first_numbers(one: PieceView) -> list[int]:
 
 
 def _who(book: Book, one: PieceView) -> str:
-    words = book.band.words
     rows: list[tuple[Cell, ...]] = []
-    for voice in one.piece.lines:
-        for seat in one.scoring.playing(voice):
-            sheet = next(sheet for sheet in one.sheets if seat in sheet.seats)
-            part = sheet.part.written
-            low, high = part.lowest, part.highest
-            remarks = [f"usually {seat.desk.line}"] if seat.moved else []
-            remarks += [octave_words(seat.octave).strip(" ()")] if seat.octave else []
-            name = seat.desk.name(words)
-            rows.append(
-                (
-                    link(name[0].upper() + name[1:], f"#part-{sheet.ident}"),
-                    voice,
-                    seat.desk.players,
-                    part.key.sign,
-                    f"{low.sign} to {high.sign}" if low and high else "",
-                    "; ".join(remarks),
-                )
-            )
-    if one.drummers:
-        players = sum(chair.players for chair in one.drummers)
-        rows.append((link("Drums", "#part-drums"), "drums", players, "", "", "made from the metre and the tune"))
-    found = table("Players and lines", ["Players", "Line", "How many", "Written key", "Written notes", "Note"], rows)
-    lines = [Markup("<p>{}</p>").format(text) for text in covered(one.scoring, words)]
-    lines += [Markup("<p>{}</p>").format(_away_words(away, words)) for away in one.away]
-    descants = [sheet for sheet in one.sheets if sheet.voice == "descant"]
-    if descants:
-        who = joined([name for sheet in descants for name in (seat.desk.name(words) for seat in sheet.seats)])
-        lines.append(Markup("<p>{}</p>").format(f"There is an optional descant; in reach of the {who}."))
-    return str(found + Markup("").join(lines))
-
-
-def _away_words(away: Away, words: str) -> str:
-    who = away.seat.desk.name(words)
-    if not away.instead:
-        return f"If the {who} is away, nobody can take the {away.seat.voice}."
-    instead = joined([seat.desk.name(words) + octave_words(seat.octave) for seat in away.instead])
-    return f"If the {who} is away, the {instead} can take the {away.seat.voice}."
+    for ident, name, *cells in who_rows(book, one):
+        rows.append((link(name, f"#part-{ident}"), *cells))
+    found = table("Players and lines", WHO_HEAD, rows)
+    return str(found + Markup("").join(Markup("<p>{}</p>").format(text) for text in remarks(book, one)))
 
 
 def _findings(one: PieceView) -> str:
@@ -365,17 +332,6 @@ def _items(bill: Sequence[Charge]) -> str:
         f"{REASONS[charge.reason]}: {charge.count} × {charge.each}" if charge.each else REASONS[charge.reason]
         for charge in bill
     )
-
-
-def played_key(one: PieceView) -> Key:
-    """The concert key it is played in."""
-    return Key(one.scoring.fifths, one.piece.key.mode)
-
-
-def clock(seconds: float) -> str:
-    """A length as ``1:05``."""
-    whole = round(seconds)
-    return f"{whole // 60}:{whole % 60:02d}"
 
 
 def ready_words(book: Book, one: PieceView) -> str:

@@ -38,12 +38,12 @@ class PrintPack:
         self.pictures[key] = content
         return key
 
-    def pdf(self, values: Mapping[str, Any]) -> bytes:
-        """The pack of ``values`` (see ``print/pack.typ``) as PDF."""
+    def pdf(self, values: Mapping[str, Any], template: str = "pack.typ") -> bytes:
+        """The pack of ``values`` (see the template, ``print/pack.typ`` or another beside it) as PDF."""
         data = json.dumps(values, ensure_ascii=False, sort_keys=True)
-        kept = self.folder / "made" / f"{self._hash(data)}.pdf"
+        kept = self.folder / "made" / f"{self._hash(template + data)}.pdf"
         if not kept.is_file():
-            content = self._compile(data)
+            content = self._compile(data, template)
             kept.parent.mkdir(parents=True, exist_ok=True)
             fresh = kept.with_suffix(".new")
             fresh.write_bytes(content)
@@ -57,7 +57,7 @@ class PrintPack:
         digest.update(data.encode())
         return digest.hexdigest()[:32]
 
-    def _compile(self, data: str) -> bytes:
+    def _compile(self, data: str, template: str) -> bytes:
         work = self.folder / "work"
         (work / "pictures").mkdir(parents=True, exist_ok=True)
         for path in TEMPLATES.glob("*.typ"):
@@ -72,7 +72,7 @@ class PrintPack:
         (work / name).write_text(data, encoding="utf-8")
         try:
             made = self._compiler.compile(
-                input=work / "pack.typ", format="pdf", sys_inputs={"data": name}, pdf_standards="ua-1"
+                input=work / template, format="pdf", sys_inputs={"data": name}, pdf_standards="ua-1"
             )
         finally:
             (work / name).unlink()
