@@ -36,7 +36,8 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         for value in values
     ]
     head = ["Piece", "By", "Time", "Everybody knows its notes", "Who plays what"]
-    found = table("Pieces to choose from", head, rows, kind="bb-concert-table")
+    found = table("Pieces to choose from", head, rows)
+    plain = Markup('<div class="bb-concert-table">{}</div>').format(found)
     built = render(
         "concert.html",
         values=json.dumps(values, ensure_ascii=False, separators=(",", ":")),
@@ -47,7 +48,7 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
     return (
         "# The concert\n\nChoose pieces, put them in order, and see how long the concert takes. "
         "What you choose is kept in this browser and in the address of the page, so that you can send it.\n\n"
-        f"{out.html(str(built))}\n\n{out.html(str(Markup('<div class="bb-concert-table">{}</div>').format(found)))}\n"
+        f"{out.html(str(built))}\n\n{out.html(str(plain))}\n"
     )
 
 
@@ -72,4 +73,3 @@ def _values(book: Book, one: PieceView) -> dict[str, Any]:
             if one.scoring.playing(voice)
         ],
     }
-

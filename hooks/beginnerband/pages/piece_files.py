@@ -19,7 +19,7 @@ from beginnerband.render.musicxml import Staff, musicxml
 PART_HEIGHT = 2350
 """Height of a page of a part, in the units of its width: what A4 and Letter have room for below a heading."""
 
-SCORE_WIDTH, SCORE_HEIGHT = 2700, 3300
+SCORE_WIDTH, SCORE_HEIGHT = 3000, 3750
 """A page of the full score, whose staves are smaller."""
 
 LONGEST_NAME = 24
@@ -179,17 +179,24 @@ def _grouped(view: PieceView, words: str) -> list[Staff]:
 
 
 def _concert_staves(view: PieceView, words: str) -> list[Staff]:
-    """The same staves as they sound; what lies low stands in the bass clef."""
+    """The same staves at concert pitch; what lies low stands in the bass clef.
+
+    What is read at concert pitch, be it octaves away as for a glockenspiel, stands as read (common practice).
+    """
     found = [
-        Staff(sheet.part.sounding, _short_name(sheet, words), _clef(sheet))
+        Staff(_at_concert_pitch(sheet), _short_name(sheet, words), _clef(sheet))
         for sheet in view.sheets
         if sheet.voice != "descant"
     ]
     return _first_marked(found + _drum_staves(view))
 
 
+def _at_concert_pitch(sheet: Sheet) -> Line:
+    return sheet.part.written if sheet.part.reading.semitones % 12 == 0 else sheet.part.sounding
+
+
 def _clef(sheet: Sheet) -> str:
-    midis = [pitch.midi for pitch in sheet.part.sounding.pitches]
+    midis = [pitch.midi for pitch in _at_concert_pitch(sheet).pitches]
     return "bass" if sum(midis) / len(midis) < 58 else "treble"
 
 

@@ -67,9 +67,7 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         )
         for one in views
     ]
-    found = table(
-        "Pieces in four parts", ["Piece", "From", "Played in", "Time", "Everybody knows its notes"], rows
-    )
+    found = table("Pieces in four parts", ["Piece", "From", "Played in", "Time", "Everybody knows its notes"], rows)
     return (
         f"# {SECTION}\n\nSoprano, alto, tenor and bass, shared out among the players of this band. "
         "Each page has the score, every player's part with fingerings, the sound of any mix of parts, "
@@ -149,19 +147,24 @@ def _listen(book: Book, one: PieceView, pictures: Pictures) -> str:
     piece, words = one.piece, book.band.words
     first = dict(zip(piece.lines, _first_numbers(one), strict=True))
     voices = [
-        Voice(sounding(piece.lines[seat.voice], one.scoring, seat.octave), seat.desk.name(words)[:1].upper() + seat.desk.name(words)[1:], first=first[seat.voice])
+        Voice(
+            sounding(piece.lines[seat.voice], one.scoring, seat.octave),
+            _capital(seat.desk.name(words)),
+            first=first[seat.voice],
+        )
         for seat in one.scoring.seats
     ]
-    voices += [Voice(line, line.name, first=-1) for line in one.drums]
+    voices += [Voice(line, line.name, first=None) for line in one.drums]
     name = f"{piece.id}-short"
     picture = pictures.short
-    return str(
-        player(voices, piece.title, name, book.band.pitch_a4)
-        + glyph_sheet([picture])
-        + Markup('<div class="bb-short bb-sheet-scroll" id="{}" tabindex="0" role="region" aria-label="{}">{}</div>').format(
-            name, "Short score at concert pitch", picture.inline(name)
-        )
+    shown = Markup('<div class="bb-short" id="{}" tabindex="0" role="region" aria-label="{}">{}</div>').format(
+        name, "Short score at concert pitch", picture.inline(f"{name}-picture")
     )
+    return str(player(voices, piece.title, name, book.band.pitch_a4) + glyph_sheet([picture]) + shown)
+
+
+def _capital(name: str) -> str:
+    return name[:1].upper() + name[1:]
 
 
 def _first_numbers(one: PieceView) -> list[int]:
@@ -311,7 +314,7 @@ def _why(book: Book, one: PieceView) -> str:
     bills: list[tuple[Cell, ...]] = []
     for seat in one.scoring.seats:
         name = seat.desk.name(words)
-        bills.append((name[0].upper() + name[1:], seat.voice, seat.points, _items(seat.bill)))
+        bills.append((_capital(name), seat.voice, seat.points, _items(seat.bill)))
     if one.scoring.bill:
         bills.append(("Everybody", "", sum(charge.points for charge in one.scoring.bill), _items(one.scoring.bill)))
     bill = table("The bill in this key, player by player", ["Players", "Line", "Points", "What for"], bills)
