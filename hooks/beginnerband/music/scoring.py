@@ -213,6 +213,7 @@ class Search:
         self.voices = tuple(self.lines)
         self.key = next(iter(self.lines.values())).key
         self.notes = {voice: Counter(_struck(line)) for voice, line in self.lines.items()}
+        self._reaches = {(desk.instrument.id, desk.taught): _Reach(desk, rules.level) for desk in self.desks}
         self._clashing: dict[tuple[str, int], dict[str, int]] = {}
         self._reached: dict[tuple[str, frozenset[int] | None, str, int], list[tuple[str, int]]] = {}
 
@@ -295,7 +296,7 @@ class Search:
         """What is counted of the line's notes, ``moved`` semitones; shared by desks that can play the same."""
         key = (desk.instrument.id, desk.taught, voice, moved)
         if key not in self._reached:
-            reach, counts = _Reach(desk, self.rules.level), Counter[str]()
+            reach, counts = self._reaches[desk.instrument.id, desk.taught], Counter[str]()
             for midi, times in self.notes[voice].items():
                 reason = reach.reason(midi + moved)
                 if reason:

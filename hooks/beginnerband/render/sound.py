@@ -29,6 +29,8 @@ class Voice:
     """Quarter notes it begins late, in a round."""
     times: int = 1
     """How often it is played."""
+    first: int | None = 0
+    """Number of its first note in the picture, where other lines come before it; ``None`` when it is not there."""
 
 
 def music(voices: Sequence[Voice], a4: float = 440.0) -> str:
@@ -48,7 +50,7 @@ def music(voices: Sequence[Voice], a4: float = 440.0) -> str:
 
 
 def _notes(voice: Voice) -> list[list[object]]:
-    numbers = _numbers(voice.line)
+    numbers = _numbers(voice.line, voice.first)
     heard = sounds(voice.line)
     length = sum((sound.quarters for sound in heard), Fraction(0))
     return [
@@ -56,7 +58,7 @@ def _notes(voice: Voice) -> list[list[object]]:
             _number(voice.delay + length * time + sound.onset),
             _number(sound.quarters),
             sound.pitch.midi if sound.pitch else sound.drum,
-            [numbers[place] for place in sound.places],
+            [numbers[place] for place in sound.places if place in numbers],
         ]
         for time in range(voice.times)
         for sound in heard
@@ -64,10 +66,12 @@ def _notes(voice: Voice) -> list[list[object]]:
     ]
 
 
-def _numbers(line: Line) -> dict[tuple[int, int], int]:
+def _numbers(line: Line, first: int | None) -> dict[tuple[int, int], int]:
     """The running number of each note, as pictures have it in ``data-note``."""
+    if first is None:
+        return {}
     places = ((bar, note) for bar, measure in enumerate(line.measures) for note in range(len(measure.notes)))
-    return {place: number for number, place in enumerate(places)}
+    return {place: number for number, place in enumerate(places, first)}
 
 
 def _number(value: Fraction) -> float | int:

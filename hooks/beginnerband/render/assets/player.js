@@ -345,8 +345,7 @@
     return function (events) {
       const now = [];
       events.forEach(function (one) {
-        const place = count > 1 ? score.querySelector('[data-part="' + one.part + '"]') : score;
-        if (!place) return;
+        const place = (count > 1 && score.querySelector('[data-part="' + one.part + '"]')) || score;
         one.notes.forEach(function (number) {
           place.querySelectorAll('[data-note="' + number + '"]').forEach(function (note) { now.push(note); });
         });
