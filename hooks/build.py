@@ -22,8 +22,6 @@ from beginnerband import assemble, products, site
 from beginnerband.data.problems import DataError
 from beginnerband.render import offline, terms
 
-ASSETS = Path(__file__).parent / "beginnerband" / "render" / "assets"
-
 
 class Build:
     """The state of one build, from ``on_config`` to its end."""
@@ -81,16 +79,12 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
 
 
 def on_files(files: Files, config: MkDocsConfig) -> Files:
-    """Add generated pages, computed files, and the handbook's own scripts and styles."""
+    """Add generated pages and computed files, the handbook's own scripts and styles among them."""
     assert _build.stored
     for page in _build.stored.pages:
         _put(files, File.generated(config, page.uri, content=page.text))
     for uri in _build.stored.assets:
         _put(files, File.generated(config, uri, abs_src_path=str(_build.stored.folder / uri)))
-    for path in sorted(ASSETS.rglob("*")):
-        if path.is_file():
-            uri = "assets/" + path.relative_to(ASSETS).as_posix()
-            _put(files, File.generated(config, uri, abs_src_path=str(path)))
     return files
 
 

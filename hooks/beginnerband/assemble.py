@@ -50,10 +50,12 @@ def compute(book: Book) -> Products:
 
 def _rooms() -> Iterable[Contribute]:
     """The rooms of the handbook, in the order they contribute."""
-    from beginnerband.pages import course, datafiles, guide, home, instruments, offline, pieces, tunes
+    from beginnerband.pages import assets, course, datafiles, guide, home, instruments, look_up, offline, pieces, tunes
 
     return (
+        assets.contribute,
         home.contribute,
+        look_up.contribute,
         course.contribute,
         pieces.contribute,
         guide.contribute,

@@ -89,6 +89,11 @@ def learner_fingerings(instrument: Instrument, sounding: Pitch) -> tuple[Fingeri
     return tuple(way for way in all_fingerings(instrument, sounding) if way.for_learners)
 
 
+def every_way(instrument: Instrument) -> tuple[Fingering, ...]:
+    """Every fingering or position with every harmonic it can sound; empty for percussion."""
+    return _ways(instrument.mechanism)
+
+
 def notes_of(instrument: Instrument, code: str) -> tuple[tuple[int, Fingering], ...]:
     """Reverse look-up: the sounding MIDI numbers one fingering or position can give, lowest first.
 

@@ -77,6 +77,7 @@ def registry() -> dict[str, Block]:
         guide,
         guide_tables,
         home,
+        look_up,
         offline,
         tables,
         transposing,
@@ -84,7 +85,7 @@ def registry() -> dict[str, Block]:
         tunes,
     )
 
-    rooms = (home, course, guide, guide_tables, troubles, tables, transposing, datafiles, tunes, offline)
+    rooms = (home, look_up, course, guide, guide_tables, troubles, tables, transposing, datafiles, tunes, offline)
     return {name: block for room in rooms for name, block in room.BLOCKS.items()}
 
 

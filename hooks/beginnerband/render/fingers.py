@@ -18,6 +18,11 @@ VALVE_WIDTH = 32
 RULE_WIDTH = 150
 """Drawing units the slide's rule is wide."""
 
+HEIGHT = 54
+"""Drawing units the picture is high."""
+
+_BOLD = ' font-weight="bold"'
+
 _CUT = ' class="bb-cut" fill="#fff" stroke="none"'
 """A figure cut out of a solid shape: white on paper, and the style sheet makes it the page's own ground."""
 
@@ -41,17 +46,44 @@ def words(instrument: Instrument, way: Fingering, use: str = "british") -> str:
 
 def picture(instrument: Instrument, way: Fingering, height: float = 2.6) -> Markup:
     """The drawing, ``height`` em high, in the colour of the text around it; read out as :func:`words` says it."""
-    mechanism = instrument.mechanism
-    if isinstance(mechanism, Valves):
-        width, drawing = _valves(len(mechanism.semitones), way.valves)
-    elif isinstance(mechanism, Slide):
-        width, drawing = _slide(mechanism, way)
-    else:
+    across = width(instrument)
+    if not across:
         return Markup("")
     return Markup(
         f'<svg class="bb-fingers" role="img" aria-label="{escape(words(instrument, way))}"'
-        f' xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} 54" width="{width * height / 54:.2f}em"'
-        f' height="{height}em" fill="none" stroke="currentColor" stroke-width="2">{drawing}</svg>'
+        f' xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {across} {HEIGHT}" width="{across * height / HEIGHT:.2f}em"'
+        f' height="{height}em" fill="none" stroke="currentColor" stroke-width="2">{drawing(instrument, way)}</svg>'
+    )
+
+
+def width(instrument: Instrument) -> int:
+    """Drawing units the picture is wide; 0 where there is nothing to draw."""
+    mechanism = instrument.mechanism
+    if isinstance(mechanism, Valves):
+        return VALVE_WIDTH * len(mechanism.semitones)
+    return _left(mechanism) + RULE_WIDTH - 12 if isinstance(mechanism, Slide) else 0
+
+
+def drawing(instrument: Instrument, way: Fingering) -> str:
+    """The inside of the picture."""
+    mechanism = instrument.mechanism
+    if isinstance(mechanism, Valves):
+        return "".join(valve(number, number in way.valves) for number in range(1, len(mechanism.semitones) + 1))
+    return _slide(mechanism, way) if isinstance(mechanism, Slide) else ""
+
+
+def valve(number: int, down: bool) -> str:
+    """Valve ``number`` in its place in the picture, pressed or not."""
+    return valve_template(down).replace("{x}", str(VALVE_WIDTH * (number - 1))).replace("{n}", str(number))
+
+
+def valve_template(down: bool) -> str:
+    """The drawing of one valve with ``{x}`` for its left edge and ``{n}`` for its number."""
+    cap = f"M5 {27 if down else 12}h22v-3q0-4-4-4H9q-4 0-4 4z"
+    top = f'<path fill="currentColor" d="{cap}"/>' if down else f'<path d="{cap}M16 12v15"/>'
+    return (
+        f'<g transform="translate({{x}})">{top}<path d="M4 53v-25h24v25"/><text x="16" y="47" font-size="17"'
+        f' text-anchor="middle" fill="currentColor" stroke="none"{_BOLD if down else ""}>{{n}}</text></g>'
     )
 
 
@@ -62,44 +94,38 @@ def _valve_words(valves: tuple[int, ...]) -> str:
     return "Press " + (", ".join(names[:-1]) + " and " if names[1:] else "") + names[-1]
 
 
-def _valves(count: int, pressed: tuple[int, ...]) -> tuple[int, str]:
-    parts = []
-    for valve in range(1, count + 1):
-        middle = VALVE_WIDTH * valve - VALVE_WIDTH / 2
-        cap = f"M{middle - 11:g} {{y}}h22v-3q0-4-4-4h-14q-4 0-4 4z"
-        if valve in pressed:
-            parts.append(f'<path fill="currentColor" d="{cap.format(y=27)}"/>')
-        else:
-            parts.append(f'<path d="{cap.format(y=12)}M{middle:g} 12v15"/>')
-        parts.append(f'<path d="M{middle - 12:g} 53v-25h24v25"/>')
-        weight = ' font-weight="bold"' if valve in pressed else ""
-        parts.append(
-            f'<text x="{middle:g}" y="47" font-size="17" text-anchor="middle" fill="currentColor"'
-            f' stroke="none"{weight}>{valve}</text>'
-        )
-    return VALVE_WIDTH * count, "".join(parts)
+def _left(slide: Slide) -> int:
+    """Where the rule begins: a trigger is drawn before it."""
+    return 46 if slide.trigger else 18
 
 
-def _slide(slide: Slide, way: Fingering) -> tuple[int, str]:
-    places = [place for place in slides.places(slide) if place.trigger == way.trigger]
-    left = 46 if slide.trigger else 18
+def _slide(slide: Slide, way: Fingering) -> str:
+    x = slide_spots(slide, way.trigger)[(way.position or 1) - 1]
+    return slide_template(slide, way.trigger).replace("{x}", f"{x:g}").replace("{n}", str(way.position))
+
+
+def slide_spots(slide: Slide, trigger: bool) -> list[float]:
+    """Where on the rule each position lies, first outwards, to scale."""
     furthest = max(place.cm for place in slides.places(slide))
-    spots = {place.position: left + (RULE_WIDTH - 28) * place.cm / furthest for place in places}
-    here = spots[way.position or 1]
-    ticks = "".join(f"M{x:.1f} 34v10" for x in spots.values())
+    places = [place for place in slides.places(slide) if place.trigger == trigger]
+    return [round(_left(slide) + (RULE_WIDTH - 28) * place.cm / furthest, 1) for place in places]
+
+
+def slide_template(slide: Slide, trigger: bool) -> str:
+    """The drawing of the slide with ``{x}`` for where the hand is and ``{n}`` for the position's number."""
+    left = _left(slide)
+    ticks = "".join(f"M{x:g} 34v10" for x in slide_spots(slide, trigger))
     parts = [
         f'<path d="M{left - 8} 44h{RULE_WIDTH - 12}{ticks}"/>',
-        f'<path stroke-width="4" d="M{left - 8} 44H{here:.1f}"/>',
-        f'<circle cx="{here:.1f}" cy="18" r="14" fill="currentColor"/>',
-        f'<path d="M{here - 5:.1f} 30h10l-5 9z" fill="currentColor"/>',
-        f'<text x="{here:.1f}" y="25" font-size="20" font-weight="bold" text-anchor="middle"{_CUT}>'
-        f"{way.position}</text>",
+        f'<path stroke-width="4" d="M{left - 8} 44H{{x}}"/><g transform="translate({{x}})" fill="currentColor">',
+        f'<circle cy="18" r="14"/><path d="M-5 30h10l-5 9z"/><text y="25" font-size="20"{_BOLD} text-anchor="middle"',
+        f"{_CUT}>{{n}}</text></g>",
     ]
     if slide.trigger:
-        fill = "currentColor" if way.trigger else "none"
-        tone = _CUT if way.trigger else ' fill="currentColor" stroke="none"'
+        fill = "currentColor" if trigger else "none"
+        tone = _CUT if trigger else ' fill="currentColor" stroke="none"'
         parts.append(
             f'<rect x="2" y="6" width="24" height="24" rx="5" fill="{fill}"/>'
             f'<text x="14" y="24" font-size="16" text-anchor="middle"{tone}>T</text>'
         )
-    return left + RULE_WIDTH - 12, "".join(parts)
+    return "".join(parts)

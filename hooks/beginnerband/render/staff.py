@@ -20,7 +20,7 @@ SPACE = 10
 LEFT = 4
 """Where the clef begins."""
 
-FIRST_NOTE = 50
+FIRST_NOTE = 56
 """Left edge of the first note head; its accidental stands to the left of it."""
 
 NOTE_STEP = 34

@@ -1,0 +1,291 @@
+"""The look-up in a real browser: on a phone, from disk, without script, in the dark, by keyboard."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+PHONE = {"width": 390, "height": 780}
+
+Open = Callable[..., Any]
+
+
+@pytest.fixture
+def open_page(browser: Any) -> Iterator[Open]:
+    """Open an address in a fresh context (a phone by default); fails on errors and on requests to another host."""
+    contexts, complaints = [], []
+
+    def opened(url: str, **options: Any) -> Any:
+        context = browser.new_context(**{"viewport": PHONE, "has_touch": True, "service_workers": "block", **options})
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: complaints.append(f"error: {error}"))
+        page.on("request", lambda request: _own(request.url, complaints))
+        page.goto(url)
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert not complaints
+
+
+def _own(url: str, complaints: list[str]) -> None:
+    if not re.match(r"(http://127\.0\.0\.1:|file:|data:|blob:)", url):
+        complaints.append(f"asked another host: {url}")
+
+
+def pick(page: Any, name: str) -> None:
+    """Tap a note in the tray by its spoken name, as ``B flat 4``."""
+    page.get_by_role("radio", name=name, exact=True).tap()
+
+
+def answer(page: Any) -> str:
+    return " ".join(page.locator("#bb-lu-answer > :first-child").inner_text().split())
+
+
+def others(page: Any) -> dict[str, str]:
+    """What each other player reads and does: name to ``D5 1``."""
+    rows = {}
+    for row in page.locator(".bb-lu-row").all():
+        note = row.locator(".bb-lu-name").inner_text().replace("\n", "")
+        how = row.locator(".bb-lu-how b")
+        rows[row.locator(".bb-lu-by").inner_text()] = f"{note} {how.inner_text() if how.count() else ''}".strip()
+    return rows
+
+
+def test_two_taps_from_home_to_the_answer(open_page: Open, server: str) -> None:
+    page = open_page(server)
+    page.get_by_role("link", name="B♭ cornet", exact=True).tap()
+    pick(page, "A 4")
+    # Common practice, no source: A in the staff is 1-2 on every treble-clef valved instrument.
+    assert "Press 1 and 2" in answer(page)
+    assert "Written A4" in answer(page)
+
+
+def test_the_answer_for_written_g_on_a_cornet_is_what_every_band_leader_knows(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet")
+    pick(page, "G 4")
+    said = answer(page)
+    # Common practice, no source: the open G of a B flat cornet sounds concert F, first position on the trombone; the
+    # E flat horn reads D (first valve), the F horn C (open). 349 Hz is F4 in equal temperament at A = 440 (ISO 16).
+    assert "Written G4 on the second line" in said
+    assert "Press no valve: open" in said
+    assert "Sounds F4 concert pitch, 349 Hz" in said
+    assert "In tune" in said
+    rows = others(page)
+    assert rows["E♭ tenor horn"] == "D5 1"
+    assert rows["single F horn"] == "C5 0"
+    assert rows["B♭ tenor trombone"] == "F4 1"
+    assert rows["B♭ trumpet"] == "G4 0"
+    assert rows["E♭ bass"] == "D5 1"  # an octave lower
+    assert rows["glockenspiel"] == "F4"
+    assert "an octave lower" in page.locator(".bb-lu-row", has_text="E♭ bass").inner_text()
+
+
+def test_a_sharp_note_says_what_to_do_about_it(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/C%234")
+    said = answer(page)
+    # Common practice: low C sharp, 1-2-3, is the sharpest note, and the third-valve slide goes out.
+    assert "Press 1, 2 and 3" in said
+    assert "Very sharp" in said
+    assert "third-valve slide" in said
+
+
+def test_both_readings_of_low_brass_are_answered(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#euphonium/treble-bb/C5")
+    rows = others(page)
+    assert rows["B♭ euphonium, bass clef at concert pitch"] == "B♭3 0"
+    horn = open_page(server + "look-up.html#cornet/treble-bb/C4")
+    assert "bass clef at concert pitch" in horn.locator(".bb-lu-row", has_text="B♭ baritone").inner_text()
+
+
+def test_starting_from_the_concert_note_keeps_the_sound(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#tenor-horn/treble-eb/G4")
+    page.get_by_label("concert note").tap()
+    assert page.get_by_role("radio", name="B flat 3", exact=True).is_checked()
+    pick(page, "F 3")
+    assert "Written D4" in answer(page)  # concert F is D for an E flat player (common practice)
+    assert page.url.endswith("#tenor-horn/treble-eb/concert/F3")
+
+
+def test_a_link_opens_its_answer_and_the_address_follows_the_choice(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#trombone/bass-c/Eb3")
+    assert "3rd position" in answer(page)  # common practice: E flat is in third position
+    pick(page, "D 3")
+    assert "4th position" in answer(page)
+    assert page.url.endswith("#trombone/bass-c/D3")
+    pick(page, "F sharp 3")
+    copied = page.url
+    assert "F#" not in copied
+    again = open_page(copied)
+    assert answer(again) == answer(page)
+    page.locator(".bb-lu-row", has_text="B♭ cornet").tap()
+    assert re.search(r"#cornet/treble-bb/", page.url)
+
+
+@pytest.mark.parametrize(
+    "nonsense", ["kazoo", "cornet/treble-bb/H9", "cornet/%", "cornet/hand/9-9", "<b>x</b>", "search"]
+)
+def test_a_wrong_link_still_gives_an_answer(open_page: Open, server: str, nonsense: str) -> None:
+    page = open_page(f"{server}look-up.html#{nonsense}")
+    assert page.locator("#bb-lu-answer svg").count() > 0
+    assert page.locator("#bb-lu-answer b b").count() == 0
+
+
+def test_the_last_choice_is_remembered(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#eb-bass/bass-c/Ab2")
+    page.goto(server)
+    page.goto(server + "look-up.html")
+    assert page.get_by_label("Instrument", exact=True).input_value() == "eb-bass/bass-c"
+    assert "Written A♭2" in answer(page)
+
+
+def test_a_phone_can_be_narrowed_to_its_own_instruments(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
+    assert "B♭ trumpet" in others(page)
+    page.get_by_text("Choose the instruments shown here").tap()
+    page.get_by_role("checkbox", name="B♭ trumpet", exact=True).tap()
+    page.get_by_role("checkbox", name="B♭ flugelhorn", exact=True).tap()
+    assert "B♭ trumpet" not in others(page)
+    assert others(page)["B♭ flugelhorn"] == "G4 0"
+    page.reload()
+    assert "B♭ trumpet" not in others(page)
+    page.get_by_text("Choose the instruments shown here").tap()
+    page.get_by_role("button", name="Back to the band’s own list").tap()
+    assert "B♭ trumpet" in others(page)
+
+
+def test_which_notes_a_fingering_can_sound(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
+    page.locator("label", has_text="fingering").tap()
+    cards = page.locator(".bb-lu-card")
+    # Common practice: the open notes of a B flat cornet are C G C E G (B flat, out of tune) C.
+    assert [card.inner_text().split("\n")[0] for card in cards.all()] == ["C4", "G4", "C5", "E5", "G5", "B♭5", "C6"]
+    assert "out of tune" in cards.filter(has_text="B♭5").inner_text()
+    page.get_by_role("checkbox", name="Valve 2").tap()
+    assert page.url.endswith("#cornet/treble-bb/hand/2")
+    assert [card.inner_text().split("\n")[0] for card in cards.all()][:3] == ["B3", "F♯4", "B4"]
+    cards.filter(has_text="F♯4").tap()
+    assert "Press 2" in answer(page)
+
+
+def test_which_notes_a_slide_position_can_sound(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#trombone/bass-c/F3")
+    page.locator("label", has_text="position").tap()
+    page.get_by_role("radio", name="4th position").tap()
+    notes = [card.inner_text().split("\n")[0] for card in page.locator(".bb-lu-card").all()]
+    assert notes[:3] == ["G2", "D3", "G3"]  # common practice: fourth position gives G D G B D
+
+
+def test_without_script_the_same_answers_stand_in_tables(open_page: Open, server: str) -> None:
+    page = open_page(server, java_script_enabled=False)
+    page.get_by_role("link", name="Look up a note").first.tap()
+    page.get_by_role("link", name="B♭ cornet", exact=True).tap()
+    table = page.locator("table").first
+    head = [cell.inner_text() for cell in table.locator("thead th").all()]
+    row = table.locator("tbody tr", has=page.get_by_role("rowheader", name="G4", exact=True))
+    cells = dict(zip(head[1:], [cell.inner_text() for cell in row.locator("td").all()], strict=True))
+    assert cells["Valves"] == "0"
+    assert cells["Sounds"] == "F4, 349 Hz"
+    assert cells["E♭ tenor horn"] == "D5 1"
+    assert cells["B♭ tenor trombone"] == "F4 1"
+    assert cells["E♭ bass"] == "D5 1 an octave lower"
+
+
+def test_from_disk_the_look_up_and_the_search_work(open_page: Open, site: Path) -> None:
+    page = open_page((site / "look-up.html").as_uri() + "#cornet/treble-bb/G4")
+    assert "Sounds F4" in answer(page)
+    pick(page, "C 5")
+    assert "Sounds B♭4" in answer(page)
+    page.locator("label[for=__search]").first.tap()
+    page.locator("[data-md-component=search-query]").fill("embouchure")
+    page.locator(".md-search-result__link").first.wait_for(timeout=10_000)
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_targets_are_at_least_44_pixels(open_page: Open, server: str, width: int) -> None:
+    for start in ("cornet/treble-bb/G4", "cornet/hand/1-2", "trombone/hand/3"):
+        page = open_page(f"{server}look-up.html#{start}", viewport={"width": width, "height": 780})
+        page.get_by_text("Choose the instruments shown here").tap()
+        targets = page.locator("#bb-look-up :is(label:has(input):visible, select, a, button:visible, summary)").all()
+        assert len(targets) > 12
+        for target in targets:
+            box = target.bounding_box()
+            assert box is not None
+            assert min(box["width"], box["height"]) >= 44, (target.inner_text(), box)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_the_answer_and_the_notes_are_on_one_screen_of_a_phone(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
+    tray = page.locator(".bb-lu-tray").bounding_box()
+    assert tray["y"] + tray["height"] <= PHONE["height"] + 1
+    for text in ("Press no valve: open", "concert pitch"):
+        box = page.get_by_text(text).first.bounding_box()
+        assert box["y"] + box["height"] < tray["y"]
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    last = page.locator(".md-footer").bounding_box()  # nothing is hidden for good behind the tray
+    assert last["height"] > tray["height"]
+
+
+def test_by_keyboard_alone(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/G4", has_touch=False)
+    page.get_by_label("Instrument", exact=True).focus()
+    page.keyboard.press("Tab")  # written, concert or fingering
+    page.keyboard.press("Tab")  # the notes
+    assert page.evaluate("document.activeElement.value") == "G4"
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
+    focused = page.evaluate("document.activeElement.value")
+    assert focused == page.url.rsplit("/", 1)[1]
+    assert focused != "G4"
+    outline = page.evaluate("getComputedStyle(document.activeElement.nextElementSibling).outlineStyle")
+    assert outline == "solid"
+
+
+def test_what_changed_is_said_to_a_screen_reader(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
+    pick(page, "F 4")
+    status = page.get_by_role("status").filter(has_text="cornet")
+    assert status.inner_text() == "B♭ cornet, written F 4: Press 1. Sounds E flat 4."
+
+
+def contrast(page: Any, selector: str) -> float:
+    """WCAG 2.2 contrast ratio of an element's text against the ground behind it."""
+    return float(
+        page.locator(selector).first.evaluate(
+            """(element) => {
+              const parse = (text) => text.match(/[\\d.]+/g).map(Number);
+              const light = (rgb) => rgb.slice(0, 3).map((value) => value / 255)
+                .map((value) => (value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4))
+                .reduce((sum, value, k) => sum + value * [0.2126, 0.7152, 0.0722][k], 0);
+              let ground = element, colour;
+              do { colour = parse(getComputedStyle(ground).backgroundColor); ground = ground.parentElement; }
+              while (ground && colour[3] === 0);
+              const both = [light(parse(getComputedStyle(element).color)), light(colour)].sort((a, b) => b - a);
+              return (both[0] + 0.05) / (both[1] + 0.05);
+            }"""
+        )
+    )
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_it_is_readable_in_the_light_and_in_the_dark(open_page: Open, server: str, scheme: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/C%234", color_scheme=scheme)
+    ground = page.evaluate("getComputedStyle(document.body).backgroundColor")
+    assert (sum(map(int, re.findall(r"\d+", ground)[:3])) < 384) == (scheme == "dark")
+    for selector in (
+        ".bb-lu-main b",
+        ".bb-lu-main small",
+        ".bb-lu-row small",
+        ".bb-lu-tray :checked + span",
+        ".bb-lu-strip b",
+    ):
+        assert contrast(page, selector) >= 4.5, selector  # WCAG 2.2, 1.4.3
