@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 import pytest
 
@@ -22,8 +23,10 @@ def open_page(browser: Any) -> Iterator[Open]:
     contexts, complaints = [], []
 
     def opened(url: str, **options: Any) -> Any:
-        context = browser.new_context(**{"viewport": PHONE, "has_touch": True, "service_workers": "block", **options})
+        context = browser.new_context(**{"viewport": PHONE, "has_touch": True, **options})
         contexts.append(context)
+        # The service worker is not what is tested here, and would fetch the whole handbook each time.
+        context.add_init_script("delete Navigator.prototype.serviceWorker")
         page = context.new_page()
         page.on("pageerror", lambda error: complaints.append(f"error: {error}"))
         page.on("request", lambda request: _own(request.url, complaints))
@@ -168,11 +171,12 @@ def test_which_notes_a_fingering_can_sound(open_page: Open, server: str) -> None
     cards = page.locator(".bb-lu-card")
     # Common practice: the open notes of a B flat cornet are C G C E G (B flat, out of tune) C.
     assert [card.inner_text().split("\n")[0] for card in cards.all()] == ["C4", "G4", "C5", "E5", "G5", "B♭5", "C6"]
-    assert "out of tune" in cards.filter(has_text="B♭5").inner_text()
+    assert "out of tune" in cards.nth(5).inner_text()
+    assert "out of tune" not in cards.nth(6).inner_text()
     page.get_by_role("checkbox", name="Valve 2").tap()
     assert page.url.endswith("#cornet/treble-bb/hand/2")
     assert [card.inner_text().split("\n")[0] for card in cards.all()][:3] == ["B3", "F♯4", "B4"]
-    cards.filter(has_text="F♯4").tap()
+    cards.nth(1).tap()
     assert "Press 2" in answer(page)
 
 
@@ -186,8 +190,9 @@ def test_which_notes_a_slide_position_can_sound(open_page: Open, server: str) ->
 
 def test_without_script_the_same_answers_stand_in_tables(open_page: Open, server: str) -> None:
     page = open_page(server, java_script_enabled=False)
-    page.get_by_role("link", name="Look up a note").first.tap()
+    page.get_by_role("link", name="the look-up").tap()
     page.get_by_role("link", name="B♭ cornet", exact=True).tap()
+    page.wait_for_url("**/look-up/cornet.html")
     table = page.locator("table").first
     head = [cell.inner_text() for cell in table.locator("thead th").all()]
     row = table.locator("tbody tr", has=page.get_by_role("rowheader", name="G4", exact=True))
@@ -196,7 +201,7 @@ def test_without_script_the_same_answers_stand_in_tables(open_page: Open, server
     assert cells["Sounds"] == "F4, 349 Hz"
     assert cells["E♭ tenor horn"] == "D5 1"
     assert cells["B♭ tenor trombone"] == "F4 1"
-    assert cells["E♭ bass"] == "D5 1 an octave lower"
+    assert cells["E♭ bass"].split("\n") == ["D5 1", "an octave lower"]
 
 
 def test_from_disk_the_look_up_and_the_search_work(open_page: Open, site: Path) -> None:
@@ -205,7 +210,7 @@ def test_from_disk_the_look_up_and_the_search_work(open_page: Open, site: Path) 
     pick(page, "C 5")
     assert "Sounds B♭4" in answer(page)
     page.locator("label[for=__search]").first.tap()
-    page.locator("[data-md-component=search-query]").fill("embouchure")
+    page.locator("[data-md-component=search-query]").press_sequentially("embouchure")
     page.locator(".md-search-result__link").first.wait_for(timeout=10_000)
 
 
@@ -227,8 +232,8 @@ def test_the_answer_and_the_notes_are_on_one_screen_of_a_phone(open_page: Open, 
     page = open_page(server + "look-up.html#cornet/treble-bb/G4")
     tray = page.locator(".bb-lu-tray").bounding_box()
     assert tray["y"] + tray["height"] <= PHONE["height"] + 1
-    for text in ("Press no valve: open", "concert pitch"):
-        box = page.get_by_text(text).first.bounding_box()
+    for text in ("Press no valve: open", "concert pitch,"):
+        box = page.locator("#bb-lu-answer").get_by_text(text).bounding_box()
         assert box["y"] + box["height"] < tray["y"]
     page.evaluate("scrollTo(0, document.body.scrollHeight)")
     last = page.locator(".md-footer").bounding_box()  # nothing is hidden for good behind the tray
@@ -244,7 +249,7 @@ def test_by_keyboard_alone(open_page: Open, server: str) -> None:
     page.keyboard.press("ArrowRight")
     page.keyboard.press("ArrowRight")
     focused = page.evaluate("document.activeElement.value")
-    assert focused == page.url.rsplit("/", 1)[1]
+    assert focused == unquote(page.url.rsplit("/", 1)[1])
     assert focused != "G4"
     outline = page.evaluate("getComputedStyle(document.activeElement.nextElementSibling).outlineStyle")
     assert outline == "solid"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import escape
+from markupsafe import Markup, escape
 
 from beginnerband.data.book import Book
 from beginnerband.pages.blocks import Args, Context
@@ -51,9 +51,9 @@ def band_name(context: Context, args: Args) -> str:
 
 
 def band_note(context: Context, args: Args) -> str:
-    """``[[band-note]]``: the band's line about itself."""
+    """``[[band-note]]``: the band's line about itself, a paragraph."""
     args.only()
-    return str(escape(context.book.band.note))
+    return str(Markup("<p>{}</p>").format(context.book.band.note))
 
 
 def band_look_up(context: Context, args: Args) -> str:
