@@ -130,8 +130,9 @@ def test_a_slide_is_drawn_to_scale(book: Book) -> None:
     for note in ("F3", "E3", "Eb3", "C3"):
         way = fingering.standard(trombone, Pitch.parse(note))
         assert way
-        disc = next(ET.fromstring(fingers.picture(trombone, way)).iter(f"{SVG}circle"))
-        spots[way.position] = (float(disc.get("cx", "")), way.reach_cm)
+        hand = next(ET.fromstring(fingers.picture(trombone, way)).iter(f"{SVG}g"))
+        x = (hand.get("transform") or "").removeprefix("translate(").removesuffix(")")
+        spots[way.position] = (float(x), way.reach_cm)
     scale = (spots[6][0] - spots[1][0]) / (spots[6][1] - spots[1][1])
     for x, cm in spots.values():
         assert x - spots[1][0] == pytest.approx(scale * cm, abs=0.2)
