@@ -17,7 +17,7 @@ INDEX = Path("search/search_index.json")
 """The index a page from the web reads."""
 INDEX_FROM_DISK = Path("search/search_index.js")
 """The same as a script, for a page opened from disk."""
-LONGEST_TEXT = 900
+LONGEST_TEXT = 600
 """Characters of one section that are searched; its title and its first paragraphs say what it is about."""
 
 # What each is called elsewhere: common practice, no source.
@@ -38,6 +38,9 @@ SAME_THING = (
     ("embouchure", "lips"),
 )
 _FINGERING = re.compile(r"\b\d(?:-\d)+\b")
+# One player's line of a tune is on the tune's page; as results of their own they would bury it.
+_ONE_PLAYERS = re.compile(r"^(tunes|pieces)/.*#(h-sheet|parts|drums|about)")
+_BARS = re.compile(r"[^<>]*\bBar 1: [^<]*")
 _BULK = re.compile(r"<(table|svg|pre)\b.*?</\1>", re.DOTALL)
 _SPACE = re.compile(r"\s+")
 
@@ -48,7 +51,7 @@ def widen(site: Path) -> None:
     if not path.is_file():
         return
     index = json.loads(path.read_text(encoding="utf-8"))
-    index["docs"] = [section(doc) for doc in index["docs"]]
+    index["docs"] = [section(doc) for doc in index["docs"] if not _ONE_PLAYERS.match(doc["location"])]
     text = json.dumps(index, ensure_ascii=False, separators=(",", ":"))
     path.write_text(text, encoding="utf-8", newline="\n")
     (site / INDEX_FROM_DISK).write_text(f"var __index = {text}", encoding="utf-8", newline="\n")
@@ -83,9 +86,9 @@ def other_names(text: str) -> list[str]:
 
 
 def shortened(text: str) -> str:
-    """``text`` without tables and drawings, cut at the end of a paragraph once it is long enough."""
+    """``text`` without tables, drawings and music read out bar by bar, cut at a paragraph's end once long enough."""
     kept, length = [], 0
-    for part in re.split(r"(?<=</p>)|(?<=</li>)", _SPACE.sub(" ", _BULK.sub(" ", text))):
+    for part in re.split(r"(?<=</p>)|(?<=</li>)", _SPACE.sub(" ", _BARS.sub(" ", _BULK.sub(" ", text)))):
         kept.append(part)
         length += len(part)
         if length > LONGEST_TEXT:
