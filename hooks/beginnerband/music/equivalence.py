@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from beginnerband.music import acoustics, fingering
 from beginnerband.music.fingering import Fingering
@@ -77,6 +78,7 @@ def parts(instrument: Instrument) -> tuple[Part, ...]:
     return tuple(Part(instrument, reading) for reading in instrument.readings)
 
 
+@lru_cache(maxsize=4096)
 def compare(first: Part, second: Part) -> Comparison:
     """On which of the written notes both have does the usual fingering differ?"""
     theirs = {pitch.midi for pitch in second.written()}

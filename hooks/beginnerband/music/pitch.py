@@ -115,11 +115,13 @@ _SHARP = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _FLAT = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 
 
+@lru_cache(maxsize=256)
 def usual(midi: int) -> Pitch:
     """The everyday spelling of a MIDI number where no key decides: C♯ E♭ F♯ A♭ B♭."""
     return Pitch.parse(f"{_USUAL[midi % 12]}{midi // 12 - 1}")
 
 
+@lru_cache(maxsize=256)
 def spellings(midi: int) -> tuple[Pitch, ...]:
     """The pitch with its sharp and its flat name, or its one natural name."""
     names = dict.fromkeys((_SHARP[midi % 12], _FLAT[midi % 12]))
