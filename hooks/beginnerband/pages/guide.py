@@ -176,13 +176,13 @@ def back(context: Context, args: Args) -> str:
 
 
 def lessons_for(context: Context, page: GuidePage) -> list[tuple[str, str]]:
-    """Lessons that need the page, as (uri, title): those with a step that rests on it, else the first of each stage."""
+    """Lessons that need the page, as (uri, title): those with a step that rests on it, and the first of its stages."""
     course = context.book.course
     lessons = course.course.lessons if course else ()
-    found = [lesson for lesson in lessons if any(step.guide == page.name for step in lesson.steps)]
-    if not found:
-        firsts = (next((lesson for lesson in lessons if lesson.stage == stage), None) for stage in page.stages)
-        found = [lesson for lesson in firsts if lesson]
+    firsts = [next((lesson for lesson in lessons if lesson.stage == stage), None) for stage in page.stages]
+    found = [
+        lesson for lesson in lessons if lesson in firsts or any(step.guide == page.name for step in lesson.steps)
+    ]
     ways = [(f"course/{lesson.id}.md", f"Lesson {lesson.number}: {lesson.title}") for lesson in found]
     return [way for way in ways if way[0] in context.products.pages] or [("index.md", "Home")]
 
