@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import io
 import json
-import os
 import re
-import subprocess
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 from PIL import Image
 from pypdf import PdfReader
@@ -59,9 +58,9 @@ CARD_BOXES = [
     ".bb-notes-table td",
     ".bb-excerpt",
     ".bb-card-foot > *",
-    ".bb-card-head, .bb-card-code",
+    ".bb-card-head p, .bb-card-code",
 ]
-SHEET_BOXES = [".bb-sheet-notes li", "figure", ".bb-record td", "header > *", ".bb-signed span"]
+SHEET_BOXES = [".bb-sheet-notes li", "figure", ".bb-record td", "header p, .bb-code", ".bb-signed span"]
 
 
 @pytest.fixture(scope="module")
@@ -132,7 +131,7 @@ def test_sheets_hold_no_concert_pitch_and_no_notation_before_reading(site: Path,
         shown = course.ladder.at(lesson.stage).rung.notation
         for player in course.players:
             html = (site / f"course/sheets/{lesson.id}/{player.id}.html").read_text(encoding="utf-8")
-            assert "concert" not in html.lower().replace("the first performance", "").replace("concert pieces", "")
+            assert not re.search(r"[Cc]oncert [A-G]", html)
             assert ("bb-score" in html or "bb-staff" in html) <= shown
 
 
@@ -152,13 +151,11 @@ def test_each_lesson_s_pack_has_its_card_and_a_sheet_for_every_player(site: Path
 
 def test_the_whole_course_is_one_file_with_contents(site: Path, course: CourseBook) -> None:
     read = pdf(site, "print/course.pdf")
+    # a page each and no more: the contents, and nothing that runs over to a page of its own
     assert len(read.pages) == 2 + len(course.course.lessons) * (1 + len(course.players))
     contents = read.pages[1].extract_text()
     for lesson in course.course.lessons:
         assert f"Lesson {lesson.number}: {lesson.title}" in contents
-    for page in read.pages[2:]:
-        text = page.extract_text()
-        assert "Home practice" in text or "Signed at home" in text  # nothing runs over to a page of its own
 
 
 def test_the_pack_is_tagged_has_a_title_and_language_and_embeds_every_font(site: Path) -> None:
@@ -221,17 +218,21 @@ def test_words_follow_the_band(site: Path, letter: list[bytes]) -> None:
     assert "whole, half and quarter notes" in " ".join(american.split())
 
 
-def test_the_code_on_paper_leads_to_the_page(site: Path, tmp_path: Path) -> None:
+def picture(file: Path, place: int, dpi: int = 150) -> Image.Image:
+    """A page as PDFium draws it."""
+    with pypdfium2.PdfDocument(file) as document:
+        drawn = document[place].render(scale=dpi / 72).to_pil()
+        assert isinstance(drawn, Image.Image)
+        return drawn
+
+
+def test_the_code_on_paper_leads_to_the_page(site: Path) -> None:
     """Read by a QR reader (ISO/IEC 18004) from the page as it is printed."""
     import zxingcpp
 
     for number, sheet in ((7, 1), (16, 3)):
         for place in (1, 1 + sheet):
-            subprocess.run(
-                ["pdftoppm", "-r", "150", "-f", str(place), "-l", str(place), "-png", "-singlefile",
-                 site / f"print/lesson-{number:02d}.pdf", tmp_path / "page"], check=True,
-            )  # fmt: skip
-            codes = zxingcpp.read_barcodes(Image.open(tmp_path / "page.png"))
+            codes = zxingcpp.read_barcodes(picture(site / f"print/lesson-{number:02d}.pdf", place - 1))
             assert [code.text for code in codes] == [f"course/lesson-{number:02d}.html"]
             assert (site / codes[0].text).is_file()
 
@@ -294,11 +295,3 @@ def test_the_blank_lesson_is_a_lesson(tmp_path: Path, book: Book) -> None:
     assert not problems.found
     assert loaded
     assert loaded.course.weeks[21].number == 27
-
-
-@pytest.mark.skipif(not os.environ.get("LOOK"), reason="makes pictures for a person to look at")
-def test_look(site: Path) -> None:
-    out = Path(os.environ.get("LOOK", "."))
-    for number in range(1, 27):
-        subprocess.run(["pdftoppm", "-r", "60", "-l", "2", "-png", site / f"print/lesson-{number:02d}.pdf",
-                        out / f"lesson-{number:02d}"], check=True)  # fmt: skip
