@@ -13,7 +13,7 @@ from beginnerband.pages.lesson_pictures import Pictures
 from beginnerband.pages.lesson_view import CardView, address_of, card_view, day
 from beginnerband.pages.print_data import lesson_values, pack_values, sheet_note, when
 from beginnerband.pages.print_layout import card_size
-from beginnerband.pages.sheet_view import SheetView, sheet_uri, sheet_view
+from beginnerband.pages.sheet_view import SheetView, capital, sheet_uri, sheet_view
 from beginnerband.products import Products
 from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import HERE, markdown_text, render
@@ -80,7 +80,7 @@ def _card_page(
 ) -> None:
     lessons = course.course.lessons
     card = cards[lessons[place].id]
-    drawn = list(pictures.of_card(card))
+    drawn = pictures.of_card(card)
     around = [
         (cards[lessons[at].id].uri, _title(lessons[at])) if 0 <= at < len(lessons) else None
         for at in (place - 1, place + 1)
@@ -93,18 +93,19 @@ def _card_page(
         band=book.band.name,
         when=when(card.dates, card.minutes),
         rooms=[room.name for room in course.course.rooms],
-        size=card_size(card, [picture for _, picture in drawn]),
+        size=card_size(card, [(picture, share) for _, picture, share in drawn]),
         pictures=[
-            (piece, picture, picture.inline(f"m{number}"), round(picture.width / pictures.narrow_units, 3))
-            for number, (piece, picture) in enumerate(drawn)
+            (piece, picture, picture.inline(f"m{number}"), share)
+            for number, (piece, picture, share) in enumerate(drawn)
         ],
-        glyphs=glyph_sheet(picture for _, picture in drawn),
+        glyphs=glyph_sheet(picture for _, picture, _ in drawn),
         most=max((len(group.notes) for group in card.groups), default=0),
         qr=qr_inline(address),
         short=address.removeprefix("https://"),
         pdf=pdf_uri(card.lesson),
         sheets=[
-            (player.instrument.names.of(book.band.words), sheet_uri(card.lesson, player)) for player in course.players
+            (capital(player.instrument.names.of(book.band.words)), sheet_uri(card.lesson, player))
+            for player in course.players
         ],
         guides=_guides(book, card),
         before=around[0],

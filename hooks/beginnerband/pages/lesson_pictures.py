@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 from beginnerband.music.score import Line
@@ -13,23 +12,25 @@ from beginnerband.pages.sheet_view import SheetMusic, SheetView
 from beginnerband.render.engrave import NARROW, WIDE, Engraving, engrave, renamed
 from beginnerband.render.musicxml import Staff
 
+CARD = 1600
+"""Width of a card's pictures in Verovio's units: four bars a line, two pictures side by side on paper."""
+
 
 class Pictures:
     """Pictures by what they show; named anew for each place they stand in."""
-
-    narrow_units = 10 * NARROW
-    """Width of a full line of a narrow picture, in its own units."""
 
     def __init__(self, cache: Path, words: str) -> None:
         self._cache, self._words = cache, words
         self._made: dict[tuple[Line, str, tuple[str, ...], int], Engraving] = {}
         self._sheets: dict[str, tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]] = {}
 
-    def of_card(self, card: CardView) -> Iterator[tuple[ExcerptView, Engraving]]:
-        """Every excerpt of a card with its picture."""
+    def of_card(self, card: CardView) -> list[tuple[ExcerptView, Engraving, float]]:
+        """Every excerpt of a card with its picture and the share of a column's width that it takes."""
+        found = []
         for piece in card.excerpts:
-            title = f"{piece.title}, {piece.caption}"
-            yield piece, self._picture(piece.line, piece.clef, (), NARROW, title)
+            picture = self._picture(piece.line, piece.clef, (), CARD, f"{piece.title}, {piece.caption}")
+            found.append((piece, picture, round(picture.width / (10 * CARD), 3)))
+        return found
 
     def of_sheet(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]:
         """Every piece of a sheet with its picture, and how to place them."""

@@ -71,10 +71,10 @@ def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
 
 def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
     lesson = card.lesson
-    drawn = list(pictures.of_card(card))
+    drawn = pictures.of_card(card)
     return {
         **_code(book, card.uri, pack),
-        "size": card_size(card, [picture for _, picture in drawn]),
+        "size": card_size(card, [(picture, share) for _, picture, share in drawn]),
         "band": book.band.name,
         "number": lesson.number,
         "title": lesson.title,
@@ -119,11 +119,11 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
                 "title": piece.title,
                 "caption": piece.caption,
                 "begins": piece.begins,
-                "share": picture.width / pictures.narrow_units,
+                "share": share,
                 "picture": pack.add(picture.standalone()),
                 "words": picture.words,
             }
-            for piece, picture in drawn
+            for piece, picture, share in drawn
         ],
         "ready": card.ready,
         "practice": list(card.practice),

@@ -50,8 +50,8 @@ class SheetLayout:
     """Width of a picture as a share of its column."""
 
 
-def card_size(card: CardView, pictures: Sequence[Engraving]) -> float:
-    """Text size of a card, points."""
+def card_size(card: CardView, pictures: Sequence[tuple[Engraving, float]]) -> float:
+    """Text size of a card, points; each picture comes with its width as a share of its column."""
     size = LARGEST
     while size > SMALLEST and _card_height(card, pictures, size) * FIT > HEIGHT:
         size -= 0.1
@@ -62,7 +62,7 @@ def _lines(text: str, width: float, size: float) -> int:
     return max(1, ceil(len(text) * LETTER * size * POINT / width * 1.05))
 
 
-def _card_height(card: CardView, pictures: Sequence[Engraving], size: float) -> float:
+def _card_height(card: CardView, pictures: Sequence[tuple[Engraving, float]], size: float) -> float:
     line = LEADING * size * POINT
     head_width = WIDTH - 24
     head = line * (
@@ -94,17 +94,10 @@ def _card_height(card: CardView, pictures: Sequence[Engraving], size: float) -> 
     return total + foot * line + 10
 
 
-def _pairs(pictures: Sequence[Engraving], line: float) -> float:
+def _pairs(pictures: Sequence[tuple[Engraving, float]], line: float) -> float:
     """Height of pictures in two columns, row by row."""
-    heights = [HALF * picture.height / picture.width * _narrow_share(picture) + line * 1.15 for picture in pictures]
+    heights = [HALF * picture.height / picture.width * share + line * 1.15 for picture, share in pictures]
     return sum(max(heights[at : at + 2]) + 1.6 for at in range(0, len(heights), 2))
-
-
-def _narrow_share(picture: Engraving) -> float:
-    """Width of a picture as a share of its column: less than one where it is shorter than a full line."""
-    from beginnerband.render.engrave import NARROW
-
-    return picture.width / (10 * NARROW)
 
 
 def sheet_layout(sheet: SheetView, wide: Sequence[Engraving], narrow: Sequence[Engraving]) -> SheetLayout:

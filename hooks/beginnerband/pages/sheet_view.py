@@ -72,6 +72,11 @@ class SheetView:
     """Its page, as ``course/sheets/lesson-07/cornet.html``."""
 
 
+def capital(text: str) -> str:
+    """``text`` with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
 def sheet_uri(lesson: Lesson, player: Player) -> str:
     """The page of a sheet."""
     return f"course/sheets/{lesson.id}/{player.id}.html"
@@ -86,7 +91,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         lesson=lesson,
         aim=in_words(lesson.aim, words),
         player=player,
-        name=player.instrument.names.of(words),
+        name=capital(player.instrument.names.of(words)),
         place=places[0],
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
         notes=tuple(SheetNote(pitch, _way(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),
@@ -104,7 +109,7 @@ def _way(player: Player, written: Pitch) -> Fingering | None:
 
 def _music(player: Player, part: LessonPart) -> SheetMusic:
     if not player.instrument.pitched:
-        return SheetMusic(part.item.title, on_drum(part.line), (), part.item.tune)
+        return SheetMusic(part.item.title.split(",")[0], on_drum(part.line), (), part.item.tune)
     return SheetMusic(part.item.title, part.line, _first_fingerings(player, part.line), part.item.tune)
 
 
