@@ -50,7 +50,19 @@ def compute(book: Book) -> Products:
 
 def _rooms() -> Iterable[Contribute]:
     """The rooms of the handbook, in the order they contribute."""
-    from beginnerband.pages import assets, course, datafiles, guide, home, instruments, look_up, offline, pieces, tunes
+    from beginnerband.pages import (
+        assets,
+        course,
+        datafiles,
+        guide,
+        home,
+        instruments,
+        look_up,
+        offline,
+        pieces,
+        pocket,
+        tunes,
+    )
 
     return (
         assets.contribute,
@@ -63,4 +75,5 @@ def _rooms() -> Iterable[Contribute]:
         tunes.contribute,
         datafiles.contribute,
         offline.contribute,
+        pocket.contribute,
     )

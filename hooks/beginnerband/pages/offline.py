@@ -64,7 +64,14 @@ def take_away(context: Context, args: Args) -> str:
             "name": "handbook.zip",
             "what": "the whole handbook in one file, for a USB stick or a computer. Unpack it, then open index.html.",
             "web_only": True,
-        }
+        },
+        {
+            "link": relative(context.uri, "take-away/pocket.html"),
+            "name": "pocket.html",
+            "what": "one page for a phone: look-up, charts, keys, the lessons' notes, metronome and tuning tone. "
+            "Send it in a message; it opens without a signal.",
+            "web_only": False,
+        },
     ]
     return render("take_away.html", files=files)
 
