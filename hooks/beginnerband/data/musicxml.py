@@ -145,7 +145,9 @@ def _parsed(text: str, split: bool) -> stream.Score:
             raise _RefusedError("there are no parts in it")
         sounding = parsed.toSoundingPitch()
         if split and sounding.recurse().getElementsByClass(stream.Voice):
+            about = sounding.metadata
             sounding = sounding.voicesToParts()
+            sounding.metadata = about
     except _RefusedError:
         raise
     except Exception as error:  # music21 raises many kinds on files that make no sense

@@ -36,7 +36,7 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         for value in values
     ]
     head = ["Piece", "By", "Time", "Everybody knows its notes", "Who plays what"]
-    found = table("Pieces to choose from", head, rows)
+    found = table("Pieces to choose from", head, rows, kind="bb-who")
     plain = Markup('<div class="bb-concert-table">{}</div>').format(found)
     built = render(
         "concert.html",

@@ -19,7 +19,7 @@ from beginnerband.render.musicxml import Staff, musicxml
 PART_HEIGHT = 2350
 """Height of a page of a part, in the units of its width: what A4 and Letter have room for below a heading."""
 
-SCORE_WIDTH, SCORE_HEIGHT = 3000, 3750
+SCORE_WIDTH, SCORE_HEIGHT = 3200, 4030
 """A page of the full score, whose staves are smaller."""
 
 LONGEST_NAME = 24

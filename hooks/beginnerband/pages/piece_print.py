@@ -15,7 +15,7 @@ from beginnerband.render.print_pack import PrintPack
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
 """Severities in a leader's words."""
 
-WHO_HEAD = ["Players", "Line", "How many", "Written key", "Written notes", "Note"]
+WHO_HEAD = ["Players", "Line", "Written key", "Written notes", "Note"]
 """Columns of the table of players."""
 
 CLEAN = (
@@ -36,11 +36,12 @@ def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
             remarks += [octave_words(seat.octave).strip(" ()")] if seat.octave else []
             name = seat.desk.name(words)
             span = f"{low.sign} to {high.sign}" if low and high else ""
-            cells = (voice, str(seat.desk.players), part.key.sign, span, "; ".join(remarks))
-            yield (sheet.ident, name[0].upper() + name[1:], *cells)
+            count = f" × {seat.desk.players}" if seat.desk.players > 1 else ""
+            cells = (voice, part.key.sign, span, "; ".join(remarks))
+            yield (sheet.ident, name[0].upper() + name[1:] + count, *cells)
     if one.drummers:
         players = sum(chair.players for chair in one.drummers)
-        yield ("drums", "Drums", "drums", str(players), "", "", "made from the metre and the tune")
+        yield ("drums", f"Drums × {players}" if players > 1 else "Drums", "drums", "", "", "made from metre and tune")
 
 
 def remarks(book: Book, one: PieceView) -> list[str]:

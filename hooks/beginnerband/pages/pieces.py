@@ -67,7 +67,9 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         )
         for one in views
     ]
-    found = table("Pieces in four parts", ["Piece", "From", "Played in", "Time", "Everybody knows its notes"], rows)
+    found = table(
+        "Pieces in four parts", ["Piece", "From", "Played in", "Time", "Everybody knows its notes"], rows, kind="bb-who"
+    )
     return (
         f"# {SECTION}\n\nSoprano, alto, tenor and bass, shared out among the players of this band. "
         "Each page has the score, every player's part with fingerings, the sound of any mix of parts, "
@@ -177,7 +179,7 @@ def _who(book: Book, one: PieceView) -> str:
     rows: list[tuple[Cell, ...]] = []
     for ident, name, *cells in who_rows(book, one):
         rows.append((link(name, f"#part-{ident}"), *cells))
-    found = table("Players and lines", WHO_HEAD, rows)
+    found = table("Players and lines", WHO_HEAD, rows, kind="bb-who")
     return str(found + Markup("").join(Markup("<p>{}</p>").format(text) for text in remarks(book, one)))
 
 
@@ -310,6 +312,7 @@ def _why(book: Book, one: PieceView) -> str:
         rows,
         note="All fifteen keys are weighed in full, with every line and octave for every player; a tie goes to the key "
         "with fewer sharps or flats. What a point is charged for stands in content/scoring.yml.",
+        kind="bb-who",
     )
     bills: list[tuple[Cell, ...]] = []
     for seat in one.scoring.seats:
@@ -317,7 +320,9 @@ def _why(book: Book, one: PieceView) -> str:
         bills.append((_capital(name), seat.voice, seat.points, _items(seat.bill)))
     if one.scoring.bill:
         bills.append(("Everybody", "", sum(charge.points for charge in one.scoring.bill), _items(one.scoring.bill)))
-    bill = table("The bill in this key, player by player", ["Players", "Line", "Points", "What for"], bills)
+    bill = table(
+        "The bill in this key, player by player", ["Players", "Line", "Points", "What for"], bills, kind="bb-who"
+    )
     asked = (
         Markup("<p>{}</p>").format("The key was asked for in content/scoring.yml.")
         if one.piece.id in (book.scoring.keys if book.scoring else {})

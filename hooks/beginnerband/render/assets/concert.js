@@ -213,5 +213,6 @@
   box.append(settings());
   root.append(box);
   root.hidden = false;
+  document.querySelectorAll(".bb-concert-table").forEach(function (plain) { plain.hidden = true; });
   update();
 })();

@@ -1,0 +1,359 @@
+"""The pieces in parts: what is shipped, what is refused, what is made by rule, and every file read back elsewhere."""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+from fractions import Fraction
+from pathlib import Path
+
+import mido
+import partitura
+import pytest
+from conftest import ROOT
+from music21 import converter, harmony
+from musicxml_schema import mistakes
+from partitura.score import Transposition
+from pypdf import PdfReader
+
+from beginnerband.data.book import Book
+from beginnerband.data.pieces import load_piece, load_pieces
+from beginnerband.data.problems import Problems
+from beginnerband.data.scoring import load_scoring
+from beginnerband.music.harmony import by_rule, chord_of, four_parts, symbols
+from beginnerband.music.instrument import VOICES
+from beginnerband.music.piece import Piece
+from beginnerband.music.playing import sounds
+from beginnerband.music.score import Line
+from beginnerband.music.voiceleading import Sounding, check
+from beginnerband.pages.piece_files import add_files, engraved
+from beginnerband.pages.piece_view import PieceView, view
+from beginnerband.products import Products
+from beginnerband.render.engrave import WIDE, pages
+from beginnerband.render.musicxml import Staff, musicxml
+
+HEAD = "X:1\nT:Try\nS:written for this test\nM:4/4\nL:1/4\nQ:1/4=100\n"
+FOUR = (
+    HEAD + "V:S\nV:A\nV:T\nV:B\nK:Bb\n[V:S] D4 | C4 |]\n[V:A] B,4 | A,4 |]\n[V:T] F,4 | F,4 |]\n[V:B] B,,4 | F,,4 |]\n"
+)
+
+
+@pytest.fixture(scope="module")
+def views(book: Book) -> dict[str, PieceView]:
+    return {name: view(book, piece) for name, piece in book.pieces.items()}
+
+
+def load(tmp_path: Path, text: str, name: str = "try.abc", by_rule: bool = False) -> tuple[Piece | None, list[str]]:
+    """Load one piece from ``text``; with the messages of what was refused."""
+    path = tmp_path / "content" / "pieces" / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    problems = Problems(tmp_path)
+    piece = load_piece(path, tmp_path, problems, by_rule)
+    return piece, [str(problem) for problem in problems]
+
+
+def heard(line: Line, unfold: bool = True) -> list[tuple[Fraction, Fraction, int]]:
+    return [(one.onset, one.quarters, one.pitch.midi) for one in sounds(line, unfold) if one.pitch]
+
+
+# What is shipped
+
+
+def test_what_is_shipped(book: Book) -> None:
+    pieces = book.pieces.values()
+    assert len(pieces) >= 10
+    different = {
+        piece.id: max(len({pitch.midi for pitch in line.pitches}) for line in piece.lines.values()) for piece in pieces
+    }
+    assert [name for name, notes in different.items() if notes <= 3]
+    assert [name for name, notes in different.items() if 3 < notes <= 5]
+    assert sum("canon" in piece.kind for piece in pieces) >= 2
+    assert [piece.id for piece in pieces if piece.descant]
+    for piece in pieces:
+        own = "this handbook" in piece.composer
+        assert own or "this handbook" in piece.source, piece.id
+        assert own or re.search(r"\d{4}|\dth century", piece.origin), piece.id
+        assert any(bar.rehearsal for bar in piece.tune.measures), piece.id
+
+
+def test_canons_are_exact_copies(book: Book) -> None:
+    """Every line is the soprano's, some whole bars later and some octaves lower, for as long as it plays."""
+    for piece in (piece for piece in book.pieces.values() if "canon" in piece.kind):
+        tune = heard(piece.tune)
+        for voice in VOICES[1:]:
+            copy = heard(piece.lines[voice])
+            late, down = copy[0][0] - tune[0][0], tune[0][2] - copy[0][2]
+            assert late > 0
+            assert down % 12 == 0
+            assert [(at - late, long, midi + down) for at, long, midi in copy] == tune, (piece.id, voice)
+
+
+def test_harmony_of_the_shipped_pieces_has_no_faults(book: Book) -> None:
+    """Textbook voice leading: no parallels, no crossing, no chord without its third at the end of a phrase.
+
+    Canons are exempt: they are copies of one tune.
+    """
+    limit = book.scoring.rules.longest_breath if book.scoring else 9
+    for piece in (piece for piece in book.pieces.values() if "canon" not in piece.kind):
+        found = check([Sounding(voice, line) for voice, line in piece.lines.items()], limit)
+        assert [one for one in found if one.severity != "advice"] == [], piece.id
+        if piece.descant:
+            with_it = check(
+                [Sounding("descant", piece.descant), *(Sounding(v, part) for v, part in piece.lines.items())]
+            )
+            assert [one for one in with_it if one.severity != "advice"] == [], piece.id
+
+
+def test_every_part_is_in_the_range_of_the_first_year(views: dict[str, PieceView]) -> None:
+    for name, one in views.items():
+        assert [finding for finding in one.made if finding.kind == "range"] == [], name
+        assert not one.scoring.uncovered, name
+
+
+# Bring your own
+
+
+def test_four_voices_of_any_name_are_taken_from_high_to_low(tmp_path: Path) -> None:
+    text = FOUR.replace("V:S\n", 'V:S name="Flute"\n').replace("V:B\n", 'V:B name="Bassoon"\n')
+    piece, wrong = load(tmp_path, text)
+    assert wrong == []
+    assert piece
+    assert [piece.lines[voice].pitches[0].name for voice in VOICES] == ["D4", "Bb3", "F3", "Bb2"]
+    assert piece.tune.measures[0].rehearsal == "A"  # letters are given where a piece has none
+
+
+def test_musicxml_with_two_voices_a_staff_is_taken_apart(tmp_path: Path, book: Book) -> None:
+    lines = book.pieces["ode-to-joy"].lines
+    text = musicxml(
+        [
+            Staff(lines["soprano"], "Upper", second=lines["alto"]),
+            Staff(lines["tenor"], "Lower", "bass", second=lines["bass"]),
+        ],
+        "Ode",
+        "L. v. B.",
+    )
+    assert mistakes(text) == []
+    piece, wrong = load(tmp_path, text, "try.musicxml")
+    assert wrong == []
+    assert piece
+    for voice in VOICES:
+        assert heard(piece.lines[voice]) == heard(lines[voice]), voice
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (FOUR.replace("[V:T] F,4 | F,4 |]\n", ""), "3 voices where four are meant"),
+        (FOUR.replace("[V:A] B,4 | A,4", "[V:A] B,4"), "the same number of bars"),
+        (FOUR.replace("[V:A] B,4 |", "[V:A] B,2 |"), "bar 1"),
+        (FOUR.replace("S:written for this test\n", ""), "whose arrangement"),
+        (FOUR.replace("T:Try\n", ""), "no title"),
+        (HEAD + "K:Bb\nD4 | C4 | B,4 |]\n", "harmony: by-rule"),
+        (HEAD + 'K:Bb\n"Bb"D4 | "Bq"C4 | B,4 |]\n', "Bq"),
+        ("nonsense", "K:"),
+    ],
+)
+def test_what_cannot_be_used_is_refused_in_one_line(tmp_path: Path, text: str, said: str) -> None:
+    piece, wrong = load(tmp_path, text)
+    assert piece is None
+    assert len(wrong) >= 1
+    assert any(said in message and message.startswith("content/pieces/try.abc") for message in wrong), wrong
+    assert not any("\n" in message for message in wrong)
+
+
+def test_mistakes_in_the_rules_are_reported_together(tmp_path: Path, book: Book) -> None:
+    text = (ROOT / "content" / "scoring.yml").read_text(encoding="utf-8")
+    text = text.replace("  baritone: [tenor]", "  bariton: [tenor]").replace("  range: 20 ", "  rnge: 20 ")
+    text = text.replace("{key: Bb}", "{key: Hb}")
+    (tmp_path / "content").mkdir()
+    (tmp_path / "content" / "scoring.yml").write_text(text, encoding="utf-8")
+    problems = Problems(tmp_path)
+    assert load_scoring(tmp_path, book.instruments, problems) is None
+    said = [str(problem) for problem in problems]
+    assert any("'bariton'" in one and "did you mean 'baritone'" in one for one in said)
+    assert any("'rnge'" in one and "did you mean 'range'" in one for one in said)
+    assert any("'Hb'" in one for one in said)
+    assert all(re.match(r"content/scoring\.yml:\d+: ", one) for one in said)
+
+
+def test_a_wish_for_a_piece_that_is_not_there_is_reported(tmp_path: Path, book: Book) -> None:
+    shutil.copytree(ROOT / "content" / "pieces", tmp_path / "content" / "pieces")
+    text = (ROOT / "content" / "scoring.yml").read_text(encoding="utf-8").replace("when-the-saints:", "when-the-snts:")
+    (tmp_path / "content" / "scoring.yml").write_text(text, encoding="utf-8")
+    problems = Problems(tmp_path)
+    rules = load_scoring(tmp_path, book.instruments, problems)
+    assert rules
+    load_pieces(tmp_path, rules, problems)
+    assert "did you mean 'when-the-saints'" in str(next(iter(problems)))
+
+
+# Made by rule
+
+
+@pytest.mark.parametrize("symbol", ["Bb", "Gm", "F7", "Cm7", "Ebmaj7", "Adim", "Caug", "F6", "Bbsus4", "F7/A"])
+def test_chord_symbols_mean_what_music21_says(symbol: str) -> None:
+    read = harmony.ChordSymbol(re.sub(r"(?<=[A-G])b", "-", symbol))
+    wanted = {pitch.name.replace("-", "b") for pitch in read.pitches}
+    tones = {step + {-1: "b", 0: "", 1: "#"}[alter] for step, alter in chord_of(symbol).tones}
+    assert tones == wanted
+    assert read.bass().name.replace("-", "b") == "".join(
+        (chord_of(symbol).bass[0], {-1: "b", 0: "", 1: "#"}[chord_of(symbol).bass[1]])
+    )
+
+
+def test_a_melody_with_chord_symbols_gets_three_lines_that_say_they_are_made(tmp_path: Path) -> None:
+    text = HEAD + 'K:Bb\n"Bb"D2 F2 | "Eb"G2 E2 | "F7"C2 A,2 | "Bb"B,4 |]\n'
+    piece, wrong = load(tmp_path, text)
+    assert wrong == []
+    assert piece
+    assert piece.made == "chords"
+    chords = ["Bb D F", "Eb G Bb", "F A C Eb", "Bb D F"]
+    for place, letters in enumerate(chords):
+        for voice in VOICES[1:]:
+            assert {note.pitch.letter for note in piece.lines[voice].measures[place].notes if note.pitch} <= set(
+                letters.split()
+            )
+        assert piece.lines["bass"].measures[place].notes[0].pitch.letter == letters.split()[0]  # type: ignore[union-attr]
+    kinds = [one.kind for one in check([Sounding(voice, line) for voice, line in piece.lines.items()])]
+    assert not {"parallel-fifths", "parallel-octaves", "crossing", "missing-third"} & set(kinds)
+
+
+def test_a_melody_alone_gets_a_harmony_only_when_asked(tmp_path: Path) -> None:
+    text = HEAD + "K:Bb\nB, B, F F | G G F2 | E E D D | C C B,2 |]\n"
+    assert load(tmp_path, text)[0] is None
+    piece, wrong = load(tmp_path, text, by_rule=True)
+    assert wrong == []
+    assert piece
+    assert piece.made == "rule"
+    assert piece.lines["bass"].measures[-1].notes[-1].pitch.letter == "Bb"  # type: ignore[union-attr]
+    assert heard(piece.tune) == heard(four_parts(piece.tune, by_rule(piece.tune))["soprano"])
+
+
+def test_lines_made_by_rule_for_the_handbook_s_tunes_do_not_cross(book: Book) -> None:
+    done = 0
+    for tune in list(book.tunes.values())[::6]:
+        if tune.key.mode not in ("major", "minor") or len(set(tune.line.pitches)) < 3:
+            continue
+        lines = four_parts(tune.line, by_rule(tune.line))
+        done += 1
+        kinds = {one.kind for one in check([Sounding(voice, line) for voice, line in lines.items()])}
+        assert "crossing" not in kinds, tune.id
+        assert symbols(lines["soprano"])[0].chord is None
+    assert done >= 4
+
+
+# Files, read back by other programs
+
+
+@pytest.fixture(scope="module")
+def files(views: dict[str, PieceView]) -> dict[str, bytes]:
+    out = Products()
+    for one in views.values():
+        add_files(one, out, "british")
+    return out.assets
+
+
+def test_every_musicxml_file_is_valid_by_the_w3c_schema(files: dict[str, bytes]) -> None:
+    """W3C MusicXML 4.0 schema, from the package musicxml on PyPI."""
+    checked = 0
+    for name, content in files.items():
+        if name.endswith(".musicxml"):
+            checked += 1
+            assert mistakes(content.decode()) == [], name
+    assert checked > 100
+    assert mistakes('<score-partwise version="4.0"><part-lst/></score-partwise>')  # the check can fail
+
+
+@pytest.mark.parametrize("piece", ["good-king-wenceslas", "when-the-saints"])
+def test_the_score_sounds_the_same_in_music21_and_partitura(
+    files: dict[str, bytes], views: dict[str, PieceView], tmp_path: Path, piece: str
+) -> None:
+    one = views[piece]
+    path = tmp_path / "score.musicxml"
+    path.write_bytes(files[f"music/{piece}/score.musicxml"])
+    by_music21 = [
+        [
+            (Fraction(note.offset), Fraction(note.quarterLength), note.pitch.midi)
+            for note in part.stripTies().flatten().notes
+            if note.isNote
+        ]
+        for part in converter.parse(path, forceSource=True, storePickle=False).toSoundingPitch().parts
+    ]
+    # Partitura keeps written pitches with the transposition beside them, and does not read <octave-change>; so it is
+    # compared by pitch class and by the distance of every note from the first.
+    by_partitura = []
+    for part in partitura.load_musicxml(str(path)).parts:
+        shift = sum(int(each.chromatic or 0) for each in part.iter_all(Transposition))
+        by_partitura.append([int(note["pitch"]) + shift for note in part.note_array()])
+    wanted = [
+        heard(sheet.part.sounding if seat is sheet.seats[0] else _octaved(one, seat), unfold=False)
+        for sheet in one.sheets
+        for seat in sheet.seats
+        if seat.voice != "descant"
+    ]
+    assert by_music21[: len(wanted)] == wanted
+    for found, part in zip(by_partitura, wanted, strict=False):
+        off = found[0] - part[0][2]
+        assert off % 12 == 0
+        assert found == [midi + off for _, _, midi in part]
+
+
+def _octaved(one: PieceView, seat) -> Line:  # type: ignore[no-untyped-def]
+    from beginnerband.music.scored import sounding
+
+    return sounding(one.piece.lines[seat.voice], one.scoring, seat.octave)
+
+
+def test_midi_of_each_instrument_sounds_its_line_with_repeats(
+    files: dict[str, bytes], views: dict[str, PieceView]
+) -> None:
+    """MIDI 1.0: A4 is note 69; read with mido."""
+    one = views["good-king-wenceslas"]
+    for sheet in one.sheets:
+        for seat in sheet.seats:
+            content = files[f"music/{one.piece.id}/{seat.desk.id}.mid"]
+            track = mido.MidiFile(file=io.BytesIO(content)).tracks[-1]
+            notes = [message.note for message in track if message.type == "note_on" and message.velocity]
+            assert notes == [midi for _, _, midi in heard(_octaved(one, seat))], seat.desk.id
+
+
+# Pages
+
+
+def test_pictures_hold_whole_systems_and_every_note(book: Book, views: dict[str, PieceView]) -> None:
+    one = views["frere-jacques"]
+    made = engraved(book, one)
+    for found in (made.concert, made.written, *made.parts.values()):
+        assert all(page.height <= 10 * 4030 for page in found.pages)
+    sheet = one.sheets[0]
+    notes = [
+        int(number) for page in made.parts[sheet.ident].pages for number in re.findall(r'data-note="(\d+)"', page.body)
+    ]
+    assert sorted(set(notes)) == list(range(sum(len(bar.notes) for bar in sheet.part.written.measures)))
+    short = {int(number) for number in re.findall(r'data-note="(\d+)"', made.short.body)}
+    assert len(short) == sum(len(bar.notes) for line in one.piece.lines.values() for bar in line.measures)
+    assert any(part.cue for part in one.sheets)  # late entries have cues
+
+
+def test_pages_are_cut_between_systems(book: Book) -> None:
+    line = book.pieces["abide-with-me"].tune
+    whole = pages([Staff(line)], "t", "w", None, WIDE)
+    cut = pages([Staff(line)], "t", "w", None, WIDE, height=500)
+    assert len(whole) == 1
+    assert len(cut) > 1
+    numbers = [re.findall(r'data-note="(\d+)"', page.body) for page in cut]
+    assert [n for page in numbers for n in page] == re.findall(r'data-note="(\d+)"', whole[0].body)
+
+
+def test_print_sets_are_complete(site: Path, views: dict[str, PieceView]) -> None:
+    for name, one in views.items():
+        reader = PdfReader(site / "print" / "pieces" / f"{name}.pdf")
+        first = reader.pages[0].extract_text()
+        assert one.piece.title.split(",")[0][:12] in first
+        text = "\n".join(page.extract_text() for page in reader.pages)
+        for sheet in one.sheets:
+            assert sheet.names("british").split(" and ")[0][:14] in text, (name, sheet.ident)
+        assert "Full score at concert pitch" in text
+        assert len(reader.pages) >= len(one.sheets) + 4
