@@ -180,9 +180,7 @@ def lessons_for(context: Context, page: GuidePage) -> list[tuple[str, str]]:
     course = context.book.course
     lessons = course.course.lessons if course else ()
     firsts = [next((lesson for lesson in lessons if lesson.stage == stage), None) for stage in page.stages]
-    found = [
-        lesson for lesson in lessons if lesson in firsts or any(step.guide == page.name for step in lesson.steps)
-    ]
+    found = [lesson for lesson in lessons if lesson in firsts or any(step.guide == page.name for step in lesson.steps)]
     ways = [(f"course/{lesson.id}.md", f"Lesson {lesson.number}: {lesson.title}") for lesson in found]
     return [way for way in ways if way[0] in context.products.pages] or [("index.md", "Home")]
 

@@ -119,7 +119,7 @@ def _facts(book: Book, instrument: Instrument) -> Markup:
         ("Weight, length", f"about {weight(instrument.weight_kg, words)}, {length(instrument.length_cm, words)}")
     )
     rows.append(("In this band", _in_band(book, instrument)))
-    return table("At a glance", (), rows, kind="bb-facts")
+    return table("At a glance", (), rows)
 
 
 def mouthpiece_words(book: Book, mouthpiece: str) -> str:
@@ -294,7 +294,7 @@ def _size(book: Book, instrument: Instrument) -> Section:
     words = book.band.words
     size = f"About {weight(instrument.weight_kg, words)} and {length(instrument.length_cm, words)} long"
     text = (
-        f"{size}. {support(instrument.weight_kg)}\n\n"
+        f"{size}. {support(instrument)}\n\n"
         "Weights are rough and leave out the case. Rules for lifting where you play, and those of whoever lends the "
         "instrument, come first: see [lifting](../guide/lifting.md)."
     )

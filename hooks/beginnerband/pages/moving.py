@@ -168,12 +168,20 @@ def _tube(instrument: Instrument) -> float:
 
 def _lifting(book: Book, one: Move) -> Change:
     before, after = one.old.instrument.weight_kg, one.new.instrument.weight_kg
-    text = f"{weight(before, book.band.words)} before, {weight(after, book.band.words)} now. {support(after)}"
+    text = (
+        f"{weight(before, book.band.words)} before, {weight(after, book.band.words)} now. {support(one.new.instrument)}"
+    )
     return Change("Lifting", text, after <= before * 1.25)
 
 
-def support(kg: float) -> str:
+def support(instrument: Instrument) -> str:
     """How an instrument of this weight is held and carried (common practice; local rules come first)."""
+    kg = instrument.weight_kg
+    if not instrument.brass:
+        return (
+            "It stands on its own stand: see that every clamp is tight and the feet are spread before anyone plays. "
+            "Large cases go on wheels or with two people."
+        )
     if kg <= LIGHT_KG:
         return "Light enough to hold up with both hands; a small player rests it between pieces."
     if kg <= LAP_KG:

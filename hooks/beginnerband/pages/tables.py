@@ -111,7 +111,7 @@ def band_ranges(context: Context, args: Args) -> str:
             )
             spans.append((heard.low.midi, heard.high.midi))
         name = moving.name(context.book, instrument)
-        rows.append((link(name, relative(context.uri, uri(instrument))), *cells))
+        rows.append((link(title(context.book, instrument), relative(context.uri, uri(instrument))), *cells))
         bars.append(Bar(name, tuple(spans)))
     head = ("Instrument", *(charts.LEVEL_WORDS[level] for level in LEVELS))
     picture = range_chart(bars, [charts.LEVEL_WORDS[level].lower() for level in LEVELS])
