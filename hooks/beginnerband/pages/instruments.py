@@ -74,7 +74,10 @@ def _page(book: Book, out: Products, instrument: Instrument) -> str:
     pieces = [piece for _, _, found in sections for piece in found]
     outlines, *pieces = shared(*pieces)
     placed = iter(out.html(str(piece)) for piece in pieces)
-    jumps = [(heading, slugify(heading, "-")) for heading, _, _ in sections if heading]
+    jumps = [(heading, f"#{slugify(heading, '-')}") for heading, _, _ in sections if heading]
+    if instrument.pitched:
+        reading = home_part(book, instrument).reading.id
+        jumps.insert(0, ("Look up a note", f"../look-up.html#{instrument.id}/{reading}"))
     text = [
         f"# {markdown_text(title(book, instrument))}\n",
         out.html(str(outlines)) if outlines else "",
@@ -213,7 +216,7 @@ def _chart(book: Book, instrument: Instrument, part: Part) -> Section:
         body = (
             "The rule behind it and every other way to play each note are computed from the length of the tube. "
             "*Cents* are hundredths of a semitone, before the player corrects anything; "
-            "everyone else's notes are in the look-up.\n\n" + body
+            "[everyone else's notes](../look-up.md) are in the look-up.\n\n" + body
         )
     return kind, body, pieces
 
