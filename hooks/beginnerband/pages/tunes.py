@@ -31,7 +31,7 @@ from beginnerband.products import Products
 from beginnerband.render import sound
 from beginnerband.render.engrave import Engraving, engrave, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render, signs
-from beginnerband.render.musicxml import Staff
+from beginnerband.render.musicxml import Staff, numbers
 from beginnerband.render.tables import Cell, Row, link, table
 
 COLUMNS = (
@@ -212,13 +212,16 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer]) -> str:
         drums={
             "picture": drum_picture.inline("drums"),
             "words": drum_words,
-            "player": sound.player(
-                [sound.Voice(staff.line, staff.name) for staff in drums], f"{tune.title}, drums", "sheet-drums"
-            ),
+            "player": sound.player(_drum_voices(drums), f"{tune.title}, drums", "sheet-drums"),
         },
     )
     title = markdown_text(tune.title)
     return f"# {title}\n\n{out.html(str(shown))}\n"
+
+
+def _drum_voices(drums: Sequence[Staff]) -> list[sound.Voice]:
+    starts = [sum(map(numbers, drums[:place])) for place in range(len(drums))]
+    return [sound.Voice(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
 
 
 def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:

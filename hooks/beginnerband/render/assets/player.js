@@ -9,7 +9,7 @@
        pickup: 0,        quarter notes before the first full bar
        parts: [{ name: "Cornet", notes: [[onset, length, sound, [note numbers]], ...] }] }
    Onset and length are in quarter notes; sound is a MIDI number or "snare", "bass-drum", "cymbal"; the note numbers are
-   the data-note of what stands for it in the picture.
+   the data-note of what stands for it in the picture. A note in the picture of a player sounds when it is pressed.
 
    In a page:
      <div class="bb-player" data-music="{...}" data-score="id of the element that holds the picture"></div>
@@ -335,25 +335,38 @@
         start.setAttribute("aria-pressed", "true");
       }
     });
-    if (score) player.onnotes = follow(score, music.parts.length);
+    if (score) {
+      player.onnotes = follow(score);
+      score.addEventListener("click", function (event) { pressed(event, player); });
+    }
     root.hidden = false;
   }
 
   /* Marks the notes that sound now. */
-  function follow(score, count) {
+  function follow(score) {
     let marked = [];
     return function (events) {
       const now = [];
       events.forEach(function (one) {
-        const place = (count > 1 && score.querySelector('[data-part="' + one.part + '"]')) || score;
         one.notes.forEach(function (number) {
-          place.querySelectorAll('[data-note="' + number + '"]').forEach(function (note) { now.push(note); });
+          score.querySelectorAll('[data-note="' + number + '"]').forEach(function (note) { now.push(note); });
         });
       });
       marked.forEach(function (note) { if (now.indexOf(note) < 0) note.classList.remove("bb-now"); });
       now.forEach(function (note) { note.classList.add("bb-now"); });
       marked = now;
     };
+  }
+
+  /* A note pressed in the picture sounds alone. */
+  function pressed(event, player) {
+    const note = event.target.closest ? event.target.closest("[data-note]") : null;
+    if (!note || player.run) return;
+    const number = Number(note.dataset.note);
+    const every = [].concat.apply([], player.music.parts.map(function (part) { return part.notes; }));
+    const found = every.find(function (one) { return one[3].indexOf(number) >= 0; });
+    const ctx = found && context();
+    if (ctx) sounded(ctx, ctx.destination, { sound: found[2], seconds: 1 }, ctx.currentTime + 0.02, player.music.a4);
   }
 
   function mixer(player) {

@@ -1,0 +1,107 @@
+"""Pictures of music: complete, described in words, without ids that clash, made once and kept."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from beginnerband.data.abc import read_abc
+from beginnerband.data.book import Book
+from beginnerband.music.score import Line
+from beginnerband.music.words import describe
+from beginnerband.render import engrave
+from beginnerband.render.musicxml import Staff, numbers
+
+
+def line(music: str) -> Line:
+    read = read_abc(f"X:1\nT:t\nM:4/4\nL:1/4\nK:Bb\n{music}\n")
+    assert read.score
+    return read.score.lines[0]
+
+
+EVERYTHING = line('|: "^1"!f!B, (C D) .E- | E !>!F z !breath!G |1 (3A/B/c/ {d}c z2 :|2 !fermata!_A4 |] ')
+
+
+def test_every_note_and_rest_is_in_the_picture_by_its_number() -> None:
+    made = engrave.engrave([Staff(EVERYTHING)], "t", "words")
+    numbers = [int(number) for number in re.findall(r'data-note="(\d+)"', made.body)]
+    assert sorted(numbers) == list(range(len(list(EVERYTHING))))
+
+
+def test_notes_of_a_second_staff_are_numbered_on() -> None:
+    made = engrave.engrave([Staff(EVERYTHING), Staff(EVERYTHING, clef="bass")], "t", "words")
+    found = sorted(int(number) for number in re.findall(r'data-note="(\d+)"', made.body))
+    assert found == list(range(2 * numbers(Staff(EVERYTHING))))
+
+
+def test_the_picture_takes_the_colour_of_the_text_and_nothing_else() -> None:
+    svg = engrave.engrave([Staff(EVERYTHING)], "t", "words").standalone()
+    ElementTree.fromstring(svg)
+    assert 'fill="currentColor"' in svg
+    assert not re.search(r"#[0-9a-f]{3,6}\b(?!-)|black|white|<style|url\(|http://(?!www\.w3\.org)", svg)
+
+
+def test_each_drawing_a_picture_points_at_is_on_the_sheet() -> None:
+    first = engrave.engrave([Staff(EVERYTHING)], "t", "words")
+    second = engrave.engrave([Staff(line("C4|"), clef="bass")], "t", "words")
+    sheet = str(engrave.glyph_sheet([first, second]))
+    wanted = set(re.findall(r'href="#([^"]+)"', str(first.inline("a")) + str(second.inline("b"))))
+    drawn = re.findall(r'<g id="([^"]+)"', sheet)
+    assert wanted <= set(drawn)
+    assert len(drawn) == len(set(drawn))
+
+
+def test_pictures_on_one_page_share_no_ids() -> None:
+    made = engrave.engrave([Staff(EVERYTHING)], "t", "words")
+    page = str(made.inline("one")) + str(made.inline("two"))
+    ids = re.findall(r'\bid="([^"]+)"', page)
+    assert len(ids) == len(set(ids)) == 2
+
+
+def test_a_picture_is_the_same_every_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    first = engrave.engrave([Staff(EVERYTHING)], "t", "words")
+    engrave._toolkit.cache_clear()
+    assert engrave.engrave([Staff(EVERYTHING)], "t", "words") == first
+
+
+def test_an_excerpt_is_engraved_once_and_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    first = engrave.engrave([Staff(EVERYTHING)], "t", "words", tmp_path)
+    monkeypatch.setattr(engrave, "_render", lambda *_: pytest.fail("engraved again"))
+    assert engrave.engrave([Staff(EVERYTHING)], "t", "words", tmp_path) == first
+    assert engrave.engrave([Staff(EVERYTHING)], "other", "words", tmp_path).body == first.body
+
+
+def test_fingerings_stand_under_the_notes_and_can_be_hidden() -> None:
+    under = tuple("1-2" if note.pitch else "" for _, note in EVERYTHING)
+    made = engrave.engrave([Staff(EVERYTHING, under=under)], "t", "words")
+    assert made.body.count(">1-2<") == sum(map(bool, under))
+    assert made.body.count('class="bb-under"') == sum(map(bool, under))
+
+
+def test_titles_from_data_are_escaped() -> None:
+    svg = engrave.engrave([Staff(line("C4|"))], "<script>&", '"><img>').standalone()
+    assert "<script>" not in svg
+    assert "<img>" not in svg
+
+
+def test_words_say_every_note() -> None:
+    said = describe(line("|: B,2 ^C z | !breath!D4 :|"), "british", ("1", "1-2-3", "", "0"))
+    assert said == (
+        "Two flats, 4 beats in a bar. Repeat from here. Bar 1: B♭3 minim (1), C♯4 crotchet (1-2-3), crotchet rest. "
+        "Bar 2: D4 semibreve (0), breathe. Go back and play it again."
+    )
+    assert "half" in describe(line("C2 D2|"), "american")
+
+
+def test_every_picture_of_the_site_is_complete_and_described(site: Path, book: Book) -> None:
+    for tune_id in book.tunes:
+        page = (site / "tunes" / f"{tune_id}.html").read_text()
+        ids = re.findall(r'\sid="([^"]+)"', page)
+        assert len(ids) == len(set(ids)), tune_id
+        assert set(re.findall(r'<use href="#([^"]+)"', page)) <= set(ids), tune_id
+        pictures = re.findall(r'<svg[^>]*class="bb-score".*?</desc>', page, re.S)
+        assert len(pictures) >= 4, tune_id
+        assert all("Bar 1: " in picture for picture in pictures), tune_id

@@ -1,0 +1,165 @@
+"""Sound: rendered offline in real Chromium and measured; then the player is used as a player would."""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from beginnerband.data.abc import read_abc
+from beginnerband.data.book import Book
+from beginnerband.music.playing import heard
+from beginnerband.render.sound import Voice, music
+
+pytestmark = pytest.mark.browser
+
+RATE = 48000
+SCRIPT = Path(__file__).parent.parent / "hooks" / "beginnerband" / "render" / "assets" / "player.js"
+RENDER = """async ([music, options, rate]) => {
+  const buffer = await bandSound.render(JSON.parse(music), options, rate);
+  const bytes = new Uint8Array(buffer.getChannelData(0).buffer);
+  let text = "";
+  for (let i = 0; i < bytes.length; i += 32768) text += String.fromCharCode(...bytes.subarray(i, i + 32768));
+  return btoa(text);
+}"""
+
+
+@pytest.fixture(scope="module")
+def page(browser: Any) -> Iterator[Any]:
+    page = browser.new_page()
+    page.set_content("<!DOCTYPE html><title>t</title>")
+    page.add_script_tag(path=str(SCRIPT))
+    yield page
+    page.close()
+
+
+def rendered(page: Any, value: str, **options: object) -> np.ndarray:
+    return np.frombuffer(base64.b64decode(page.evaluate(RENDER, [value, options, RATE])), dtype=np.float32)
+
+
+def frequency(samples: np.ndarray) -> float:
+    """The strongest frequency, by the peak of a windowed and padded spectrum and the parabola through it."""
+    size = 1 << 20
+    spectrum = np.log(np.abs(np.fft.rfft(samples * np.hanning(len(samples)), size)) + 1e-12)
+    peak = int(np.argmax(spectrum))
+    before, at, after = spectrum[peak - 1 : peak + 2]
+    return (peak + (before - after) / (2 * (before - 2 * at + after))) * RATE / size
+
+
+def onset(samples: np.ndarray, expected: float) -> float:
+    """When sound begins near ``expected`` seconds: the first sample above the silence before it."""
+    start = int((expected - 0.012) * RATE)
+    loud = np.abs(samples[max(start, 0) : start + int(0.1 * RATE)]) > 0.002
+    return (max(start, 0) + int(np.argmax(loud))) / RATE
+
+
+def line(text: str, tempo: int = 60) -> Any:
+    read = read_abc(f"X:1\nT:t\nM:4/4\nL:1/4\nQ:1/4={tempo}\nK:C\n{text}\n")
+    assert read.score
+    return read.score.lines[0]
+
+
+@pytest.mark.parametrize("a4", [440.0, 442.0])
+def test_every_note_is_in_tune_within_one_cent(page: Any, a4: float) -> None:
+    """Equal temperament, ISO 16: A4 = 440 Hz, and the band's own pitch."""
+    scale = line("C,, G,, C, F, | B, C F A | c f b c' |]")
+    samples = rendered(page, music([Voice(scale)], a4))
+    for at, _, midi in heard(scale):
+        cut = samples[int((float(at) + 0.1) * RATE) : int((float(at) + 0.9) * RATE)]
+        wanted = a4 * 2 ** ((midi - 69) / 12)
+        # A low tone's strongest partial is still its first: the player's partials fall off.
+        assert abs(1200 * np.log2(frequency(cut) / wanted)) < 1, midi
+
+
+@pytest.mark.parametrize("speed", [1.0, 0.6])
+def test_every_note_begins_on_time_within_five_milliseconds(page: Any, book: Book, speed: float) -> None:
+    tune = book.tunes["deck-the-hall"].line
+    samples = rendered(page, music([Voice(tune)]), speed=speed)
+    quarter = 60 / (float(tune.tempo.quarters_a_minute) * speed)
+    for at, _, _ in heard(tune):
+        expected = float(at) * quarter
+        assert abs(onset(samples, expected) - expected) < 0.005, expected
+
+
+def test_the_count_in_is_one_bar_and_what_the_pickup_leaves_of_another(page: Any) -> None:
+    full = json.loads(music([Voice(line("C D E F | C4 |]"))]))
+    clicks = page.evaluate("m => bandSound.plan(m, {countIn: true}).clicks", full)
+    assert [click["at"] for click in clicks] == [0, 1, 2, 3]
+    pickup = json.loads(music([Voice(line("F | C D E F | C3 |]"))]))
+    planned = page.evaluate("m => bandSound.plan(m, {countIn: true})", pickup)
+    assert [click["accent"] for click in planned["clicks"]] == [True, False, False, False, True, False, False]
+    assert planned["events"][0]["at"] == 7
+    samples = rendered(page, json.dumps(pickup), countIn=True)
+    for click in planned["clicks"]:
+        assert abs(onset(samples, click["at"]) - click["at"]) < 0.005
+
+
+def test_repeats_ties_and_drums_are_heard_as_written(page: Any, book: Book) -> None:
+    value = json.loads(music([Voice(line("|: C2 D2- | D4 :|"))]))
+    assert [note[:3] for note in value["parts"][0]["notes"]] == [[0, 2, 60], [2, 6, 62], [8, 2, 60], [10, 6, 62]]
+    assert value["parts"][0]["notes"][1][3] == [1, 2]
+    drums = {"a4": 440, "speed": 60, "beat": 1, "beats": 4, "pickup": 0, "parts": [{"name": "", "notes": []}]}
+    drums["parts"][0]["notes"] = [[0, 1, "snare"], [1, 1, "bass-drum"], [2, 1, "cymbal"]]  # type: ignore[index]
+    samples = rendered(page, json.dumps(drums))
+    for at in (0, 1, 2):
+        assert abs(onset(samples, at) - at) < 0.005
+
+
+def test_nothing_is_so_loud_that_it_distorts(page: Any, book: Book) -> None:
+    samples = rendered(page, music([Voice(book.tunes["largo"].line)]), countIn=True)
+    assert 0.05 < float(np.max(np.abs(samples))) < 1
+
+
+def test_a_tune_page_plays_follows_and_stops(browser: Any, site: Path) -> None:
+    page = browser.new_page(viewport={"width": 390, "height": 800})
+    failed: list[str] = []
+    page.on("pageerror", lambda error: failed.append(str(error)))
+    page.goto((site / "tunes" / "three-friends.html").as_uri())
+    sheet = page.locator(".bb-sheet").first
+    play = sheet.locator(".bb-play")
+    assert play.inner_text() == "Play"
+    sheet.locator(".bb-count-in input").uncheck()
+    play.click()
+    page.wait_for_selector(".bb-sheet .bb-note.bb-now", timeout=5000)
+    assert play.get_attribute("aria-pressed") == "true"
+    play.click()
+    assert page.locator(".bb-now").count() == 0
+    assert play.inner_text() == "Play"
+    groups = page.locator(".bb-mixer").first.locator("li")
+    assert groups.count() == 3
+    groups.nth(1).get_by_role("button", name="Mute Group 2").click()
+    assert groups.nth(1).locator("[aria-pressed=true]").count() == 1
+    small = page.evaluate(
+        """() => [...document.querySelectorAll('.bb-tune button, .bb-tune input[type=range], .bb-tune label')]
+             .filter(e => e.offsetParent && e.getBoundingClientRect().height < 44).map(e => e.textContent)"""
+    )
+    assert small == []
+    page.locator(".bb-note").first.click()
+    page.locator("[data-bb-under-switch]").uncheck()
+    assert page.locator(".bb-under").first.evaluate("e => getComputedStyle(e).visibility") == "hidden"
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert not failed
+    page.close()
+
+
+def test_metronome_and_tuning_tone_start_and_stop(browser: Any, site: Path) -> None:
+    page = browser.new_page()
+    page.goto((site / "tunes" / "metronome-and-tuning.html").as_uri())
+    page.locator(".bb-metronome .bb-play").click()
+    page.wait_for_selector(".bb-beats .bb-now")
+    page.get_by_role("button", name="Faster").click()
+    assert page.get_by_label("Beats a minute").input_value() == "84"
+    page.locator(".bb-metronome .bb-play").click()
+    tone = page.locator(".bb-drone").first
+    tone.click()
+    assert tone.get_attribute("aria-pressed") == "true"
+    page.locator(".bb-drone").nth(1).click()
+    assert page.locator(".bb-drone[aria-pressed=true]").count() == 1
+    page.locator(".bb-drone").nth(1).click()
+    assert page.locator(".bb-drone[aria-pressed=true]").count() == 0
+    page.close()
