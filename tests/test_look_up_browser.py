@@ -294,3 +294,12 @@ def test_it_is_readable_in_the_light_and_in_the_dark(open_page: Open, server: st
         ".bb-lu-strip b",
     ):
         assert contrast(page, selector) >= 4.5, selector  # WCAG 2.2, 1.4.3
+
+
+def test_the_note_can_be_heard_and_the_player_is_fetched_only_then(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
+    assert page.evaluate("typeof window.bandSound") == "undefined"
+    hear = page.get_by_role("button", name="Hear it")
+    assert hear.get_attribute("data-bb-note") == "65"  # F4 (MIDI 1.0: A4 is 69)
+    hear.tap()
+    page.wait_for_function("window.bandSound")

@@ -143,15 +143,19 @@ def plain_uri(instrument: Instrument) -> str:
     return f"look-up/{instrument.id}.md"
 
 
-def app() -> Markup:
-    """The look-up's empty frame, which the script fills; also for a page that carries script and tables in itself."""
-    return render("look_up.html", sprite=staff.sprite())
+def app(book: Book, player: str = "") -> Markup:
+    """The look-up's empty frame, which the script fills; also for a page that carries script and tables in itself.
+
+    ``player`` is the address of the script that plays notes, fetched when one is first wanted; without it there is no
+    button to hear the note.
+    """
+    return render("look_up.html", sprite=staff.sprite(), a4=f"{book.band.pitch_a4:g}", player=player)
 
 
 def look_up(context: Context, args: Args) -> str:
     """``[[look-up]]``: the look-up, and below it the same in plain tables."""
     args.only()
-    return app() + render("look_up_scripts.html", data=DATA)
+    return app(context.book, player="assets/player.js") + render("look_up_scripts.html", data=DATA)
 
 
 def look_up_plain(context: Context, args: Args) -> str:

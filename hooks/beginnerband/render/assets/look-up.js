@@ -107,7 +107,7 @@
         : figure("", "Strike the bar", `<span class="bb-lu-name"><b>${letter(n, 0)}</b></span>`, "")) + "</div>" +
       `<p>Sounds ${name(concert)} <small>concert pitch, ${Math.round(D.a4 * 2 ** ((concert.m - 69) / 12))} Hz.</small> ` +
       (best ? `${D.tune[best.cents - D.tuneFrom]} <small>(${cents(best.cents)}).</small> ${todo} ` : "") +
-      `<button type="button" class="bb-hear" data-bb-tone="${concert.m}">Hear it</button></p>` +
+      (root.dataset.player ? `<button type="button" data-bb-note="${concert.m}">Hear it</button>` : "") + "</p>" +
       (level ? `<p class="bb-lu-level">${level}</p>` : "") +
       (rest[0] ? `<div class="bb-lu-or">Or ${rest.slice(0, 4).map((w) => figure(fingers(r, w), cents(w.cents), `<b>${w.code}</b>`, "")).join("")}</div>` : "") +
       `</div><div><h2>The same sound on the others</h2><ul class="bb-lu-rows">` +
@@ -227,6 +227,11 @@
     show(true);
   });
   root.addEventListener("click", ({ target }) => {
+    if (target.dataset.bbNote && !window.bandSound && !root.querySelector("script")) { // fetched when first wanted
+      const player = root.appendChild(document.createElement("script"));
+      player.onload = () => target.click();
+      player.src = root.dataset.player;
+    }
     if (target.id !== "bb-lu-reset") return;
     store((s) => s.removeItem(SHOWN));
     lists();

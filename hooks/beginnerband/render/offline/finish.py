@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from beginnerband.render import lean
 from beginnerband.render.offline import policy, precache, search, takeaway
 
 ENGINE_EXTRAS = (".map", "sitemap.xml", "sitemap.xml.gz")
@@ -13,13 +14,15 @@ ENGINE_EXTRAS = (".map", "sitemap.xml", "sitemap.xml.gz")
 def finish(site: Path, cache: Path) -> None:
     """Finish the built ``site`` in place; ``cache`` is a folder for results worth keeping between builds.
 
-    Widens the search index and adds the content security policy to every page; then ``take-away/handbook.zip``; then
-    the service worker, which must come last because it lists the rest by the hash of their content.
+    Widens the search index, leaves unused style sheets out and adds the content security policy to every page; then
+    ``take-away/handbook.zip``; then the service worker, which must come last because it lists the rest by the hash of
+    their content.
     """
     for path in list(site.rglob("*")):
         if path.name.endswith(ENGINE_EXTRAS):
             path.unlink()
     search.widen(site)
+    lean.apply(site)
     policy.apply(site)
     takeaway.write(site, cache / "take-away")
     precache.write(site)
