@@ -20,6 +20,9 @@ from beginnerband.render.pictures import DRAWINGS
 NAV = "Guide"
 """Section of the navigation."""
 
+FEW = 4
+"""Lessons shown on the way back before the rest is folded away."""
+
 _INLINE = re.compile(r"\[\[(word|term|fact)\s+(.*?)\]\]|\*([^*]+)\*")
 
 
@@ -172,7 +175,9 @@ def back(context: Context, args: Args) -> str:
     sources = [
         (letter(n), source_id, context.book.guide.sources[source_id]) for n, source_id in enumerate(page.sources)
     ]
-    return str(render("guide/back.html", uri=context.uri, sources=sources, lessons=lessons_for(context, page)))
+    lessons = lessons_for(context, page)
+    few = len(lessons) if len(lessons) <= FEW + 1 else FEW
+    return str(render("guide/back.html", uri=context.uri, sources=sources, lessons=lessons, few=few))
 
 
 def lessons_for(context: Context, page: GuidePage) -> list[tuple[str, str]]:

@@ -89,7 +89,7 @@ def cornet_parts() -> Drawn:
     body += path("M316,170q10,10 22,6", "bb-l") + circle(318, 172, 4, "bb-f")
     words = (
         label((6, 62), (32, 92), "Mouthpiece")
-        + label((64, 36), (84, 96), "Leadpipe")
+        + label((96, 36), (112, 96), "Leadpipe")
         + label((140, 24), (182, 56), "Valve caps and buttons")
         + label((330, 32), (380, 84), "Bell")
         + label((340, 200), (322, 176), "Water key")

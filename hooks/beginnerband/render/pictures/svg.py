@@ -114,10 +114,13 @@ def no(x: float, y: float) -> str:
 
 
 def label(at: Point, to: Point, words: str, anchor: str = "start") -> str:
-    """Words at ``at`` with a thin line to what they name."""
-    gap = {"start": -4, "end": 4, "middle": 0}[anchor]
-    drop = 0 if anchor != "middle" else (4 if to[1] > at[1] else -14)
-    return line((at[0] + gap, at[1] - 4 + drop), to, cls="bb-l bb-thin") + text(at[0], at[1], words, anchor)
+    """Words beginning (or, with ``anchor="end"``, ending) at ``at``, with a thin line to what they name."""
+    (x, y), beside = at, (to[0] < at[0]) == (anchor == "start")
+    if beside:
+        start = (x - 4 if anchor == "start" else x + 4, y - 5)
+    else:  # the line would run through the words: begin below or above them
+        start = (x + (14 if anchor == "start" else -14), y + 5 if to[1] > y else y - 15)
+    return line(start, to, cls="bb-l bb-thin") + text(x, y, words, anchor)
 
 
 def moved(body: str, x: float, y: float, turn: float = 0, scale: float = 1) -> str:
