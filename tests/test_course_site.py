@@ -115,3 +115,10 @@ def test_nothing_runs_off_the_side(site: Path, browser: Any, width: int) -> None
         page.goto((site / uri).as_uri())
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), uri
     page.close()
+
+
+def test_music_on_a_card_can_be_heard(site: Path, phone: Any) -> None:
+    phone.goto((site / "course/lesson-07.html").as_uri())
+    players = phone.locator(".bb-excerpt .bb-player")
+    assert players.count() == 3
+    players.first.get_by_role("button").first.wait_for(state="visible")  # one tap from the card

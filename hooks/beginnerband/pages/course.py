@@ -19,6 +19,7 @@ from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import HERE, markdown_text, render
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.qr import qr_inline
+from beginnerband.render.sound import Voice, player, script
 from beginnerband.teaching.course import Lesson
 
 SECTION = ("Course",)
@@ -36,8 +37,8 @@ def contribute(book: Book, products: Products) -> None:
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     for place, lesson in enumerate(course.course.lessons):
         _card_page(book, course, cards, place, pictures, products)
-        for player in course.players:
-            sheet = sheet_view(book, course, lesson, player)
+        for each in course.players:
+            sheet = sheet_view(book, course, lesson, each)
             products.standalone(sheet.uri, _sheet_page(book, sheet, cards[lesson.id], pictures))
     _print(book, course, pictures, products)
     products.asset("data/lessons.json", lessons_json(course))
@@ -95,17 +96,23 @@ def _card_page(
         rooms=[room.name for room in course.course.rooms],
         size=card_size(card, [(picture, share) for _, picture, share in drawn]),
         pictures=[
-            (piece, picture, picture.inline(f"m{number}"), share)
+            (
+                piece,
+                picture.inline(f"m{number}"),
+                share,
+                player([Voice(piece.heard)], f"{piece.title}, {piece.reader}", f"music-{number}", book.band.pitch_a4),
+            )
             for number, (piece, picture, share) in enumerate(drawn)
         ],
         glyphs=glyph_sheet(picture for _, picture, _ in drawn),
+        sound_script=script(card.uri) if drawn else "",
         most=max((len(group.notes) for group in card.groups), default=0),
         qr=qr_inline(address),
         short=address.removeprefix("https://"),
         pdf=pdf_uri(card.lesson),
         sheets=[
-            (capital(player.instrument.names.of(book.band.words)), sheet_uri(card.lesson, player))
-            for player in course.players
+            (capital(each.instrument.names.of(book.band.words)), sheet_uri(card.lesson, each))
+            for each in course.players
         ],
         guides=_guides(book, card),
         before=around[0],
@@ -189,12 +196,12 @@ def lessons_json(course: CourseBook) -> str:
                     for key in progress.concert_keys(item)
                 ],
                 "instruments": {
-                    player.id: {
-                        "reading": player.reading.id,
-                        "new": [pitch.name for pitch in course.grades.new_notes(player.id, place)],
-                        "known": [pitch.name for pitch in course.grades.weeks[player.id][place].after.ordered],
+                    each.id: {
+                        "reading": each.reading.id,
+                        "new": [pitch.name for pitch in course.grades.new_notes(each.id, place)],
+                        "known": [pitch.name for pitch in course.grades.weeks[each.id][place].after.ordered],
                     }
-                    for player in course.players
+                    for each in course.players
                 },
             }
         )

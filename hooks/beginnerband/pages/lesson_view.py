@@ -11,6 +11,7 @@ from beginnerband.music.fingering import standard
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key, Line
+from beginnerband.music.shift import sounding
 from beginnerband.teaching.course import Item, Lesson, Player
 from beginnerband.teaching.grading import Week
 from beginnerband.teaching.wording import in_words
@@ -100,6 +101,8 @@ class ExcerptView:
     """Players do not see it."""
     line: Line
     """As written; only its beginning where the card has shown it before."""
+    heard: Line
+    """The same as it sounds."""
     clef: str
     """Its clef."""
     begins: bool
@@ -274,18 +277,22 @@ def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptVi
     found: list[ExcerptView] = []
     for item in lesson.items:
         known = _known_by(item) in shown
+        several = len(readers[item.id]) > 1 or item.shared_key is not None or bool(item.players)
         for count, (player, line) in enumerate(readers[item.id][: 1 if known else 2]):
             bars = BEGINNING if known or count else longest
             bars += line.measures[0].number == 0
+            begins = len(line.measures) > bars
+            part = line.excerpt(0, bars) if begins else line
             found.append(
                 ExcerptView(
                     title=item.title,
-                    reader=READERS[player.reading.id] if player else "All treble readers",
-                    key=_key_name(item, course, player),
+                    reader=READERS[player.reading.id] if several else "All treble readers",
+                    key=_key_name(item, course, player if several else None),
                     by_ear=not item.read,
-                    line=line.excerpt(0, bars) if len(line.measures) > bars else line,
-                    clef=player.reading.clef if player else "treble",
-                    begins=len(line.measures) > bars,
+                    line=part,
+                    heard=sounding(part, player.reading),
+                    clef=player.reading.clef,
+                    begins=begins,
                     tune=item.tune,
                 )
             )
@@ -301,9 +308,9 @@ def _known_by(item: Item) -> tuple[object, ...]:
     return (item.title, item.read, *item.keys.items())
 
 
-def _readers(course: CourseBook, item: Item, place: int) -> list[tuple[Player | None, Line]]:
-    """One player of each room that plays ``item``, with the line; one for all where both see the same."""
-    found: list[tuple[Player | None, Line]] = []
+def _readers(course: CourseBook, item: Item, place: int) -> list[tuple[Player, Line]]:
+    """One player of each room that plays ``item``, with the line; the first alone where both see the same."""
+    found: list[tuple[Player, Line]] = []
     for room in course.course.rooms:
         inside = [p for p in course.players if p.instrument.group in room.groups and p.instrument.brass]
         for player in inside:
@@ -312,7 +319,7 @@ def _readers(course: CourseBook, item: Item, place: int) -> list[tuple[Player | 
                 found.append((player, part.line))
                 break
     if len(found) > 1 and found[0][1] == found[1][1]:
-        return [(None, found[0][1])]
+        return found[:1]
     return found
 
 

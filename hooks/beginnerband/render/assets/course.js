@@ -61,7 +61,7 @@
         var spent = state.spent[place] || 0, out = step.querySelector(".bb-step-clock"), left = minutes[place] * 60 - spent;
         used += spent;
         step.classList.toggle("bb-done", ticks[place].checked);
-        step.classList.toggle("bb-now", place === at && !!state.since);
+        step.classList.toggle("bb-step-now", place === at && !!state.since);
         out.hidden = !(place === at && (state.since || spent));
         out.classList.toggle("bb-over", left < 0);
         out.textContent = clock(left);
