@@ -181,6 +181,14 @@ def fonts_of(page: Any) -> list[Any]:
     return found
 
 
+def test_the_blank_card_is_one_page_with_room_for_everything(site: Path) -> None:
+    read = pdf(site, "print/blank-card.pdf")
+    assert len(read.pages) == 1
+    text = read.pages[0].extract_text()
+    for words in ("Aim", "Bring", "Say", "Listen for", "If it goes wrong", "Ready to move on", "Home practice"):
+        assert words in text
+
+
 def test_pages_are_the_band_s_paper(site: Path) -> None:
     box = pdf(site, "print/lesson-02.pdf").pages[0].mediabox
     assert float(box.width) == pytest.approx(595.28, abs=0.1)  # ISO 216 A4, 210 × 297 mm, in points
