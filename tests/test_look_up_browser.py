@@ -173,6 +173,8 @@ def test_which_notes_a_fingering_can_sound(open_page: Open, server: str) -> None
     assert [card.inner_text().split("\n")[0] for card in cards.all()] == ["C4", "G4", "C5", "E5", "G5", "B♭5", "C6"]
     assert "out of tune" in cards.nth(5).inner_text()
     assert "out of tune" not in cards.nth(6).inner_text()
+    first, second = (cards.nth(k).bounding_box() for k in (0, 1))
+    assert first["y"] == second["y"]  # side by side, so that they are seen at once
     page.get_by_role("checkbox", name="Valve 2").tap()
     assert page.url.endswith("#cornet/treble-bb/hand/2")
     assert [card.inner_text().split("\n")[0] for card in cards.all()][:3] == ["B3", "F♯4", "B4"]

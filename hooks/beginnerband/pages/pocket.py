@@ -71,7 +71,7 @@ def page(book: Book, products: Products) -> str:
             band=book.band,
             styles=Markup(styles),
             scripts=[Markup(script) for script in scripts],
-            look_up=look_up.app(),
+            look_up=look_up.app(book),
             charts=list(fingering_charts(book)),
             keys=Markup(transposing.key_table(Context(book, products, PAGE), Args())),
             lessons=lessons(book),

@@ -89,7 +89,7 @@
   const row = (r, concert) => {
     const n = nearest(writtenOf(r, concert), r.full);
     if (!n) return "";
-    const [best] = good(r, n), more = hidden(r).map((o) => {
+    const [best] = good(r, n), more = hidden(r).filter((o) => o !== reader).map((o) => {
       const m = r !== reader && nearest(writtenOf(o, concert), o.full);
       return m ? `; ${sign(m)} in ${D.reads[o.move]}` : "";
     });
