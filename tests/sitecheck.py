@@ -58,7 +58,11 @@ def read_all(site: Path) -> dict[str, PageFacts]:
 
 
 def dead_links(site: Path, pages: dict[str, PageFacts]) -> list[str]:
-    """``page -> link`` for each link to a file or anchor that is not there; links off the site are not followed."""
+    """``page -> link`` for each link to a file or anchor that is not there.
+
+    Links off the site are not followed. A fragment with a slash, as ``look-up.html#cornet/treble-bb``, is the state of a
+    page's script and no anchor.
+    """
     dead = []
     for uri, page in pages.items():
         for link in dict.fromkeys(page.links):
@@ -70,7 +74,7 @@ def dead_links(site: Path, pages: dict[str, PageFacts]) -> list[str]:
             target = target / "index.html" if target.is_dir() else target
             if not target.is_file():
                 dead.append(f"{uri} -> {link}")
-            elif parts.fragment and target.suffix == ".html":
+            elif parts.fragment and target.suffix == ".html" and "/" not in parts.fragment:
                 other = pages.get(target.relative_to(site.resolve()).as_posix())
                 if other and unquote(parts.fragment) not in other.ids and not parts.fragment.startswith("__"):
                     dead.append(f"{uri} -> {link}")
