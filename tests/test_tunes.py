@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import csv
 import itertools
 from collections import Counter
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from folksongs import abc_tunes
@@ -21,6 +23,8 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import groups_enter, heard, order
 from beginnerband.music.score import MODES, Key, Line
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, sounding, to_key
+
+ROOT = Path(__file__).parent.parent
 
 
 def line(music: str, key: str = "C", metre: str = "4/4", tempo: str = "1/4=60") -> Line:
@@ -324,3 +328,28 @@ def test_bass_drum_has_the_strong_beats_and_snare_the_weak(book: Book) -> None:
     tune = line("C D E F | C4 | C4 |")
     assert [bool(note.drum) for note in bass_drum(tune).measures[0].notes] == [True, False, True, False]
     assert [bool(note.drum) for note in snare(tune).measures[0].notes] == [False, True, False, True]
+
+
+# -- data for others
+
+
+def test_the_tunes_file_has_what_is_written_and_when_it_is_taught(site: Path, book: Book) -> None:
+    rows = list(csv.DictReader((site / "data" / "tunes.csv").read_text().splitlines()))
+    assert list(rows[0]) == (
+        ["tune", "concert_key", "reading", "instrument", "lowest", "highest", "new_notes", "playable_from_lesson"]
+    )
+    assert {row["tune"] for row in rows} == set(book.tunes)
+    row = next(r for r in rows if (r["tune"], r["instrument"]) == ("hot-cross-buns", "cornet"))
+    assert (row["concert_key"], row["lowest"], row["highest"]) == ("Bb major", "C4", "E4")
+    for row in rows:
+        reading = book.instruments[row["instrument"]].reading(row["reading"])
+        assert bool(row["new_notes"]) or not book.course or row["playable_from_lesson"], row
+        for name in row["new_notes"].split():
+            assert reading.sounding(Pitch.parse(name))
+
+
+def test_the_example_of_the_page_on_own_tunes_is_read() -> None:
+    page = (ROOT / "handbook" / "tunes" / "your-own-tune.md").read_text()
+    read = read_abc(page.split("```")[1].strip())
+    assert read.score, read.mistakes
+    assert read.score.title == "Up and Down the Stairs"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from markupsafe import Markup
 
+from beginnerband.data.band import Chair
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficulty, player_difficulty, width
 from beginnerband.music.keychoice import KeyChoice, Met, first_alone, first_together
@@ -43,6 +44,9 @@ SECTION = "Tunes"
 TOOLS = "tunes/metronome-and-tuning.md"
 """The page with the metronome and the tuning tone."""
 
+TRADITIONAL = ("", "trad.", "Trad.")
+WIDTH_WORDS = tuple(word for word, _ in WIDTHS)
+
 TUNING = (("B♭", "Bb4"), ("B♭, an octave lower", "Bb3"), ("E♭", "Eb4"), ("A", "A4"), ("F", "F4"))
 """Concert notes bands tune to (common practice, no source)."""
 
@@ -60,7 +64,7 @@ def contribute(book: Book, out: Products) -> None:
     rows: list[tuple[object, ...]] = []
     for tune in by_width(book):
         made = offers(book, tune)
-        out.page(uri(tune.id), tune.title, _page(book, out, tune, made), nav=(SECTION, _heading(width(tune.line))))
+        out.page(uri(tune.id), tune.title, _page(book, out, tune, made, met), nav=(SECTION, _heading(width(tune.line))))
         for offer in made:
             for file in files(book, tune, offer):
                 out.asset(f"{file.stem}.musicxml", as_musicxml(tune, file, book.band.words))
@@ -108,9 +112,7 @@ def _csv(book: Book, tune: Tune, offer: Offer, met: Met) -> Iterable[tuple[objec
     for sheet in offer.sheets:
         for chair in sheet.chairs:
             known = met.get(chair.instrument.id)
-            written = {pitch.midi: pitch for pitch in sheet.part.written.pitches}
-            shift = chair.reading.semitones
-            new = [] if known is None else [p for m, p in sorted(written.items()) if m + shift not in known]
+            new = [] if known is None else _untaught(sheet, chair, known)
             place = first_alone(tune.line, offer.key.fifths, chair, met) if known else None
             low, high = sheet.part.written.lowest, sheet.part.written.highest
             yield (
@@ -123,6 +125,12 @@ def _csv(book: Book, tune: Tune, offer: Offer, met: Met) -> Iterable[tuple[objec
                 " ".join(pitch.name for pitch in new),
                 _lesson_number(book, place),
             )
+
+
+def _untaught(sheet: Sheet, chair: Chair, known: Mapping[int, int]) -> list[Pitch]:
+    """Written notes of a part that the course never teaches its player, low to high."""
+    written = {pitch.midi: pitch for pitch in sheet.part.written.pitches}
+    return [pitch for midi, pitch in sorted(written.items()) if midi + chair.reading.semitones not in known]
 
 
 # -- the list
@@ -154,14 +162,16 @@ INTRODUCTION = """# Tunes
 
 COUNT tunes, each with a part for every instrument of the band: to see, to print, to hear, and as files for a notation
 program. For each the handbook works out which concert key suits the band. Drop a tune of your own into `content/tunes/`
-(ABC or MusicXML) and build again: it gets the same.
+(ABC or MusicXML) and build again: it gets the same. [How to write one down](your-own-tune.md).
 
 For practice at home: [metronome and tuning tone](metronome-and-tuning.md).
 """
 
 
 def _about(tune: Tune) -> str:
-    return ", ".join(part for part in (tune.kind, tune.origin) if part) or "tune"
+    kind = "" if tune.kind in WIDTH_WORDS else tune.kind
+    by = "" if tune.composer in TRADITIONAL or tune.own else tune.composer
+    return ", ".join(part for part in (kind, by, tune.origin) if part) or "written for this handbook"
 
 
 def _together_cell(book: Book, place: object) -> Cell:
@@ -173,7 +183,7 @@ def _together_cell(book: Book, place: object) -> Cell:
 # -- one tune
 
 
-def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer]) -> str:
+def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Met) -> str:
     page = uri(tune.id)
     cache = book.root / ".cache"
     words = book.band.words
@@ -195,7 +205,7 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer]) -> str:
         expect=difficulty_sentence(width(tune.line), measured, words),
         numbers=_numbers(book, together, measured),
         key_words=key_sentence(book, together.level, ranking, together.choice),
-        keys=_keys(book, ranking[:4], "The best four keys"),
+        when=_when(book, tune, together, met),
         all_keys=_keys(book, ranking, "All fifteen keys, best first"),
         round_player=_round(book, tune),
         offers=[
@@ -222,6 +232,29 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer]) -> str:
 def _drum_voices(drums: Sequence[Staff]) -> list[sound.Voice]:
     starts = [sum(map(numbers, drums[:place])) for place in range(len(drums))]
     return [sound.Voice(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
+
+
+def _when(book: Book, tune: Tune, together: Offer, met: Met) -> str:
+    """What the course says: from which lesson everyone can play it, and which notes of its key come to whom never."""
+    if not met:
+        return ""
+    place = first_together(tune.line, book.band.chairs, met)
+    said = (
+        f"Everyone knows its notes from lesson {_lesson_number(book, place[0])}, in concert {place[1].sign}."
+        if place
+        else "The course does not teach everyone its notes in any one key."
+    )
+    never: dict[str, list[str]] = {}
+    for sheet in together.sheets:
+        for chair in sheet.chairs:
+            fresh = _untaught(sheet, chair, met[chair.instrument.id])
+            if fresh:
+                notes = joined([pitch.sign for pitch in fresh])
+                never.setdefault(notes, []).append(chair.instrument.names.of(book.band.words))
+    if never:
+        who = "; ".join(f"{joined(names)}: written {notes}" for notes, names in never.items())
+        said += f" In concert {together.key.sign} these notes would be new after the whole course: {who}."
+    return said
 
 
 def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:
@@ -279,7 +312,7 @@ def _offer_about(book: Book, offer: Offer) -> str:
 def _facts(book: Book, tune: Tune) -> Markup:
     words = book.band.words
     rows: list[tuple[Cell, ...]] = [
-        ("By", "traditional" if tune.composer in ("trad.", "Trad.", "") else tune.composer),
+        ("By", "traditional" if tune.composer in TRADITIONAL else tune.composer),
         ("Source", tune.source),
     ]
     if tune.origin:
