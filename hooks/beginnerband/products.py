@@ -72,6 +72,15 @@ class Products:
             raise ValueError(f"two rooms make the file {uri}")
         self.assets[uri] = content.encode() if isinstance(content, str) else content
 
+    def add(self, other: Products) -> None:
+        """Take over what another room made; raises ``ValueError`` when both claim one page or file."""
+        twice = (self.pages.keys() & other.pages.keys()) | (self.assets.keys() & other.assets.keys())
+        if twice:
+            raise ValueError(f"two rooms make {', '.join(sorted(twice))}")
+        self.pages.update(other.pages)
+        self.fragments.update(other.fragments)
+        self.assets.update(other.assets)
+
     standalone = asset
     """Add a whole HTML page that the site engine does not touch, as a player's sheet."""
 
