@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import io
 import json
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
@@ -162,4 +164,19 @@ def test_metronome_and_tuning_tone_start_and_stop(browser: Any, site: Path) -> N
     assert page.locator(".bb-drone[aria-pressed=true]").count() == 1
     page.locator(".bb-drone").nth(1).click()
     assert page.locator(".bb-drone[aria-pressed=true]").count() == 0
+    page.close()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_one_part_prints_alone_on_one_page(browser: Any, site: Path, paper: str) -> None:
+    page = browser.new_page()
+    page.add_init_script("window.print = () => {}")
+    page.goto((site / "tunes" / "lightly-row.html").as_uri())
+    page.locator("#sheet-together-tenor-horn .bb-print").click()
+    printed = PdfReader(io.BytesIO(page.pdf(format=paper)))
+    assert len(printed.pages) == 1
+    text = printed.pages[0].extract_text()
+    assert "Lightly Row" in text
+    assert "tenor horn" in text
+    assert "cornet" not in text
     page.close()
