@@ -260,11 +260,11 @@ def _when(book: Book, tune: Tune, together: Offer, met: Met) -> str:
 def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:
     """Links to each part on the page."""
     parts = [
-        (sheet.names(words) + (f", concert {offer.key.sign}" if offer.who else ""), f"sheet-{sheet.ident}")
+        (sheet.names(words) + (f", concert {offer.key.sign}" if offer.who else ""), f"#sheet-{sheet.ident}")
         for offer in made
         for sheet in offer.sheets
     ]
-    return [("Which key", "which-key"), *parts, ("Drums", "drums"), ("About the tune", "about")]
+    return [("Which key", "#which-key"), *parts, ("Drums", "#drums"), ("About the tune", "#about")]
 
 
 def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
