@@ -60,8 +60,8 @@ def read_all(site: Path) -> dict[str, PageFacts]:
 def dead_links(site: Path, pages: dict[str, PageFacts]) -> list[str]:
     """``page -> link`` for each link to a file or anchor that is not there.
 
-    Links off the site are not followed. A fragment with a slash, as ``look-up.html#cornet/treble-bb``, is the state of a
-    page's script and no anchor.
+    Links off the site are not followed. A fragment with a slash, as in ``look-up.html#cornet/treble-bb``, is the state
+    of a page and no anchor.
     """
     dead = []
     for uri, page in pages.items():
