@@ -35,6 +35,7 @@ def broken(tmp_path: Path, book: Book) -> Callable[..., list[Problem]]:
     shutil.copytree(ROOT / "content" / "course", tmp_path / "content" / "course")
     shutil.copy(ROOT / "content" / "ladder.yml", tmp_path / "content")
     shutil.copytree(ROOT / "handbook" / "guide", tmp_path / "handbook" / "guide")
+    shutil.copytree(ROOT / "content" / "instruments", tmp_path / "content" / "instruments")
 
     def change(file: str, old: str, new: str) -> list[Problem]:
         path = tmp_path / "content" / file
@@ -238,6 +239,9 @@ def test_a_circle_of_prerequisites(broken: Callable[..., list[Problem]], tmp_pat
         ("course/lesson-04.yml", "key: {bb: Bb, eb: Eb}", "key: {bb: Bb, ef: Eb}", "no room 'ef' in plan.yml"),
         ("course/lesson-24.yml", "lesson-23, id: soprano}", "lesson-23, id: sopran}", "has no music 'sopran'"),
         ("ladder.yml", "  pulse:", "  puls:", "no stage 'puls' in plan.yml; did you mean 'pulse'?"),
+        ("ladder.yml", "but: {f: first-year}", "but: {horn: first-year}", "range: nobody is called 'horn'; did"),
+        ("ladder.yml", "add: [half, quarter,", "add: [half, quater,", "'quater' is not known; did you mean 'quarter'?"),
+        ("course/lesson-19.yml", "for: [eb, f]", "for: [eb, ff]", "nobody is called 'ff'"),
         ("course/lesson-04.yml", "listen: Feet", "lisen: Feet", "unknown key 'lisen'; did you mean 'listen'?"),
     ],
 )  # fmt: skip

@@ -295,6 +295,7 @@ def test_the_blank_lesson_is_a_lesson(tmp_path: Path, book: Book) -> None:
     shutil.copytree(root / "content" / "course", tmp_path / "content" / "course")
     shutil.copy(root / "content" / "ladder.yml", tmp_path / "content")
     shutil.copytree(root / "handbook" / "guide", tmp_path / "handbook" / "guide")
+    shutil.copytree(root / "content" / "instruments", tmp_path / "content" / "instruments")
     shutil.copy(BLANK, tmp_path / "content" / "course" / "lesson-27.yml")
     plan = tmp_path / "content" / "course" / "plan.yml"
     plan.write_text(plan.read_text(encoding="utf-8").replace("  - lesson-22\n", "  - lesson-27\n  - lesson-22\n"))

@@ -11,12 +11,15 @@ from datetime import date
 from pathlib import Path
 
 from beginnerband.data.band import Band
-from beginnerband.data.course_files import LadderFile, LessonFile, PlanFile
+from beginnerband.data.course_files import LadderFile, LessonFile, PlanFile, RungFile
 from beginnerband.data.course_music import MusicSource, items_of
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, load
+from beginnerband.music.instrument import GROUPS
+from beginnerband.music.reading import READING_IDS
 from beginnerband.teaching.calendar import lesson_dates
 from beginnerband.teaching.course import Course, Item, Lesson, Player, Room, Stage, Step
+from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES
 from beginnerband.teaching.grading import Grades, grade
 from beginnerband.teaching.ladder import Ladder, cycle_in
 
@@ -93,9 +96,33 @@ def load_ladder(root: Path, plan: PlanFile | None, problems: Problems) -> Ladder
     missing = [stage for stage in stages if stage not in file.stages]
     for name in missing:
         problems.add(located.path, located.line("stages"), f"the stage {name!r} of plan.yml has no limits here")
+    for stage in stages:
+        if stage in file.stages:
+            _check_rung(root, stage, file.stages[stage], located, problems)
     if missing:
         return None
     return Ladder(file.stages[stage].rung(stage) for stage in stages)
+
+
+def known_names(root: Path) -> list[str]:
+    """Names a limit or a piece of music may single out: groups, mouthpieces, readings and instruments."""
+    instruments = [path.stem for path in sorted((root / "content" / "instruments").glob("*.y*ml"))]
+    return [*GROUPS, "small", "medium", "large", "extra-large", *READING_IDS, *instruments]
+
+
+def _check_rung(root: Path, stage: str, rung: RungFile, located: Located, problems: Problems) -> None:
+    """Names in a rung that stand for nothing."""
+    names = known_names(root)
+    for limit in ("new_notes", "range", "leap", "breath", "playing", "signature"):
+        for name in getattr(rung, limit).but:
+            if name not in names:
+                line = located.line("stages", stage, limit, "but", name)
+                problems.add(located.path, line, f"{limit}: nobody is called {name!r}{did_you_mean(name, names)}")
+    for listing, known in (("values", VALUE_NAMES), ("techniques", TECHNIQUES)):
+        for place, name in enumerate(getattr(rung, listing).add):
+            if name not in known:
+                line = located.line("stages", stage, listing, "add", place)
+                problems.add(located.path, line, f"{listing}: {name!r} is not known{did_you_mean(name, known)}")
 
 
 LessonFiles = dict[str, tuple[LessonFile, Located]]
@@ -148,7 +175,12 @@ def _check_steps(root: Path, file: LessonFile, located: Located, items: tuple[It
             if music not in [entry.id for entry in file.music]:
                 line = located.line("steps", number, "music", place)
                 problems.add(located.path, line, f"no music {music!r} in this lesson{did_you_mean(music, known)}")
+    names = known_names(root)
     for place, entry in enumerate(file.music):
+        for at, name in enumerate(entry.for_):
+            if name not in names:
+                line = located.line("music", place, "for", at)
+                problems.add(located.path, line, f"nobody is called {name!r}{did_you_mean(name, names)}")
         if entry.id not in used:
             problems.add(located.path, located.line("music", place), f"no step uses the music {entry.id!r}")
 

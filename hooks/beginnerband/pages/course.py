@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from markupsafe import escape
+
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.pages import progress
@@ -71,6 +73,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], products: Products) -
         "course/index.html",
         page="course/index.md",
         stages=stages,
+        rooms=course.course.rooms,
         skipped=[_title(lesson) for lesson in course.course.skipped],
     )
     return f"# All lessons\n\n{products.html(html)}\n"
@@ -120,7 +123,11 @@ def _card_page(
     )
     title = _title(card.lesson)
     products.page(
-        card.uri, title, f"# {markdown_text(title)}\n\n{products.html(html)}\n", nav=SECTION, description=card.aim
+        card.uri,
+        title,
+        f"# {markdown_text(title)}\n\n{products.html(html)}\n",
+        nav=SECTION,
+        description=str(escape(card.aim)),
     )
 
 

@@ -13,7 +13,18 @@ from functools import lru_cache
 from beginnerband.music.difficulty import BREATH_ROOM
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import order
-from beginnerband.music.score import Line, Measure, Note, Tempo
+from beginnerband.music.score import ARTICULATIONS, VALUES, Line, Measure, Note, Tempo
+
+TECHNIQUES = (
+    "slur", "tie", "dynamics", "repeat", "endings", "jump marks", "pickup", "tuplet", "hold", "grace note",
+    *ARTICULATIONS,
+)  # fmt: skip
+"""Techniques and signs that are told apart."""
+
+VALUE_NAMES = tuple(
+    f"{dots}{value}{rest}" for value in VALUES for dots in ("", "dotted ", "double-dotted ") for rest in ("", " rest")
+)
+"""Names that :func:`value_name` gives."""
 
 
 @dataclass(frozen=True, slots=True)
