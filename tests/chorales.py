@@ -87,4 +87,5 @@ def _notes(part: stream.Part) -> Source:
             note.pitch.midi,
         )
         for note in part.stripTies().flatten().notes
+        if note.quarterLength  # grace notes take no time
     )

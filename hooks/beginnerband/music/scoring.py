@@ -28,9 +28,9 @@ from beginnerband.music.instrument import Instrument, Range
 from beginnerband.music.pitch import Pitch, semitones
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import Line
-from beginnerband.music.voiceleading import moments, parallel
+from beginnerband.music.voiceleading import Point, moments, parallel_points, point
 
-Heard = tuple[tuple[Pitch | None, ...], ...]
+Heard = tuple[tuple[Point | None, ...], ...]
 """What each line sounds at each moment."""
 
 REASONS = {
@@ -317,7 +317,10 @@ class Search:
 
     @cached_property
     def _moments(self) -> Heard:
-        return tuple(moment.pitches for moment in moments(list(self.lines.values())))
+        return tuple(
+            tuple(point(pitch) if pitch else None for pitch in moment.pitches)
+            for moment in moments(list(self.lines.values()))
+        )
 
     def _bit(self, desk: Desk, voice: str) -> int:
         return 1 << self.voices.index(voice) if desk.holds else 0
@@ -330,11 +333,13 @@ def _crossings(heard: Heard, place: int, other: int, octave: int) -> int:
     """Moments at which line ``place``, moved by octaves, is on the wrong side of ``other`` as it was not before."""
     side = 1 if other < place else -1
 
-    def crossed(moment: tuple[Pitch | None, ...], moved: int) -> bool:
+    count = 0
+    for moment in heard:
         mine, theirs = moment[place], moment[other]
-        return mine is not None and theirs is not None and side * (mine.midi + moved - theirs.midi) > 0
-
-    return sum(crossed(moment, 12 * octave) and not crossed(moment, 0) for moment in heard)
+        if mine and theirs:
+            apart = mine[0] - theirs[0]
+            count += side * (apart + 12 * octave) > 0 and not side * apart > 0
+    return count
 
 
 def _parallels(heard: Heard, place: int, other: int, octave: int) -> int:
@@ -342,10 +347,14 @@ def _parallels(heard: Heard, place: int, other: int, octave: int) -> int:
     count = 0
     for before, after in pairwise(heard):
         mine, then, theirs, theirs_then = before[place], after[place], before[other], after[other]
-        if mine and then and theirs and theirs_then:
-            kind = parallel((octaved(mine, octave), theirs), (octaved(then, octave), theirs_then))
-            count += bool(kind) and kind != parallel((mine, theirs), (then, theirs_then))
+        if mine and then and theirs and theirs_then and mine != then and theirs != theirs_then:
+            kind = parallel_points(_lifted(mine, octave), theirs, _lifted(then, octave), theirs_then)
+            count += bool(kind) and kind != parallel_points(mine, theirs, then, theirs_then)
     return count
+
+
+def _lifted(one: Point, octaves: int) -> Point:
+    return one[0] + 12 * octaves, one[1] + 7 * octaves
 
 
 def octaved(pitch: Pitch, octaves: int) -> Pitch:

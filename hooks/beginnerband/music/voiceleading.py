@@ -168,17 +168,33 @@ def parallel(before: tuple[Pitch, Pitch], after: tuple[Pitch, Pitch]) -> str:
     unison that opens to an octave, or an octave that closes to a unison, counts as octaves when the voices move apart
     or together. As in music21, only perfect fifths count.
     """
-    if before[0].midi == after[0].midi or before[1].midi == after[1].midi:
+    return parallel_points(point(before[0]), point(before[1]), point(after[0]), point(after[1]))
+
+
+Point = tuple[int, int]
+"""A pitch as MIDI number and staff index, for quick arithmetic."""
+
+
+def point(pitch: Pitch) -> Point:
+    """The pitch as numbers."""
+    return pitch.midi, pitch.staff_index
+
+
+def parallel_points(upper: Point, lower: Point, upper_then: Point, lower_then: Point) -> str:
+    """:func:`parallel` for pitches as numbers."""
+    if upper[0] == upper_then[0] or lower[0] == lower_then[0]:
         return ""
-    first, second = _perfect(*before), _perfect(*after)
-    contrary = (after[0].midi > before[0].midi) != (after[1].midi > before[1].midi)
-    if contrary and {first, second} == {"unison", "octave"}:
-        return "parallel-octaves"
-    return f"parallel-{first}s" if first and first == second else ""
+    first = _perfect(abs(upper[0] - lower[0]), abs(upper[1] - lower[1]))
+    if not first:
+        return ""
+    second = _perfect(abs(upper_then[0] - lower_then[0]), abs(upper_then[1] - lower_then[1]))
+    if first == second:
+        return f"parallel-{first}s"
+    contrary = (upper_then[0] > upper[0]) != (lower_then[0] > lower[0])
+    return "parallel-octaves" if contrary and {first, second} == {"unison", "octave"} else ""
 
 
-def _perfect(upper: Pitch, lower: Pitch) -> str:
-    half_steps, steps = abs(upper.midi - lower.midi), abs(upper.staff_index - lower.staff_index)
+def _perfect(half_steps: int, steps: int) -> str:
     if half_steps % 12 == 7 and steps % 7 == 4:
         return "fifth"
     if half_steps % 12 == 0 and steps % 7 == 0:

@@ -203,13 +203,14 @@ def _compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
         (name, f'<g id="bb-{name}"><path transform="scale(1,-1)" d="{path}"/></g>')
         for name, path in _GLYPH.findall(svg)
     )
+    drawing = drawn[3]  # taken once: a match copies its group each time it is asked
     out: list[str] = []
     kept: list[bool] = []  # for each open group, whether its tag was written
     hidden = 0  # groups open since one that is not shown
     end = 0
-    for tag in _TAG.finditer(drawn[3]):
+    for tag in _TAG.finditer(drawing):
         if not hidden:
-            out.append(drawn[3][end : tag.start()])
+            out.append(drawing[end : tag.start()])
         end = tag.end()
         closing, name, attributes, alone = tag.groups()
         if hidden:

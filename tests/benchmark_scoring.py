@@ -1,0 +1,98 @@
+"""Scoring and engraving one four-part piece of 16 bars for 12 players, against Verovio alone on the same staves.
+
+Run ``python tests/benchmark_scoring.py``, or all benchmarks with ``tests/benchmark.py``. Goal: at most 2.
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+sys.path.insert(0, str(ROOT / "hooks"))
+
+from beginnerband.data.band import Chair  # noqa: E402
+from beginnerband.data.book import Book, load_book  # noqa: E402
+from beginnerband.pages.piece_files import engraved  # noqa: E402
+from beginnerband.pages.piece_view import view  # noqa: E402
+from beginnerband.render import engrave  # noqa: E402
+
+PIECE = "abide-with-me"
+PLAYERS = {"cornet": 4, "tenor-horn": 2, "baritone": 1, "trombone": 2, "euphonium": 1, "eb-bass": 1, "bb-bass": 1}
+GOAL = 2.0
+
+
+def run(rounds: int = 5) -> dict[str, float]:
+    """Processor seconds for us and for Verovio alone, medians of ``rounds``, and their ratio.
+
+    Processor time, since all runs in one thread and other work on the machine then counts little.
+    """
+    book = _twelve(load_book(ROOT))
+    _ours(book)  # libraries loaded, transpositions remembered: what a build has after its first piece
+    sources = _sources(book)
+    for source in sources:
+        engrave._render(*source)
+    ours, verovio = [], []
+    for _ in range(rounds):
+        ours.append(_timed(lambda: _ours(book)))
+        verovio.append(_timed(lambda: [engrave._render(*source) for source in sources]))
+    fast, alone = statistics.median(ours), statistics.median(verovio)
+    return {"ours": fast, "verovio": alone, "ratio": fast / alone, "pictures": len(sources), "goal": GOAL}
+
+
+def _twelve(book: Book) -> Book:
+    chairs = tuple(
+        Chair(book.instruments[name], book.instruments[name].readings[0], count) for name, count in PLAYERS.items()
+    )
+    assert sum(PLAYERS.values()) == 12
+    assert book.pieces[PIECE].bars == 16
+    return replace(book, band=replace(book.band, chairs=chairs))
+
+
+def _ours(book: Book) -> None:
+    """Score for all fifteen keys, check, engrave the short score, both full scores and every part: nothing cached."""
+    with tempfile.TemporaryDirectory() as work:
+        fresh = replace(book, root=Path(work))
+        engraved(fresh, view(fresh, fresh.pieces[PIECE]))
+
+
+def _sources(book: Book) -> list[tuple[str, int, int]]:
+    """What Verovio is given in one round."""
+    found: list[tuple[str, int, int]] = []
+    render = engrave._render
+
+    def note(source: str, width: int, height: int) -> list[str]:
+        found.append((source, width, height))
+        return render(source, width, height)
+
+    engrave._render = note
+    try:
+        _ours(book)
+    finally:
+        engrave._render = render
+    return found
+
+
+def _timed(work: Callable[[], object]) -> float:
+    begin = time.process_time()
+    work()
+    return time.process_time() - begin
+
+
+def main() -> None:
+    """Print the comparison in one line."""
+    found = run()
+    print(
+        f"scoring and engraving {PIECE} for 12 players: {found['ours'] * 1000:.0f} ms; Verovio alone on the same "
+        f"{found['pictures']:.0f} pictures: {found['verovio'] * 1000:.0f} ms; ratio {found['ratio']:.2f} "
+        f"(goal at most {GOAL:g})"
+    )
+
+
+if __name__ == "__main__":
+    main()
