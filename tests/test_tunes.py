@@ -14,6 +14,7 @@ from music21 import converter, corpus, key, stream
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
+from beginnerband.data.problems import Problems
 from beginnerband.music.difficulty import line_difficulty, player_difficulty, values_used, width
 from beginnerband.music.instrument import LEVELS
 from beginnerband.music.keychoice import best_for_all, first_level, playable, rank
@@ -23,6 +24,8 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import groups_enter, heard, order
 from beginnerband.music.score import MODES, Key, Line
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, sounding, to_key
+from beginnerband.pages import blocks, tunes
+from beginnerband.products import Products
 
 ROOT = Path(__file__).parent.parent
 
@@ -353,3 +356,15 @@ def test_the_example_of_the_page_on_own_tunes_is_read() -> None:
     read = read_abc(page.split("```")[1].strip())
     assert read.score, read.mistakes
     assert read.score.title == "Up and Down the Stairs"
+
+
+def test_blocks_put_a_metronome_and_a_note_to_hear_on_any_page(book: Book) -> None:
+    problems, products = Problems(book.root), Products()
+    text = "[[metronome bpm=72 beats=3]]\n[[play-note Bb3]]\n[[play-note H]]\n[[metronome bpm=fast]]"
+    context = blocks.Context(book, products, "guide/x.md")
+    blocks.expand(text, context, tunes.BLOCKS, problems, "handbook/guide/x.md")
+    html = " ".join(products.fragments.values())
+    assert 'data-bpm="72" data-beats="3"' in html
+    assert 'data-bb-note="58"' in html
+    assert '<script src="../assets/player.js" defer>' in html
+    assert [problem.line for problem in problems] == [3, 4]
