@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import http.server
 import threading
 from collections.abc import Callable
@@ -21,6 +22,7 @@ class StaticServer:
         self.folder = folder
         self.spoil: Callable[[str, bytes], bytes | None] = lambda path, body: body
         self.asked: list[str] = []
+        self.packs = False  # whether text is sent compressed, as web hosts do
         owner = self
 
         class Handler(http.server.BaseHTTPRequestHandler):
@@ -52,8 +54,12 @@ class StaticServer:
         found = path.startswith(PREFIX) and file.is_file()
         body = file.read_bytes() if found else b"not here"
         sent = self.spoil(name, body)
+        packed = "gzip" in request.headers.get("Accept-Encoding", "") and file.suffix in PACKED
         request.send_response(200 if found else 404)
         request.send_header("Content-Type", TYPES.get(file.suffix, "application/octet-stream"))
+        if packed and self.packs and sent is not None:
+            sent = gzip.compress(sent, 6, mtime=0)
+            request.send_header("Content-Encoding", "gzip")
         request.send_header("Content-Length", str(len(body if sent is None else sent)))
         request.send_header("Cache-Control", "max-age=600")
         request.end_headers()
@@ -64,6 +70,8 @@ class StaticServer:
         else:
             request.wfile.write(sent)
 
+
+PACKED = {".html", ".js", ".css", ".svg", ".json", ".webmanifest"}
 
 TYPES = {
     ".html": "text/html; charset=utf-8",

@@ -40,7 +40,7 @@ SAME_THING = (
 _FINGERING = re.compile(r"\b\d(?:-\d)+\b")
 # One player's line of a tune is on the tune's page; as results of their own they would bury it.
 _ONE_PLAYERS = re.compile(r"^(tunes|pieces)/.*#(h-sheet|parts|drums|about)")
-_BARS = re.compile(r"[^<>]*\bBar 1: [^<]*")
+_BARS = re.compile(r"(?:(?<=>)|\A)[^<>]*\bBar 1: [^<]*")
 _BULK = re.compile(r"<(table|svg|pre)\b.*?</\1>", re.DOTALL)
 _SPACE = re.compile(r"\s+")
 
@@ -78,11 +78,12 @@ def joined(text: str) -> str:
 def other_names(text: str) -> list[str]:
     """Other names for what ``text`` names: ``alto horn`` for a tenor horn."""
     found: dict[str, None] = {}
+    plain = text.casefold()
     for names in SAME_THING:
-        present = [name for name in names if _word(name).search(text)]
+        present = [name for name in names if name.casefold() in plain and _word(name).search(text)]
         if present:
             found |= {name: None for name in names if name not in present}
-    return [name for name in found if not _word(name).search(text)]
+    return [name for name in found if name.casefold() not in plain or not _word(name).search(text)]
 
 
 def shortened(text: str) -> str:
