@@ -22,6 +22,8 @@ from beginnerband.data.problems import DataError
 HOSTILE = "</script><b-x onclick=1>\"'>[a](javascript:c)#x{{1}}"
 """Closes a script, opens an element, leaves an attribute, is a link in Markdown, code in Typst and in a template."""
 MARK = "b-x"
+WORDS = re.compile(r"[A-Za-z]{3,}.* |.* [A-Za-z]{3,}")
+NAME = re.compile(r"[a-z0-9-]+( [a-z0-9-]+){0,2}")  # "whole rest" in the ladder is the name of a thing, not words
 ABC_TEXT = re.compile(r"^(T|C|O|N|S|H|R|Z|B|D|F|w|W):")
 
 
@@ -92,18 +94,18 @@ class Poisoned:
         return before + json.dumps(f"{yaml.safe_load(value)} {HOSTILE}", ensure_ascii=False)
 
     def give_up(self, line: int) -> int:
-        """Leave the field on ``line`` as it was; a mistake in no field's line is put down to the one before it."""
-        for number in range(line - 1, -1, -1):
-            if number in self.changed:
-                self.changed.remove(number)
-                return 1
+        """Leave the field on ``line`` as it was; where the mistake is in no one field, leave the whole file."""
         before = len(self.changed)
-        self.changed.clear()
-        return int(before > 0)
+        self.changed = self.changed - {line - 1} if line - 1 in self.changed else set()
+        return before - len(self.changed)
+
+
+def is_words(value: str) -> bool:
+    return bool(WORDS.search(value)) and not NAME.fullmatch(value)
 
 
 def text_lines(text: str) -> Iterator[int]:
-    """Numbers of the lines whose value is a text of one line."""
+    """Numbers of the lines whose value is words for people, on one line: ids, keys and notes would only be refused."""
 
     def walk(node: yaml.Node) -> Iterator[int]:
         if isinstance(node, yaml.MappingNode):
@@ -112,7 +114,7 @@ def text_lines(text: str) -> Iterator[int]:
         elif isinstance(node, yaml.SequenceNode):
             for value in node.value:
                 yield from walk(value)
-        elif node.tag == "tag:yaml.org,2002:str" and node.start_mark.line == node.end_mark.line:
+        elif node.start_mark.line == node.end_mark.line and is_words(node.value):
             yield node.start_mark.line
 
     yield from walk(yaml.compose(text))

@@ -1,0 +1,97 @@
+"""How fast the look-up answers on a slow phone. Not a test: prints milliseconds, and frames of 1/60 s.
+
+    python3 tests/phone_speed.py             needs Chromium and a built site in site/
+
+The processor is slowed down four times. Measured: from a tap on a note to the frame that shows its answer; and from
+opening the look-up with no server there, saved by the service worker, to the answer on the screen. Beside each stands
+what an empty page needs in the same run, which is what the machine itself costs at that moment.
+"""
+
+from __future__ import annotations
+
+import shutil
+import statistics
+import time
+from pathlib import Path
+
+from playwright.sync_api import BrowserContext, Page, sync_playwright
+from staticserver import StaticServer
+
+ROOT = Path(__file__).parent.parent
+SLOWER = 4
+TAPS = """
+async () => {
+  const times = [];
+  for (const radio of [...document.querySelectorAll("#bb-lu-pick input[name=note]")].slice(0, 12)) {
+    const again = document.querySelector(`#bb-lu-pick input[value="${CSS.escape(radio.value)}"]`);
+    const start = performance.now();
+    again.click();
+    const answered = performance.now() - start;
+    await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+    times.push([answered, performance.now() - start]);
+  }
+  return times;
+}
+"""
+
+EMPTY = """
+async () => {
+  const times = [];
+  for (let count = 0; count < 12; count++) {
+    const start = performance.now();
+    document.body.textContent = count;
+    await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+    times.push(performance.now() - start);
+  }
+  return times;
+}
+"""
+
+
+def opening(context: BrowserContext, address: str, shown: str) -> float:
+    """Milliseconds from opening ``address`` in a new slowed page until ``shown`` is there; median of five."""
+    times = []
+    for _ in range(5):
+        page = context.new_page()
+        slowed(page)
+        start = time.perf_counter()
+        page.goto(address, wait_until="commit")
+        page.wait_for_selector(shown)
+        times.append(1000 * (time.perf_counter() - start))
+        page.close()
+    return statistics.median(times)
+
+
+def slowed(page: Page) -> None:
+    """Slow the page's processor down."""
+    page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+
+
+def main() -> None:
+    """Measure and print."""
+    server = StaticServer(ROOT / "site")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+        page = context.new_page()
+        page.goto(server.address + "look-up.html")
+        while not page.evaluate("navigator.serviceWorker.controller !== null"):
+            time.sleep(0.2)
+        page.wait_for_selector("#bb-lu-answer figure")
+        slowed(page)
+        taps = page.evaluate(TAPS)
+        server.stop()
+        opened = opening(context, server.address + "look-up.html#tenor-horn/treble-eb/C5", "#bb-lu-answer figure")
+        empty_opened = opening(context, "data:text/html,<p>empty</p>", "p")
+        page.goto("data:text/html,<p>empty</p>")
+        empty_frame = statistics.median(page.evaluate(EMPTY))
+        browser.close()
+    script, frame = (statistics.median(column) for column in zip(*taps, strict=True))
+    print(f"processor {SLOWER}x slower; in brackets an empty page in the same run")
+    print(f"tap to answer in the page, median of {len(taps)}: {script:.1f} ms")
+    print(f"tap to the frame after it: {frame:.1f} ms ({empty_frame:.1f} ms)")
+    print(f"opened with no server, to the answer: {opened:.0f} ms ({empty_opened:.0f} ms)")
+
+
+if __name__ == "__main__":
+    main()
