@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from html import unescape
 
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from beginnerband.render.terms import Glossary, mark
@@ -67,6 +67,7 @@ def test_the_meaning_is_escaped_and_reached_by_keyboard_and_screen_reader() -> N
     assert f'role="tooltip" id="{tip[1]}"' in html
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])  # a busy machine is no fault
 @given(
     st.lists(
         st.sampled_from(["<p>", "</p>", "<h2>", "</h2>", "slur ", "lip slur ", "<br>", "x<y", "&amp;", "<a>", "</a>"])
