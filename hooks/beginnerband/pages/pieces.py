@@ -159,9 +159,9 @@ def _listen(book: Book, one: PieceView, pictures: Pictures) -> str:
     voices += [Voice(line, line.name, first=None) for line in one.drums]
     name = f"{piece.id}-short"
     picture = pictures.short
-    shown = Markup('<div class="bb-short" id="{}" tabindex="0" role="region" aria-label="{}">{}</div>').format(
-        name, "Short score at concert pitch", picture.inline(f"{name}-picture")
-    )
+    shown = Markup(
+        '<div class="bb-short" id="{}" data-search-exclude tabindex="0" role="region" aria-label="{}">{}</div>'
+    ).format(name, "Short score at concert pitch", picture.inline(f"{name}-picture"))
     return str(player(voices, piece.title, name, book.band.pitch_a4) + glyph_sheet([picture]) + shown)
 
 
