@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from markupsafe import escape
+
 _PLACEHOLDER = re.compile(r'<(div|span) data-bb="([0-9a-f]{16})"></\1>')
 
 
@@ -46,7 +48,8 @@ def publish(stage: Path, site: Path) -> None:
 def with_pages(nav: Sequence[Any], pages: Sequence[tuple[tuple[str, ...], str, str]]) -> list[Any]:
     """``nav`` (MkDocs' list of pages and sections) with generated pages added, each ``(sections, title, uri)``.
 
-    A section that is not there yet is made. ``nav`` itself is not changed.
+    A section that is not there yet is made. ``nav`` itself is not changed. Titles and sections are plain text; they are
+    escaped here because the theme prints its navigation as it is.
     """
     result = [
         {key: list(value) if isinstance(value, list) else value for key, value in item.items()}
@@ -56,7 +59,7 @@ def with_pages(nav: Sequence[Any], pages: Sequence[tuple[tuple[str, ...], str, s
     ]
     for sections, title, uri in pages:
         if sections:
-            _add(result, sections, {title: uri})
+            _add(result, tuple(str(escape(section)) for section in sections), {str(escape(title)): uri})
     return result
 
 
