@@ -36,6 +36,8 @@ class Build:
     """This build's products."""
     glossary: terms.Glossary
     """Terms to explain."""
+    pictures: dict[str, str]
+    """Drawings taken out of the pages while they are searched for words."""
     warnings: WarningCounter
 
 
@@ -73,8 +75,12 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     if _build.command != "serve":
         _build.target = Path(config.site_dir)
         config.site_dir = str(site.staging(_build.target))
+    _build.pictures = {}
     _build.warnings = WarningCounter()
-    logging.getLogger("mkdocs").addHandler(_build.warnings)
+    logger = logging.getLogger("mkdocs")
+    logger.addHandler(_build.warnings)
+    if logger.level > logging.WARNING:  # --quiet: what stops a strict build must still be seen
+        logger.setLevel(logging.WARNING)
     return config
 
 
@@ -89,9 +95,15 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
 
 
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
-    """Put the computed HTML in place of its placeholders, and explain trade terms."""
+    """Put the computed HTML in place of its placeholders, all but drawings, and explain trade terms."""
     assert _build.stored
-    return terms.mark(site.fill(html, _build.stored.fragments), page.file.src_uri, _build.glossary)
+    words = site.set_aside(site.fill(html, _build.stored.fragments), _build.pictures)
+    return terms.mark(words, page.file.src_uri, _build.glossary)
+
+
+def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
+    """Put the drawings back."""
+    return site.fill(output, _build.pictures)
 
 
 @event_priority(-200)  # type: ignore[untyped-decorator]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 import shutil
 from collections.abc import Mapping, Sequence
@@ -13,11 +14,28 @@ from markupsafe import escape
 _PLACEHOLDER = re.compile(r'<(div|span) data-bb="([0-9a-f]{16})"></\1>')
 
 
+_DRAWING = re.compile(r"<svg\b.*?</svg>", re.DOTALL)  # the handbook's drawings are never one inside another
+
+
 def fill(html: str, fragments: Mapping[str, str]) -> str:
     """Put the computed HTML in place of its placeholders, also where one fragment holds another."""
     while _PLACEHOLDER.search(html):
         html = _PLACEHOLDER.sub(lambda match: fragments[match[2]], html)
     return html
+
+
+def set_aside(html: str, pictures: dict[str, str]) -> str:
+    """Take the drawings out of a page, into ``pictures``, and leave placeholders that :func:`fill` replaces.
+
+    Neither the search index nor the terms to explain look into a drawing, and parsing them took most of a build.
+    """
+
+    def swap(match: re.Match[str]) -> str:
+        key = hashlib.sha256(match[0].encode()).hexdigest()[:16]
+        pictures[key] = match[0]
+        return f'<span data-bb="{key}"></span>'
+
+    return _DRAWING.sub(swap, html)
 
 
 def staging(site: Path) -> Path:
