@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from filelock import FileLock
+from playwright.sync_api import Browser, Playwright, sync_playwright
 
 from beginnerband.data.book import Book, load_book
 
@@ -71,17 +72,21 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[object]:
-    """One headless Chromium for the session."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(
-            executable_path=CHROMIUM,
-            args=["--no-sandbox", "--disable-quic", "--disable-background-networking", "--disable-component-update"],
-        )
+def playwright() -> Iterator[Playwright]:
+    """Playwright, started once: it cannot run twice in one process."""
+    with sync_playwright() as started:
         yield started
-        started.close()
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    """One headless Chromium for the session."""
+    started = playwright.chromium.launch(
+        executable_path=CHROMIUM,
+        args=["--no-sandbox", "--disable-quic", "--disable-background-networking", "--disable-component-update"],
+    )
+    yield started
+    started.close()
 
 
 @pytest.fixture(scope="session")

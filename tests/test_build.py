@@ -13,6 +13,8 @@ from pathlib import Path
 import pytest
 from conftest import ROOT, build, copy_project
 
+pytestmark = pytest.mark.xdist_group("build")  # one worker, so that the project is copied and built once
+
 
 @pytest.fixture(scope="module")
 def project(tmp_path_factory: pytest.TempPathFactory, site: Path) -> Path:

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 from conftest import CHROMIUM
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 from staticserver import StaticServer
 
 from beginnerband.render.offline import precache
@@ -76,11 +76,10 @@ def until(true: Callable[[], Any], complaint: str, seconds: float = 40) -> Any:
 
 
 @pytest.fixture
-def phone(tmp_path: Path) -> Iterator[Phone]:
-    with sync_playwright() as playwright:
-        phone = Phone(playwright, tmp_path / "profile")
-        yield phone
-        phone.kill()
+def phone(tmp_path: Path, playwright: Playwright) -> Iterator[Phone]:
+    phone = Phone(playwright, tmp_path / "profile")
+    yield phone
+    phone.kill()
 
 
 @contextmanager
