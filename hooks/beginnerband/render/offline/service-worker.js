@@ -59,16 +59,17 @@ async function otherVersions() {
 
 async function save(cache, files, others) {
   const entries = Object.entries(files);
-  let next = 0, done = 0;
+  let next = 0, done = 0, broken = false; // once one file fails, the others stop, and no progress is told after it
   async function work() {
-    while (next < entries.length) {
+    while (!broken && next < entries.length) {
       const [path, hash] = entries[next++];
       if (!(await has(cache, path, hash)) && !(await carryOver(cache, path, hash, others)))
         await cache.put(address(path), await download(path, hash));
-      if (++done % 25 === 0) await tell({ saving: done, of: entries.length });
+      if (++done % 25 === 0 && !broken) await tell({ saving: done, of: entries.length });
     }
   }
-  await Promise.all(Array.from({ length: AT_ONCE }, work));
+  const stopAll = (error) => { broken = true; throw error; };
+  await Promise.all(Array.from({ length: AT_ONCE }, () => work().catch(stopAll)));
 }
 
 async function has(cache, path, hash) {
