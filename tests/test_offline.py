@@ -66,7 +66,7 @@ class Phone:
             self.process = None
 
 
-def until(true: Callable[[], Any], complaint: str, seconds: float = 40) -> Any:
+def until(true: Callable[[], Any], complaint: str, seconds: float = 120) -> Any:
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         if value := true():
