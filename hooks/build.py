@@ -8,9 +8,7 @@ folder beside the last one and takes its place at the very end.
 from __future__ import annotations
 
 import logging
-import shutil
 from pathlib import Path
-from typing import Any
 
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort
@@ -28,8 +26,6 @@ class Build:
 
     command = "build"
     """The MkDocs command that runs: ``build``, ``serve`` or ``gh-deploy``."""
-    written_nav: Any = None
-    """The navigation of ``mkdocs.yml``, before generated pages are added."""
     target: Path | None = None
     """Where the site goes in the end; ``None`` while serving."""
     stored: products.Stored | None = None
@@ -69,7 +65,6 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     except DataError as error:
         raise Abort(str(error)) from None
     _build.glossary = terms.Glossary.read(_build.stored.folder / "data" / "glossary.json")
-    _build.written_nav = config.nav
     listed = [(page.nav, page.title, page.uri) for page in _build.stored.pages]
     config.nav = site.with_pages(config.nav or [], listed)
     if _build.command != "serve":
@@ -115,7 +110,7 @@ def on_post_build(config: MkDocsConfig) -> None:
     stage = Path(config.site_dir)
     config.site_dir = str(_build.target)
     if config.strict and _build.warnings.count:
-        shutil.rmtree(stage, ignore_errors=True)
+        site.discard(_build.target)
     else:
         offline.finish(stage, Path(config.config_file_path).parent / ".cache")
         site.publish(stage, _build.target)

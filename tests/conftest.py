@@ -14,14 +14,11 @@ from filelock import FileLock
 from playwright.sync_api import Browser, Playwright, sync_playwright
 
 from beginnerband.data.book import Book, load_book
+from start import CHROMIUM_NAMES
 
 ROOT = Path(__file__).parent.parent
 CHROMIUM = next(
-    (
-        found
-        for name in (os.environ.get("CHROMIUM", ""), "chromium", "google-chrome", "chrome", "msedge")
-        if name and (found := shutil.which(name))
-    ),
+    (found for name in (os.environ.get("CHROMIUM", ""), *CHROMIUM_NAMES) if name and (found := shutil.which(name))),
     None,
 )  # None: Playwright's own, where start.py could install it
 

@@ -49,16 +49,20 @@ def test_mistakes_in_several_files_are_reported_together_and_the_last_site_stays
     assert not list(project.glob("site.*"))
 
 
-def test_a_mistake_in_a_block_names_page_and_line_and_the_last_site_stays(project: Path) -> None:
-    before = snapshot(project / "site")
+def build_with_a_line_more(project: Path, line: str) -> tuple[subprocess.CompletedProcess[str], int]:
+    """Build with ``line`` at the end of the home page; also gives that line's number. The page is put back."""
     page = project / "handbook" / "index.md"
     text = page.read_text()
     try:
-        page.write_text(text + "\n[[band-nam]]\n")
-        run = build(project)
+        page.write_text(f"{text}\n{line}\n")
+        return build(project), text.count("\n") + 2
     finally:
         page.write_text(text)
-    line = text.count("\n") + 2
+
+
+def test_a_mistake_in_a_block_names_page_and_line_and_the_last_site_stays(project: Path) -> None:
+    before = snapshot(project / "site")
+    run, line = build_with_a_line_more(project, "[[band-nam]]")
     assert run.returncode != 0
     assert (
         f"handbook/index.md:{line}: [[band-nam]]: no such block; did you mean 'band-name'?" in run.stderr + run.stdout
@@ -68,13 +72,7 @@ def test_a_mistake_in_a_block_names_page_and_line_and_the_last_site_stays(projec
 
 def test_a_warning_stops_a_strict_build_and_the_last_site_stays(project: Path) -> None:
     before = snapshot(project / "site")
-    page = project / "handbook" / "index.md"
-    text = page.read_text()
-    try:
-        page.write_text(text + "\n[gone](no-such-page.md)\n")
-        run = build(project)
-    finally:
-        page.write_text(text)
+    run, _ = build_with_a_line_more(project, "[gone](no-such-page.md)")
     assert run.returncode != 0
     assert "no-such-page.md" in run.stderr + run.stdout
     assert snapshot(project / "site") == before
@@ -111,7 +109,7 @@ def test_serve_shows_the_report_and_recovers(project: Path) -> None:
         band.write_text(re.sub(r"(?m)^name:.*", "name: A New Name For The Band", text))
         deadline = time.monotonic() + 300
         address = f"http://127.0.0.1:{port}/index.html"
-        while "A New Name For The Band" not in urllib.request.urlopen(address, timeout=30).read().decode():
+        while "A New Name For The Band" not in urllib.request.urlopen(address, timeout=300).read().decode():
             assert time.monotonic() < deadline, log.read_text()
             time.sleep(0.3)
     finally:

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from music21 import key as m21key
 
-from beginnerband.music.pitch import Pitch, reverse, semitones, spellings, transpose
+from beginnerband.music.pitch import STEPS, Pitch, reverse, semitones, spellings, transpose
 from beginnerband.music.reading import Reading
 
 CONCERT_KEYS = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
@@ -106,10 +106,5 @@ def _fifths(pitch: Pitch) -> int:
 
 def _every_spelling(midi: int) -> tuple[Pitch, ...]:
     """Every spelling with at most one accidental, natural letters first."""
-    found = []
-    for alter in (0, 1, -1):
-        base = midi - alter
-        for step, semitone in {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}.items():
-            if base % 12 == semitone:
-                found.append(Pitch(step, alter, base // 12 - 1))
-    return tuple(found)
+    nearby = (Pitch(step, alter, (midi - alter) // 12 - 1) for alter in (0, 1, -1) for step in STEPS)
+    return tuple(pitch for pitch in nearby if pitch.midi == midi)
