@@ -16,8 +16,9 @@ from pypdf import PdfReader
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
-from beginnerband.pages.course import BLANK, lessons_json, pdf_uri
+from beginnerband.pages.course import BLANK, lessons_json
 from beginnerband.pages.lesson_pictures import Pictures
+from beginnerband.pages.lesson_view import pdf_uri
 from beginnerband.pages.print_data import lesson_values, pack_values
 from beginnerband.render.print_pack import PrintPack
 

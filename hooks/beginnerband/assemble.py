@@ -11,6 +11,7 @@ import multiprocessing
 import os
 import sys
 from collections.abc import Callable
+from functools import partial
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -53,22 +54,26 @@ def compute(book: Book) -> Products:
 def _contributions(book: Book) -> Products:
     """What all rooms make.
 
-    The rooms that engrave most work aside in processes of their own where a process can be forked (Linux) and there is
-    a second core to run it; elsewhere one room follows the other. The result is the same.
+    The rooms that take longest work aside, in processes of their own, where a process can be forked (Linux) and there
+    is a second core to run it; elsewhere they come last. The result is the same.
     """
-    products, rooms = Products(), _rooms()
+    products = Products()
     forks = sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
-    aside = [_Aside(room, book) for room in rooms if forks and room.__module__.endswith(ENGRAVING_ROOMS)]
-    for room in rooms:
-        if not (aside and room.__module__.endswith(ENGRAVING_ROOMS)):
+    aside: list[Callable[[], Products]] = []
+    for room, takes_long in _rooms():
+        if takes_long:
+            aside.append(_Aside(room, book).result if forks else partial(_alone, room, book))
+        else:
             room(book, products)
-    for work in aside:
-        products.add(work.result())
+    for result in aside:
+        products.add(result())
     return products
 
 
-ENGRAVING_ROOMS = (".pieces", ".tunes")
-"""Modules whose rooms take longest, for the music they engrave; no other room looks at what they make."""
+def _alone(room: Contribute, book: Book) -> Products:
+    products = Products()
+    room(book, products)
+    return products
 
 
 class _Aside:
@@ -95,19 +100,22 @@ class _Aside:
 
 
 def _work(room: Contribute, book: Book, sending: Connection) -> None:
-    products = Products()
     try:
-        room(book, products)
-        sending.send(products)
+        sending.send(_alone(room, book))
     except Exception as error:  # handed to the parent, which raises it
         sending.send(error)
 
 
-def _rooms() -> tuple[Contribute, ...]:
-    """The rooms of the handbook, in the order they contribute."""
+def _rooms() -> tuple[tuple[Contribute, bool], ...]:
+    """The rooms of the handbook in the order they contribute, and whether each may work aside.
+
+    One that may is long at work engraving or setting print, and no other room looks at what it makes. The course is
+    printed after its pages are made, since by then its music is engraved and kept.
+    """
     from beginnerband.pages import (
         assets,
         course,
+        course_print,
         datafiles,
         guide,
         home,
@@ -120,15 +128,16 @@ def _rooms() -> tuple[Contribute, ...]:
     )
 
     return (
-        assets.contribute,
-        home.contribute,
-        look_up.contribute,
-        course.contribute,
-        pieces.contribute,
-        guide.contribute,
-        instruments.contribute,
-        tunes.contribute,
-        datafiles.contribute,
-        offline.contribute,
-        pocket.contribute,
+        (pieces.contribute, True),
+        (tunes.contribute, True),
+        (assets.contribute, False),
+        (home.contribute, False),
+        (look_up.contribute, False),
+        (course.contribute, False),
+        (course_print.contribute, True),
+        (guide.contribute, False),
+        (instruments.contribute, False),
+        (datafiles.contribute, False),
+        (offline.contribute, False),
+        (pocket.contribute, False),
     )

@@ -45,6 +45,7 @@ _BY_LENGTH = {
     for name, length in VALUES.items()
     if name not in ("32nd", "64th") or dots == 0
 }
+_PLAIN_LENGTHS = tuple(sorted((length for length, (_, dots) in _BY_LENGTH.items() if dots < 2), reverse=True))
 
 
 def letter_at(fifths: int) -> str:
@@ -399,13 +400,9 @@ def split_length(quarters: Fraction) -> tuple[Fraction, ...]:
     parts: list[Fraction] = []
     rest = quarters
     while rest > 0:
-        fitting = [length for length in _BY_LENGTH if length <= rest and _plain(length)]
-        if not fitting:
+        longest = next((length for length in _PLAIN_LENGTHS if length <= rest), None)
+        if longest is None:
             raise ValueError(f"{quarters} quarter notes cannot be written as notes")
-        parts.append(max(fitting))
-        rest -= parts[-1]
+        parts.append(longest)
+        rest -= longest
     return tuple(parts)
-
-
-def _plain(length: Fraction) -> bool:
-    return _BY_LENGTH[length][1] < 2

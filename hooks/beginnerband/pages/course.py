@@ -1,4 +1,4 @@
-"""The course room: lesson cards, players' sheets, the list of lessons, who knows what, the print pack and the data."""
+"""The course room: lesson cards, players' sheets, the list of lessons, who knows what, and the data."""
 
 from __future__ import annotations
 
@@ -12,17 +12,15 @@ from beginnerband.data.course import CourseBook
 from beginnerband.pages import progress
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.lesson_pictures import Pictures
-from beginnerband.pages.lesson_view import CardView, address_of, card_view, day
-from beginnerband.pages.print_data import lesson_values, pack_values, sheet_note, when
+from beginnerband.pages.lesson_view import CardView, address_of, card_view, day, pdf_uri, title_of
+from beginnerband.pages.print_data import sheet_note, when
 from beginnerband.pages.print_layout import card_size
 from beginnerband.pages.sheet_view import SheetView, capital, sheet_uri, sheet_view
 from beginnerband.products import Products
 from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import HERE, markdown_text, render
-from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.qr import qr_inline
 from beginnerband.render.sound import Voice, player, script
-from beginnerband.teaching.course import Lesson
 
 SECTION = ("Course",)
 """Section of the navigation."""
@@ -42,22 +40,12 @@ def contribute(book: Book, products: Products) -> None:
         for each in course.players:
             sheet = sheet_view(book, course, lesson, each)
             products.standalone(sheet.uri, _sheet_page(book, sheet, cards[lesson.id], pictures))
-    _print(book, course, pictures, products)
     products.asset("data/lessons.json", lessons_json(course))
     products.asset("course/blank-lesson.yml", BLANK.read_text(encoding="utf-8"))
 
 
 BLANK = HERE / "print" / "blank-lesson.yml"
 """A lesson to fill in."""
-
-
-def pdf_uri(lesson: Lesson) -> str:
-    """The print pack of one lesson."""
-    return f"print/{lesson.id}.pdf"
-
-
-def _title(lesson: Lesson) -> str:
-    return f"Lesson {lesson.number}: {lesson.title}"
 
 
 def _dates(card: CardView) -> str:
@@ -74,7 +62,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], products: Products) -
         page="course/index.md",
         stages=stages,
         rooms=course.course.rooms,
-        skipped=[_title(lesson) for lesson in course.course.skipped],
+        skipped=[title_of(lesson) for lesson in course.course.skipped],
     )
     return f"# All lessons\n\n{products.html(html)}\n"
 
@@ -86,7 +74,7 @@ def _card_page(
     card = cards[lessons[place].id]
     drawn = pictures.of_card(card)
     around = [
-        (cards[lessons[at].id].uri, _title(lessons[at])) if 0 <= at < len(lessons) else None
+        (cards[lessons[at].id].uri, title_of(lessons[at])) if 0 <= at < len(lessons) else None
         for at in (place - 1, place + 1)
     ]
     address = address_of(book, card.uri)
@@ -121,7 +109,7 @@ def _card_page(
         before=around[0],
         after=around[1],
     )
-    title = _title(card.lesson)
+    title = title_of(card.lesson)
     products.page(
         card.uri,
         title,
@@ -161,19 +149,6 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
         short=address.removeprefix("https://"),
     )
     return str(html)
-
-
-def _print(book: Book, course: CourseBook, pictures: Pictures, products: Products) -> None:
-    pack = PrintPack(book.root / ".cache")
-    every = []
-    for lesson in course.course.lessons:
-        values = lesson_values(book, course, lesson, pictures, pack)
-        every.append(values)
-        products.asset(pdf_uri(lesson), pack.pdf(pack_values(book, _title(lesson), lesson.aim, [values], copies=True)))
-    title = f"The course of {book.band.name}"
-    whole = pack_values(book, title, "Leader’s cards and players’ sheets", every, contents=True)
-    products.asset("print/course.pdf", pack.pdf(whole))
-    products.asset("print/blank-card.pdf", pack.pdf(pack_values(book, "A card to fill in", "", [], blank=True)))
 
 
 def _progress(book: Book, course: CourseBook, products: Products) -> str:

@@ -13,6 +13,7 @@ from beginnerband.data.guide import GuidePage
 from beginnerband.data.problems import did_you_mean
 from beginnerband.data.sources import COMMON_PRACTICE
 from beginnerband.pages.blocks import Args, BlockError, Context
+from beginnerband.pages.lesson_view import title_of
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
 from beginnerband.render.pictures import DRAWINGS
@@ -186,7 +187,7 @@ def lessons_for(context: Context, page: GuidePage) -> list[tuple[str, str]]:
     lessons = course.course.lessons if course else ()
     firsts = [next((lesson for lesson in lessons if lesson.stage == stage), None) for stage in page.stages]
     found = [lesson for lesson in lessons if lesson in firsts or any(step.guide == page.name for step in lesson.steps)]
-    ways = [(f"course/{lesson.id}.md", f"Lesson {lesson.number}: {lesson.title}") for lesson in found]
+    ways = [(f"course/{lesson.id}.md", title_of(lesson)) for lesson in found]
     return [way for way in ways if way[0] in context.products.pages] or [("index.md", "Home")]
 
 

@@ -166,6 +166,16 @@ def uri_of(lesson: Lesson) -> str:
     return f"course/{lesson.id}.md"
 
 
+def title_of(lesson: Lesson) -> str:
+    """A lesson's title with its number."""
+    return f"Lesson {lesson.number}: {lesson.title}"
+
+
+def pdf_uri(lesson: Lesson) -> str:
+    """The print pack of one lesson."""
+    return f"print/{lesson.id}.pdf"
+
+
 def address_of(book: Book, uri: str) -> str:
     """Where a page is found: the published address if the band has one, else the path inside the handbook."""
     path = uri.removesuffix(".md") + ".html" if uri.endswith(".md") else uri

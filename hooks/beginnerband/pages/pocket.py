@@ -17,7 +17,7 @@ from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.pages import charts, look_up, transposing
 from beginnerband.pages.blocks import Args, Context
-from beginnerband.pages.lesson_view import GroupView, card_view, day
+from beginnerband.pages.lesson_view import GroupView, card_view, day, title_of
 from beginnerband.pages.readers import READING_WORDS
 from beginnerband.products import Products
 from beginnerband.render import sound, staff
@@ -108,7 +108,7 @@ def lessons(book: Book) -> list[LessonNotes]:
     cards = (card_view(book, book.course, lesson) for lesson in book.course.course.lessons)
     return [
         LessonNotes(
-            f"Lesson {card.lesson.number}: {card.lesson.title}",
+            title_of(card.lesson),
             " and ".join(day(date) for date in card.dates),
             max(card.dates).isoformat() if card.dates else "",
             card.aim,

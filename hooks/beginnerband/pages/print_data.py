@@ -144,6 +144,8 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "reads": sheet.reads,
         "notes": [_note(sheet, note, pack) for note in sheet.notes],
         "columns": layout.columns,
+        "scale": layout.scale,
+        "across": layout.across,
         "by-ear": list(sheet.by_ear),
         "music": [
             {

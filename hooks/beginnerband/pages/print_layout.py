@@ -39,6 +39,9 @@ COLUMNS = {"step": 0.165, "say": 0.27, "listen": 0.21, "trouble": 0.28}
 HALF = 92.0
 """Width of one of two columns, millimetres."""
 
+SCALES = (1.4, 1.3, 1.2, 1.1, 1.0)
+"""Sizes of a sheet's text and notes: a beginner reads it on a stand."""
+
 
 @dataclass(frozen=True, slots=True)
 class SheetLayout:
@@ -48,6 +51,13 @@ class SheetLayout:
     """One, or two of half the width."""
     share: float
     """Width of a picture as a share of its column."""
+    scale: float = 1.0
+    """Size of all but the music: 1 is 11-point text, more where the page has room."""
+
+    @property
+    def across(self) -> int:
+        """Boxes of notes side by side."""
+        return _across(self.scale)
 
 
 def card_size(card: CardView, pictures: Sequence[tuple[Engraving, float]]) -> float:
@@ -105,11 +115,12 @@ def sheet_layout(sheet: SheetView, wide: Sequence[Engraving], narrow: Sequence[E
 
     ``narrow`` may be empty at first: when two columns are the answer, ask again with the narrow pictures.
     """
-    rows = ceil(len(sheet.notes) / 8)
-    room = HEIGHT - 30 - rows * (44 if sheet.reads else 32) - (len(sheet.practice) + 1) * 8.6 - 14
-    room -= 8 if sheet.by_ear else 0
     full = sum(WIDTH * picture.height / picture.width for picture in wide) + 7 * len(wide)
-    if not wide or full <= room:
+    for scale in SCALES:
+        room = HEIGHT - _beside_music(sheet, scale)
+        if full <= room:
+            return SheetLayout(1, 1.0, scale)
+    if not wide:
         return SheetLayout(1, 1.0)
     share = (room - 7 * len(wide)) / (full - 7 * len(wide))
     if share >= 0.8:
@@ -118,6 +129,18 @@ def sheet_layout(sheet: SheetView, wide: Sequence[Engraving], narrow: Sequence[E
         return SheetLayout(2, 1.0)
     stacked = _columns(HALF * picture.height / picture.width + 7 for picture in narrow)
     return SheetLayout(2, round(max(0.4, min(1.0, room / stacked)), 2))
+
+
+def _beside_music(sheet: SheetView, scale: float) -> float:
+    """Height of all that is on a sheet beside its music, millimetres."""
+    rows = ceil(len(sheet.notes) / _across(scale))
+    lines = 30 + rows * (44 if sheet.reads else 32) + (8 if sheet.by_ear else 0)
+    record = sum(8.6 + 5 * (_lines(line, 130, 11 * scale) - 1) for line in sheet.practice) + 8.6 + 14
+    return scale * (lines + record)
+
+
+def _across(scale: float) -> int:
+    return int(8 / scale)
 
 
 def _columns(heights: Iterable[float]) -> float:
