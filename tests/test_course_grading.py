@@ -145,6 +145,10 @@ def test_breath_agrees_with_the_tune_pages(course: CourseBook) -> None:
         ("cornet", 15, []),
         ("trombone", 16, ["Ab3", "Bb3"]),
         ("tenor-horn", 19, ["A4", "B4"]),
+        ("tenor-horn", 20, ["C5"]),
+        ("f-horn", 20, ["Bb4"]),  # concert E♭4, as the E♭ horns' C
+        ("eb-bass", 20, ["C5"]),
+        ("cornet", 20, []),
         ("drums", 10, []),
     ],
 )
