@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 
 from beginnerband.data.book import Book
@@ -17,10 +18,13 @@ from beginnerband.render.midi import Track, midi
 from beginnerband.render.musicxml import Staff, musicxml
 
 PART_HEIGHT = 2350
-"""Height of a page of a part, in the units of its width: what A4 and Letter have room for below a heading."""
+"""Height of a page of a part :data:`WIDE` wide: what A4 and Letter have room for below a heading."""
+
+LARGE = 1250
+"""Width of a part whose notes are large, for two beginners at one stand; taken where the part still fits a page."""
 
 SCORE_WIDTH, SCORE_HEIGHT = 3200, 4030
-"""A page of the full score, whose staves are smaller."""
+"""A page of the full score, whose staves are smaller; smaller still by an eighth where that saves a page."""
 
 LONGEST_NAME = 24
 """Letters of a player's name in front of a staff of the score."""
@@ -225,15 +229,28 @@ def _first_marked(staves: list[Staff]) -> list[Staff]:
 def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> Engraved:
     title = f"{view.piece.title}: full score at {pitch} pitch"
     words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
-    made = pages(staves, title, words, cache, SCORE_WIDTH, SCORE_HEIGHT, named=True, group="bracket")
-    return Engraved(f"score-{pitch}", made)
+    usual = _score_pages(staves, title, words, cache, 1)
+    smaller = _score_pages(staves, title, words, cache, Fraction(9, 8)) if len(usual) > 1 else usual
+    return Engraved(f"score-{pitch}", smaller if len(smaller) < len(usual) else usual)
+
+
+def _score_pages(
+    staves: Sequence[Staff], title: str, words: str, cache: Path, by: Fraction | int
+) -> tuple[Engraving, ...]:
+    size = int(SCORE_WIDTH * by), int(SCORE_HEIGHT * by)
+    return pages(staves, title, words, cache, *size, named=True, group="bracket")
 
 
 def _part(view: PieceView, sheet: Sheet, words: str, cache: Path) -> Engraved:
     staff = replace(_staff(sheet, words), name="", cue=sheet.cue)
     title = f"{view.piece.title}: {sheet.voice} for {sheet.names(words)}"
     spoken = describe(sheet.part.written, words, sheet.under)
-    return Engraved(sheet.ident, pages([staff], title, spoken, cache, WIDE, PART_HEIGHT))
+    return Engraved(sheet.ident, _large(staff, title, spoken, cache))
+
+
+def _large(staff: Staff, title: str, words: str, cache: Path) -> tuple[Engraving, ...]:
+    large = pages([staff], title, words, cache, LARGE, PART_HEIGHT * LARGE // WIDE)
+    return large if len(large) == 1 else pages([staff], title, words, cache, WIDE, PART_HEIGHT)
 
 
 def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
