@@ -134,6 +134,7 @@ def test_euphonium_and_tuba_in_bass_clef_share_a_row_with_each_note_once(book: B
     band = replace(book.band, chairs=tuple(low))
     course = load_course(ROOT, band, book.tunes, Problems(ROOT))
     assert course
+    assert [room.id for room in course.rooms] == ["bb"]  # nobody sits in the E♭ group's room
     for lesson in course.course.lessons:
         week = course.grades.weeks["euphonium"][course.course.weeks_of(lesson)[0]]
         rows = card_view(replace(book, band=band), course, lesson).groups
