@@ -1,40 +1,71 @@
-"""Leaves out of each finished page the rooms' style sheets it has no use for, so that a page on a phone is small."""
+"""Leaves out of the finished site the styles it has no use for, so that a page on a phone is small and stands quickly.
+
+Each page loses the links to those of the rooms' sheets whose classes it does not have; the theme's sheets, which every
+page needs, lose the rules that match nothing on any page (``prune.py``).
+"""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Set
 from pathlib import Path
+
+from beginnerband.render import prune
 
 ROOM_SHEETS = ("guide.css", "pieces.css", "tables.css", "tunes.css")
 """Style sheets whose every rule is about the classes of one room, whichever page they stand on."""
+
+THEME_SHEETS = "assets/stylesheets/*.css"
+"""Where the theme's sheets are, from the site's root."""
+THEME_SCRIPTS = "assets/javascripts/*.js"
+"""Where its scripts are that change pages."""
+OWN_FILES = "assets/*"
+"""Where the handbook's own sheets and scripts are."""
 
 _CLASSES = re.compile(r"\.(bb-[\w-]+)")
 
 
 def apply(site: Path) -> None:
-    """Take the links to sheets that do nothing out of every page of ``site``."""
-    sheets = {}
-    for name in ROOM_SHEETS:
-        path = site / "assets" / name
-        if path.is_file():
-            sheets[name] = classes_of(path.read_text(encoding="utf-8"))
+    """Make every page of ``site``, and the theme's sheets, lean."""
+    own = [path.read_text(encoding="utf-8") for path in _files(site, OWN_FILES)]
+    theme = [path.read_text(encoding="utf-8") for path in _files(site, THEME_SCRIPTS)]
+    sheets = {
+        name: classes_of(path.read_text(encoding="utf-8"))
+        for name in ROOM_SHEETS
+        if (path := site / "assets" / name).is_file()
+    }
+    classes: set[str] = set().union(*map(prune.words_of, own), *map(prune.given_by, theme))
+    attributes: set[tuple[str, str]] = set()
     for page in sorted(site.rglob("*.html")):
         html = page.read_text(encoding="utf-8")
-        lean = without_unused(html, sheets)
+        here, values = prune.in_markup(html)
+        classes |= here
+        attributes |= values
+        lean = without_unused(html, here, sheets)
         if lean != html:
             page.write_text(lean, encoding="utf-8", newline="\n")
+    _prune_theme(_files(site, THEME_SHEETS), prune.Names(frozenset(classes), frozenset(attributes)), [*own, *theme])
 
 
-def classes_of(sheet: str) -> re.Pattern[str]:
-    """A pattern that finds any class the style ``sheet`` speaks of in a page's markup."""
-    names = "|".join(sorted(set(_CLASSES.findall(sheet)), key=len, reverse=True)) or r"(?!)"
-    return re.compile(rf'\bclass="(?:[^"]*\s)?(?:{names})[\s"]')
+def _prune_theme(paths: list[Path], names: prune.Names, others: list[str]) -> None:
+    small = [prune.without_unmatched(path.read_text(encoding="utf-8"), names) for path in paths]
+    for path, text in zip(paths, prune.without_unread(small, others), strict=True):
+        path.write_text(text, encoding="utf-8", newline="\n")
 
 
-def without_unused(html: str, sheets: dict[str, re.Pattern[str]]) -> str:
-    """``html`` without the links to those ``sheets`` whose classes it does not have."""
+def _files(site: Path, pattern: str) -> list[Path]:
+    return sorted(path for path in site.glob(pattern) if path.suffix in (".css", ".js"))
+
+
+def classes_of(sheet: str) -> frozenset[str]:
+    """The handbook's own classes that the style ``sheet`` speaks of."""
+    return frozenset(_CLASSES.findall(sheet))
+
+
+def without_unused(html: str, classes: Set[str], sheets: Mapping[str, Set[str]]) -> str:
+    """``html``, whose ``classes`` are given, without the links to those ``sheets`` none of whose classes it has."""
     for name, used in sheets.items():
         link = re.search(rf'\s*<link rel="stylesheet" href="[^"]*assets/{re.escape(name)}">', html)
-        if link and not used.search(html):
+        if link and used.isdisjoint(classes):
             html = html[: link.start()] + html[link.end() :]
     return html
