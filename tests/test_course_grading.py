@@ -17,6 +17,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.problems import Problem, Problems
 from beginnerband.music.difficulty import line_difficulty
+from beginnerband.pages.lesson_view import card_view, todays_notes
 from beginnerband.teaching.calendar import Holiday, lesson_dates
 from beginnerband.teaching.ladder import cycle_in, missing_for_mover
 
@@ -122,6 +123,23 @@ def test_every_instrument_and_reading_of_the_handbook_could_join(book: Book) -> 
             band = replace(book.band, chairs=(Chair(instrument, reading, 1),))
             load_course(ROOT, band, book.tunes, problems)
             assert not problems.found, (instrument.id, reading.id, problems.found[0])
+
+
+def test_euphonium_and_tuba_in_bass_clef_share_a_row_with_each_note_once(book: Book) -> None:
+    """Both are B♭ tubes, an octave apart: same fingerings on notes an octave apart (common practice, no source)."""
+    low = [
+        Chair(book.instruments[ident], book.instruments[ident].reading("bass-c"), 1)
+        for ident in ("euphonium", "bb-bass")
+    ]
+    band = replace(book.band, chairs=tuple(low))
+    course = load_course(ROOT, band, book.tunes, Problems(ROOT))
+    assert course
+    assert [room.id for room in course.rooms] == ["bb"]  # nobody sits in the E♭ group's room
+    for lesson in course.course.lessons:
+        week = course.grades.weeks["euphonium"][course.course.weeks_of(lesson)[0]]
+        rows = card_view(replace(book, band=band), course, lesson).groups
+        assert [len(row.notes) for row in rows] == [len(todays_notes(week))] * len(rows)
+        assert len(rows) <= 1
 
 
 def test_breath_agrees_with_the_tune_pages(course: CourseBook) -> None:

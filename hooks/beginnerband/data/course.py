@@ -42,6 +42,12 @@ class CourseBook:
     dates: tuple[date, ...]
     """Date of each week; empty when the band gives no start."""
 
+    @property
+    def rooms(self) -> tuple[Room, ...]:
+        """The rooms in which this band has players."""
+        filled = {self.course.room_of(player.instrument).id for player in self.players}
+        return tuple(room for room in self.course.rooms if room.id in filled)
+
     def player(self, instrument: str) -> Player:
         """The player of an instrument; ``KeyError`` when the band has none."""
         for player in self.players:

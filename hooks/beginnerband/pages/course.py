@@ -61,7 +61,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], products: Products) -
         "course/index.html",
         page="course/index.md",
         stages=stages,
-        rooms=course.course.rooms,
+        rooms=[(room, room in course.rooms) for room in course.course.rooms],
         skipped=[title_of(lesson) for lesson in course.course.skipped],
     )
     return f"# All lessons\n\n{products.html(html)}\n"
@@ -84,7 +84,7 @@ def _card_page(
         card=card,
         band=book.band.name,
         when=when(card.dates, card.minutes),
-        rooms=[room.name for room in course.course.rooms],
+        rooms=[room.name for room in course.rooms],
         size=card_size(card, [(picture, share) for _, picture, share in drawn]),
         pictures=[
             (

@@ -11,6 +11,7 @@ from beginnerband.music.fingering import standard
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key, Line
+from beginnerband.music.scoring import octaved
 from beginnerband.music.shift import sounding
 from beginnerband.teaching.course import Item, Lesson, Player
 from beginnerband.teaching.grading import Week
@@ -250,11 +251,11 @@ def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]
         if not player.instrument.pitched:
             continue
         new = week.new.notes
-        notes = {pitch: note_view(player, pitch, pitch in new) for pitch in todays_notes(week)}
         codes = tuple(note_view(player, pitch, False).fingering for pitch in player_notes(player))
         players, merged = found.setdefault((player.reading.id, *codes), ([], {}))
         players.append(player)
-        merged.update(notes)
+        away = _octaves_apart(players[0], player)
+        merged.update({octaved(pitch, away): note_view(player, pitch, pitch in new) for pitch in todays_notes(week)})
     return tuple(
         GroupView(
             READERS[players[0].reading.id],
@@ -265,6 +266,11 @@ def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]
         for players, notes in found.values()
         if notes
     )
+
+
+def _octaves_apart(first: Player, other: Player) -> int:
+    """Octaves up from what ``other`` reads to what ``first`` reads: 1 for a bass-clef tuba beside a euphonium."""
+    return round((player_notes(first)[0].midi - player_notes(other)[0].midi) / 12)
 
 
 def player_notes(player: Player) -> tuple[Pitch, ...]:

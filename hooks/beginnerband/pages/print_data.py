@@ -82,7 +82,7 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
         "when": when(card.dates, card.minutes),
         "aim": card.aim,
         "bring": list(lesson.bring),
-        "rooms": ", ".join(room.name for room in course.course.rooms),
+        "rooms": ", ".join(room.name for room in course.rooms),
         "steps": [
             {
                 "minutes": step.minutes,
