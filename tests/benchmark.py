@@ -5,7 +5,7 @@
    navigation and static files, with all computed HTML already standing in the Markdown and no hook. Each is timed
    ``REPEATS`` times as a process of its own and the median taken. ("Light" is the same plain build with the computed
    HTML left out, the harsher comparison.)
-2. Peak memory of a cold build.
+2. Peak memory of the largest process of a cold build (the rooms that engrave and print have one each).
 3. Transfer size of the look-up page (gzip, with every style and script it loads) against a bare page of the theme.
 4. Whatever the rooms measure themselves: ``benchmark_*.py`` beside this file, each with a ``main()``.
 """
@@ -32,7 +32,7 @@ ENV = {**os.environ, "NO_MKDOCS_2_WARNING": "1"}
 
 
 def timed_build(project: Path) -> tuple[float, float]:
-    """Wall seconds and peak memory in megabytes of one ``mkdocs build``."""
+    """Wall seconds of one ``mkdocs build``, and peak memory of its largest process in megabytes."""
     start = time.perf_counter()
     pid = os.spawnve(
         os.P_NOWAIT,
@@ -110,7 +110,7 @@ def main() -> None:
         print(f"whole build warm / plain: {median['warm'] / median['plain']:.2f}  (goal 1.3)")
         harsh = median["cold"] / median["light"], median["warm"] / median["light"]
         print(f"          cold, warm / light: {harsh[0]:.2f}, {harsh[1]:.2f}")
-        print(f"peak memory of a cold build: {max(memory):.0f} MB  (goal 600)")
+        print(f"peak memory of a cold build, largest process: {max(memory):.0f} MB  (goal 600)")
         bare = bare_page(Path(folder, "bare"))
         sizes = transfer_size(project / "site" / "look-up.html"), transfer_size(bare)
         print(
