@@ -1,12 +1,14 @@
-"""What tests of accessibility share: the pages that stand for each kind, and axe-core run on one of them."""
+"""What tests of accessibility share: the pages that stand for all others, and axe-core run on one of them."""
 
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from lxml import html
 from playwright.sync_api import Page
 
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
@@ -16,31 +18,51 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"
 """WCAG 2.2, levels A and AA, and what the makers of axe-core advise beyond it."""
 
 
-def kinds_of_page(site: Path) -> dict[str, str]:
-    """One page of each kind, by a name for the kind: the kind is the folder, with numbers taken out of names.
+@lru_cache(maxsize=1)
+def pages_of_every_kind(site: Path) -> tuple[str, ...]:
+    """Pages that among them show every kind of element there is on the site, and every kind of page; few and small.
 
-    Single pages at the top and section indexes are kinds of their own; of a kind with several pages the largest stands
-    for it, since it has the most to get wrong.
+    The kind of an element is its tag, role, type and each of its classes; what is inside a drawing does not count. The
+    page with most kinds not yet seen comes first. The kind of a page is its folder, with numbers taken out of names;
+    single pages at the top, section indexes and the tables are kinds of their own.
     """
-    kinds: dict[str, Path] = {}
-    for path in sorted(site.rglob("*.html")):
-        uri = path.relative_to(site)
-        folder = re.sub(r"\d+", "N", uri.parent.as_posix())
-        own = folder in (".", "tables", "take-away") or path.name == "index.html"
-        kind = f"{folder}/{path.stem}" if own else folder
-        if kind not in kinds or path.stat().st_size > kinds[kind].stat().st_size:
-            kinds[kind] = path
-    kinds.pop("./404", None)
-    return {kind: path.relative_to(site).as_posix() for kind, path in kinds.items()}
+    elements = {path: elements_of(path) for path in sorted(site.rglob("*.html")) if path.name != "404.html"}
+    unseen = set[tuple[str, ...]]().union(*elements.values())
+    chosen: dict[str, Path] = {}
+    while unseen:
+        path = max(elements, key=lambda path: (len(unseen & set(elements[path])), -len(elements[path])))
+        unseen -= set(elements[path])
+        chosen[path.relative_to(site).as_posix()] = path
+    kinds = {kind_of_page(uri) for uri in chosen}
+    for path in elements:
+        uri = path.relative_to(site).as_posix()
+        if kind_of_page(uri) not in kinds:
+            kinds.add(kind_of_page(uri))
+            chosen[uri] = path
+    return tuple(chosen)
 
 
-def violations(page: Page) -> list[str]:
-    """What axe-core finds wrong with the page as it stands, one line each; drawings are looked at from outside only.
+def elements_of(path: Path) -> list[tuple[str, ...]]:
+    """The kind of each element of a page, outside drawings."""
+    page = html.parse(path, html.HTMLParser(encoding="utf-8"))
+    return [
+        (element.tag, element.get("role", ""), element.get("type", ""), name)
+        for element in page.xpath("//*[not(ancestor::svg)]")
+        for name in element.get("class", "").split() or [""]
+    ]
 
-    (A page of music has tens of thousands of shapes, and what axe-core can say of a drawing is whether it has a name.)
-    """
-    page.evaluate(AXE)
-    found: dict[str, Any] = page.evaluate("(rules) => axe.run({exclude: [['svg > *']]}, {runOnly: rules})", RULES)
+
+def kind_of_page(uri: str) -> str:
+    folder, _, name = re.sub(r"\d+", "N", uri).rpartition("/")
+    return f"{folder}/{name}" if folder in ("", "tables", "take-away") or name == "index.html" else folder
+
+
+def violations(page: Page, rules: list[str] = RULES) -> list[str]:
+    """What axe-core finds wrong with the page as it stands, one line each."""
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE)
+    options = {"runOnly": rules, "resultTypes": ["violations"]}
+    found: dict[str, Any] = page.evaluate("(options) => axe.run(document, options)", options)
     return [
         f"{rule['id']} ({rule['impact']}): {node['target']} {node['html'][:160]} {node['failureSummary']}"
         for rule in found["violations"]

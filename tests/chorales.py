@@ -10,6 +10,7 @@ from functools import lru_cache
 from importlib import metadata
 from pathlib import Path
 
+import pytest
 from filelock import FileLock
 from music21 import converter, corpus, stream
 
@@ -21,6 +22,11 @@ ROOT = Path(__file__).parent.parent
 
 CHUNKS = 6
 """The corpus is cut so that several processes can share it."""
+
+each_chunk = pytest.mark.parametrize(
+    "chunk", [pytest.param(chunk, marks=pytest.mark.xdist_group(f"chorales-{chunk}")) for chunk in range(CHUNKS)]
+)
+"""Runs a test once a chunk; all tests of one chunk in one process, so that none waits while another reads it."""
 
 Source = tuple[tuple[Fraction, Fraction, int], ...]
 """Onset, length (quarter notes) and MIDI number of each note as music21 read it, ties joined."""
@@ -61,7 +67,8 @@ def _read(chunk: int) -> Iterator[Chorale]:
         parts = list(parsed.parts)
         if len(parts) != 4 or any(_voices(part) for part in parts):
             continue
-        score, mistakes = from_music21(parsed.toSoundingPitch())
+        parsed.toSoundingPitch(inPlace=True)  # in place here and below: copying a score takes longer than reading it
+        score, mistakes = from_music21(parsed)
         if score is None:
             assert mistakes
             continue
@@ -80,12 +87,13 @@ def _voices(part: stream.Part) -> bool:
 
 
 def _notes(part: stream.Part) -> Source:
+    part.stripTies(inPlace=True)
     return tuple(
         (
             Fraction(note.offset).limit_denominator(4096),
             Fraction(note.quarterLength).limit_denominator(4096),
             note.pitch.midi,
         )
-        for note in part.stripTies().flatten().notes
+        for note in part.flatten().notes
         if note.quarterLength  # grace notes take no time
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import subprocess
@@ -15,6 +16,10 @@ from playwright.sync_api import Browser, Playwright, sync_playwright
 
 from beginnerband.data.book import Book, load_book
 from start import CHROMIUM_NAMES
+
+# music21's scores are large and full of cycles: looking among them for garbage as often as Python does by itself takes
+# an eighth of the time of the tests that read music.
+gc.set_threshold(100_000, 20, 20)
 
 ROOT = Path(__file__).parent.parent
 CHROMIUM = next(

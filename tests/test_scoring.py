@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import combinations, product
 
 import pytest
-from chorales import CHUNKS, four_part_chorales
+from chorales import each_chunk, four_part_chorales
 
 from beginnerband.data.book import Book
 from beginnerband.music import shift
@@ -159,7 +159,7 @@ def _heard(line: Line) -> tuple[tuple[Fraction, Fraction, int], ...]:
     return tuple((one.onset, one.quarters, one.pitch.midi) for one in sounds(line, unfold=False) if one.pitch)
 
 
-@pytest.mark.parametrize("chunk", range(CHUNKS))
+@each_chunk
 def test_parts_of_every_chorale_sound_as_its_lines_do(book: Book, rules: Rules, chunk: int) -> None:
     made = desks_of([(chair.instrument, chair.reading, chair.players) for chair in book.band.chairs], rules)
     seen = 0

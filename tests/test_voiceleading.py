@@ -8,7 +8,7 @@ from itertools import combinations, pairwise
 from pathlib import Path
 
 import pytest
-from chorales import CHUNKS, four_part_chorales
+from chorales import each_chunk, four_part_chorales
 from music21 import note as m21note
 from music21 import voiceLeading
 
@@ -124,7 +124,7 @@ def _m21(names: tuple[str, ...]) -> tuple[bool, bool, bool]:
     return quartet.parallelFifth(), quartet.parallelOctave(), quartet.parallelUnison()
 
 
-@pytest.mark.parametrize("chunk", range(CHUNKS))
+@each_chunk
 def test_parallels_and_crossings_of_every_chorale_are_those_music21_finds(chunk: int) -> None:
     seen = 0
     for name, lines, _ in four_part_chorales(chunk):
@@ -170,6 +170,7 @@ def _parallels_by_music21(at, voices) -> set[tuple[str, int, Fraction, tuple[str
     return found
 
 
+@pytest.mark.xdist_group("chorales-0")
 def test_the_checker_is_not_blind(tmp_path: Path) -> None:
     """The corpus has parallels and crossings at all, so that agreeing about them says something."""
     kinds = {
