@@ -58,7 +58,7 @@ def test(rest: list[str], audit: bool) -> int:
             "pyproject.toml",
             "--no-logo",
         ),
-        ("-m", "pytest", "-n", "2", "--dist", "loadgroup", *rest),
+        ("-m", "pytest", "-n", "2", *rest),
     ]
     if audit:
         set_up("audit")

@@ -52,6 +52,10 @@ def elements_of(path: Path) -> list[tuple[str, ...]]:
     ]
 
 
+def kinds_of_page(site: Path) -> set[str]:
+    return {kind_of_page(path.relative_to(site).as_posix()) for path in site.rglob("*.html")}
+
+
 def kind_of_page(uri: str) -> str:
     folder, _, name = re.sub(r"\d+", "N", uri).rpartition("/")
     return f"{folder}/{name}" if folder in ("", "tables", "take-away") or name == "index.html" else folder

@@ -23,10 +23,8 @@ ROOT = Path(__file__).parent.parent
 CHUNKS = 6
 """The corpus is cut so that several processes can share it."""
 
-each_chunk = pytest.mark.parametrize(
-    "chunk", [pytest.param(chunk, marks=pytest.mark.xdist_group(f"chorales-{chunk}")) for chunk in range(CHUNKS)]
-)
-"""Runs a test once a chunk; all tests of one chunk in one process, so that none waits while another reads it."""
+each_chunk = pytest.mark.parametrize("chunk", range(CHUNKS))
+"""Runs a test once a chunk."""
 
 Source = tuple[tuple[Fraction, Fraction, int], ...]
 """Onset, length (quarter notes) and MIDI number of each note as music21 read it, ties joined."""

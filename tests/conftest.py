@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -13,6 +14,8 @@ from pathlib import Path
 import pytest
 from filelock import FileLock
 from playwright.sync_api import Browser, Playwright, sync_playwright
+from xdist.remote import Producer
+from xdist.scheduler import LoadScopeScheduling
 
 from beginnerband.data.book import Book, load_book
 from start import CHROMIUM_NAMES
@@ -26,6 +29,30 @@ CHROMIUM = next(
     (found for name in (os.environ.get("CHROMIUM", ""), *CHROMIUM_NAMES) if name and (found := shutil.which(name))),
     None,
 )  # None: Playwright's own, where start.py could install it
+
+
+TOGETHER = (
+    r"test_build\.py::",  # one copy of the small project
+    r"_of_every_chorale\w*\[(\d)\]",  # one reading of a part of the corpus
+    r"_us_letter|_reproducible_byte_for_byte|_words_follow_the_band",  # one course set twice on other paper
+)
+"""Tests that share what takes long to make: those whose names match a pattern, and have the same in its brackets."""
+
+
+class Sharing(LoadScopeScheduling):
+    """Hands tests out to processes one by one, but those that belong together as one, and first.
+
+    (What pytest-xdist offers for this, its mark ``xdist_group``, does nothing with pytest 9.2.)
+    """
+
+    def _split_scope(self, nodeid: str) -> str:
+        found = ((pattern, re.search(pattern, nodeid)) for pattern in TOGETHER)
+        return next((" ".join((pattern, *match.groups())) for pattern, match in found if match), nodeid)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> Sharing:
+    return Sharing(config, log)
 
 
 @pytest.fixture(scope="session")
@@ -53,7 +80,8 @@ def copy_project(target: Path) -> Path:
     for name in ("mkdocs.yml", "pyproject.toml"):
         shutil.copy(ROOT / name, target / name)
     if (ROOT / ".cache").is_dir():
-        shutil.copytree(ROOT / ".cache", target / ".cache", dirs_exist_ok=True)
+        used_by_other = shutil.ignore_patterns("products", "chorales")
+        shutil.copytree(ROOT / ".cache", target / ".cache", ignore=used_by_other, dirs_exist_ok=True)
     return target
 
 

@@ -2,54 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from html.parser import HTMLParser
+from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
-_ALTERNATIVE = ("aria-label", "aria-labelledby")
+from lxml import html
 
 
 @dataclass
 class PageFacts:
     """What one page holds."""
 
-    ids: set[str] = field(default_factory=set)
-    links: list[str] = field(default_factory=list)
-    unnamed: list[str] = field(default_factory=list)
+    ids: set[str]
+    links: list[str]
+    unnamed: list[str]
     """Pictures with no text alternative."""
-
-
-class _Reader(HTMLParser):
-    def __init__(self) -> None:
-        super().__init__(convert_charrefs=True)
-        self.page = PageFacts()
-        self._svg: list[str] = []  # the picture being read: its start tag, and whether a title was seen
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        values = {key: value or "" for key, value in attrs}
-        self.page.ids |= {values[key] for key in ("id", "name") if values.get(key)}
-        link = values.get("href" if tag in ("a", "link") else "src")
-        if link is not None and tag in ("a", "link", "script", "img"):
-            self.page.links.append(link)
-        if tag == "img" and "alt" not in values:
-            self.page.unnamed.append(f"img {values.get('src')}")
-        if tag == "svg" and not any(key in values for key in _ALTERNATIVE) and values.get("role") == "img":
-            self._svg = [self.get_starttag_text() or "svg"]
-        if tag == "title" and self._svg:
-            self._svg = []
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag == "svg" and self._svg:
-            self.page.unnamed.append(self._svg[0][:80])
-            self._svg = []
 
 
 def read(path: Path) -> PageFacts:
     """Read one page."""
-    reader = _Reader()
-    reader.feed(path.read_text(encoding="utf-8"))
-    return reader.page
+    page = html.parse(path, html.HTMLParser(encoding="utf-8"))
+    nameless = page.xpath("//img[not(@alt)] | //svg[@role='img'][not(@aria-label or @aria-labelledby or .//title)]")
+    return PageFacts(
+        ids={str(name) for name in page.xpath("//@id | //@name")},
+        links=[str(link) for link in page.xpath("//a/@href | //link/@href | //script/@src | //img/@src")],
+        unnamed=[html.tostring(picture, encoding="unicode")[:80] for picture in nameless],
+    )
 
 
 def read_all(site: Path) -> dict[str, PageFacts]:

@@ -11,6 +11,7 @@ from typing import Any
 
 import pypdfium2
 import pytest
+from paper import words_on
 from PIL import Image
 from pypdf import PdfReader
 
@@ -85,9 +86,9 @@ def height_on(page: Any, paper: str) -> float:
     return float(page.evaluate("document.body.getBoundingClientRect().height")) / MM
 
 
-def printed(page: Any, paper: str) -> PdfReader:
-    """The open page as Chromium prints it, with the margins its own style sheet asks for."""
-    return PdfReader(io.BytesIO(page.pdf(format=paper)))
+def printed(page: Any, paper: str) -> list[str]:
+    """Text of each page of the open page as Chromium prints it, with the margins its own style sheet asks for."""
+    return words_on(page.pdf(format=paper))
 
 
 @pytest.mark.browser
@@ -97,9 +98,7 @@ def test_a_card_prints_on_exactly_one_page(site: Path, page: Any, number: int) -
     for paper in PAPERS:
         height_on(page, paper)
         assert not page.evaluate(OVERLAPS, CARD_BOXES)
-        read = printed(page, paper)
-        assert len(read.pages) == 1
-        text = read.pages[0].extract_text()
+        (text,) = printed(page, paper)
         for words in (f"Lesson {number}:", "Ready to move on", "Home practice", "If it goes wrong", "Leader’s card"):
             assert words in text
         assert "Search" not in text  # no navigation
@@ -121,8 +120,8 @@ def test_sheets_print_on_exactly_one_page(site: Path, page: Any, course: CourseB
     for paper, (_, uri) in tallest.items():  # the measured heights hold: the tallest is really printed
         page.goto((site / uri).as_uri())
         read = printed(page, paper)
-        assert len(read.pages) == 1, uri
-        text = read.pages[0].extract_text()
+        assert len(read) == 1, uri
+        text = read[0]
         assert "Signed at home" in text
         assert "All notes of this instrument" not in text
 
@@ -145,16 +144,16 @@ def pdf(site: Path, uri: str) -> PdfReader:
 
 def test_each_lesson_s_pack_has_its_card_and_a_sheet_for_every_player(site: Path, course: CourseBook) -> None:
     for lesson in course.course.lessons:
-        read = pdf(site, pdf_uri(lesson))
-        assert len(read.pages) == 1 + sum(player.count for player in course.players), lesson.id
-        assert f"Lesson {lesson.number}: {lesson.title}" in read.pages[0].extract_text()
+        read = words_on(site / pdf_uri(lesson))
+        assert len(read) == 1 + sum(player.count for player in course.players), lesson.id
+        assert f"Lesson {lesson.number}: {lesson.title}" in read[0]
 
 
 def test_the_whole_course_is_one_file_with_contents(site: Path, course: CourseBook) -> None:
-    read = pdf(site, "print/course.pdf")
+    read = words_on(site / "print" / "course.pdf")
     # a page each and no more: the contents, and nothing that runs over to a page of its own
-    assert len(read.pages) == 2 + len(course.course.lessons) * (1 + len(course.players))
-    contents = read.pages[1].extract_text()
+    assert len(read) == 2 + len(course.course.lessons) * (1 + len(course.players))
+    contents = read[1]
     for lesson in course.course.lessons:
         assert f"Lesson {lesson.number}: {lesson.title}" in contents
 
@@ -183,9 +182,7 @@ def fonts_of(page: Any) -> list[Any]:
 
 
 def test_the_blank_card_is_one_page_with_room_for_everything(site: Path) -> None:
-    read = pdf(site, "print/blank-card.pdf")
-    assert len(read.pages) == 1
-    text = read.pages[0].extract_text()
+    (text,) = words_on(site / "print" / "blank-card.pdf")
     for words in ("Aim", "Bring", "Say", "Listen for", "If it goes wrong", "Ready to move on", "Home practice"):
         assert words in text
 
@@ -221,8 +218,8 @@ def test_the_pack_is_reproducible_byte_for_byte(letter: list[bytes]) -> None:
 
 
 def test_words_follow_the_band(site: Path, letter: list[bytes]) -> None:
-    british = "\n".join(page.extract_text() for page in pdf(site, "print/lesson-04.pdf").pages[:1])
-    american = PdfReader(io.BytesIO(letter[0])).pages[3 * 11].extract_text()
+    british = words_on(site / "print" / "lesson-04.pdf")[0]
+    american = words_on(letter[0])[3 * 11]
     assert "semibreves, minims and crotchets" in " ".join(british.split())
     assert "whole, half and quarter notes" in " ".join(american.split())
 

@@ -14,8 +14,8 @@ import pytest
 from conftest import ROOT
 from music21 import converter, harmony
 from musicxml_schema import mistakes
+from paper import words_on
 from partitura.score import Transposition
-from pypdf import PdfReader
 
 from beginnerband.data.book import Book
 from beginnerband.data.pieces import load_piece, load_pieces
@@ -349,11 +349,10 @@ def test_pages_are_cut_between_systems(book: Book) -> None:
 
 def test_print_sets_are_complete(site: Path, views: dict[str, PieceView]) -> None:
     for name, one in views.items():
-        reader = PdfReader(site / "print" / "pieces" / f"{name}.pdf")
-        first = reader.pages[0].extract_text()
-        assert one.piece.title.split(",")[0][:12] in first
-        text = "\n".join(page.extract_text() for page in reader.pages)
+        pages = words_on(site / "print" / "pieces" / f"{name}.pdf")
+        assert one.piece.title.split(",")[0][:12] in pages[0]
+        text = "\n".join(pages)
         for sheet in one.sheets:
             assert sheet.names("british").split(" and ")[0][:14] in text, (name, sheet.ident)
         assert "Full score at concert pitch" in text
-        assert len(reader.pages) >= len(one.sheets) + 4
+        assert len(pages) >= len(one.sheets) + 4

@@ -170,7 +170,6 @@ def _parallels_by_music21(at, voices) -> set[tuple[str, int, Fraction, tuple[str
     return found
 
 
-@pytest.mark.xdist_group("chorales-0")
 def test_the_checker_is_not_blind(tmp_path: Path) -> None:
     """The corpus has parallels and crossings at all, so that agreeing about them says something."""
     kinds = {

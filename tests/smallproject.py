@@ -1,0 +1,117 @@
+"""A small project with one of everything, for tests that build again and again what need not be large."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import yaml
+from conftest import ROOT, copy_project
+
+PLAYERS = {"cornet": 2, "tenor-horn": 1, "trombone": 1, "eb-bass": 1, "drums": 1}
+"""The band: both learning groups, slide, bass and drums."""
+
+ALL_INSTRUMENTS = {path.stem for path in (ROOT / "content" / "instruments").iterdir()}
+INSTRUMENTS = {*PLAYERS, "f-horn", "euphonium", "euphonium-4", "euphonium-comp", "trombone-f", "glockenspiel"}
+"""What there is to look up: the band's, those the written pages speak of, and one of every other kind."""
+
+LESSONS = ("01", "04", "05", "07", "09", "12", "15", "20", "22", "23", "26")
+"""At least one of every stage, a spare one, and one that uses music of another."""
+
+TUNES = {"loud-and-soft", "row-your-boat", "deck-the-hall"}
+"""Beside those the lessons play: marks, a round, a tune with everything in its heading."""
+
+PIECES = {"when-the-saints", "frere-jacques"}
+"""One with a descant, one that is a canon."""
+
+Field = tuple[str, ...]
+"""A kind of file and the path to a value in it, as ``("course", "steps", "*", "say")``; ``*`` is any of many."""
+
+
+def small_project(root: Path) -> Path:
+    """Make the small project in the empty folder ``root``: the handbook with little content, the cache with it.
+
+    Nothing is written anew, most is left out; :func:`fields` tells that every field is still there.
+    """
+    copy_project(root)
+    content = root / "content"
+    _keep(content / "instruments", INSTRUMENTS)
+    _keep(content / "pieces", PIECES)
+    _keep(content / "course", {"plan", *(f"lesson-{number}" for number in LESSONS)})
+    played = set(TUNES)
+    for path in (content / "course").glob("lesson-*.yml"):
+        _change(path, _lesson)
+        music = yaml.safe_load(path.read_text(encoding="utf-8"))["music"]
+        played |= {entry["tune"] for entry in music if "tune" in entry}
+    _keep(content / "tunes", played)
+    for name, change in (("band", _band), ("scoring", _scoring), ("course/plan", _plan), ("ladder", _ladder)):
+        _change(content / f"{name}.yml", change)
+    return root
+
+
+def _keep(folder: Path, names: set[str]) -> None:
+    """Remove the other files; every name must be there."""
+    present = {path.stem: path for path in folder.iterdir()}
+    assert names <= present.keys(), names - present.keys()
+    for name in present.keys() - names:
+        present[name].unlink()
+
+
+def _change(path: Path, change: Callable[[dict[str, Any]], None]) -> None:
+    data = yaml.safe_load(path.read_text(encoding="utf-8"))
+    change(data)
+    path.write_text(yaml.safe_dump(data, allow_unicode=True, width=10**6, sort_keys=False), encoding="utf-8")
+
+
+def _band(band: dict[str, Any]) -> None:
+    chairs = [chair for chair in band["players"] if chair["instrument"] in PLAYERS]
+    band["players"] = [{**chair, "players": PLAYERS[chair["instrument"]]} for chair in chairs]
+
+
+def _scoring(scoring: dict[str, Any]) -> None:
+    for key in ("lines", "home"):
+        scoring[key] = {name: value for name, value in scoring[key].items() if name in INSTRUMENTS}
+    scoring["descant"] = [name for name in scoring["descant"] if name in INSTRUMENTS]
+
+
+def _plan(plan: dict[str, Any]) -> None:
+    plan["order"] = [f"lesson-{number}" for number in LESSONS]
+
+
+def _ladder(ladder: dict[str, Any]) -> None:
+    for stage in ladder["stages"].values():
+        stage["new_notes"]["most"] = 9  # notes of lessons left out are new in the next one
+
+
+def _lesson(lesson: dict[str, Any]) -> None:
+    left_out = ALL_INSTRUMENTS - INSTRUMENTS
+    lesson["needs"] = [need for need in lesson.get("needs", []) if need.removeprefix("lesson-") in LESSONS]
+    for entry in lesson["music"]:
+        if "for" in entry:
+            entry["for"] = [name for name in entry["for"] if name not in left_out]
+
+
+def fields(root: Path) -> set[Field]:
+    """Every field that the content of a project uses, by kind of file."""
+    found: set[Field] = set()
+    for path in (root / "content").rglob("*.*"):
+        kind = path.parent.name if path.parent.name != "content" and path.stem != "plan" else path.stem
+        text = path.read_text(encoding="utf-8")
+        if path.suffix == ".yml":
+            found |= {(kind, *way) for way in _ways(yaml.safe_load(text))}
+        else:
+            found |= {(kind, letter) for letter in re.findall(r"^([A-Za-z]):", text, re.MULTILINE)}
+    return found
+
+
+def _ways(node: Any) -> Iterator[Field]:
+    """The way to every value below ``node``, as the keys to it; an instrument as a key is one of many."""
+    if isinstance(node, dict):
+        for key, value in node.items():
+            yield from (("*" if key in ALL_INSTRUMENTS else str(key), *way) for way in _ways(value))
+    elif isinstance(node, list):
+        yield from (("*", *way) for value in node for way in _ways(value))
+    else:
+        yield ()
