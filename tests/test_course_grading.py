@@ -37,6 +37,7 @@ def broken(tmp_path: Path, book: Book) -> Callable[..., list[Problem]]:
     shutil.copy(ROOT / "content" / "ladder.yml", tmp_path / "content")
     shutil.copytree(ROOT / "handbook" / "guide", tmp_path / "handbook" / "guide")
     shutil.copytree(ROOT / "content" / "instruments", tmp_path / "content" / "instruments")
+    shutil.copytree(ROOT / "content" / "pieces", tmp_path / "content" / "pieces")
 
     def change(file: str, old: str, new: str) -> list[Problem]:
         path = tmp_path / "content" / file
@@ -140,6 +141,13 @@ def test_euphonium_and_tuba_in_bass_clef_share_a_row_with_each_note_once(book: B
         rows = card_view(replace(book, band=band), course, lesson).groups
         assert [len(row.notes) for row in rows] == [len(todays_notes(week))] * len(rows)
         assert len(rows) <= 1
+
+
+def test_a_piece_that_is_not_there_is_named_with_its_line(broken: Callable[..., list[Problem]]) -> None:
+    (problem,) = broken("course/lesson-26.yml", "old-hundredth]", "old-hundreth]")
+    assert problem.file == "content/course/lesson-26.yml"
+    assert problem.line
+    assert problem.message == "no piece 'old-hundreth' in content/pieces; did you mean 'old-hundredth'?"
 
 
 def test_breath_agrees_with_the_tune_pages(course: CourseBook) -> None:

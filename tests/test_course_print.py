@@ -19,6 +19,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.pages.course import BLANK, lessons_json
 from beginnerband.pages.lesson_pictures import Pictures
+from beginnerband.pages.lesson_pieces import LessonPieces
 from beginnerband.pages.lesson_view import pdf_uri
 from beginnerband.pages.print_data import lesson_values, pack_values
 from beginnerband.render.print_pack import PrintPack
@@ -280,6 +281,38 @@ def test_lessons_json(site: Path, course: CourseBook, book: Book) -> None:
             assert known[player] == set(notes["known"])
     tenth = next(week for week in weeks if week["number"] == 10)
     assert {"tune": "hot-cross-buns", "concert_key": "Eb"} in tenth["tunes"]
+    assert any(week["pieces"] for week in weeks)
+    assert {piece for week in weeks for piece in week["pieces"]} <= set(book.pieces)
+
+
+# Pieces in parts.
+
+
+def test_a_lesson_offers_the_pieces_that_everybody_can_play_by_then(book: Book, course: CourseBook) -> None:
+    """The last lessons offer what the band was taught; a lesson too early says who lacks what."""
+    pieces = LessonPieces(book, course)
+    for lesson in course.course.lessons:
+        assert pieces.ready(lesson) == pieces.of(lesson), lesson.id
+    assert pieces.ready(course.course.lessons[-1])
+    early = replace(course.course.lessons[18], pieces=("three-steps", "old-hundredth", "frere-jacques"))
+    assert [piece.lacks for piece in pieces.of(early)][:2] == ["", "E♭ bass C5"]
+    assert "First B♭ cornet and B♭ trumpet D5" in pieces.of(early)[2].lacks
+    assert [piece.title for piece in pieces.ready(early)] == ["Three Steps"]
+
+
+def test_cards_and_sheets_name_the_pieces(site: Path, course: CourseBook, book: Book) -> None:
+    lesson = next(lesson for lesson in course.course.lessons if lesson.pieces)
+    html = (site / f"course/{lesson.id}.html").read_text(encoding="utf-8")
+    sheet = (site / f"course/sheets/{lesson.id}/cornet.html").read_text(encoding="utf-8")
+    printed = pdf(site, pdf_uri(lesson))
+    for ident in lesson.pieces:
+        title = book.pieces[ident].title
+        assert f'<a href="../pieces/{ident}.html">{title}</a>' in html
+        assert f'<a href="../print/pieces/{ident}.pdf">' in html
+        assert title in sheet
+        for page in printed.pages[:2]:  # the card, and the first sheet
+            assert title in " ".join(page.extract_text().split())
+        assert f"{lesson.id}.html" in (site / f"pieces/{ident}.html").read_text(encoding="utf-8")
 
 
 def test_the_blank_lesson_is_a_lesson(tmp_path: Path, book: Book) -> None:
@@ -294,6 +327,7 @@ def test_the_blank_lesson_is_a_lesson(tmp_path: Path, book: Book) -> None:
     shutil.copy(root / "content" / "ladder.yml", tmp_path / "content")
     shutil.copytree(root / "handbook" / "guide", tmp_path / "handbook" / "guide")
     shutil.copytree(root / "content" / "instruments", tmp_path / "content" / "instruments")
+    shutil.copytree(root / "content" / "pieces", tmp_path / "content" / "pieces")
     shutil.copy(BLANK, tmp_path / "content" / "course" / "lesson-27.yml")
     plan = tmp_path / "content" / "course" / "plan.yml"
     plan.write_text(plan.read_text(encoding="utf-8").replace("  - lesson-22\n", "  - lesson-27\n  - lesson-22\n"))

@@ -12,7 +12,7 @@ import mido
 import partitura
 import pytest
 from conftest import ROOT
-from music21 import converter, harmony
+from music21 import chord, converter, harmony
 from musicxml_schema import mistakes
 from paper import words_on
 from partitura.score import Transposition
@@ -26,7 +26,7 @@ from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece
 from beginnerband.music.playing import sounds
 from beginnerband.music.score import Line
-from beginnerband.music.voiceleading import Sounding, check
+from beginnerband.music.voiceleading import Sounding, check, moments
 from beginnerband.pages.piece_files import add_files, engraved
 from beginnerband.pages.piece_view import PieceView, view
 from beginnerband.products import Products
@@ -104,6 +104,36 @@ def test_harmony_of_the_shipped_pieces_has_no_faults(book: Book) -> None:
                 [Sounding("descant", piece.descant), *(Sounding(v, part) for v, part in piece.lines.items())]
             )
             assert [one for one in with_it if one.severity != "advice"] == [], piece.id
+
+
+def test_the_first_chord_of_every_bar_is_a_triad_or_a_seventh_chord(book: Book) -> None:
+    """As music21's chord module names it; a triad may lack its fifth, a seventh chord its fifth or third."""
+    for piece in (piece for piece in book.pieces.values() if "canon" not in piece.kind):
+        for moment in moments(list(piece.lines.values())):
+            sounding = [pitch for pitch in moment.pitches if pitch]
+            if moment.beat == 0 and len(sounding) > 2:
+                named = chord.Chord([pitch.name.replace("b", "-") for pitch in sounding])
+                known = named.isTriad() or named.isSeventh() or named.commonName in INCOMPLETE
+                assert known, (piece.id, moment.bar, named.pitchedCommonName)
+
+
+INCOMPLETE = (
+    "incomplete dominant-seventh chord",
+    "incomplete minor-seventh chord",
+    "Major Third with octave doublings",
+    "Minor Third with octave doublings",
+    "Major Sixth with octave doublings",  # a third turned over
+    "Minor Sixth with octave doublings",
+)
+
+
+def test_most_pieces_can_be_played_with_what_the_course_teaches(book: Book, views: dict[str, PieceView]) -> None:
+    """The course ends in a concert in four parts: its band must know the notes."""
+    known = [name for name, one in views.items() if one.week is not None]
+    assert len(known) >= 8
+    for name in known:
+        assert not views[name].beyond, name
+        assert len({seat.voice for seat in views[name].scoring.seats if seat.desk.holds}) == 4, name
 
 
 def test_every_part_is_in_the_range_of_the_first_year(views: dict[str, PieceView]) -> None:

@@ -163,6 +163,7 @@ def _lessons(
                 f"the steps take {file.minutes} minutes; a lesson takes {plan.lesson_minutes} (plan.yml)",
             )
         _check_steps(root, file, located, items[lesson_id], problems)
+        _check_pieces(root, file, located, problems)
         lessons[lesson_id] = _lesson(lesson_id, file, items[lesson_id])
     _check_needs(files, problems)
     return lessons
@@ -189,6 +190,14 @@ def _check_steps(root: Path, file: LessonFile, located: Located, items: tuple[It
                 problems.add(located.path, line, f"nobody is called {name!r}{did_you_mean(name, names)}")
         if entry.id not in used:
             problems.add(located.path, located.line("music", place), f"no step uses the music {entry.id!r}")
+
+
+def _check_pieces(root: Path, file: LessonFile, located: Located, problems: Problems) -> None:
+    known = [path.stem for path in (root / "content" / "pieces").glob("*.*")]
+    for place, piece in enumerate(file.pieces):
+        if piece not in known:
+            line = located.line("pieces", place)
+            problems.add(located.path, line, f"no piece {piece!r} in content/pieces{did_you_mean(piece, known)}")
 
 
 def _check_needs(files: LessonFiles, problems: Problems) -> None:
@@ -263,6 +272,7 @@ def _lesson(lesson_id: str, file: LessonFile, items: tuple[Item, ...]) -> Lesson
         items=items,
         ready=file.ready,
         practice=tuple(file.practice),
+        pieces=tuple(file.pieces),
     )
 
 

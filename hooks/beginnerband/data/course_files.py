@@ -101,6 +101,8 @@ class LessonFile(Strict):
     """In order."""
     music: list[MusicFile]
     """The music; may be empty."""
+    pieces: Annotated[list[str], Field(max_length=4)] = Field(default_factory=list)
+    """Pieces in parts, of content/pieces, that the band works on."""
     ready: Text
     """Most of the class can …"""
     practice: Annotated[list[Short], Field(min_length=1, max_length=7)]

@@ -42,6 +42,7 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         "concert.html",
         values=json.dumps(values, ensure_ascii=False, separators=(",", ":")),
         band=book.band.name,
+        first=",".join(_first(book, views)),
         gap=APPLAUSE,
         script=relative(URI, "assets/concert.js"),
     )
@@ -50,6 +51,13 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         "What you choose is kept in this browser and in the address of the page, so that you can send it.\n\n"
         f"{out.html(str(built))}\n\n{out.html(str(plain))}\n"
     )
+
+
+def _first(book: Book, views: Sequence[PieceView]) -> tuple[str, ...]:
+    """Pieces the programme begins with: those of the last lesson that names any, which everybody can play."""
+    lessons = book.course.course.weeks if book.course else ()
+    named = next((lesson.pieces for lesson in reversed(lessons) if lesson.pieces), ())
+    return tuple(one.piece.id for one in views if one.piece.id in named and one.week is not None)
 
 
 def _values(book: Book, one: PieceView) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from beginnerband.data.course import CourseBook
 from beginnerband.pages import progress
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.lesson_pictures import Pictures
+from beginnerband.pages.lesson_pieces import LessonPieces
 from beginnerband.pages.lesson_view import CardView, address_of, card_view, day, pdf_uri, title_of
 from beginnerband.pages.print_data import sheet_note, when
 from beginnerband.pages.print_layout import card_size
@@ -31,15 +32,15 @@ def contribute(book: Book, products: Products) -> None:
     course = book.course
     if course is None:
         return
-    pictures = Pictures(book.root / ".cache", book.band.words)
+    pictures, pieces = Pictures(book.root / ".cache", book.band.words), LessonPieces(book, course)
     cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
     products.page("course/index.md", "All lessons", _index(course, cards, products), nav=SECTION)
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     for place, lesson in enumerate(course.course.lessons):
-        _card_page(book, course, cards, place, pictures, products)
+        _card_page(book, course, cards, place, pictures, pieces, products)
         for each in course.players:
             sheet = sheet_view(book, course, lesson, each)
-            products.standalone(sheet.uri, _sheet_page(book, sheet, cards[lesson.id], pictures))
+            products.standalone(sheet.uri, _sheet_page(book, sheet, cards[lesson.id], pictures, pieces))
     products.asset("data/lessons.json", lessons_json(course))
     products.asset("course/blank-lesson.yml", BLANK.read_text(encoding="utf-8"))
 
@@ -68,7 +69,13 @@ def _index(course: CourseBook, cards: dict[str, CardView], products: Products) -
 
 
 def _card_page(
-    book: Book, course: CourseBook, cards: dict[str, CardView], place: int, pictures: Pictures, products: Products
+    book: Book,
+    course: CourseBook,
+    cards: dict[str, CardView],
+    place: int,
+    pictures: Pictures,
+    pieces: LessonPieces,
+    products: Products,
 ) -> None:
     lessons = course.course.lessons
     card = cards[lessons[place].id]
@@ -82,6 +89,7 @@ def _card_page(
         "course/card.html",
         page=card.uri,
         card=card,
+        pieces=pieces.of(card.lesson),
         band=book.band.name,
         when=when(card.dates, card.minutes),
         rooms=[room.name for room in course.rooms],
@@ -129,12 +137,13 @@ def _guides(book: Book, card: CardView) -> dict[str, str]:
     return found
 
 
-def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures) -> str:
+def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures, pieces: LessonPieces) -> str:
     drawn, layout = pictures.of_sheet(sheet)
     address = address_of(book, card.uri)
     html = render(
         "course/sheet.html",
         sheet=sheet,
+        parts=pieces.ready(sheet.lesson),
         band=book.band.name,
         when=when(sheet.dates),
         card_uri=card.uri,
@@ -157,7 +166,7 @@ def _progress(book: Book, course: CourseBook, products: Products) -> str:
 
 
 def lessons_json(course: CourseBook) -> str:
-    """``data/lessons.json``: for each week its lesson, tunes with concert key, and notes new and known by instrument.
+    """``data/lessons.json``: each week's lesson, tunes with concert key, pieces in parts, notes new and known.
 
     Pitches are written notes as scientific pitch names. A repeated lesson stands twice, with nothing new in the second.
     """
@@ -177,6 +186,7 @@ def lessons_json(course: CourseBook) -> str:
                     if item.tune
                     for key in progress.concert_keys(item)
                 ],
+                "pieces": list(lesson.pieces),
                 "instruments": {
                     each.id: {
                         "reading": each.reading.id,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from beginnerband.data.book import Book
 from beginnerband.pages.lesson_pictures import Pictures
+from beginnerband.pages.lesson_pieces import LessonPieces
 from beginnerband.pages.lesson_view import pdf_uri, title_of
 from beginnerband.pages.print_data import lesson_values, pack_values
 from beginnerband.products import Products
@@ -16,8 +17,9 @@ def contribute(book: Book, products: Products) -> None:
     if course is None:
         return
     pictures, pack = Pictures(book.root / ".cache", book.band.words), PrintPack(book.root / ".cache")
+    pieces = LessonPieces(book, course)
     lessons = course.course.lessons
-    values = [lesson_values(book, course, lesson, pictures, pack) for lesson in lessons]
+    values = [lesson_values(book, course, lesson, pictures, pack, pieces.of(lesson)) for lesson in lessons]
     title = f"The course of {book.band.name}"
     whole = pack_values(book, title, "Leader’s cards and players’ sheets", values, contents=True)
     # The whole first: Typst remembers the lessons it has set, and takes less memory than the other way round.

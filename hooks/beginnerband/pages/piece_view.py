@@ -220,8 +220,7 @@ def _learned(book: Book, sheets: tuple[Sheet, ...]) -> tuple[int | None, tuple[t
     """The week after which everybody can play, or what the course leaves out."""
     if book.course is None:
         return None, ()
-    weeks, beyond = 0, []
-    complete = True
+    weeks, complete = 0, True
     for sheet in (sheet for sheet in sheets if sheet.voice != "descant"):
         facts = facts_of(sheet.part.written)
         for seat in sheet.seats:
@@ -233,10 +232,25 @@ def _learned(book: Book, sheets: tuple[Sheet, ...]) -> tuple[int | None, tuple[t
             ]
             weeks = max(weeks, ready[0] if ready else 0)
             complete = complete and bool(ready)
-        new = sorted(set(facts.notes) - (known[-1].notes if known else set()), key=lambda pitch: pitch.midi)
-        if new:
-            beyond.append((sheet, tuple(new)))
-    return (weeks if complete else None), tuple(beyond)
+    return (weeks if complete else None), lacking(book, sheets, -1)
+
+
+def lacking(book: Book, sheets: tuple[Sheet, ...], week: int) -> tuple[tuple[Sheet, tuple[Pitch, ...]], ...]:
+    """Written notes that the players of each sheet do not know after ``week`` (from 0; -1 is the last), low to high.
+
+    Descants are left out, and so is everybody when there is no course.
+    """
+    found = []
+    for sheet in (sheet for sheet in sheets if book.course and sheet.voice != "descant"):
+        notes = set(facts_of(sheet.part.written).notes)
+        for seat in sheet.seats:
+            weeks = book.course.grades.weeks.get(seat.desk.instrument.id, ()) if book.course else ()
+            notes_known = weeks[week].after.notes if weeks else frozenset()
+            new = sorted(notes - notes_known, key=lambda pitch: pitch.midi)
+            if new:
+                found.append((sheet, tuple(new)))
+                break
+    return tuple(found)
 
 
 def covered(scoring: Scoring, words: str) -> tuple[str, ...]:

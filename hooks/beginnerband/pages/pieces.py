@@ -14,6 +14,7 @@ from beginnerband.music.scored import sounding
 from beginnerband.music.scoring import REASONS, Charge, Scoring
 from beginnerband.music.words import describe, tempo_words
 from beginnerband.pages.concert import concert_page
+from beginnerband.pages.lesson_view import uri_of as lesson_uri
 from beginnerband.pages.piece_files import Engraved, Pictures, add_files, engraved, folder
 from beginnerband.pages.piece_print import SEVERITIES, WHO_HEAD, print_values, remarks, who_rows
 from beginnerband.pages.piece_view import PieceView, Sheet, clock, played_key, view
@@ -36,7 +37,7 @@ def contribute(book: Book, out: Products) -> None:
     """A page and files for each piece, the list of all, and the concert page."""
     if book.scoring is None or not book.pieces:
         return
-    views = [view(book, piece) for piece in book.pieces.values()]
+    views = sorted((view(book, piece) for piece in book.pieces.values()), key=_when)
     pack = PrintPack(book.root / ".cache")
     out.page("pieces/index.md", SECTION, _index(book, out, views), nav=(SECTION,))
     for one in views:
@@ -46,6 +47,11 @@ def contribute(book: Book, out: Products) -> None:
         out.asset(f"print/pieces/{one.piece.id}.pdf", pack.pdf(print_values(book, one, pictures, pack), "piece.typ"))
         out.page(uri(one), one.piece.title, _page(book, out, one, pictures), nav=(SECTION,))
     out.page("pieces/concert.md", "The concert", concert_page(book, out, views), nav=(SECTION,))
+
+
+def _when(one: PieceView) -> tuple[bool, int, str]:
+    """Pieces that are known soonest come first, then by title."""
+    return one.week is None, one.week or 0, one.piece.title
 
 
 def uri(one: PieceView) -> str:
@@ -127,7 +133,8 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
     piece, here = one.piece, uri(one)
     key = played_key(one)
     written = "" if one.scoring.fifths == piece.key.fifths else f" (set down in {piece.key.sign})"
-    facts: list[tuple[str, str]] = [
+    lessons = _lessons(book, one)
+    facts: list[tuple[str, str | Markup]] = [
         ("By", piece.composer),
         *([("First printed", piece.origin)] if piece.origin else []),
         ("This version", piece.source),
@@ -135,6 +142,7 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
         ("Metre and speed", f"{piece.time.name}, {tempo_words(piece.tempo, book.band.words)}"),
         ("Length", f"{piece.bars} bars, {clock(piece.seconds)}"),
         ("Everybody knows its notes", ready_words(book, one)),
+        *([("In the course", lessons)] if lessons else []),
     ]
     base = folder(one)
     files = (("Score as MusicXML", "score.musicxml"), ("Score as MIDI", "score.mid"))
@@ -142,6 +150,16 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
     links.insert(0, ("Print the whole set (PDF)", relative(here, f"print/pieces/{piece.id}.pdf")))
     made = f"Careful: {MADE[piece.made]}. Let a musician look at it before a concert." if piece.made else ""
     return str(render("piece_facts.html", facts=facts, links=links, made=made))
+
+
+def _lessons(book: Book, one: PieceView) -> Markup:
+    """Links to the lessons that work on the piece."""
+    lessons = book.course.course.lessons if book.course else ()
+    return Markup(", ").join(
+        link(f"lesson {lesson.number}", relative(uri(one), lesson_uri(lesson)))
+        for lesson in lessons
+        if one.piece.id in lesson.pieces
+    )
 
 
 def _listen(book: Book, one: PieceView, pictures: Pictures) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from markupsafe import Markup
@@ -11,6 +12,7 @@ from beginnerband.data.course import CourseBook
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Slide
 from beginnerband.pages.lesson_pictures import Pictures
+from beginnerband.pages.lesson_pieces import LessonPiece
 from beginnerband.pages.lesson_view import CardView, address_of, card_view, day, uri_of
 from beginnerband.pages.print_layout import card_size
 from beginnerband.pages.sheet_view import SheetNote, SheetView, sheet_view
@@ -23,15 +25,22 @@ from beginnerband.teaching.course import Lesson
 
 
 def lesson_values(
-    book: Book, course: CourseBook, lesson: Lesson, pictures: Pictures, pack: PrintPack
+    book: Book,
+    course: CourseBook,
+    lesson: Lesson,
+    pictures: Pictures,
+    pack: PrintPack,
+    pieces: Sequence[LessonPiece] = (),
 ) -> dict[str, Any]:
     """One lesson for ``pack.typ``: its card and every player's sheet, with the number of its players."""
     card = card_view(book, course, lesson)
+    ready = [piece.title for piece in pieces if not piece.lacks]
     sheets = [
-        _sheet(book, sheet_view(book, course, lesson, player), pictures, pack) | {"copies": max(player.count, 1)}
+        _sheet(book, sheet_view(book, course, lesson, player), pictures, pack)
+        | {"copies": max(player.count, 1), "pieces": ready}
         for player in course.players
     ]
-    return {"card": _card(book, course, card, pictures, pack), "sheets": sheets}
+    return {"card": _card(book, course, card, pictures, pack) | {"pieces": ready}, "sheets": sheets}
 
 
 def pack_values(

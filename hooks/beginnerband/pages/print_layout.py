@@ -79,7 +79,11 @@ def _card_height(card: CardView, pictures: Sequence[tuple[Engraving, float]], si
         1.2
         + 1.9
         + 1.15 * _lines(card.aim, head_width, size * 1.12)
-        + (1.2 * _lines("Bring " + " · ".join(card.lesson.bring), head_width, size) if card.lesson.bring else 0)
+        + sum(
+            1.2 * _lines(f"{label} {' · '.join(names)}", head_width, size)
+            for label, names in (("Bring", card.lesson.bring), ("Pieces in parts", card.lesson.pieces))
+            if names
+        )
     )
     total = max(head, 24) + line * 1.2
     for step in card.steps:
@@ -134,7 +138,7 @@ def sheet_layout(sheet: SheetView, wide: Sequence[Engraving], narrow: Sequence[E
 def _beside_music(sheet: SheetView, scale: float) -> float:
     """Height of all that is on a sheet beside its music, millimetres."""
     rows = ceil(len(sheet.notes) / _across(scale))
-    lines = 30 + rows * (44 if sheet.reads else 32) + (8 if sheet.by_ear else 0)
+    lines = 30 + rows * (44 if sheet.reads else 32) + (8 if sheet.by_ear else 0) + (8 if sheet.lesson.pieces else 0)
     record = sum(8.6 + 5 * (_lines(line, 130, 11 * scale) - 1) for line in sheet.practice) + 8.6 + 14
     return scale * (lines + record)
 

@@ -135,6 +135,8 @@ class Lesson:
     """How the leader sees that the class may move on."""
     practice: tuple[str, ...]
     """Home practice, one line a day."""
+    pieces: tuple[str, ...] = ()
+    """Ids of pieces in parts that are worked on."""
 
     @property
     def minutes(self) -> int:

@@ -208,7 +208,8 @@
     if (again && !again.disabled) again.focus();
   }
 
-  state = fromHash(location.hash) || remembered() || state;
+  const planned = root.dataset.first ? fromHash("g=" + root.dataset.gap + "&p=" + root.dataset.first) : null;
+  state = fromHash(location.hash) || remembered() || planned || state;
   const box = make("div", { class: "bb-settings" });
   box.append(settings());
   root.append(box);
