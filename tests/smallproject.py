@@ -88,6 +88,8 @@ def _ladder(ladder: dict[str, Any]) -> None:
 def _lesson(lesson: dict[str, Any]) -> None:
     left_out = ALL_INSTRUMENTS - INSTRUMENTS
     lesson["needs"] = [need for need in lesson.get("needs", []) if need.removeprefix("lesson-") in LESSONS]
+    if "pieces" in lesson:
+        lesson["pieces"] = sorted(PIECES)
     for entry in lesson["music"]:
         if "for" in entry:
             entry["for"] = [name for name in entry["for"] if name not in left_out]
