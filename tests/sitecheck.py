@@ -45,7 +45,7 @@ def dead_links(site: Path, pages: dict[str, PageFacts]) -> list[str]:
     for uri, page in pages.items():
         for link in dict.fromkeys(page.links):
             parts = urlsplit(link)
-            if parts.scheme or parts.netloc or (uri == "404.html" and link.startswith("/")):
+            if parts.scheme or parts.netloc:
                 continue
             target = (site / uri).parent / unquote(parts.path) if parts.path else site / uri
             target = target.resolve()

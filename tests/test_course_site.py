@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -122,3 +123,11 @@ def test_music_on_a_card_can_be_heard(site: Path, phone: Any) -> None:
     players = phone.locator(".bb-excerpt .bb-player")
     assert players.count() == 3
     players.first.get_by_role("button").first.wait_for(state="visible")  # one tap from the card
+
+
+def test_the_course_speaks_as_the_band_does(site: Path) -> None:
+    for page in ("course/index.html", "course/write-your-own.html"):
+        html = re.sub(r'<span class="bb-tip".*?</span>', "", (site / page).read_text(encoding="utf-8"))
+        text = re.sub(r"<[^>]+>", "", html).lower()
+        assert "semibreves, minims and crotchets" in text
+        assert not re.search(r"\b(whole|half|quarter) (note|rest)s?\b", text), page

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 from conftest import CHROMIUM
-from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, Route
 from staticserver import StaticServer
 
 from beginnerband.render.offline import precache
@@ -311,6 +311,27 @@ def test_what_is_not_saved_is_said_in_plain_words(tmp_path: Path, phone: Phone) 
     assert page.get_by_role("link", name="Open the handbook").get_attribute("href") == address + "index.html"
     page.goto(address + "page-1")  # some hosts leave out .html
     assert text(page) == "page-1 says old and script old"
+
+
+@pytest.mark.parametrize("start", ["http://band.test/", "http://band.test/our/handbook/"])
+@pytest.mark.parametrize("wrong", ["nothing.html", "guide/no/such/page.html"])
+def test_a_wrong_address_leads_back_at_any_depth(browser: Browser, site: Path, start: str, wrong: str) -> None:
+    """A host that shows 404.html for every address it has no file for, with the handbook in a folder or at the top."""
+
+    def serve(route: Route) -> None:
+        file = site / route.request.url.removeprefix(start)
+        found = route.request.url.startswith(start) and file.is_file()
+        route.fulfill(path=file if found else site / "404.html", status=200 if found else 404)
+
+    page = browser.new_page()
+    page.route("**/*", serve)
+    page.goto(start + wrong)
+    until(lambda: page.locator("#by-hand").is_hidden(), "the start of the handbook was not found")
+    links = page.eval_on_selector_all("a", "(links) => links.map((link) => link.href)")
+    assert links[0] == f"{start}index.html"
+    assert all((site / link.removeprefix(start)).is_file() for link in links)
+    assert page.evaluate("getComputedStyle(document.querySelector('a')).display") == "flex"
+    page.close()
 
 
 def test_every_kept_file_is_listed_by_its_hash_and_the_list_does_not_change_by_itself(site: Path) -> None:

@@ -76,3 +76,11 @@ def test_one_flat_note_is_found_by_each_of_its_spellings(reader: Page) -> None:
 @pytest.mark.browser
 def test_pasted_words_are_searched_too(reader: Page) -> None:
     assert results(reader, "breathing")  # fill() is a paste: no key is pressed
+
+
+def test_a_fingering_leads_to_the_look_up_and_no_table_is_in_the_index(site: Path) -> None:
+    docs = json.loads((site / search.INDEX).read_text(encoding="utf-8"))["docs"]
+    texts = {doc["location"]: doc["text"] for doc in docs}
+    assert "1\u20113" in texts["look-up.html"]
+    assert not texts["instruments/trombone.html"]  # its jumps and facts: a table with lines inside its cells
+    assert "cents, sharp" not in "".join(texts.values())

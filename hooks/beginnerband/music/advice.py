@@ -21,6 +21,8 @@ THRESHOLD = 15.0
 
 Means = Literal["move", "instead", "set", "lip"]
 
+CENTIMETRES_AN_INCH = 2.54
+
 _ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth"}
 
 
@@ -38,22 +40,25 @@ class Advice:
     """The other fingering, for ``instead``."""
 
 
-def advise(instrument: Instrument, sounding: Pitch, way: Fingering | None = None) -> tuple[Advice, ...]:
+def advise(
+    instrument: Instrument, sounding: Pitch, way: Fingering | None = None, use: str = "british"
+) -> tuple[Advice, ...]:
     """What to do about ``sounding`` when played with ``way`` (the standard fingering if left out), best first.
 
-    Empty when the note is near enough in tune, cannot be played, or is struck.
+    Lengths are told in inches where ``use`` is ``american``, else in centimetres. Empty when the note is near enough in
+    tune, cannot be played, or is struck.
     """
     way = way or fingering.standard(instrument, sounding)
     if way is None or instrument.fundamental is None or abs(way.cents) <= THRESHOLD:
         return ()
     if isinstance(instrument.mechanism, Slide):
-        return (_draw(instrument.mechanism, way),)
+        return (_draw(instrument.mechanism, way, use),)
     assert isinstance(instrument.mechanism, Valves)
-    moved = _move(instrument, instrument.mechanism, way)
+    moved = _move(instrument, instrument.mechanism, way, use)
     instead = _instead(instrument, sounding, way)
     if moved:
         return (moved, *instead)
-    preset = _preset(instrument, instrument.mechanism, way)
+    preset = _preset(instrument, instrument.mechanism, way, use)
     enough = bool(preset) and way.valves == (2, 3)
     return (*instead, *preset, *(() if enough else (_lip(way, bool(preset)),)))
 
@@ -73,13 +78,13 @@ def _tube_m(instrument: Instrument) -> float:
     return acoustics.tube_length_m(instrument.fundamental.hz())
 
 
-def _move(instrument: Instrument, valves: Valves, way: Fingering) -> Advice | None:
+def _move(instrument: Instrument, valves: Valves, way: Fingering, use: str) -> Advice | None:
     usable = [valve for valve in (3, 1, 4, 2) if valve in way.valves and valve in valves.moving_slides]
     if way.cents < 0 or not usable:
         return None
     out = valve_slide_cm(_tube_m(instrument), valves, way)
     name = _ORDINALS[usable[0]]
-    return Advice("move", f"Push the {name}-valve slide out about {_cm(out)} while the note lasts.", out)
+    return Advice("move", f"Push the {name}-valve slide out about {_length(out, use)} while the note lasts.", out)
 
 
 def _instead(instrument: Instrument, sounding: Pitch, way: Fingering) -> tuple[Advice, ...]:
@@ -93,14 +98,14 @@ def _instead(instrument: Instrument, sounding: Pitch, way: Fingering) -> tuple[A
     )[:1]
 
 
-def _preset(instrument: Instrument, valves: Valves, way: Fingering) -> tuple[Advice, ...]:
+def _preset(instrument: Instrument, valves: Valves, way: Fingering, use: str) -> tuple[Advice, ...]:
     """Set the third slide so that 2-3 is right: 3 alone is not in the chart, so nothing else is harmed."""
     if way.cents < 0 or 3 not in way.valves or valves.compensating in (3, *way.valves):
         return ()
     pair = Fingering((2, 3), None, False, 2, 4, acoustics.valve_cents(valves, (2, 3)))
     out = valve_slide_cm(_tube_m(instrument), valves, pair)
     others = "" if way.valves == (2, 3) else ", and this note less sharp"
-    text = f"Before playing, pull the third-valve slide out about {_cm(out)}: 2-3 is then right{others}."
+    text = f"Before playing, pull the third-valve slide out about {_length(out, use)}: 2-3 is then right{others}."
     return (Advice("set", text, out),)
 
 
@@ -111,12 +116,12 @@ def _lip(way: Fingering, after_setting: bool) -> Advice:
     return Advice("lip", f"{rest}: let the lips relax a little and keep the air going.")
 
 
-def _draw(slide: Slide, way: Fingering) -> Advice:
+def _draw(slide: Slide, way: Fingering, use: str) -> Advice:
     move = correction_cm(slide, way)
     if move < 0 and way.position == 1:
         return Advice("lip", "Lip it up: in first position the slide cannot come further in.", 0.0)
     where = "out beyond" if move > 0 else "in from"
-    return Advice("move", f"Move the slide about {_cm(abs(move))} {where} position {way.code}.", move)
+    return Advice("move", f"Move the slide about {_length(abs(move), use)} {where} position {way.code}.", move)
 
 
 def in_words(cents: float) -> str:
@@ -128,7 +133,8 @@ def in_words(cents: float) -> str:
     return f"a little {kind}" if size <= THRESHOLD else f"very {kind}" if size > 35 else kind
 
 
-def _cm(value: float) -> str:
-    """To the half centimetre, as people measure."""
-    halves = max(1, round(2 * value))
-    return f"{halves // 2}{'½' if halves % 2 else ''} cm".removeprefix("0")
+def _length(cm: float, use: str) -> str:
+    """To the half centimetre or the quarter inch, as people measure; never nothing."""
+    unit, parts, signs = ("in", 4, ("", "¼", "½", "¾")) if use == "american" else ("cm", 2, ("", "½"))
+    whole, rest = divmod(max(1, round(parts * cm / (CENTIMETRES_AN_INCH if use == "american" else 1))), parts)
+    return f"{whole or ''}{signs[rest]} {unit}"

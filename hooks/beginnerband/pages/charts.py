@@ -44,13 +44,13 @@ class Note:
     """What to do where it is out of tune."""
 
 
-def notes(part: Part, level: str = "full") -> tuple[Note, ...]:
-    """Every note of the part's range at ``level``, lowest first."""
+def notes(part: Part, level: str = "full", words: str = "british") -> tuple[Note, ...]:
+    """Every note of the part's range at ``level``, lowest first; ``words`` decides between inches and centimetres."""
     span = part.instrument.written_range(level, part.reading)
-    return tuple(_note(part, midi) for midi in range(span.low.midi, span.high.midi + 1))
+    return tuple(_note(part, midi, words) for midi in range(span.low.midi, span.high.midi + 1))
 
 
-def _note(part: Part, midi: int) -> Note:
+def _note(part: Part, midi: int, words: str) -> Note:
     sounding = usual(midi + part.reading.semitones)
     ways = fingering.learner_fingerings(part.instrument, sounding)
     return Note(
@@ -61,7 +61,7 @@ def _note(part: Part, midi: int) -> Note:
         tuple(way for way in ways[1:] if way.harmonic not in CROWDED and abs(way.cents) <= WORST_ALTERNATE)[
             :MOST_ALTERNATES
         ],
-        advise(part.instrument, sounding),
+        advise(part.instrument, sounding, use=words),
     )
 
 
@@ -71,7 +71,7 @@ def chart(part: Part, caption: str, words: str, level: str = "full") -> Markup:
     if part.instrument.brass:
         head = ("Written", "Play", "Sounds", "In tune?")
     rows, before = [], ""
-    for note in notes(part, level):
+    for note in notes(part, level, words):
         rows.append(Row(_cells(part, note, words), LEVEL_WORDS[note.level] if note.level != before else ""))
         before = note.level
     return table(caption, head, rows, kind="bb-chart-notes")

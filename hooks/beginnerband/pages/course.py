@@ -22,6 +22,7 @@ from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import HERE, markdown_text, render
 from beginnerband.render.qr import qr_inline
 from beginnerband.render.sound import Voice, player, script
+from beginnerband.teaching.wording import in_words
 
 SECTION = ("Course",)
 """Section of the navigation."""
@@ -34,7 +35,7 @@ def contribute(book: Book, products: Products) -> None:
         return
     pictures, pieces = Pictures(book.root / ".cache", book.band.words), LessonPieces(book, course)
     cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
-    products.page("course/index.md", "All lessons", _index(course, cards, products), nav=SECTION)
+    products.page("course/index.md", "All lessons", _index(course, cards, book.band.words, products), nav=SECTION)
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     for place, lesson in enumerate(course.course.lessons):
         _card_page(book, course, cards, place, pictures, pieces, products)
@@ -53,16 +54,20 @@ def _dates(card: CardView) -> str:
     return " and ".join(day(value, weekday=True) for value in card.dates)
 
 
-def _index(course: CourseBook, cards: dict[str, CardView], products: Products) -> str:
+def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: Products) -> str:
     stages = [
-        (stage, [(card, _dates(card)) for card in cards.values() if card.lesson.stage == stage.id])
+        (
+            stage,
+            in_words(stage.about, use),
+            [(card, _dates(card)) for card in cards.values() if card.lesson.stage == stage.id],
+        )
         for stage in course.course.stages
     ]
     html = render(
         "course/index.html",
         page="course/index.md",
         stages=stages,
-        rooms=[(room, room in course.rooms) for room in course.course.rooms],
+        rooms=[(room, in_words(room.about, use), room in course.rooms) for room in course.course.rooms],
         skipped=[title_of(lesson) for lesson in course.course.skipped],
     )
     return f"# All lessons\n\n{products.html(html)}\n"
@@ -223,7 +228,7 @@ def ladder_table(context: Context, args: Args) -> str:
     """``[[ladder]]``: the limits of every stage, with their reasons."""
     args.only()
     course = context.book.course
-    return str(render("course/ladder.html", stages=progress.limits(course))) if course else ""
+    return str(render("course/ladder.html", stages=progress.limits(course, context.book.band.words))) if course else ""
 
 
 BLOCKS = {"coming-lesson": coming_lesson, "ladder": ladder_table}

@@ -110,7 +110,7 @@ def answer(book: Book, reader: Reader, written: Pitch) -> Answer:
         sounding.hz(book.band.pitch_a4),
         way,
         fingers.words(one, way, book.band.words) if way else "Strike the bar",
-        tuning(one, sounding, way),
+        tuning(one, sounding, way, book.band.words),
         ways[1:],
         level,
         tuple(
@@ -121,13 +121,13 @@ def answer(book: Book, reader: Reader, written: Pitch) -> Answer:
     )
 
 
-def tuning(instrument: Instrument, sounding: Pitch, way: Fingering | None) -> str:
+def tuning(instrument: Instrument, sounding: Pitch, way: Fingering | None, use: str) -> str:
     """How a note stands in tune and what to do about it, a sentence or two; empty for a bar that is struck."""
     if way is None:
         return ""
     state = advice.in_words(way.cents)
     cents = f" ({round(way.cents):+d} cents)".replace("-", "−") if state != "in tune" else ""
-    todo = " ".join(item.text for item in advice.advise(instrument, sounding, way))
+    todo = " ".join(item.text for item in advice.advise(instrument, sounding, way, use))
     return f"{state[0].upper()}{state[1:]}{cents}. {todo}".strip()
 
 

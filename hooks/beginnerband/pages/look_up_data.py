@@ -83,7 +83,9 @@ def data(book: Book) -> dict[str, Any]:
         "hands": [_hand(one, book.band.words) for one in mechanisms.values()],
         "chartFrom": CHART.start,
         "charts": [_chart(one) for one in mechanisms.values()],
-        "readers": [_reader(reader, order.index(_mechanism(reader.instrument)), texts) for reader in everyone],
+        "readers": [
+            _reader(reader, order.index(_mechanism(reader.instrument)), texts, book.band.words) for reader in everyone
+        ],
         "texts": [str(escape(text)) for text in texts],
     }
 
@@ -146,7 +148,7 @@ def _chart(instrument: Instrument) -> list[list[list[int]]]:
     ]
 
 
-def _reader(reader: Reader, hand: int, texts: dict[str, int]) -> dict[str, Any]:
+def _reader(reader: Reader, hand: int, texts: dict[str, int], use: str) -> dict[str, Any]:
     """One reader.
 
     ``id`` and ``move`` (the reading) make its address; ``name``; ``both`` (1 if the instrument has two readings);
@@ -177,15 +179,15 @@ def _reader(reader: Reader, hand: int, texts: dict[str, int]) -> dict[str, Any]:
             staff_place.octave_mark((full.low, full.high), reading.clef),
             staff_place.octave_mark((sounds.low, sounds.high), concert),
         ],
-        "do": {} if isinstance(one.mechanism, Mallets) else _advice(one, sounds, texts),
+        "do": {} if isinstance(one.mechanism, Mallets) else _advice(one, sounds, texts, use),
     }
 
 
-def _advice(instrument: Instrument, sounds: Range, texts: dict[str, int]) -> dict[int, list[int]]:
+def _advice(instrument: Instrument, sounds: Range, texts: dict[str, int], use: str) -> dict[int, list[int]]:
     """What to do, by sounding MIDI number, for the notes where something is to be done."""
     found = {}
     for midi in range(sounds.low.midi, sounds.high.midi + 1):
-        todo = [item.text for item in advice.advise(instrument, usual(midi))]
+        todo = [item.text for item in advice.advise(instrument, usual(midi), use=use)]
         if todo:
             found[midi] = [texts.setdefault(text, len(texts)) for text in todo]
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -143,8 +144,7 @@ def _signs(book: Book, course: CourseBook) -> list[tuple[int, str, str]]:
     first = course.players[0]
     for week in course.grades.weeks[first.id]:
         new = week.new
-        values = [f"{value} note" if "rest" not in value else value for value in sorted(new.values)]
-        words = [*values, *sorted(new.metres), *sorted(new.techniques)]
+        words = [*_lengths(sorted(new.values)), *sorted(new.metres), *sorted(new.techniques)]
         if words:
             text = ", ".join(in_words(word, book.band.words) for word in words)
             found.append((week.lesson.number, uri_of(week.lesson), text))
@@ -178,8 +178,8 @@ def concert_keys(item: Item) -> list[str]:
     return list(dict.fromkeys(Key(fifths).tonic for fifths in item.keys.values()))
 
 
-def limits(course: CourseBook) -> list[dict[str, Any]]:
-    """The ladder for people: each stage with its limits and their reasons."""
+def limits(course: CourseBook, use: str) -> list[dict[str, Any]]:
+    """The ladder for people: each stage with its limits and their reasons, in American or British words."""
     found = []
     levels = ("starter", "first year", "full")
     for stage in course.course.stages:
@@ -191,12 +191,17 @@ def limits(course: CourseBook) -> list[dict[str, Any]]:
             ("On one breath", _figure(rung.breath, " s"), rung.breath.why),
             ("Without a beat of rest", _figure(rung.playing, " s"), rung.playing.why),
             ("Sharps or flats read", _figure(rung.signature, ""), rung.signature.why),
-            ("New lengths", ", ".join(rung.values.add) or "none", rung.values.why),
+            ("New lengths", ", ".join(_lengths(rung.values.add)) or "none", rung.values.why),
             ("New metres", ", ".join(rung.metres.add) or "none", rung.metres.why),
             ("New techniques", ", ".join(rung.techniques.add) or "none", rung.techniques.why),
         ]
-        found.append({"stage": stage, "rows": rows})
+        found.append({"stage": stage, "rows": [tuple(in_words(text, use) for text in row) for row in rows]})
     return found
+
+
+def _lengths(values: Iterable[str]) -> list[str]:
+    """``quarter note`` for ``quarter``; rests say so already."""
+    return [value if "rest" in value else f"{value} note" for value in values]
 
 
 def _figure(limit: Limit, unit: str, names: tuple[str, ...] = ()) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from beginnerband.music.advice import CENTIMETRES_AN_INCH
+
 POUNDS_A_KILOGRAM = 2.20462
-CENTIMETRES_AN_INCH = 2.54
 
 
 def weight(kg: float, words: str) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from markupsafe import Markup, escape
 
 from beginnerband.music import slide as slides
+from beginnerband.music.advice import CENTIMETRES_AN_INCH
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Instrument, Slide, Valves
 
@@ -40,7 +41,7 @@ def words(instrument: Instrument, way: Fingering, use: str = "british") -> str:
     trigger = "Trigger down, " if way.trigger else ""
     if way.position == 1:
         return f"{trigger}1st position: slide right in"
-    out = f"{way.reach_cm / 2.54:.0f} in" if use == "american" else f"{way.reach_cm:.0f} cm"
+    out = f"{way.reach_cm / CENTIMETRES_AN_INCH:.0f} in" if use == "american" else f"{way.reach_cm:.0f} cm"
     return f"{trigger}{ORDINALS[way.position]} position: slide {out} out"
 
 

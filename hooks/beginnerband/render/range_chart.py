@@ -32,10 +32,11 @@ class Bar:
 
 def range_chart(bars: Sequence[Bar], levels: Sequence[str]) -> Markup:
     """The drawing; a table beside it must say the same in words."""
-    low = min(span[0] for bar in bars for span in bar.spans) // 12 * 12
-    high = -(-max(span[1] for bar in bars for span in bar.spans) // 12) * 12
+    low = min(span[0] for bar in bars for span in bar.spans) - 2
+    high = max(span[1] for bar in bars for span in bar.spans) + 2
     width, height = (high - low) * UNIT + 20, ROW * len(bars) + 24
-    octaves = range(low, high + 1, 12)
+    size = f"min-width:{0.92 * width:.0f}px;max-width:{1.7 * width:.0f}px"  # letters neither tiny nor huge
+    octaves = range(-(-low // 12) * 12, high + 1, 12)
     grid = "".join(
         f'<path d="M{_x(at, low)} 16V{height}" class="bb-range-grid"/>'
         f'<text x="{_x(at, low)}" y="11" text-anchor="middle" class="bb-range-octave">C{at // 12 - 1}</text>'
@@ -47,8 +48,9 @@ def range_chart(bars: Sequence[Bar], levels: Sequence[str]) -> Markup:
         f"{how} {level}" for how, level in zip(("thick bar:", "thinner:", "thinnest:"), levels, strict=True)
     )
     return Markup(
-        f'<figure class="bb-range-chart"><svg viewBox="0 0 {width} {height}" role="img" aria-label="{label}">'
-        f"{grid}{rows}</svg><figcaption>Sounding notes; C4 is middle C. {escape(key.capitalize())}.</figcaption>"
+        f'<figure class="bb-range-chart"><svg viewBox="0 0 {width} {height}" style="{size}" role="img"'
+        f' aria-label="{label}">{grid}{rows}</svg><figcaption>Sounding notes; C4 is middle C.'
+        f" {escape(key.capitalize())}.</figcaption>"
         "</figure>"
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from beginnerband.render import lean
-from beginnerband.render.offline import policy, precache, search, takeaway
+from beginnerband.render.offline import notfound, policy, precache, search, takeaway
 
 ENGINE_EXTRAS = (".map", "sitemap.xml", "sitemap.xml.gz")
 """Ends of names the site engine leaves that no reader needs: source maps, and a site map that lists no address."""
@@ -14,15 +14,16 @@ ENGINE_EXTRAS = (".map", "sitemap.xml", "sitemap.xml.gz")
 def finish(site: Path, cache: Path) -> None:
     """Finish the built ``site`` in place; ``cache`` is a folder for results worth keeping between builds.
 
-    Widens the search index, leaves unused style sheets out and adds the content security policy to every page; then
-    ``take-away/handbook.zip``; then the service worker, which must come last because it lists the rest by the hash of
-    their content.
+    Widens the search index, leaves unused style sheets out, adds the content security policy to every page and puts our
+    page for wrong addresses in place of the theme's; then ``take-away/handbook.zip``; then the service worker, which
+    must come last because it lists the rest by the hash of their content.
     """
     for path in list(site.rglob("*")):
         if path.name.endswith(ENGINE_EXTRAS):
             path.unlink()
     search.widen(site)
     lean.apply(site)
-    policy.apply(site)
+    policy.apply(site)  # reads the theme's page for wrong addresses, which ours then replaces
+    notfound.write(site)
     takeaway.write(site, cache / "take-away")
     precache.write(site)

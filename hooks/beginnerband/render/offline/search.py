@@ -37,6 +37,9 @@ SAME_THING = (
     ("staff", "stave"),
     ("embouchure", "lips"),
 )
+ALSO = {"look-up.html": "What a fingering can sound: 1-2, 1-3, 2-3, 1-2-3, 1-4, 2-4, 1-2-4."}
+"""What pages hold that is drawn by a script or stands in tables, by location: a leader types it all the same."""
+
 _FINGERING = re.compile(r"\b\d(?:-\d)+\b")
 # One player's line of a tune is on the tune's page; as results of their own they would bury it.
 _ONE_PLAYERS = re.compile(r"^(tunes|pieces)/.*#(h-sheet|parts|drums|about)")
@@ -60,6 +63,7 @@ def widen(site: Path) -> None:
 def section(doc: Mapping[str, Any]) -> dict[str, Any]:
     """One section of the index with its other names: as tags where its title has the name, else as a sentence."""
     title, text = joined(str(doc["title"])), joined(shortened(str(doc["text"])))
+    text += joined(f"<p>{ALSO[place]}</p>" if (place := doc.get("location", "")) in ALSO else "")
     widened = {**doc, "title": title, "text": text}
     tags = [*doc.get("tags", ()), *other_names(title)]
     if tags:

@@ -50,8 +50,8 @@ DRAWINGS: dict[str, Callable[[Book], Drawn]] = {
     "mouthpiece-place": lambda book: mouth_and_hand.mouthpiece_place(),
     "cheeks": lambda book: people.cheeks(),
     "valve-hand": lambda book: mouth_and_hand.valve_hand(),
-    "slide-positions": lambda book: brass.slide_positions(_slide(book)),
-    "slide-reach": lambda book: brass.slide_reach(_slide(book)),
+    "slide-positions": lambda book: brass.slide_positions(_slide(book), book.band.words),
+    "slide-reach": lambda book: brass.slide_reach(_slide(book), book.band.words),
     "habits": lambda book: people.habits(),
     "stick-grip": lambda book: mouth_and_hand.stick_grip(),
     "beat-boxes": lambda book: signs.beat_boxes(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from beginnerband.music.advice import CENTIMETRES_AN_INCH
 from beginnerband.music.instrument import Slide
 from beginnerband.music.slide import Place, beyond, places
 from beginnerband.render.pictures.svg import Drawn, box, circle, label, line, path, text
@@ -13,8 +14,11 @@ REACHES_CM = (40, 50, 60)
 """Reaches shown, centimetres: a small child, a bigger child, nearly grown (rough; measure your own players)."""
 
 
-def slide_positions(slide: Slide) -> Drawn:
-    """A slide with its positions marked to scale, and a ruler in centimetres."""
+def slide_positions(slide: Slide, use: str = "british") -> Drawn:
+    """A slide with its positions marked to scale, and a ruler in centimetres, or in inches in American words."""
+    name, unit_cm, step, long = (
+        ("inches", CENTIMETRES_AN_INCH, 1, 5) if use == "american" else ("centimetres", 1, 5, 10)
+    )
     left, top = 96.0, 58.0
     found = [place for place in places(slide) if not place.trigger]
     last = left + found[-1].cm * PX_PER_CM
@@ -26,34 +30,36 @@ def slide_positions(slide: Slide) -> Drawn:
         (left, top - 8), (left, top + 38), cls="bb-l bb-fat"
     )
     mouth = path(f"M24,{top - 8}L10,{top - 12}V{top + 12}L24,{top + 8}Z", "bb-w")
+    told = [_figure(place.cm / unit_cm, use) for place in found]
     marks = ""
-    for place in found:
+    for place, figure in zip(found, told, strict=True):
         x = left + place.cm * PX_PER_CM
         marks += line((x, top - 16), (x, top + 46), cls="bb-l bb-thin")
         marks += circle(x, top - 30, 13) + text(x, top - 25, str(place.position), size=15)
-        marks += text(x, top + 64, f"{place.cm:.0f}", size=13)
+        marks += text(x, top + 64, figure, size=13)
     ruler = line((left, top + 84), (last, top + 84)) + "".join(
         line(
-            (left + cm * PX_PER_CM, top + (78 if cm % 10 == 0 else 81)),
-            (left + cm * PX_PER_CM, top + 90),
+            (left + at * unit_cm * PX_PER_CM, top + (78 if at % long == 0 else 81)),
+            (left + at * unit_cm * PX_PER_CM, top + 90),
             cls="bb-l bb-thin",
         )
-        for cm in range(0, int(found[-1].cm) + 1, 5)
+        for at in range(0, int(found[-1].cm / unit_cm) + 1, step)
     )
-    words = text(left + 4, top + 108, "centimetres out from first position", "start")
-    said = ", ".join(f"position {place.position} at {place.cm:.0f}" for place in found)
-    return Drawn(last + 90, top + 120, tubes + bow + mouth + marks + ruler + words, f"In centimetres: {said}.")
+    words = text(left + 4, top + 108, f"{name} out from first position", "start")
+    said = ", ".join(f"position {place.position} at {figure}" for place, figure in zip(found, told, strict=True))
+    return Drawn(last + 90, top + 120, tubes + bow + mouth + marks + ruler + words, f"In {name}: {said}.")
 
 
-def slide_reach(slide: Slide) -> Drawn:
-    """Which positions three reaches get to."""
+def slide_reach(slide: Slide, use: str = "british") -> Drawn:
+    """Which positions three reaches get to, in centimetres, or in inches in American words."""
+    short, name, unit_cm = ("in", "inches", CENTIMETRES_AN_INCH) if use == "american" else ("cm", "centimetres", 1)
     left, body = 84.0, ""
     found = [place for place in places(slide) if not place.trigger]
     said = []
     for row, reach in enumerate(REACHES_CM):
         y = 34.0 + 56 * row
         missed: tuple[Place, ...] = beyond(slide, reach)
-        body += text(left - 14, y + 5, f"{reach} cm", "end", 14)
+        body += text(left - 14, y + 5, f"{reach / unit_cm:.0f} {short}", "end", 14)
         body += line((left, y), (left + found[-1].cm * PX_PER_CM, y), cls="bb-l bb-thin bb-dash")
         body += box(left, y - 5, reach * PX_PER_CM, 10, "bb-s", 5)
         for place in found:
@@ -66,9 +72,14 @@ def slide_reach(slide: Slide) -> Drawn:
             else:
                 body += circle(x, y, 13) + text(x, y + 5, str(place.position), size=14)
         last = max(place.position for place in found if place not in missed)
-        said.append(f"{reach} centimetres reach position {last}")
+        said.append(f"{reach / unit_cm:.0f} {name} reach position {last}")
     words = f"{'; '.join(said)}."
     return Drawn(left + found[-1].cm * PX_PER_CM + 30, 34.0 + 56 * len(REACHES_CM) - 20, body, words)
+
+
+def _figure(value: float, use: str) -> str:
+    """Whole centimetres; inches to the half, since a position is not found by less."""
+    return f"{round(2 * value) / 2:g}" if use == "american" else f"{value:.0f}"
 
 
 def cornet_parts() -> Drawn:
