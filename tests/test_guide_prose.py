@@ -18,10 +18,12 @@ from readability import measure, prose
 from beginnerband.data.book import Book
 from beginnerband.data.guide import PARTS, load_guide
 from beginnerband.data.problems import Problems
+from beginnerband.music.instrument import Slide
+from beginnerband.music.slide import places
 from beginnerband.pages import blocks
 from beginnerband.pages.guide import glossary_data
 from beginnerband.products import Products
-from beginnerband.render.pictures import DRAWINGS
+from beginnerband.render.pictures import DRAWINGS, brass
 from beginnerband.render.terms import Glossary, mark
 from beginnerband.site import fill
 from beginnerband.teaching import exposure
@@ -193,6 +195,16 @@ def test_slide_positions_are_drawn_to_scale(book: Book) -> None:
     assert len(xs) == 7
     for step, following in pairwise(steps):
         assert following / step == pytest.approx(2 ** (1 / 12), rel=0.01)
+
+
+def test_american_bands_see_the_slide_in_inches(book: Book) -> None:
+    """The same places, over 2.54 (international yard and pound agreement, 1959), to the half inch."""
+    slide = book.instruments["trombone"].mechanism
+    assert isinstance(slide, Slide)
+    said = brass.slide_positions(slide, "american").words
+    told = [float(figure) for figure in re.findall(r" at ([\d.]+)", said)]
+    assert "inches" in said
+    assert told == pytest.approx([place.cm / 2.54 for place in places(slide) if not place.trigger], abs=0.2501)
 
 
 # NIOSH publication 98-126 (1998), table of combinations of level and time that must not be exceeded; from memory.

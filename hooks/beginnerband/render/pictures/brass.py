@@ -59,7 +59,7 @@ def slide_reach(slide: Slide, use: str = "british") -> Drawn:
     for row, reach in enumerate(REACHES_CM):
         y = 34.0 + 56 * row
         missed: tuple[Place, ...] = beyond(slide, reach)
-        body += text(left - 14, y + 5, f"{reach / unit_cm:.0f} {short}", "end", 14)
+        body += text(left - 20, y + 5, f"{reach / unit_cm:.0f} {short}", "end", 14)
         body += line((left, y), (left + found[-1].cm * PX_PER_CM, y), cls="bb-l bb-thin bb-dash")
         body += box(left, y - 5, reach * PX_PER_CM, 10, "bb-s", 5)
         for place in found:
