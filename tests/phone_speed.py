@@ -20,15 +20,18 @@ from staticserver import StaticServer
 ROOT = Path(__file__).parent.parent
 SLOWER = 4
 TAPS = """
-async () => {
+async (count) => {
   const times = [];
-  for (const radio of [...document.querySelectorAll("#bb-lu-pick input[name=note]")].slice(0, 12)) {
-    const again = document.querySelector(`#bb-lu-pick input[value="${CSS.escape(radio.value)}"]`);
+  for (let k = 0; k < count; k++) {
+    const notes = document.querySelectorAll("#bb-lu-pick input[name=note]"), note = notes[(5 * k + 3) % notes.length];
     const start = performance.now();
-    again.click();
+    note.click();
     const answered = performance.now() - start;
+    document.getElementById("bb-lu-answer").getBoundingClientRect(); // for this it must be styled and laid out
+    const laidOut = performance.now() - start;
     await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
-    times.push([answered, performance.now() - start]);
+    times.push([answered, laidOut, performance.now() - start]);
+    await new Promise((done) => setTimeout(done, 300)); // a person's pace; what is put off until later is done then
   }
   return times;
 }

@@ -5,11 +5,32 @@ from __future__ import annotations
 import gzip
 import http.server
 import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 from urllib.parse import unquote, urlsplit
 
+from playwright.sync_api import Error
+
 PREFIX = "/band/"
+
+
+def until(true: Callable[[], Any], complaint: str, seconds: float = 120) -> Any:
+    """Ask until it is ``true``, and give that back; for what Playwright cannot wait for under the pages' policy.
+
+    A page that loads anew meanwhile, as when a new version takes over, is asked once more.
+    """
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        try:
+            if value := true():
+                return value
+        except Error as error:
+            if "because of a navigation" not in str(error):
+                raise
+        time.sleep(0.05)
+    raise AssertionError(complaint)
 
 
 class StaticServer:

@@ -32,6 +32,15 @@ def _with_classes(name: str) -> tuple[set[str]]:
     return (prune.in_markup(PAGE.format(name))[0],)
 
 
+def test_sheets_named_in_a_page_are_loaded_once_and_before_it_is_shown() -> None:
+    sheet = '<link rel="stylesheet" href="a.css">'
+    html = f"<html><head><title>t</title></head><body>{sheet}<p>one</p>{sheet}\n<p>two</p></body></html>"
+    head = f"<html><head><title>t</title>{sheet}</head><body><p>one</p>\n<p>two</p></body></html>"
+    assert lean.with_sheets_in_head(html) == head
+    assert lean.with_sheets_in_head(head) == head
+    assert lean.with_sheets_in_head("<p>no head</p>") == "<p>no head</p>"
+
+
 def test_every_rule_of_a_sheet_that_may_be_left_out_is_about_the_handbooks_own_classes() -> None:
     for name in lean.ROOM_SHEETS:
         text = re.sub(r"/\*.*?\*/", "", (ROOT / "hooks/beginnerband/render/assets" / name).read_text(), flags=re.DOTALL)
@@ -116,19 +125,25 @@ async () => {
     return shown ? names.map((name) => `${name}: ${all.getPropertyValue(name)}`).join("\\n") : "";
   };
   const styles = () => chosen.map((element) => [null, "::before", "::after"].map((pseudo) => style(element, pseudo)));
-  const links = [...document.querySelectorAll("link[href*='assets/stylesheets/']")];
-  const load = (change) => Promise.all(links.map((link) =>
-    new Promise((done) => { link.onload = done; link.href = change(link.href); })));
-  const lean = styles();
-  await load((address) => address + "?whole");
-  const whole = styles(), found = [];
-  await load((address) => address.replace("?whole", ""));
-  const again = styles(); // scripts may have moved something meanwhile: that is no difference of the sheets
+  const lean = [...document.querySelectorAll("link[href*='assets/stylesheets/']:not([href*=whole])")];
+  const whole = await Promise.all(lean.map((link) => new Promise((done) => {
+    const other = link.cloneNode();
+    other.href += "?whole";
+    other.onload = () => done(other);
+    link.after(other);
+  })));
+  const use = (on, off) => {
+    off.forEach((link) => { link.sheet.disabled = true; });
+    on.forEach((link) => { link.sheet.disabled = false; });
+    return styles();
+  };
+  const looks = use(lean, whole), other = use(whole, lean), found = []; // at one go: no script may run in between
+  use(lean, whole);
+  whole.forEach((link) => link.remove());
   const without = (text, other) => text.split("\\n").filter((each) => !other.split("\\n").includes(each)).slice(0, 3);
-  lean.forEach((one, k) => one.forEach((text, n) => {
-    const other = whole[k][n];
-    if (text !== other && text === again[k][n])
-      found.push(`${chosen[k].outerHTML.slice(0, 90)} lean ${without(text, other)} whole ${without(other, text)}`);
+  looks.forEach((each, k) => each.forEach((text, n) => {
+    const lean = without(text, other[k][n]), whole = without(other[k][n], text);
+    if (text !== other[k][n]) found.push(`${chosen[k].outerHTML.slice(0, 90)} lean ${lean} whole ${whole}`);
   }));
   return [chosen.length, found.slice(0, 4)];
 }

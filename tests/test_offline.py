@@ -7,16 +7,15 @@ import re
 import shutil
 import signal
 import subprocess
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
 from conftest import CHROMIUM
-from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, Route
-from staticserver import StaticServer
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Route
+from staticserver import StaticServer, until
 
 from beginnerband.render.offline import precache
 from beginnerband.render.offline.policy import policy, with_policy
@@ -64,20 +63,6 @@ class Phone:
             os.killpg(self.process.pid, signal.SIGKILL)
             self.process.wait()
             self.process = None
-
-
-def until(true: Callable[[], Any], complaint: str, seconds: float = 120) -> Any:
-    """Ask again and again; a page that loads anew meanwhile, as when a new version takes over, is asked once more."""
-    end = time.monotonic() + seconds
-    while time.monotonic() < end:
-        try:
-            if value := true():
-                return value
-        except Error as error:
-            if "because of a navigation" not in str(error):
-                raise
-        time.sleep(0.05)
-    raise AssertionError(complaint)
 
 
 @pytest.fixture

@@ -4,8 +4,8 @@ One global, ``bbLookUp``, in a plain script file (a page opened from disk may no
 put into HTML. Its members:
 
 ``notes``
-    The seventeen note names in use, each ``[name, step of the staff 0-6, semitone 0-11]``; ``signs`` has how an
-    accidental is shown and said.
+    Every letter flat, natural and sharp, each ``[name, step of the staff 0-6, semitones above the C of its octave]``
+    (C flat is at -1, B sharp at 12); ``signs`` has how an accidental is shown and said.
 ``usual``
     Index in ``notes`` of the everyday name of each semitone.
 ``tune``
@@ -37,14 +37,15 @@ from markupsafe import escape
 from beginnerband.data.book import Book
 from beginnerband.music import advice, fingering, staff_place
 from beginnerband.music.instrument import Instrument, Mallets, Range, Slide, Valves
-from beginnerband.music.pitch import Pitch, spellings, usual
+from beginnerband.music.pitch import STEPS, Pitch, usual
 from beginnerband.music.reading import Reading
 from beginnerband.music.transposition import simplest
 from beginnerband.pages.readers import READING_WORDS, Reader, readers
 from beginnerband.render import fingers
 
-NOTES = tuple(dict.fromkeys(pitch for midi in range(60, 72) for pitch in spellings(midi)))
-"""The names a note may have, C to B, in one octave."""
+NOTES = tuple(Pitch(step, alter, 4) for step in STEPS for alter in (-1, 0, 1))
+"""The names a written note may have, in the octave of middle C; F flat and E sharp are among them, since keys with many
+flats or sharps have them."""
 
 CHART = range(6, 49)
 """Semitones above the fundamental that the charts cover: from below the second harmonic to the sixteenth."""
@@ -68,7 +69,7 @@ def data(book: Book) -> dict[str, Any]:
     texts: dict[str, int] = {}
     places = _places(everyone)
     return {
-        "notes": [[pitch.letter, pitch.staff_index % 7, pitch.midi % 12] for pitch in NOTES],
+        "notes": [[pitch.letter, pitch.staff_index % 7, pitch.midi - 60] for pitch in NOTES],
         "signs": {"b": ["♭", " flat"], "#": ["♯", " sharp"]},
         "usual": [_index(usual(midi)) for midi in range(60, 72)],
         "tuneFrom": CENTS.start,
@@ -93,13 +94,19 @@ def data(book: Book) -> dict[str, Any]:
 def _places(everyone: tuple[Reader, ...]) -> range:
     """Every place on the staff that a written note may have."""
     found = [
-        staff_place.place(pitch, reader.reading.clef)
+        staff_place.place(note, reader.reading.clef)
         for reader in everyone
         for limits in (reader.instrument.written_range("full", reader.reading),)
         for midi in (limits.low.midi, limits.high.midi)
-        for pitch in spellings(midi)
+        for note in _named(midi)
     ]
     return range(min(found), max(found) + 1)
+
+
+def _named(midi: int) -> list[Pitch]:
+    """Every one of :data:`NOTES` that sounds as ``midi``, in its octave."""
+    octaves = [(note, divmod(midi - note.midi, 12)) for note in NOTES]
+    return [Pitch(note.step, note.alter, note.octave + octave) for note, (octave, rest) in octaves if not rest]
 
 
 def _mechanism(instrument: Instrument) -> object:

@@ -220,7 +220,7 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Met
             if offer.sheets
         ],
         drums={
-            "picture": drum_picture.inline("drums"),
+            "picture": drum_picture.boxed("drums"),
             "words": drum_words,
             "player": sound.player(_drum_voices(drums), f"{tune.title}, drums", "sheet-drums"),
         },
@@ -283,7 +283,7 @@ def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engravin
         "reads": f"{READING_WORDS[sheet.part.reading.id]}, written {written.key.sign} ({key_words(written.key)}), "
         f"{low.sign if low else ''} to {high.sign if high else ''}",
         "tempo": tempo_words(tune.tempo, book.band.words),
-        "picture": picture.inline(sheet.ident),
+        "picture": picture.boxed(sheet.ident),
         "words": picture.words,
         "player": sound.player(
             [sound.Voice(sheet.part.sounding)],

@@ -79,6 +79,11 @@ class Engraving:
         """The picture for a page that also holds :func:`glyph_sheet`; ``ident`` must be unique on the page."""
         return Markup(self._svg("", ident or self.key[:12], css_class))
 
+    def boxed(self, ident: str) -> Markup:
+        """:meth:`inline` in a box of the picture's shape, which a browser may leave undrawn until it comes near."""
+        shape = f"aspect-ratio: {self.width} / {self.height}"
+        return Markup('<div class="bb-staves" style="{}">{}</div>').format(shape, self.inline(ident))
+
     def standalone(self) -> str:
         """The picture with everything it needs, for a file or for print."""
         return self._svg(f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>", self.key[:12], "bb-score")

@@ -1,7 +1,7 @@
 """Leaves out of the finished site the styles it has no use for, so that a page on a phone is small and stands quickly.
 
-Each page loses the links to those of the rooms' sheets whose classes it does not have; the theme's sheets, which every
-page needs, lose the rules that match nothing on any page (``prune.py``).
+Each page loses the links to those of the rooms' sheets whose classes it does not have, and has the others in its head;
+the theme's sheets, which every page needs, lose the rules that match nothing on any page (``prune.py``).
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ THEME_SCRIPTS = "assets/javascripts/*.js"
 OWN_FILES = "assets/*"
 """Where the handbook's own sheets and scripts are."""
 
+_LINK = re.compile(r'<link rel="stylesheet" href="[^"]+">')
 _CLASSES = re.compile(r"\.(bb-[\w-]+)")
 
 
@@ -41,7 +42,7 @@ def apply(site: Path) -> None:
         here, values = prune.in_markup(html)
         classes |= here
         attributes |= values
-        lean = without_unused(html, here, sheets)
+        lean = with_sheets_in_head(without_unused(html, here, sheets))
         if lean != html:
             page.write_text(lean, encoding="utf-8", newline="\n")
     _prune_theme(_files(site, THEME_SHEETS), prune.Names(frozenset(classes), frozenset(attributes)), [*own, *theme])
@@ -69,3 +70,13 @@ def without_unused(html: str, classes: Set[str], sheets: Mapping[str, Set[str]])
         if link and used.isdisjoint(classes):
             html = html[: link.start()] + html[link.end() :]
     return html
+
+
+def with_sheets_in_head(html: str) -> str:
+    """``html`` with the style sheets that its body names moved into its head, each once.
+
+    A sheet that comes late has the browser style all again that it has shown already.
+    """
+    head, end, body = html.partition("</head>")
+    links = dict.fromkeys(link for link in _LINK.findall(body) if link not in head)
+    return f"{head}{''.join(links)}{end}{_LINK.sub('', body)}" if end else html

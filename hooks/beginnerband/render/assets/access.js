@@ -20,12 +20,13 @@
   const panel = document.querySelector(".md-search");
   if (panel) panel.setAttribute("aria-label", "Search");
 
-  function reachWhatScrolls() {
-    for (const wide of document.querySelectorAll("main figure, main .bb-scroll")) {
-      if (wide.scrollWidth > wide.clientWidth + 1) wide.setAttribute("tabindex", "0");
-      else wide.removeAttribute("tabindex");
-    }
-  }
-  reachWhatScrolls();
-  window.addEventListener("resize", reachWhatScrolls);
+  /* Told by the browser once it has laid the page out, so that nothing here makes it do so twice. */
+  const wide = new ResizeObserver((entries) => {
+    const scrolls = entries.map(({ target }) => target.scrollWidth > target.clientWidth + 1);
+    entries.forEach(({ target }, k) => {
+      if (scrolls[k]) target.setAttribute("tabindex", "0");
+      else target.removeAttribute("tabindex");
+    });
+  });
+  document.querySelectorAll("main figure, main .bb-scroll").forEach((element) => wide.observe(element));
 })();

@@ -49,6 +49,12 @@
     var minutes = steps.map(function (step) { return Number(step.dataset.minutes); });
     var whole = minutes.reduce(function (sum, each) { return sum + each; }, 0);
 
+    var said = card.querySelector(".bb-clock-said");
+    /* For those who do not see it: the step under way when that changes; the seconds are not read out. */
+    function say() {
+      var at = current(), name = at < 0 ? "" : ticks[at].getAttribute("aria-label").replace("Done: ", "");
+      said.textContent = at < 0 ? "All steps done." : !state.since ? "Paused at: " + name + "." : "Now: " + name + ", " + minutes[at] + " minutes.";
+    }
     function current() { return ticks.findIndex(function (tick) { return !tick.checked; }); }
     function settle() { // put the time since the last look into the step under way
       var at = current(), now = Date.now();
@@ -83,18 +89,18 @@
         box.checked = !after; settle(); box.checked = after;
         state.done[place] = after;
         if (current() < 0) { state.since = null; }
-        write(key, state); show(); run();
+        write(key, state); show(); run(); say();
       });
     });
     start.addEventListener("click", function () {
       settle();
       state.since = state.since ? null : Date.now();
-      write(key, state); show(); run();
+      write(key, state); show(); run(); say();
     });
     reset.addEventListener("click", function () {
       state = { done: [], spent: [], since: null };
       ticks.forEach(function (box) { box.checked = false; });
-      write(key, state); show(); run(); start.focus();
+      write(key, state); show(); run(); start.focus(); say();
     });
     panel.hidden = false;
     settle(); show(); run();

@@ -7,7 +7,7 @@
   const D = window.bbLookUp, $ = (id) => document.getElementById("bb-lu-" + id), root = document.getElementById("bb-look-up");
   if (!D || !root) return;
   const CHOICE = "bb-look-up", SHOWN = "bb-look-up-shown", STEP = 5, NOTE_X = 56;
-  let reader, from = "written", note, code = "0";
+  let reader, from = "written", note, code = "0", keeping, asksAddress;
 
   /* What is kept on this phone; a browser may refuse. */
   const store = (act) => { try { return act(localStorage); } catch { return null; } };
@@ -18,8 +18,8 @@
     return keys && keys[0] ? keys.map(readerOf) : D.readers.filter((r) => r.band);
   };
 
-  /* Notes are {i: index of the name, m: MIDI number}. */
-  const octave = (n) => Math.floor(n.m / 12) - 1;
+  /* Notes are {i: index of the name, m: MIDI number}. C flat is below the C its octave begins with, B sharp above. */
+  const octave = (n) => (n.m - D.notes[n.i][2]) / 12 - 1;
   const plain = (n) => D.notes[n.i][0] + octave(n);
   const alter = (n) => D.notes[n.i][0][1];
   const letter = (n, how) => D.notes[n.i][0][0] + (alter(n) ? D.signs[alter(n)][how] : "");
@@ -76,7 +76,7 @@
     return svg("fingers", `0 0 ${h.width} 54`, `<g stroke-width="2">${inside}</g>`, way.words);
   };
 
-  /* The answer. */
+  /* The answer, and after it (drawn in the next frame) what the others read. Each is a function that gives the HTML. */
   const link = (r, n, cls, inside) => `<li><a class="${cls}" href="#${address(r, "written", n)}">${inside}</a></li>`;
   const figure = (picture, title, big, words) =>
     `<figure>${picture}<figcaption><small>${title}</small>${big}${words}</figcaption></figure>`;
@@ -101,7 +101,7 @@
     const [best, ...rest] = good(r, n), concert = concertOf(r, n);
     const todo = (r.do[concert.m] || []).map((t) => D.texts[t]).join(" ");
     const level = within(n, r.start) ? "" : `Beyond the ${within(n, r.year) ? "starter" : "first-year"} range. `;
-    return `<div><div class="bb-lu-main">` +
+    return `<div class="bb-lu-main">` +
       figure(staff(r, n), "Written", name(n), D.places[place(n, r.clef) - D.lowest]) +
       (best ? figure(fingers(r, best), "Play", `<span class="bb-lu-name"><b>${best.code}</b></span>`, best.words)
         : figure("", "Strike the bar", `<span class="bb-lu-name"><b>${letter(n, 0)}</b></span>`, "")) + "</div>" +
@@ -109,19 +109,25 @@
       (best ? `${D.tune[best.cents - D.tuneFrom]} <small>(${cents(best.cents)}).</small> ${todo} ` : "") +
       (root.dataset.player ? `<button type="button" data-bb-note="${concert.m}">Hear it</button>` : "") + "</p>" +
       (level ? `<p class="bb-lu-level">${level}</p>` : "") +
-      (rest[0] ? `<div class="bb-lu-or">Or ${rest.slice(0, 4).map((w) => figure(fingers(r, w), cents(w.cents), `<b>${w.code}</b>`, "")).join("")}</div>` : "") +
-      `</div><div><h2>The same sound on the others</h2><ul class="bb-lu-rows">` +
-      [...hidden(r), ...shown().filter((o) => o !== r)].map((o) => row(o, concert)).join("") + "</ul></div>";
+      (rest[0] ? `<div class="bb-lu-or">Or ${rest.slice(0, 4).map((w) => figure(fingers(r, w), cents(w.cents), `<b>${w.code}</b>`, "")).join("")}</div>` : "");
+  };
+  const others = (r, n) => {
+    const concert = concertOf(r, n), list = [...hidden(r), ...shown().filter((o) => o !== r)];
+    return `<h2>The same sound on the others</h2><ul class="bb-lu-rows">${list.map((o) => row(o, concert)).join("")}</ul>`;
   };
   const handAnswer = (r) => {
-    let cards = "", m = r.full[0], words = hand(r).ways.find((w) => w[0] === code)[1];
+    const words = hand(r).ways.find((w) => w[0] === code)[1];
+    return `<div class="bb-lu-main">${figure(fingers(r, { code, words }), "", "", words)}</div>`;
+  };
+  const handNotes = (r) => {
+    let cards = "", m = r.full[0];
     for (; m <= r.full[1]; m++) {
       const n = usual(m), way = ways(r, n).find((w) => w.code === code), c = concertOf(r, n);
       if (way) cards += link(r, n, "bb-lu-card" + (way.poor ? " bb-lu-poor" : ""), `${staff(r, n)}${name(n)}<small>sounds ` +
         `${sign(c)}<br>${way.poor ? "out of tune: not for learners" : cents(way.cents)}</small>`);
     }
-    return `<div class="bb-lu-main">${figure(fingers(r, { code, words }), "", "", words)}</div><div><h2>The notes it can sound</h2>` +
-      (cards ? `<ul class="bb-lu-cards">${cards}</ul>` : "<p>None in this instrument’s range.</p>") + "</div>";
+    return "<h2>The notes it can sound</h2>" +
+      (cards ? `<ul class="bb-lu-cards">${cards}</ul>` : "<p>None in this instrument’s range.</p>");
   };
 
   /* The tray: notes to pick, or valves to press. */
@@ -134,7 +140,7 @@
     const [low, high] = limits(r, "full", from), places = [];
     for (let m = low; m <= high; m++)
       D.notes.forEach((x, i) => {
-        if (x[2] !== m % 12) return;
+        if ((m - x[2]) % 12) return;
         const n = { i, m }, at = place(n, clef) - 7 * mark;
         places.push(at);
         (columns[at + 50] = columns[at + 50] || {})[alter(n) || "n"] = n;
@@ -150,19 +156,27 @@
     ? valves(r).map((n) => input("checkbox", "valve", n, code.includes(n), "Valve " + n) + '<svg viewBox="0 0 32 54" fill="none"' +
       ` stroke="currentColor" stroke-width="2">${fill(D.valve[+code.includes(n)], 0, n)}</svg></label>`)
     : hand(r).ways.map(([w, words]) => input("radio", "place", w, w === code, words) + `<span>${w}</span></label>`)).join("") + "</div>";
+  /* The tray is made anew for another player or start only: on a tap the browser has already marked the note in it. */
+  let made = "";
   const tray = () => {
-    const held = document.activeElement && document.activeElement.name, value = document.activeElement && document.activeElement.value;
-    $("from").querySelector(`[value=${from}]`).checked = true;
-    $("by-hand").textContent = hand(reader).slide ? "position" : "fingering";
-    $("by-hand").parentNode.hidden = !hand(reader).width;
-    $("pick").innerHTML = from === "hand" ? handTray(reader) : notesTray(reader);
-    const chosen = $("pick").querySelector("input:checked"), strip = $("pick").firstChild;
-    if (chosen && from !== "hand") {
-      const box = chosen.closest("div");
-      strip.scrollLeft = box.offsetLeft - (strip.clientWidth - box.offsetWidth) / 2;
+    const asked = [keyOf(reader), from, from === "hand" && code].join(" "), anew = asked !== made;
+    if (anew) {
+      const { name: held, value } = document.activeElement || {};
+      $("from").querySelector(`[value=${from}]`).checked = true;
+      $("by-hand").textContent = hand(reader).slide ? "position" : "fingering";
+      $("by-hand").parentNode.hidden = !hand(reader).width;
+      $("pick").innerHTML = from === "hand" ? handTray(reader) : notesTray(reader);
+      made = asked;
+      const again = /valve|place|note/.test(held) && $("pick").querySelector(held === "valve" ? `[value="${value}"]` : "input:checked");
+      if (again) again.focus({ preventScroll: true });
     }
-    const again = held === "valve" ? $("pick").querySelector(`[value="${value}"]`) : /note|place/.test(held) && chosen;
-    if (again) again.focus({ preventScroll: true });
+    const chosen = from !== "hand" && $("pick").querySelector(`[value="${plain(note)}"]`);
+    if (!chosen || chosen.checked && !anew) return;
+    chosen.checked = true;
+    requestAnimationFrame(() => { // with the frame's own layout, not by one before it
+      const box = chosen.closest("div"), strip = box.parentNode;
+      if (strip) strip.scrollLeft = box.offsetLeft - (strip.clientWidth - box.offsetWidth) / 2;
+    });
   };
 
   /* The choice, and its address. */
@@ -183,17 +197,35 @@
     code = ((hand(reader).ways.find((w) => w[0] === (from === "hand" && rest[0] || code)) || hand(reader).ways[0]) || "0")[0];
     return true;
   };
+  const written = () => (from === "concert" ? writtenOf(reader, note) : note);
   const show = (write) => {
-    const text = address(reader, from, note), n = from === "concert" ? writtenOf(reader, note) : note;
+    const n = written(), byHand = from === "hand", [best] = good(reader, n);
     $("reader").value = keyOf(reader);
     tray();
-    $("answer").innerHTML = from === "hand" ? handAnswer(reader) : answer(reader, n);
-    const [best] = good(reader, n);
-    $("said").textContent = from === "hand" ? "" :
+    $("answer").firstChild.innerHTML = byHand ? handAnswer(reader) : answer(reader, n);
+    $("answer").lastChild.setAttribute("aria-busy", "true");
+    requestAnimationFrame(() => setTimeout(showRest));
+    $("said").textContent = byHand ? "" :
       `${reader.name}, written ${said(n)}: ${best ? best.words + ". " : ""}Sounds ${said(concertOf(reader, n))}.`;
+    asksAddress = asksAddress || write;
+    clearTimeout(keeping);
+    keeping = setTimeout(keep, 200);
+  };
+  /* What can wait: the others' rows until the answer is on the screen, the address and the memory until a pause. */
+  const showRest = () => {
+    const rest = $("answer").lastChild;
+    if (!rest.hasAttribute("aria-busy")) return;
+    rest.innerHTML = from === "hand" ? handNotes(reader) : others(reader, written());
+    rest.removeAttribute("aria-busy");
+  };
+  const keep = () => {
+    const text = address(reader, from, note), write = asksAddress;
+    clearTimeout(keeping);
+    asksAddress = false;
     store((s) => s.setItem(CHOICE, text));
     if (write) try { history.replaceState(null, "", "#" + text); } catch { location.replace("#" + text); }
   };
+  addEventListener("pagehide", keep);
   /* From written to concert and back it stays the same sound; to the hand it becomes that note's fingering. */
   const turn = (start) => {
     const n = from === "concert" ? writtenOf(reader, note) : note, [best] = good(reader, n);
@@ -239,6 +271,7 @@
   });
   root.addEventListener("submit", (event) => event.preventDefault());
   addEventListener("hashchange", () => {
+    asksAddress = false;
     if (choose(location.hash.slice(1))) {
       show();
       scrollTo(0, 0);
@@ -246,6 +279,7 @@
   });
 
   root.hidden = false;
+  document.documentElement.classList.add("bb-lu-open");
   lists();
   const asked = choose(location.hash.slice(1));
   if (!asked && !choose(store((s) => s.getItem(CHOICE)))) choose(D.readers[0].id);

@@ -3,7 +3,7 @@
   "use strict";
   const root = new URL("..", document.currentScript.src).href;
   const online = /^https?:$/.test(location.protocol);
-  document.documentElement.classList.add(online ? "bb-from-web" : "bb-from-disk");
+  document.querySelectorAll(online ? ".bb-disk-only" : ".bb-web-only").forEach((element) => { element.hidden = true; });
   if (!online) return;
 
   const manifest = document.createElement("link"); // by script: from disk, browsers refuse a manifest noisily
