@@ -23,8 +23,8 @@ LESSONS = ("01", "04", "05", "07", "09", "12", "15", "20", "22", "23", "26")
 TUNES = {"loud-and-soft", "row-your-boat", "deck-the-hall"}
 """Beside those the lessons play: marks, a round, a tune with everything in its heading."""
 
-PIECES = {"when-the-saints", "frere-jacques"}
-"""One with a descant, one that is a canon."""
+PIECES = {"when-the-saints", "frere-jacques", "three-steps"}
+"""One with a descant, one that is a canon, one that a lesson plays."""
 
 Field = tuple[str, ...]
 """A kind of file and the path to a value in it, as ``("course", "steps", "*", "say")``; ``*`` is any of many."""
@@ -90,6 +90,8 @@ def _lesson(lesson: dict[str, Any]) -> None:
     lesson["needs"] = [need for need in lesson.get("needs", []) if need.removeprefix("lesson-") in LESSONS]
     if "pieces" in lesson:
         lesson["pieces"] = sorted(PIECES)
+    if "pieces" in lesson:
+        lesson["pieces"] = [piece for piece in lesson["pieces"] if piece in PIECES]
     for entry in lesson["music"]:
         if "for" in entry:
             entry["for"] = [name for name in entry["for"] if name not in left_out]
