@@ -309,6 +309,7 @@ def test_cards_and_sheets_name_the_pieces(site: Path, course: CourseBook, book: 
         title = book.pieces[ident].title
         assert f'<a href="../pieces/{ident}.html">{title}</a>' in html
         assert f'<a href="../print/pieces/{ident}.pdf">' in html
+        assert f'<a href="../pieces/{ident}.html#listen">' in html
         assert title in sheet
         for page in printed.pages[:2]:  # the card, and the first sheet
             assert title in " ".join(page.extract_text().split())

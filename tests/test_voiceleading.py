@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache
-from itertools import combinations, pairwise
+from itertools import combinations
 from pathlib import Path
 
 import pytest
 from chorales import each_chunk, four_part_chorales
 from music21 import note as m21note
-from music21 import voiceLeading
+from parallels import parallels_by_music21, parallels_found
 
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key, Line, Note, Time, line_of
 from beginnerband.music.voiceleading import (
-    Finding,
     Sounding,
     UnevenLinesError,
     check,
@@ -118,12 +116,6 @@ def test_lines_of_different_length_are_refused_with_the_bar() -> None:
 # Against music21's voice-leading module, on Bach's four-part chorales in its corpus.
 
 
-@lru_cache(maxsize=100_000)
-def _m21(names: tuple[str, ...]) -> tuple[bool, bool, bool]:
-    quartet = voiceLeading.VoiceLeadingQuartet(*(m21note.Note(name.replace("b", "-")) for name in names))
-    return quartet.parallelFifth(), quartet.parallelOctave(), quartet.parallelUnison()
-
-
 @each_chunk
 def test_parallels_and_crossings_of_every_chorale_are_those_music21_finds(chunk: int) -> None:
     seen = 0
@@ -131,7 +123,7 @@ def test_parallels_and_crossings_of_every_chorale_are_those_music21_finds(chunk:
         seen += 1
         found = check([Sounding(voice, part) for voice, part in lines.items()])
         at = moments(list(lines.values()))
-        assert _parallels_found(found) == _parallels_by_music21(at, tuple(lines)), name
+        assert parallels_found(found) == parallels_by_music21(at, tuple(lines)), name
         crossed = {
             (moment.bar, upper, lower)
             for moment in at
@@ -146,28 +138,6 @@ def test_parallels_and_crossings_of_every_chorale_are_those_music21_finds(chunk:
         }
         assert {(bar, voices[upper], voices[lower]) for bar, upper, lower in crossed} == reported, name
     assert seen > 20
-
-
-def _class(kind: str) -> str:
-    """music21 names some octaves unisons, so the two are compared as one."""
-    return "fifths" if kind.endswith("fifths") else "octaves or unisons"
-
-
-def _parallels_found(found: tuple[Finding, ...]) -> set[tuple[str, int, Fraction, tuple[str, ...]]]:
-    return {(_class(one.kind), one.bar, one.beat, one.voices) for one in found if one.kind.startswith("parallel")}
-
-
-def _parallels_by_music21(at, voices) -> set[tuple[str, int, Fraction, tuple[str, ...]]]:  # type: ignore[no-untyped-def]
-    kinds = ("parallel-fifths", "parallel-octaves", "parallel-unisons")
-    found = set()
-    for before, after in pairwise(at):
-        for upper, lower in combinations(range(len(voices)), 2):
-            four = (before.pitches[upper], after.pitches[upper], before.pitches[lower], after.pitches[lower])
-            if all(four):
-                for kind, there in zip(kinds, _m21(tuple(pitch.name for pitch in four)), strict=True):
-                    if there:
-                        found.add((_class(kind), after.bar, after.beat, (voices[upper], voices[lower])))
-    return found
 
 
 def test_the_checker_is_not_blind(tmp_path: Path) -> None:

@@ -54,10 +54,11 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
 
 
 def _first(book: Book, views: Sequence[PieceView]) -> tuple[str, ...]:
-    """Pieces the programme begins with: those of the last lesson that names any, which everybody can play."""
+    """Pieces the programme begins with: those of the last lesson that names any, in its order, if all can play them."""
     lessons = book.course.course.weeks if book.course else ()
     named = next((lesson.pieces for lesson in reversed(lessons) if lesson.pieces), ())
-    return tuple(one.piece.id for one in views if one.piece.id in named and one.week is not None)
+    playable = {one.piece.id for one in views if one.week is not None}
+    return tuple(ident for ident in named if ident in playable)
 
 
 def _values(book: Book, one: PieceView) -> dict[str, Any]:
