@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 import shutil
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 from beginnerband.data.band import load_band
 from beginnerband.data.book import Book
 from beginnerband.data.instruments import load_instruments
-from beginnerband.data.problems import DataError, Problems
+from beginnerband.data.problems import DataError, Problem, Problems
 
 BAND = """name: Test Band
 paper: a4
@@ -282,3 +283,10 @@ def test_any_value_in_any_place_is_reported_or_loaded_but_never_raises(
     for each in problems:
         assert "\n" not in str(each)
         assert each.file.startswith("content/instruments")
+
+
+def test_the_report_survives_the_way_between_processes() -> None:
+    """Rooms that work in processes of their own send what they raise to the build, pickled."""
+    sent = DataError([Problem("content/band.yml", 3, "no such key"), Problem("content/ladder.yml", 0, "is empty")])
+    received = pickle.loads(pickle.dumps(sent))
+    assert (str(received), received.problems) == (str(sent), sent.problems)

@@ -59,6 +59,10 @@ class DataError(Exception):
         head = f"{count} problem{'s' if count != 1 else ''} in the content; nothing was built."
         super().__init__("\n".join([head, *map(str, self.problems)]))
 
+    def __reduce__(self) -> tuple[type[DataError], tuple[tuple[Problem, ...]]]:
+        """So that it can be sent from the process of a room to the build."""
+        return type(self), (self.problems,)
+
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A closing hint: ``; did you mean 'cornet'?``, or the choices when nothing is near and they are few."""
