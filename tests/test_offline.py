@@ -146,6 +146,33 @@ def test_after_one_visit_everything_opens_without_a_signal_and_after_a_kill(site
     assert not [failure for failure in failures if "ERR_ABORTED" not in failure]  # that is only the next page's coming
 
 
+def test_a_tune_plays_and_a_note_is_looked_up_and_heard_without_a_signal(site: Path, phone: Phone) -> None:
+    with served(site) as server:
+        page = phone.start().new_page()
+        page.goto(server.address + "index.html")
+        saved(page)
+        address = server.address
+    phone.kill()
+    page = phone.start().new_page()  # the server is gone, and nothing but the home page was ever opened
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.goto(address + "tunes/three-friends.html")
+    tune = page.locator(".bb-sheet:not(#sheet-round)").first
+    tune.get_by_role("checkbox", name="Count in").uncheck()
+    tune.get_by_role("button", name="Play Three Friends").click()
+    until(lambda: tune.locator(".bb-note.bb-now").count(), "no note sounds", 30)
+    assert page.evaluate("bandSound.context().state") == "running"
+    tune.get_by_role("button", name="Stop Three Friends").click()
+    page.goto(address + "look-up.html#tenor-horn/treble-eb/D5")
+    # Common practice, no source: D of an E flat horn is played with the first valve, and sounds concert F.
+    answer = " ".join(page.locator("#bb-lu-answer > :first-child").inner_text().split())
+    assert "Press 1" in answer
+    assert "Sounds F4" in answer
+    page.get_by_role("button", name="Hear it").click()  # its player is fetched only now
+    until(lambda: page.evaluate("Boolean(window.bandSound)"), "the player is not there", 30)
+    assert not errors
+
+
 def test_search_answers_without_a_signal(site: Path, phone: Phone) -> None:
     with served(site) as server:
         page = phone.start().new_page()

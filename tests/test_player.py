@@ -12,16 +12,19 @@ from typing import Any
 import numpy as np
 import pytest
 from pypdf import PdfReader
+from staticserver import until
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.music.playing import heard
+from beginnerband.pages.assets import JOINED
+from beginnerband.render.html import HERE
 from beginnerband.render.sound import Voice, music
 
 pytestmark = pytest.mark.browser
 
 RATE = 48000
-SCRIPT = Path(__file__).parent.parent / "hooks" / "beginnerband" / "render" / "assets" / "player.js"
+SCRIPTS = [HERE / "assets" / name for name in JOINED["player.js"]]
 RENDER = """async ([music, options, rate]) => {
   const buffer = await bandSound.render(JSON.parse(music), options, rate);
   const bytes = new Uint8Array(buffer.getChannelData(0).buffer);
@@ -35,7 +38,8 @@ RENDER = """async ([music, options, rate]) => {
 def page(browser: Any) -> Iterator[Any]:
     page = browser.new_page()
     page.set_content("<!DOCTYPE html><title>t</title>")
-    page.add_script_tag(path=str(SCRIPT))
+    for script in SCRIPTS:
+        page.add_script_tag(path=str(script))
     yield page
     page.close()
 
@@ -122,13 +126,13 @@ def test_a_tune_page_plays_follows_and_stops(browser: Any, site: Path) -> None:
     failed: list[str] = []
     page.on("pageerror", lambda error: failed.append(str(error)))
     page.goto((site / "tunes" / "three-friends.html").as_uri())
-    sheet = page.locator(".bb-sheet").first
+    sheet = page.locator(".bb-sheet:not(#sheet-round)").first
     play = sheet.locator(".bb-play")
     assert play.inner_text() == "Play"
     sheet.locator(".bb-count-in input").uncheck()
     play.click()
     page.wait_for_selector(".bb-sheet .bb-note.bb-now", timeout=5000)
-    assert play.get_attribute("aria-pressed") == "true"
+    assert play.inner_text() == "Stop"
     play.click()
     assert page.locator(".bb-now").count() == 0
     assert play.inner_text() == "Play"
@@ -141,11 +145,32 @@ def test_a_tune_page_plays_follows_and_stops(browser: Any, site: Path) -> None:
              .filter(e => e.offsetParent && e.getBoundingClientRect().height < 44).map(e => e.textContent)"""
     )
     assert small == []
-    page.locator(".bb-note").first.click()
+    sheet.locator(".bb-note").first.click()
     page.locator("[data-bb-under-switch]").uncheck()
     assert page.locator(".bb-under").first.evaluate("e => getComputedStyle(e).visibility") == "hidden"
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     assert not failed
+    page.close()
+
+
+def test_a_rounds_groups_are_followed_each_at_its_own_place(browser: Any, site: Path) -> None:
+    page = browser.new_page()
+    page.goto((site / "tunes" / "three-friends.html").as_uri())
+    round_sheet = page.locator("#sheet-round")
+    music = json.loads(round_sheet.locator(".bb-player").get_attribute("data-music"))
+    numbers = {number for part in music["parts"] for note in part["notes"] for number in note[3]}
+    drawn = {
+        int(note)
+        for note in page.locator("#sheet-round [data-note]").evaluate_all("(all) => all.map((one) => one.dataset.note)")
+    }
+    assert numbers <= drawn  # rests have a number too, and are not heard
+    round_sheet.get_by_role("checkbox", name="Count in").uncheck()
+    round_sheet.locator(".bb-speed input").fill("120")
+    round_sheet.get_by_role("button", name="Play Three Friends as a round").click()
+    marked = page.locator("#sheet-round .bb-note.bb-now")
+    until(lambda: marked.count() == 2, "the second group is not followed", 30)
+    round_sheet.get_by_role("button", name="Stop Three Friends as a round").click()
+    assert marked.count() == 0
     page.close()
 
 

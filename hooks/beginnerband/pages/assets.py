@@ -13,6 +13,7 @@ from beginnerband.render.shrink import shrink
 JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
     "handbook.js": ("access.js", "offline.js", "terms.js"),
+    "player.js": ("sound.js", "plan.js", "play.js", "controls.js", "tones.js", "metronome.js", "player.js"),
     "iframe-worker.js": ("iframe-worker.js", "search-query.js"),
 }
 """Names in the site of what is made of several files here, in this order."""

@@ -191,6 +191,7 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Met
     drum_words = " ".join(f"{staff.name}. {describe(staff.line, words)}" for staff in drums)
     drum_picture = engrave(drums, f"{tune.title}, drums", drum_words, cache)
     pictures = {sheet.ident: _picture(book, tune, offer, sheet) for offer in made for sheet in offer.sheets}
+    round_picture = _round_picture(book, tune)
     measured = line_difficulty(tune.line)
     together = made[0]
     ranking = together.ranking
@@ -199,7 +200,7 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Met
         tune=tune,
         script=sound.script(page),
         tune_script=relative(page, "assets/tunes.js"),
-        glyphs=glyph_sheet([*pictures.values(), drum_picture]),
+        glyphs=glyph_sheet(filter(None, [*pictures.values(), drum_picture, round_picture])),
         jumps=render("jumps.html", jumps=_jumps(made, words)),
         facts=_facts(book, tune),
         expect=difficulty_sentence(width(tune.line), measured, words),
@@ -207,7 +208,8 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Met
         key_words=key_sentence(book, together.level, ranking, together.choice),
         when=_when(book, tune, together, met),
         all_keys=_keys(book, ranking, "All fifteen keys, best first"),
-        round_player=_round(book, tune),
+        round_picture=round_picture.boxed("round") if round_picture else "",
+        round_player=_round(book, tune) if round_picture else "",
         offers=[
             {
                 "heading": _offer_heading(offer),
@@ -415,15 +417,21 @@ def _download(page: str, address: str, text: str) -> Markup:
     return Markup('<a href="{}" download>{}</a>').format(relative(page, address), text)
 
 
+def _round_picture(book: Book, tune: Tune) -> Engraving | None:
+    """The tune at concert pitch, where every group's place is marked as it plays; ``None`` when it is no round."""
+    if not tune.entries:
+        return None
+    words = describe(tune.line, book.band.words)
+    return engrave([Staff(tune.line)], f"{tune.title} as a round, concert pitch", words, book.root / ".cache")
+
+
 def _round(book: Book, tune: Tune) -> Markup:
-    """The tune as a round, each group twice through."""
-    entries = tune.entries
-    if not entries:
-        return Markup("")
+    """The tune as a round, each group twice through; all groups follow the one picture."""
     voices = [
-        sound.Voice(tune.line, f"Group {number}", Fraction(delay), times=2) for number, delay in enumerate(entries, 1)
+        sound.Voice(tune.line, f"Group {number}", Fraction(delay), times=2)
+        for number, delay in enumerate(tune.entries, 1)
     ]
-    return sound.player(voices, f"{tune.title} as a round", "", book.band.pitch_a4)
+    return sound.player(voices, f"{tune.title} as a round", "sheet-round", book.band.pitch_a4)
 
 
 # -- the tools

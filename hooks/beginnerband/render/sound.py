@@ -34,7 +34,7 @@ class Voice:
 
 
 def music(voices: Sequence[Voice], a4: float = 440.0) -> str:
-    """The music as JSON text; see the head of ``player.js`` for its members."""
+    """The music as JSON text; see the head of ``plan.js`` for its members."""
     first = voices[0].line
     opening = first.measures[0]
     pickup = opening.quarters if opening.number == 0 else Fraction(0)

@@ -115,20 +115,27 @@
     const concert = concertOf(r, n), list = [...hidden(r), ...shown().filter((o) => o !== r)];
     return `<h2>The same sound on the others</h2><ul class="bb-lu-rows">${list.map((o) => row(o, concert)).join("")}</ul>`;
   };
+  const handWords = (r) => hand(r).ways.find((w) => w[0] === code)[1];
+  const handNotes = (r) => {
+    const notes = [];
+    for (let m = r.full[0]; m <= r.full[1]; m++) {
+      const n = usual(m), way = ways(r, n).find((w) => w.code === code);
+      if (way) notes.push([n, way]);
+    }
+    return notes;
+  };
   const handAnswer = (r) => {
-    const words = hand(r).ways.find((w) => w[0] === code)[1];
+    const words = handWords(r);
     return `<div class="bb-lu-main">${figure(fingers(r, { code, words }), "", "", words)}</div>`;
   };
-  const handNotes = (r) => {
-    let cards = "", m = r.full[0];
-    for (; m <= r.full[1]; m++) {
-      const n = usual(m), way = ways(r, n).find((w) => w.code === code), c = concertOf(r, n);
-      if (way) cards += link(r, n, "bb-lu-card" + (way.poor ? " bb-lu-poor" : ""), `${staff(r, n)}${name(n)}<small>sounds ` +
-        `${sign(c)}<br>${way.poor ? "out of tune: not for learners" : cents(way.cents)}</small>`);
-    }
+  const handCards = (r) => {
+    const cards = handNotes(r).map(([n, way]) => link(r, n, "bb-lu-card" + (way.poor ? " bb-lu-poor" : ""), staff(r, n) +
+      `${name(n)}<small>sounds ${sign(concertOf(r, n))}<br>${way.poor ? "out of tune: not for learners" : cents(way.cents)}</small>`));
     return "<h2>The notes it can sound</h2>" +
-      (cards ? `<ul class="bb-lu-cards">${cards}</ul>` : "<p>None in this instrument’s range.</p>");
+      (cards[0] ? `<ul class="bb-lu-cards">${cards.join("")}</ul>` : "<p>None in this instrument’s range.</p>");
   };
+  const handSaid = (r) => `${r.name}, ${handWords(r)}. Written notes: ` +
+    (handNotes(r).map(([n, way]) => said(n) + (way.poor ? " out of tune" : "")).join(", ") || "none") + ".";
 
   /* The tray: notes to pick, or valves to press. */
   const input = (type, field, value, checked, label) =>
@@ -205,7 +212,7 @@
     $("answer").firstChild.innerHTML = byHand ? handAnswer(reader) : answer(reader, n);
     $("answer").lastChild.setAttribute("aria-busy", "true");
     requestAnimationFrame(() => setTimeout(showRest));
-    $("said").textContent = byHand ? "" :
+    $("said").textContent = byHand ? handSaid(reader) :
       `${reader.name}, written ${said(n)}: ${best ? best.words + ". " : ""}Sounds ${said(concertOf(reader, n))}.`;
     asksAddress = asksAddress || write;
     clearTimeout(keeping);
@@ -215,7 +222,7 @@
   const showRest = () => {
     const rest = $("answer").lastChild;
     if (!rest.hasAttribute("aria-busy")) return;
-    rest.innerHTML = from === "hand" ? handNotes(reader) : others(reader, written());
+    rest.innerHTML = from === "hand" ? handCards(reader) : others(reader, written());
     rest.removeAttribute("aria-busy");
   };
   const keep = () => {

@@ -1,0 +1,60 @@
+/* From music to what sounds when.
+
+   Music is a value:
+     { a4: 440,          hertz of the A above middle C
+       speed: 92,        quarter notes a minute as marked
+       beat: 1,          felt beat in quarter notes (1.5 in 6/8)
+       beats: 4,         felt beats in a bar
+       pickup: 0,        quarter notes before the first full bar
+       parts: [{ name: "Cornet", notes: [[onset, length, sound, [note numbers]], ...] }] }
+   Onset and length are in quarter notes; sound is a MIDI number or "snare", "bass-drum", "cymbal"; the note numbers are
+   the data-note of what stands for it in the picture. */
+(function () {
+  "use strict";
+
+  const band = window.bandSound;
+
+  /* When everything sounds, in seconds from the start. from: quarter note to begin at; speed: 1 as marked. */
+  function plan(music, options) {
+    const set = options || {};
+    const quarter = 60 / (music.speed * (set.speed || 1));
+    const from = set.from || 0;
+    const clicks = [];
+    let start = 0;
+    if (set.countIn) {
+      const bar = music.beat * music.beats;
+      const first = music.pickup > 0 && from === 0 ? bar - music.pickup : 0;
+      const length = bar + first;
+      for (let at = 0, n = 0; at < length - 1e-9; at += music.beat, n++) {
+        clicks.push({ at: at * quarter, accent: n % music.beats === 0 });
+      }
+      start = length * quarter;
+    }
+    const events = [];
+    let end = start;
+    music.parts.forEach(function (part, index) {
+      part.notes.forEach(function (note) {
+        if (note[0] < from - 1e-9) return;
+        const at = start + (note[0] - from) * quarter;
+        const seconds = note[1] * quarter;
+        events.push({ at: at, seconds: seconds, sound: note[2], notes: note[3] || [], part: index });
+        end = Math.max(end, at + seconds);
+      });
+    });
+    events.sort(function (a, b) { return a.at - b.at; });
+    return { clicks: clicks, events: events, start: start, end: end, quarter: quarter };
+  }
+
+  /* Everything at once into a buffer, without loudspeakers; for checks. */
+  function render(music, options, rate) {
+    const planned = plan(music, options);
+    const length = Math.ceil((planned.end + 0.2) * rate);
+    const ctx = new OfflineAudioContext(1, length, rate);
+    planned.clicks.forEach(function (one) { band.click(ctx, ctx.destination, one.at, one.accent); });
+    planned.events.forEach(function (one) { band.sounded(ctx, ctx.destination, one, one.at, music.a4); });
+    return ctx.startRendering();
+  }
+
+  band.plan = plan;
+  band.render = render;
+})();

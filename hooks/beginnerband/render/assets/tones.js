@@ -1,0 +1,47 @@
+/* Buttons that sound, wherever they stand and whenever they came into the page; data-a4 around them sets the pitch:
+     <button data-bb-note="58">            one note
+     <button data-bb-drone="58">           a tone until it is pressed again */
+(function () {
+  "use strict";
+
+  const band = window.bandSound;
+  let drone = null;
+
+  function endDrone() {
+    if (!drone) return;
+    const ended = drone;
+    drone = null;
+    ended.gain.gain.setTargetAtTime(0, ended.ctx.currentTime, 0.03);
+    ended.source.stop(ended.ctx.currentTime + 0.25);
+    ended.button.setAttribute("aria-pressed", "false");
+  }
+
+  function startDrone(button) {
+    const ctx = band.context();
+    if (!ctx) return;
+    const gain = ctx.createGain();
+    const source = ctx.createOscillator();
+    gain.gain.setValueAtTime(0, ctx.currentTime);
+    gain.gain.linearRampToValueAtTime(band.LEVEL, ctx.currentTime + 0.08);
+    source.setPeriodicWave(band.wave(ctx));
+    source.frequency.value = band.hz(Number(button.dataset.bbDrone), band.pitchOf(button));
+    source.connect(gain);
+    gain.connect(ctx.destination);
+    source.start();
+    button.setAttribute("aria-pressed", "true");
+    drone = { ctx: ctx, gain: gain, source: source, button: button };
+  }
+
+  document.addEventListener("click", function (event) {
+    const target = event.target.closest ? event.target.closest("[data-bb-note], [data-bb-drone]") : null;
+    if (!target) return;
+    if (target.dataset.bbDrone) {
+      const same = drone && drone.button === target;
+      endDrone();
+      if (!same) startDrone(target);
+      return;
+    }
+    const ctx = band.context();
+    if (ctx) band.tone(ctx, ctx.destination, Number(target.dataset.bbNote), ctx.currentTime + 0.02, 1.4, band.pitchOf(target));
+  });
+})();
