@@ -135,6 +135,8 @@ def in_words(cents: float) -> str:
 
 def _length(cm: float, use: str) -> str:
     """To the half centimetre or the quarter inch, as people measure; never nothing."""
-    unit, parts, signs = ("in", 4, ("", "¼", "½", "¾")) if use == "american" else ("cm", 2, ("", "½"))
-    whole, rest = divmod(max(1, round(parts * cm / (CENTIMETRES_AN_INCH if use == "american" else 1))), parts)
+    unit, unit_cm, signs = (
+        ("in", CENTIMETRES_AN_INCH, ("", "¼", "½", "¾")) if use == "american" else ("cm", 1, ("", "½"))
+    )
+    whole, rest = divmod(max(1, round(len(signs) * cm / unit_cm)), len(signs))
     return f"{whole or ''}{signs[rest]} {unit}"

@@ -71,6 +71,10 @@ class Pitch:
         """Diatonic steps above C0; a staff position whatever the accidental."""
         return 7 * self.octave + STEPS.index(self.step)
 
+    def octaves_up(self, octaves: int) -> Pitch:
+        """The pitch, octaves higher; lower where ``octaves`` is negative."""
+        return Pitch(self.step, self.alter, self.octave + octaves)
+
     def hz(self, a4: float = 440.0) -> float:
         """Frequency in hertz in equal temperament (ISO 16: A4 = 440 Hz by default)."""
         return a4 * 2 ** ((self.midi - 69) / 12)

@@ -9,7 +9,7 @@ from beginnerband.music import shift
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.pitch import Pitch, transpose
 from beginnerband.music.score import Line
-from beginnerband.music.scoring import Rules, Scoring, Seat, octaved
+from beginnerband.music.scoring import Rules, Scoring, Seat
 from beginnerband.music.voiceleading import Finding, Sounding, check, inherited_from, out_of_range
 
 
@@ -47,7 +47,7 @@ def _with_octaves(interval: str, octave: int) -> str:
     if not octave:
         return interval
     middle = Pitch("D", 0, 4)
-    return shift.between(middle, octaved(transpose(middle, interval), octave))
+    return shift.between(middle, transpose(middle, interval).octaves_up(octave))
 
 
 def heard(lines: Mapping[str, Line], scoring: Scoring, words: str) -> tuple[Sounding, ...]:

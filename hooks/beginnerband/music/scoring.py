@@ -19,13 +19,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 
 from beginnerband.music import shift
 from beginnerband.music.instrument import Instrument, Range
-from beginnerband.music.pitch import Pitch, semitones
+from beginnerband.music.pitch import semitones
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import Line
 from beginnerband.music.voiceleading import Point, moments, parallel_points, point
@@ -355,11 +355,6 @@ def _parallels(heard: Heard, place: int, other: int, octave: int) -> int:
 
 def _lifted(one: Point, octaves: int) -> Point:
     return one[0] + 12 * octaves, one[1] + 7 * octaves
-
-
-def octaved(pitch: Pitch, octaves: int) -> Pitch:
-    """The pitch, octaves higher."""
-    return replace(pitch, octave=pitch.octave + octaves)
 
 
 def _rank(scoring: Scoring) -> tuple[int, int, bool]:

@@ -85,7 +85,7 @@ def key_interval(key: Key, fifths: int, octaves: int = 0) -> str:
         (Pitch.parse(f"{goal}{octave}") for octave in (3, 4, 5)),
         key=lambda pitch: abs(2 * (pitch.midi - start.midi) + 1),
     )
-    return between(start, replace(near, octave=near.octave + octaves))
+    return between(start, near.octaves_up(octaves))
 
 
 def written(line: Line, reading: Reading, octaves: int = 0) -> Line:

@@ -103,7 +103,7 @@ def _within(instrument: Instrument, note: Pitch, reach_cm: float) -> tuple[Finge
 def _other_octave(instrument: Instrument, note: Pitch, reach_cm: float) -> Pitch | None:
     full = instrument.sounding_range("full")
     for octaves in (1, -1):
-        moved = Pitch(note.step, note.alter, note.octave + octaves)
+        moved = note.octaves_up(octaves)
         if moved in full and _within(instrument, moved, reach_cm):
             return moved
     return None

@@ -84,7 +84,7 @@ def nearest_octave(written: Pitch, low: Pitch, high: Pitch) -> tuple[Pitch, int]
     Returns the pitch and the octaves moved (up positive). Out of reach in every octave, it is returned unmoved.
     """
     for octaves in sorted(range(-7, 8), key=lambda count: (abs(count), count)):
-        moved = Pitch(written.step, written.alter, written.octave + octaves)
+        moved = written.octaves_up(octaves)
         if low.midi <= moved.midi <= high.midi:
             return moved, octaves
     return written, 0

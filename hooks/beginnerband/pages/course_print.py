@@ -19,7 +19,10 @@ def contribute(book: Book, products: Products) -> None:
     pictures, pack = Pictures(book.root / ".cache", book.band.words), PrintPack(book.root / ".cache")
     pieces = LessonPieces(book, course)
     lessons = course.course.lessons
-    values = [lesson_values(book, course, lesson, pictures, pack, pieces.of(lesson)) for lesson in lessons]
+    values = [
+        lesson_values(book, course, lesson, pictures, pack, [piece.title for piece in pieces.ready(lesson)])
+        for lesson in lessons
+    ]
     title = f"The course of {book.band.name}"
     whole = pack_values(book, title, "Leader’s cards and players’ sheets", values, contents=True)
     # The whole first: Typst remembers the lessons it has set, and takes less memory than the other way round.

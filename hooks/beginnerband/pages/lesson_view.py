@@ -11,7 +11,6 @@ from beginnerband.music.fingering import standard
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key, Line
-from beginnerband.music.scoring import octaved
 from beginnerband.music.shift import sounding
 from beginnerband.teaching.course import Item, Lesson, Player
 from beginnerband.teaching.grading import Week
@@ -255,7 +254,7 @@ def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]
         players, merged = found.setdefault((player.reading.id, *codes), ([], {}))
         players.append(player)
         away = _octaves_apart(players[0], player)
-        merged.update({octaved(pitch, away): note_view(player, pitch, pitch in new) for pitch in todays_notes(week)})
+        merged.update({pitch.octaves_up(away): note_view(player, pitch, pitch in new) for pitch in todays_notes(week)})
     return tuple(
         GroupView(
             READERS[players[0].reading.id],

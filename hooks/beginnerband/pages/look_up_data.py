@@ -106,7 +106,7 @@ def _places(everyone: tuple[Reader, ...]) -> range:
 def _named(midi: int) -> list[Pitch]:
     """Every one of :data:`NOTES` that sounds as ``midi``, in its octave."""
     octaves = [(note, divmod(midi - note.midi, 12)) for note in NOTES]
-    return [Pitch(note.step, note.alter, note.octave + octave) for note, (octave, rest) in octaves if not rest]
+    return [note.octaves_up(octave) for note, (octave, rest) in octaves if not rest]
 
 
 def _mechanism(instrument: Instrument) -> object:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
 from beginnerband.data.book import Book
 from beginnerband.music.score import Line
-from beginnerband.music.scoring import Seat, octaved
+from beginnerband.music.scoring import Seat
 from beginnerband.music.words import describe
 from beginnerband.pages.piece_view import PieceView, Sheet
 from beginnerband.products import Products
@@ -23,8 +23,8 @@ PART_HEIGHT = 2350
 LARGE = 1250
 """Width of a part whose notes are large, for two beginners at one stand; taken where the part still fits a page."""
 
-SCORE_WIDTH, SCORE_HEIGHT = 3200, 4030
-"""A page of the full score, whose staves are smaller; smaller still by an eighth where that saves a page."""
+SCORE, SMALLER_SCORE = (3200, 4030), (3600, 4533)
+"""Width and height of a page of the full score, and of one with smaller staves, taken where that saves a page."""
 
 LONGEST_NAME = 24
 """Letters of a player's name in front of a staff of the score."""
@@ -87,7 +87,7 @@ def _desks(view: PieceView) -> Iterator[tuple[Sheet, Seat, Line]]:
 
 
 def _octaved(line: Line, octave: int) -> Line:
-    return line.map_pitches(lambda pitch: octaved(pitch, octave), lambda key: key) if octave else line
+    return line.map_pitches(lambda pitch: pitch.octaves_up(octave), lambda key: key) if octave else line
 
 
 def _tracks(view: PieceView, words: str) -> list[Track]:
@@ -229,16 +229,11 @@ def _first_marked(staves: list[Staff]) -> list[Staff]:
 def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> Engraved:
     title = f"{view.piece.title}: full score at {pitch} pitch"
     words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
-    usual = _score_pages(staves, title, words, cache, 1)
-    smaller = _score_pages(staves, title, words, cache, Fraction(9, 8)) if len(usual) > 1 else usual
-    return Engraved(f"score-{pitch}", smaller if len(smaller) < len(usual) else usual)
-
-
-def _score_pages(
-    staves: Sequence[Staff], title: str, words: str, cache: Path, by: Fraction | int
-) -> tuple[Engraving, ...]:
-    size = int(SCORE_WIDTH * by), int(SCORE_HEIGHT * by)
-    return pages(staves, title, words, cache, *size, named=True, group="bracket")
+    drawn = partial(pages, staves, title, words, cache, named=True, group="bracket")
+    made = drawn(*SCORE)
+    if len(made) > 1:
+        made = min(made, drawn(*SMALLER_SCORE), key=len)
+    return Engraved(f"score-{pitch}", made)
 
 
 def _part(view: PieceView, sheet: Sheet, words: str, cache: Path) -> Engraved:

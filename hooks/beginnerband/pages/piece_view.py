@@ -14,7 +14,7 @@ from beginnerband.music.piece import Piece, rests
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key, Line, Measure, Note
 from beginnerband.music.scored import covers, report, sounding
-from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Search, Seat, desks_of, octaved
+from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Search, Seat, desks_of
 from beginnerband.music.voiceleading import Finding
 from beginnerband.teaching.facts import facts_of
 
@@ -118,7 +118,6 @@ def view(book: Book, piece: Piece) -> PieceView:
     drummers = tuple(chair for chair in book.band.chairs if isinstance(chair.instrument.mechanism, Drums))
     tune = sounding(piece.tune, scoring)
     sheets = tuple(_sheets(piece, scoring, rules))
-    week, beyond = _learned(book, sheets)
     return PieceView(
         piece=piece,
         ranked=ranked,
@@ -129,8 +128,8 @@ def view(book: Book, piece: Piece) -> PieceView:
         drummers=drummers,
         findings=report(piece.lines, scoring, rules, book.band.words),
         away=tuple(_away(piece, scoring, rules)),
-        week=week,
-        beyond=beyond,
+        week=_week_known(book, sheets),
+        beyond=lacking(book, sheets, -1),
     )
 
 
@@ -194,7 +193,7 @@ def _cue(made: Part, seat: Seat, lines: Mapping[str, Line], rules: Rules) -> Lin
     read = shown.map_pitches(seat.desk.reading.written, lambda key: key)
     own = [pitch.midi for pitch in made.written.pitches]
     away = round((sum(own) / len(own) - sum(p.midi for p in read.pitches) / len(read.pitches)) / 12)
-    moved = read.map_pitches(lambda pitch: octaved(pitch, away), lambda key: key)
+    moved = read.map_pitches(lambda pitch: pitch.octaves_up(away), lambda key: key)
     bars = zip(moved.measures, made.written.measures, strict=True)
     return Line(tuple(replace(bar, key=own.key, tempo=None, rehearsal="") for bar, own in bars), "cue")
 
@@ -216,41 +215,46 @@ def _away(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Away]:
             yield Away(seat, tuple(one for one in without.playing(seat.voice) if one.desk.holds))
 
 
-def _learned(book: Book, sheets: tuple[Sheet, ...]) -> tuple[int | None, tuple[tuple[Sheet, tuple[Pitch, ...]], ...]]:
-    """The week after which everybody can play, or what the course leaves out."""
+def _week_known(book: Book, sheets: tuple[Sheet, ...]) -> int | None:
+    """The week (from 0) after which everybody knows every note and length; ``None``: not in the course."""
     if book.course is None:
-        return None, ()
-    weeks, complete = 0, True
-    for sheet in (sheet for sheet in sheets if sheet.voice != "descant"):
+        return None
+    found = 0
+    for sheet in _for_everybody(sheets):
         facts = facts_of(sheet.part.written)
         for seat in sheet.seats:
-            known = [week.after for week in book.course.grades.weeks.get(seat.desk.instrument.id, ())]
-            ready = [
+            weeks = book.course.grades.weeks.get(seat.desk.instrument.id, ())
+            ready = (
                 place
-                for place, now in enumerate(known)
-                if now.notes >= set(facts.notes) and now.values >= set(facts.values)
-            ]
-            weeks = max(weeks, ready[0] if ready else 0)
-            complete = complete and bool(ready)
-    return (weeks if complete else None), lacking(book, sheets, -1)
+                for place, week in enumerate(weeks)
+                if week.after.notes >= set(facts.notes) and week.after.values >= set(facts.values)
+            )
+            first = next(ready, None)
+            if first is None:
+                return None
+            found = max(found, first)
+    return found
 
 
 def lacking(book: Book, sheets: tuple[Sheet, ...], week: int) -> tuple[tuple[Sheet, tuple[Pitch, ...]], ...]:
     """Written notes that the players of each sheet do not know after ``week`` (from 0; -1 is the last), low to high.
 
-    Descants are left out, and so is everybody when there is no course.
+    Descants are left out; nothing lacks when there is no course.
     """
+    if book.course is None:
+        return ()
     found = []
-    for sheet in (sheet for sheet in sheets if book.course and sheet.voice != "descant"):
-        notes = set(facts_of(sheet.part.written).notes)
-        for seat in sheet.seats:
-            weeks = book.course.grades.weeks.get(seat.desk.instrument.id, ()) if book.course else ()
-            notes_known = weeks[week].after.notes if weeks else frozenset()
-            new = sorted(notes - notes_known, key=lambda pitch: pitch.midi)
-            if new:
-                found.append((sheet, tuple(new)))
-                break
+    for sheet in _for_everybody(sheets):
+        weeks = [book.course.grades.weeks.get(seat.desk.instrument.id, ()) for seat in sheet.seats]
+        known = frozenset.intersection(*(each[week].after.notes if each else frozenset() for each in weeks))
+        new = set(facts_of(sheet.part.written).notes) - known
+        if new:
+            found.append((sheet, tuple(sorted(new, key=lambda pitch: pitch.midi))))
     return tuple(found)
+
+
+def _for_everybody(sheets: tuple[Sheet, ...]) -> Iterator[Sheet]:
+    return (sheet for sheet in sheets if sheet.voice != "descant")
 
 
 def covered(scoring: Scoring, words: str) -> tuple[str, ...]:

@@ -12,7 +12,6 @@ from beginnerband.data.course import CourseBook
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Slide
 from beginnerband.pages.lesson_pictures import Pictures
-from beginnerband.pages.lesson_pieces import LessonPiece
 from beginnerband.pages.lesson_view import CardView, address_of, card_view, day, uri_of
 from beginnerband.pages.print_layout import card_size
 from beginnerband.pages.sheet_view import SheetNote, SheetView, sheet_view
@@ -30,17 +29,19 @@ def lesson_values(
     lesson: Lesson,
     pictures: Pictures,
     pack: PrintPack,
-    pieces: Sequence[LessonPiece] = (),
+    pieces: Sequence[str] = (),
 ) -> dict[str, Any]:
-    """One lesson for ``pack.typ``: its card and every player's sheet, with the number of its players."""
+    """One lesson for ``pack.typ``: its card and every player's sheet, with the number of its players.
+
+    ``pieces`` are titles of pieces in parts that everybody can play by then.
+    """
     card = card_view(book, course, lesson)
-    ready = [piece.title for piece in pieces if not piece.lacks]
     sheets = [
         _sheet(book, sheet_view(book, course, lesson, player), pictures, pack)
-        | {"copies": max(player.count, 1), "pieces": ready}
+        | {"copies": max(player.count, 1), "pieces": list(pieces)}
         for player in course.players
     ]
-    return {"card": _card(book, course, card, pictures, pack) | {"pieces": ready}, "sheets": sheets}
+    return {"card": _card(book, course, card, pictures, pack) | {"pieces": list(pieces)}, "sheets": sheets}
 
 
 def pack_values(

@@ -157,7 +157,7 @@ def part_of(item: Item, player: Player, fifths: int, known: Iterable[Pitch] = ()
     had, pitches = frozenset(known), set(near.pitches)
 
     def cost(octaves: int) -> tuple[int, int, float]:
-        moved = {replace(pitch, octave=pitch.octave + octaves) for pitch in pitches}
+        moved = {pitch.octaves_up(octaves) for pitch in pitches}
         outside = sum(pitch not in home for pitch in moved)
         return outside, len(moved - had), abs(_middle(moved) - (home.low.midi + home.high.midi) / 2)
 
