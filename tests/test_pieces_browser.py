@@ -79,7 +79,7 @@ def test_a_programme_is_put_together_kept_and_sent(page: Any, site: Path) -> Non
     assert names == ["Three Steps", "Jingle Bells", "Old Hundredth"]
     whole = sum(values[piece]["seconds"] for piece in ("three-steps", "jingle-bells", "old-hundredth")) + 2 * 30
     assert f"Running time {whole // 60}:{whole % 60:02d}" in page.locator(".bb-total").text_content()
-    assert "soprano: " in page.locator(".bb-programme li").first.text_content()
+    assert "Soprano: " in page.locator(".bb-programme li").first.text_content()
     sent = page.evaluate("location.hash")
     page.goto("about:blank")
     page.goto(address(site, "pieces/concert.html") + sent)

@@ -9,7 +9,7 @@ from typing import Any
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
-from beginnerband.pages.piece_view import PieceView, clock, joined, played_key
+from beginnerband.pages.piece_view import PieceView, clock, joined, played_key, ready_words
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
 from beginnerband.render.tables import link, table
@@ -35,7 +35,7 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         )
         for value in values
     ]
-    head = ["Piece", "By", "Time", "Everybody knows its notes", "Who plays what"]
+    head = ["Piece", "By", "Time", "Everyone can play it", "Who plays what"]
     found = table("Pieces to choose from", head, rows, kind="bb-who")
     plain = Markup('<div class="bb-concert-table">{}</div>').format(found)
     built = render(
@@ -65,7 +65,6 @@ def _values(book: Book, one: PieceView) -> dict[str, Any]:
     piece, words = one.piece, book.band.words
     dates = book.course.dates if book.course else ()
     day = dates[one.week].isoformat() if one.week is not None and one.week < len(dates) else ""
-    ready = f"after week {one.week + 1}" if one.week is not None else "after the course"
     return {
         "id": piece.id,
         "title": piece.title,
@@ -74,7 +73,7 @@ def _values(book: Book, one: PieceView) -> dict[str, Any]:
         "seconds": round(piece.seconds),
         "week": None if one.week is None else one.week + 1,
         "date": day,
-        "ready": ready if book.course else "no course to compare with",
+        "ready": ready_words(book, one),
         "page": relative(URI, f"pieces/{piece.id}.md"),
         "who": [
             [voice, joined([seat.desk.name(words) for seat in one.scoring.playing(voice)])]

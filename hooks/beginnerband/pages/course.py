@@ -50,8 +50,8 @@ BLANK = HERE / "print" / "blank-lesson.yml"
 """A lesson to fill in."""
 
 
-def _dates(card: CardView) -> str:
-    return " and ".join(day(value, weekday=True) for value in card.dates)
+def _dates(card: CardView, weekday: bool = True) -> str:
+    return " and ".join(day(value, weekday) for value in card.dates)
 
 
 def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: Products) -> str:
@@ -59,7 +59,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: P
         (
             stage,
             in_words(stage.about, use),
-            [(card, _dates(card)) for card in cards.values() if card.lesson.stage == stage.id],
+            [(card, _dates(card, False)) for card in cards.values() if card.lesson.stage == stage.id],
         )
         for stage in course.course.stages
     ]

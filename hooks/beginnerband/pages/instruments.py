@@ -144,7 +144,7 @@ def _in_band(book: Book, instrument: Instrument) -> str:
         if chair.instrument == instrument:
             count = f"{chair.players} player{'s' if chair.players != 1 else ''}"
             return f"{count}, reading {READING_WORDS[chair.reading.id]}" if instrument.pitched else count
-    return "nobody plays it at present (content/band.yml)"
+    return "nobody plays it at present"
 
 
 def _reading(instrument: Instrument) -> Section:

@@ -112,8 +112,8 @@ class ExcerptView:
 
     @property
     def caption(self) -> str:
-        """Whose notes, which concert key, by ear or read."""
-        return f"{self.reader} · concert {self.key} · {'by ear' if self.by_ear else 'read'}"
+        """Whose notes, which concert key, by ear or from the page."""
+        return f"{self.reader} · concert {self.key} · {'by ear' if self.by_ear else 'from the page'}"
 
 
 @dataclass(frozen=True, slots=True)

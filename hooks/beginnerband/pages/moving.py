@@ -69,7 +69,7 @@ def _row(book: Book, one: Move) -> tuple[Cell, ...]:
         page(one),
         sound,
         mouthpiece(one),
-        f"{weight(one.old.instrument.weight_kg, book.band.words)} → {weight(other.weight_kg, book.band.words)}",
+        weight(other.weight_kg, book.band.words),
     )
 
 

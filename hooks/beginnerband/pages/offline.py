@@ -43,7 +43,7 @@ def code_of(address: str) -> Markup:
 
 
 def share_code(context: Context, args: Args) -> str:
-    """``[[share-code]]``: a code to scan for the address in ``content/band.yml``, or how to get one."""
+    """``[[share-code]]``: a code to scan for the address in the band file, or how to get one."""
     args.only()
     address = context.book.band.address
     return render("share_code.html", address=address, code=code_of(address) if address else None)

@@ -236,6 +236,13 @@ def _week_known(book: Book, sheets: tuple[Sheet, ...]) -> int | None:
     return found
 
 
+def ready_words(book: Book, one: PieceView) -> str:
+    """By when everybody knows the notes and their lengths."""
+    if one.week is not None and book.course:
+        return f"from lesson {book.course.course.weeks[one.week].number}"
+    return "after the course" if book.course else "no course to compare with"
+
+
 def lacking(book: Book, sheets: tuple[Sheet, ...], week: int) -> tuple[tuple[Sheet, tuple[Pitch, ...]], ...]:
     """Written notes that the players of each sheet do not know after ``week`` (from 0; -1 is the last), low to high.
 

@@ -17,7 +17,7 @@ from beginnerband.pages.concert import concert_page
 from beginnerband.pages.lesson_view import uri_of as lesson_uri
 from beginnerband.pages.piece_files import Engraved, Pictures, add_files, engraved, folder
 from beginnerband.pages.piece_print import SEVERITIES, WHO_HEAD, print_values, remarks, who_rows
-from beginnerband.pages.piece_view import PieceView, Sheet, clock, played_key, view
+from beginnerband.pages.piece_view import PieceView, Sheet, clock, played_key, ready_words, view
 from beginnerband.products import Products
 from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render
@@ -66,15 +66,15 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
     rows: list[tuple[Cell, ...]] = [
         (
             link(one.piece.title, relative("pieces/index.md", uri(one))),
-            one.piece.origin or one.piece.source,
-            f"concert {played_key(one).sign}",
-            clock(one.piece.seconds),
             ready_words(book, one),
+            played_key(one).sign,
+            clock(one.piece.seconds),
+            one.piece.origin or one.piece.source,
         )
         for one in views
     ]
     found = table(
-        "Pieces in four parts", ["Piece", "From", "Played in", "Time", "Everybody knows its notes"], rows, kind="bb-who"
+        "Pieces in four parts", ["Piece", "Everyone can play it", "Concert key", "Time", "From"], rows, kind="bb-who"
     )
     return (
         f"# {SECTION}\n\nSoprano, alto, tenor and bass, shared out among the players of this band. "
@@ -141,7 +141,7 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
         ("Concert key", key.sign + written),
         ("Metre and speed", f"{piece.time.name}, {tempo_words(piece.tempo, book.band.words)}"),
         ("Length", f"{piece.bars} bars, {clock(piece.seconds)}"),
-        ("Everybody knows its notes", ready_words(book, one)),
+        ("Everyone can play it", ready_words(book, one)),
         *([("In the course", lessons)] if lessons else []),
     ]
     base = folder(one)
@@ -358,10 +358,3 @@ def _items(bill: Sequence[Charge]) -> str:
         f"{REASONS[charge.reason]}: {charge.count} × {charge.each}" if charge.each else REASONS[charge.reason]
         for charge in bill
     )
-
-
-def ready_words(book: Book, one: PieceView) -> str:
-    """By when everybody knows the notes."""
-    if one.week is not None:
-        return f"after week {one.week + 1} of the course"
-    return "after the course" if book.course else "no course to compare with"

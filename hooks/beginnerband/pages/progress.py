@@ -69,6 +69,7 @@ def view(book: Book, course: CourseBook) -> dict[str, Any]:
             [" ".join(pitch.sign for pitch in course.grades.new_notes(group[0].id, place)) for group in alike],
         )
         for place, lesson in enumerate(weeks)
+        if any(course.grades.new_notes(group[0].id, place) for group in alike)
     ]
     moves = [
         _move(course, (old[0], new[0]), (old_name, new_name), (met[old[0].id], met[new[0].id]))
@@ -165,12 +166,17 @@ def _move(
         known = had.get(pitch)
         name = pitch.sign + (f" ({code})" if code else "")
         if known is None:
-            missing.append(f"{name} after lesson {weeks[place].number} or later")
+            missing.append(f"{name} from lesson {weeks[place].number}")
         elif known > place:
-            missing.append(f"{name} after lessons {weeks[place].number} to {weeks[known - 1].number}")
+            missing.append(f"{name} {_between(weeks[place].number, weeks[known - 1].number)}")
         if known is not None and code != note_view(old, pitch, False).fingering:
             changed.append(name)
     return Move(*names, "; ".join(missing) or "none", ", ".join(changed) or "none")
+
+
+def _between(first: int, last: int) -> str:
+    """After which lessons a note is missing that the other instrument is taught later."""
+    return f"after lesson {first} only" if first == last else f"after lessons {first} to {last}"
 
 
 def concert_keys(item: Item) -> list[str]:

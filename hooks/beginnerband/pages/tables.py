@@ -65,17 +65,16 @@ def same_fingerings(context: Context, args: Args) -> str:
     for number, family in enumerate(families, 1):
         for other_number, other in enumerate(families[number:], number + 1):
             found = compare(family[0], other[0])
+            if not found.same:
+                continue
             rows.append((f"{number} and {other_number}", f"{found.same} of {len(found.notes)}", _which(found)))
     first = table("Players with every fingering the same", ("Family", "Players"), kinds)
     head = ("Families", "Same", "Written notes with another fingering")
-    return str(first + table("Between families, on the written notes that both have", head, rows))
+    note = "Families that are not paired here share no fingering, or no written note."
+    return str(first + table("Between families, on the written notes that both have", head, rows, note=note))
 
 
 def _which(found: Comparison) -> str:
-    if not found.notes:
-        return "they have no written note in common"
-    if not found.same:
-        return "all of them"
     return ", ".join(each.written.sign for each in found.differs) or "none"
 
 

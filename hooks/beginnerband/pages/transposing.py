@@ -70,7 +70,12 @@ def key_table(context: Context, args: Args) -> str:
     rows: list[tuple[Cell, ...]] = []
     for concert in transposition.CONCERT_KEYS:
         written = (transposition.written_key(concert, reading) for reading in readings.values())
-        rows.append((signs(concert), *(stacked(signs(key.tonic), quiet(key.words)) for key in written)))
+        rows.append(
+            (
+                signs(concert),
+                *(stacked(signs(key.tonic), quiet(key.words if key.sharps else "none")) for key in written),
+            )
+        )
     head = ("Concert key", *readings)
     return table("Major keys: concert key to written key", head, rows)
 

@@ -88,10 +88,13 @@ def key_slug(key: Key) -> str:
     return tonic if key.mode == "major" else f"{tonic}-{key.mode}"
 
 
-def offers(book: Book, tune: Tune) -> tuple[Offer, ...]:
-    """Everyone together in the key that suits best, then each group apart where another key suits it better."""
+def offers(book: Book, tune: Tune, taught: Key | None = None) -> tuple[Offer, ...]:
+    """Everyone together in one key, then each group apart where another key suits it better.
+
+    Together means the concert key ``taught``, in which the course makes it playable, or else the one that suits best.
+    """
     level, ranking = first_level(tune.line, book.band.chairs)
-    together = best_for_all(ranking)
+    together = next((choice for choice in ranking if choice.key == taught), best_for_all(ranking))
     found = [_offer(tune, together, level, "", book.band.pitched, "together", ranking)]
     for who, groups in APART:
         chairs = tuple(chair for chair in book.band.pitched if chair.instrument.group in groups and chair.players)
@@ -156,14 +159,18 @@ def _stray(seat: SeatCost) -> str:
 
 
 def key_sentence(book: Book, level: str, ranking: Sequence[KeyChoice], together: KeyChoice) -> str:
-    """The advice in words: which key, and what the next would ask."""
+    """The advice in words: which key, and what another would ask."""
+    best = best_for_all(ranking)
     if together.suits_all:
         said = f"Concert {together.key.sign} suits everyone within {LEVEL_WORDS[level]}"
     else:
+        lead = "asks least" if together == best else "is the one the course leads to"
         said = (
-            f"No key keeps everyone within {LEVEL_WORDS[level]}. Concert {together.key.sign} asks least: "
+            f"No key keeps everyone within {LEVEL_WORDS[level]}. Concert {together.key.sign} {lead}: "
             f"{suits_words(book, together)}"
         )
+    if together != best and best.suits_all:
+        return f"{said}. Once every note is known, concert {best.key.sign} is easier still."
     other = next((choice for choice in ranking if not choice.suits_all and choice != together), None)
     if other:
         said += f"; in concert {other.key.sign}, {suits_words(book, other)}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from markupsafe import Markup
@@ -12,6 +13,7 @@ from beginnerband.data.book import Book
 from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficulty, player_difficulty, width
 from beginnerband.music.keychoice import KeyChoice, Met, first_alone, first_together
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Key
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
 from beginnerband.pages import datafiles
@@ -34,6 +36,7 @@ from beginnerband.render.engrave import Engraving, engrave, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render, signs
 from beginnerband.render.musicxml import Staff, numbers
 from beginnerband.render.tables import Cell, Row, link, table
+from beginnerband.teaching.facts import facts_of
 
 COLUMNS = (
     "tune", "concert_key", "reading", "instrument", "lowest", "highest", "new_notes", "playable_from_lesson",
@@ -63,7 +66,8 @@ def contribute(book: Book, out: Products) -> None:
     out.page(TOOLS, "Metronome and tuning tone", _tools(book, out), nav=(SECTION,))
     rows: list[tuple[object, ...]] = []
     for tune in by_width(book):
-        made = offers(book, tune)
+        when = from_when(book, tune, met)
+        made = offers(book, tune, when[1] if when else None)
         out.page(uri(tune.id), tune.title, _page(book, out, tune, made, met), nav=(SECTION, _heading(width(tune.line))))
         for offer in made:
             for file in files(book, tune, offer):
@@ -89,17 +93,46 @@ def _heading(words: str) -> str:
 # -- what the course teaches
 
 
-def taught(book: Book) -> Met:
-    """For each instrument, the place in the course at which each sounding note is taught; empty without a course."""
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """What the course teaches by when; empty without a course."""
+
+    notes: Met
+    """For each instrument, the place in the course (week, from 0) at which each sounding note is taught."""
+    values: Mapping[str, Mapping[str, int]]
+    """The same for the lengths of notes and rests, as :func:`facts_of` names them."""
+
+    def lengths(self, tune: Tune, instruments: Iterable[str]) -> int | None:
+        """The place from which all of ``instruments`` know every length of ``tune``; ``None`` if never."""
+        wanted = facts_of(tune.line, pitched=False).values
+        places = [self.values.get(ident, {}).get(value) for ident in instruments for value in wanted]
+        return None if None in places else max((place for place in places if place is not None), default=0)
+
+
+def taught(book: Book) -> Taught:
+    """What each pitched chair of the band is taught by when."""
     if book.course is None:
-        return {}
+        return Taught({}, {})
     grades = book.course.grades
-    return {
+    notes = {
         chair.instrument.id: {
             chair.reading.sounding(pitch).midi: place for pitch, place in grades.first_met(chair.instrument.id).items()
         }
         for chair in book.band.pitched
     }
+    values: dict[str, dict[str, int]] = {ident: {} for ident in notes}
+    for ident, met in values.items():
+        for week in grades.weeks[ident]:
+            for value in week.new.values:
+                met.setdefault(value, week.place)
+    return Taught(notes, values)
+
+
+def from_when(book: Book, tune: Tune, met: Taught) -> tuple[int, Key] | None:
+    """The place from which everyone knows the notes in some one key and the lengths, with that key; or ``None``."""
+    notes = first_together(tune.line, book.band.chairs, met.notes) if met.notes else None
+    lengths = met.lengths(tune, met.notes)
+    return None if notes is None or lengths is None else (max(notes[0], lengths), notes[1])
 
 
 def _lesson_number(book: Book, place: int | None) -> str:
@@ -108,12 +141,14 @@ def _lesson_number(book: Book, place: int | None) -> str:
     return str(book.course.course.weeks[place].number)
 
 
-def _csv(book: Book, tune: Tune, offer: Offer, met: Met) -> Iterable[tuple[object, ...]]:
+def _csv(book: Book, tune: Tune, offer: Offer, met: Taught) -> Iterable[tuple[object, ...]]:
     for sheet in offer.sheets:
         for chair in sheet.chairs:
-            known = met.get(chair.instrument.id)
+            known = met.notes.get(chair.instrument.id)
             new = [] if known is None else _untaught(sheet, chair, known)
-            place = first_alone(tune.line, offer.key.fifths, chair, met) if known else None
+            notes = first_alone(tune.line, offer.key.fifths, chair, met.notes) if known else None
+            lengths = met.lengths(tune, [chair.instrument.id])
+            place = None if notes is None or lengths is None else max(notes, lengths)
             low, high = sheet.part.written.lowest, sheet.part.written.highest
             yield (
                 tune.id,
@@ -136,18 +171,17 @@ def _untaught(sheet: Sheet, chair: Chair, known: Mapping[int, int]) -> list[Pitc
 # -- the list
 
 
-def _index(book: Book, out: Products, met: Met) -> str:
+def _index(book: Book, out: Products, met: Taught) -> str:
     rows, heading = [], ""
     for tune in by_width(book):
         kind = _heading(width(tune.line))
-        place = first_together(tune.line, book.band.chairs, met) if met else None
         rows.append(
             Row(
                 (
                     link(tune.title, relative("tunes/index.md", uri(tune.id))),
                     _about(tune),
                     joined(value_words(line_difficulty(tune.line).values, book.band.words)),
-                    _together_cell(book, place),
+                    _together_cell(book, from_when(book, tune, met)),
                 ),
                 group=kind if kind != heading else "",
             )
@@ -174,16 +208,16 @@ def _about(tune: Tune) -> str:
     return ", ".join(part for part in (kind, by, tune.origin) if part) or "written for this handbook"
 
 
-def _together_cell(book: Book, place: object) -> Cell:
-    if not isinstance(place, tuple):
-        return "not from the notes of the course" if book.course else ""
-    return f"from lesson {_lesson_number(book, place[0])}, in concert {place[1].sign}"
+def _together_cell(book: Book, when: tuple[int, Key] | None) -> Cell:
+    if when is None:
+        return "after the course" if book.course else ""
+    return f"from lesson {_lesson_number(book, when[0])}, in {when[1].sign}"
 
 
 # -- one tune
 
 
-def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Met) -> str:
+def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Taught) -> str:
     page = uri(tune.id)
     cache = book.root / ".cache"
     words = book.band.words
@@ -236,27 +270,24 @@ def _drum_voices(drums: Sequence[Staff]) -> list[sound.Voice]:
     return [sound.Voice(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
 
 
-def _when(book: Book, tune: Tune, together: Offer, met: Met) -> str:
+def _when(book: Book, tune: Tune, together: Offer, met: Taught) -> str:
     """What the course says: from which lesson everyone can play it, and which notes of its key come to whom never."""
-    if not met:
+    if not met.notes:
         return ""
-    place = first_together(tune.line, book.band.chairs, met)
-    said = (
-        f"Everyone knows its notes from lesson {_lesson_number(book, place[0])}, in concert {place[1].sign}."
-        if place
-        else "The course does not teach everyone its notes in any one key."
-    )
+    when = from_when(book, tune, met)
+    if when:
+        return f"Everyone knows its notes and their lengths from lesson {_lesson_number(book, when[0])}."
     never: dict[str, list[str]] = {}
     for sheet in together.sheets:
         for chair in sheet.chairs:
-            fresh = _untaught(sheet, chair, met[chair.instrument.id])
+            fresh = _untaught(sheet, chair, met.notes[chair.instrument.id])
             if fresh:
                 notes = joined([pitch.sign for pitch in fresh])
                 never.setdefault(notes, []).append(chair.instrument.names.of(book.band.words))
-    if never:
-        who = "; ".join(f"{joined(names)}: written {notes}" for notes, names in never.items())
-        said += f" In concert {together.key.sign} these notes would be new after the whole course: {who}."
-    return said
+    if not never:
+        return "The course does not teach all of its note lengths."
+    who = "; ".join(f"{joined(names)}: written {notes}" for notes, names in never.items())
+    return f"It is a tune for after the course, which leaves these notes to learn: {who}."
 
 
 def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:

@@ -76,9 +76,14 @@
     return music + state.gap * Math.max(0, state.items.length - 1);
   }
 
+  /* A day for people, as everywhere in the handbook: 21 April 2027. */
+  function said(day) {
+    return new Date(day + "T12:00").toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
+  }
+
   function late(piece) {
     if (piece.week === null) return "some notes come after the course";
-    if (state.date && piece.date && piece.date > state.date) return "its notes are known only from " + piece.date;
+    if (state.date && piece.date && piece.date > state.date) return "its notes are known only from " + said(piece.date);
     return "";
   }
 
@@ -142,7 +147,7 @@
   function programme() {
     const found = make("section", { "aria-label": "Programme" });
     found.append(make("h2", {}, state.title || "Programme"));
-    found.append(make("p", {}, root.dataset.band + (state.date ? ", " + state.date : "")));
+    found.append(make("p", {}, root.dataset.band + (state.date ? ", " + said(state.date) : "")));
     if (!state.items.length) {
       found.append(make("p", { class: "bb-help" }, "Nothing chosen yet: tick pieces above."));
       return found;
@@ -159,6 +164,10 @@
     row.append(print, clear);
     found.append(row);
     return found;
+  }
+
+  function large(text) {
+    return text.charAt(0).toUpperCase() + text.slice(1);
   }
 
   function entry(item, place) {
@@ -185,7 +194,8 @@
     line.append(row);
     if (piece) {
       const who = piece.who.map(function (one) { return one[0] + ": " + one[1]; }).join("; ");
-      line.append(make("div", {}, (piece.composer ? piece.composer + ". " : "") + who + "."));
+      if (piece.composer) line.append(make("div", {}, large(piece.composer)));
+      line.append(make("div", {}, large(who) + "."));
       const note = late(piece);
       if (note) line.append(make("div", { class: "bb-help" }, "Mind: " + note + "."));
     }
