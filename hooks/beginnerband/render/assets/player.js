@@ -63,10 +63,23 @@
     };
   }
 
+  /* The note a thumb means: the nearest whose box is within half a thumb of the place. */
+  function meant(event) {
+    let best = null, least = 22; // CSS pixels: half of a 44-pixel target
+    event.currentTarget.querySelectorAll("[data-note]").forEach(function (note) {
+      const box = note.getBoundingClientRect();
+      const across = Math.max(box.left - event.clientX, event.clientX - box.right, 0);
+      const along = Math.max(box.top - event.clientY, event.clientY - box.bottom, 0);
+      const far = Math.hypot(across, along);
+      if (far < least) { best = note; least = far; }
+    });
+    return best;
+  }
+
   /* A note pressed in the picture sounds alone. */
   function pressed(event, player) {
-    const note = event.target.closest ? event.target.closest("[data-note]") : null;
-    if (!note || player.run) return;
+    const note = player.run ? null : meant(event);
+    if (!note) return;
     const number = Number(note.dataset.note);
     const every = [].concat.apply([], player.music.parts.map(function (part) { return part.notes; }));
     const found = every.find(function (one) { return one[3].indexOf(number) >= 0; });
