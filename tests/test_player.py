@@ -152,7 +152,7 @@ def test_a_tune_page_plays_follows_and_stops(browser: Any, site: Path) -> None:
     first = sheet.locator(".bb-note").first
     first.scroll_into_view_if_needed()
     box = first.bounding_box()
-    page.mouse.click(box["x"] + box["width"] + 2, box["y"] + box["height"] / 2)  # a thumb beside the note means the note
+    page.mouse.click(box["x"] + box["width"] + 2, box["y"] + box["height"] / 2)  # beside the note
     music = json.loads(sheet.locator(".bb-player").get_attribute("data-music"))
     assert page.evaluate("heard") == [music["parts"][0]["notes"][0][2]]
     page.locator("[data-bb-under-switch]").uncheck()
