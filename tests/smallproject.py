@@ -10,6 +10,9 @@ from typing import Any
 import yaml
 from conftest import ROOT, copy_project
 
+ADDRESS = "https://band.example/handbook/"
+"""Where it would be published: on paper, codes lead there. (``.example`` is reserved, RFC 2606.)"""
+
 PLAYERS = {"cornet": 2, "tenor-horn": 1, "trombone": 1, "eb-bass": 1, "drums": 1}
 """The band: both learning groups, slide, bass and drums."""
 
@@ -67,6 +70,7 @@ def _change(path: Path, change: Callable[[dict[str, Any]], None]) -> None:
 
 def _band(band: dict[str, Any]) -> None:
     chairs = [chair for chair in band["players"] if chair["instrument"] in PLAYERS]
+    band["address"] = ADDRESS
     band["players"] = [{**chair, "players": PLAYERS[chair["instrument"]]} for chair in chairs]
 
 

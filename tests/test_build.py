@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import re
 import shutil
@@ -12,8 +13,12 @@ import urllib.request
 from pathlib import Path
 
 import pytest
+import zxingcpp
 from conftest import ROOT, build
-from smallproject import small_project
+from paper import picture
+from PIL import Image
+from playwright.sync_api import Browser
+from smallproject import ADDRESS, small_project
 
 
 @pytest.fixture(scope="module")
@@ -47,6 +52,29 @@ def test_mistakes_in_several_files_are_reported_together_and_the_last_site_stays
     assert "Traceback" not in report
     assert snapshot(project / "site") == before
     assert not list(project.glob("site.*"))
+
+
+def codes_in(image: Image.Image) -> list[str]:
+    """What a reader of QR codes (ISO/IEC 18004) reads."""
+    return [code.text for code in zxingcpp.read_barcodes(image)]
+
+
+def test_the_code_on_paper_leads_to_the_page(project: Path) -> None:
+    for number in ("07", "15"):
+        address = f"{ADDRESS}course/lesson-{number}.html"
+        for place in (0, 2):
+            assert codes_in(picture(project / f"site/print/lesson-{number}.pdf", place)) == [address]
+        assert (project / "site" / address.removeprefix(ADDRESS)).is_file()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("uri", ["course/lesson-07.html", "course/sheets/lesson-07/cornet.html"])
+def test_the_code_on_a_page_as_printed_leads_to_the_page(uri: str, project: Path, browser: Browser) -> None:
+    page = browser.new_page(viewport={"width": 720, "height": 1000})
+    page.goto((project / "site" / uri).as_uri())
+    page.emulate_media(media="print")
+    assert codes_in(Image.open(io.BytesIO(page.screenshot()))) == [f"{ADDRESS}course/lesson-07.html"]
+    page.close()
 
 
 def build_with_a_line_more(project: Path, line: str) -> tuple[subprocess.CompletedProcess[str], int]:

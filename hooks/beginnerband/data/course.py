@@ -18,7 +18,7 @@ from beginnerband.data.yamlfile import Located, load
 from beginnerband.music.instrument import GROUPS
 from beginnerband.music.reading import READING_IDS
 from beginnerband.teaching.calendar import lesson_dates
-from beginnerband.teaching.course import Course, Item, Lesson, Player, Room, Stage, Step
+from beginnerband.teaching.course import Course, Item, Lesson, Percussion, Player, Room, Stage, Step
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES
 from beginnerband.teaching.grading import Grades, grade
 from beginnerband.teaching.ladder import Ladder, cycle_in
@@ -273,6 +273,7 @@ def _lesson(lesson_id: str, file: LessonFile, items: tuple[Item, ...]) -> Lesson
         ready=file.ready,
         practice=tuple(file.practice),
         pieces=tuple(file.pieces),
+        percussion=Percussion(file.percussion.aim, tuple(file.percussion.practice)) if file.percussion else None,
     )
 
 

@@ -82,6 +82,15 @@ class MusicFile(Strict):
         return self
 
 
+class PercussionFile(Strict):
+    """What players without a mouthpiece do in a lesson."""
+
+    aim: Text
+    """One sentence."""
+    practice: Annotated[list[Short], Field(min_length=1, max_length=7)]
+    """One line a day."""
+
+
 class LessonFile(Strict):
     """A lesson."""
 
@@ -107,6 +116,8 @@ class LessonFile(Strict):
     """Most of the class can …"""
     practice: Annotated[list[Short], Field(min_length=1, max_length=7)]
     """One line a day."""
+    percussion: PercussionFile | None = None
+    """For percussion, in place of ``aim`` and ``practice``."""
 
     @property
     def minutes(self) -> int:

@@ -111,7 +111,7 @@ def _card_page(
         glyphs=glyph_sheet(picture for _, picture, _ in drawn),
         sound_script=script(card.uri) if drawn else "",
         most=max((len(group.notes) for group in card.groups), default=0),
-        qr=qr_inline(address),
+        qr=qr_inline(address) if address else "",
         short=address.removeprefix("https://"),
         pdf=pdf_uri(card.lesson),
         sheets=[
@@ -159,7 +159,7 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
             for number, (piece, picture) in enumerate(drawn)
         ],
         glyphs=glyph_sheet(picture for _, picture in drawn),
-        qr=qr_inline(address, "bb-qr"),
+        qr=qr_inline(address) if address else "",
         short=address.removeprefix("https://"),
     )
     return str(html)

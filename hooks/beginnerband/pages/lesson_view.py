@@ -124,6 +124,8 @@ class CardView:
     """The lesson."""
     aim: str
     """Its aim, in the band's words."""
+    percussion: str
+    """What percussion learns meanwhile, in the band's words; empty where it does the same, or there is none."""
     ready: str
     """When to move on, in the band's words."""
     practice: tuple[str, ...]
@@ -177,9 +179,9 @@ def pdf_uri(lesson: Lesson) -> str:
 
 
 def address_of(book: Book, uri: str) -> str:
-    """Where a page is found: the published address if the band has one, else the path inside the handbook."""
+    """Where a page is published; empty where the band has no address, since a path alone leads no phone anywhere."""
     path = uri.removesuffix(".md") + ".html" if uri.endswith(".md") else uri
-    return f"{book.band.address.rstrip('/')}/{path}" if book.band.address else path
+    return f"{book.band.address.rstrip('/')}/{path}" if book.band.address else ""
 
 
 def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
@@ -188,6 +190,7 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
     return CardView(
         lesson=lesson,
         aim=in_words(lesson.aim, book.band.words),
+        percussion=_percussion(book, course, lesson),
         ready=in_words(lesson.ready, book.band.words),
         practice=tuple(in_words(line, book.band.words) for line in lesson.practice),
         place=places[0],
@@ -201,6 +204,11 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
         apart=any(not step.together for step in lesson.steps),
         uri=uri_of(lesson),
     )
+
+
+def _percussion(book: Book, course: CourseBook, lesson: Lesson) -> str:
+    present = any(not player.instrument.brass for player in course.players)
+    return in_words(lesson.percussion.aim, book.band.words) if lesson.percussion and present else ""
 
 
 def _steps(book: Book, lesson: Lesson) -> tuple[StepView, ...]:

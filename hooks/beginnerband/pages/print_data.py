@@ -76,7 +76,8 @@ def when(dates: tuple[Any, ...], minutes: int = 0) -> str:
 
 def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
     address = address_of(book, uri)
-    return {"qr": pack.add(qr_svg(address)), "address": address, "short": address.removeprefix("https://")}
+    code = pack.add(qr_svg(address)) if address else ""
+    return {"qr": code, "address": address, "short": address.removeprefix("https://")}
 
 
 def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
@@ -91,6 +92,7 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
         "stage": card.stage + (" (spare lesson)" if lesson.spare else ""),
         "when": when(card.dates, card.minutes),
         "aim": card.aim,
+        "percussion": card.percussion,
         "bring": list(lesson.bring),
         "rooms": ", ".join(room.name for room in course.rooms),
         "steps": [

@@ -80,9 +80,13 @@ def _card_height(card: CardView, pictures: Sequence[tuple[Engraving, float]], si
         + 1.9
         + 1.15 * _lines(card.aim, head_width, size * 1.12)
         + sum(
-            1.2 * _lines(f"{label} {' · '.join(names)}", head_width, size)
-            for label, names in (("Bring", card.lesson.bring), ("Pieces in parts", card.lesson.pieces))
-            if names
+            1.2 * _lines(f"{label} {text}", head_width, size)
+            for label, text in (
+                ("Percussion", card.percussion),
+                ("Bring", " · ".join(card.lesson.bring)),
+                ("Pieces in parts", " · ".join(card.lesson.pieces)),
+            )
+            if text
         )
     )
     total = max(head, 24) + line * 1.2

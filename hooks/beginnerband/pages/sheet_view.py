@@ -89,7 +89,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     words = book.band.words
     return SheetView(
         lesson=lesson,
-        aim=in_words(lesson.aim, words),
+        aim=in_words(lesson.aim_for(player), words),
         player=player,
         name=capital(player.instrument.names.of(words)),
         place=places[0],
@@ -98,7 +98,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         reads=course.ladder.at(lesson.stage).rung.notation,
         by_ear=tuple(dict.fromkeys(part.item.title for part in week.parts if not part.item.read)),
         music=tuple(_music(player, part) for part in week.parts if part.item.read),
-        practice=tuple(in_words(line, words) for line in lesson.practice),
+        practice=tuple(in_words(line, words) for line in lesson.practice_for(player)),
         uri=sheet_uri(lesson, player),
     )
 

@@ -108,6 +108,16 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
+class Percussion:
+    """What a lesson gives players without a mouthpiece in place of breath, lips and fingers."""
+
+    aim: str
+    """What they learn meanwhile, one sentence."""
+    practice: tuple[str, ...]
+    """Home practice, one line a day."""
+
+
+@dataclass(frozen=True, slots=True)
 class Lesson:
     """One lesson."""
 
@@ -137,6 +147,16 @@ class Lesson:
     """Home practice, one line a day."""
     pieces: tuple[str, ...] = ()
     """Ids of pieces in parts that are worked on."""
+    percussion: Percussion | None = None
+    """What percussion does instead; ``None``: the same as everyone."""
+
+    def aim_for(self, player: Player) -> str:
+        """What ``player`` can do at the end."""
+        return self.percussion.aim if self.percussion and not player.instrument.brass else self.aim
+
+    def practice_for(self, player: Player) -> tuple[str, ...]:
+        """The home practice of ``player``."""
+        return self.percussion.practice if self.percussion and not player.instrument.brass else self.practice
 
     @property
     def minutes(self) -> int:
