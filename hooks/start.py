@@ -101,7 +101,12 @@ def have_chromium() -> None:
 def run(*arguments: str) -> int:
     """Run the set-up Python with ``arguments`` in the project's folder; returns its exit status."""
     places = [str(ROOT / "hooks"), os.environ.get("PYTHONPATH", "")]
-    env = {**os.environ, "NO_MKDOCS_2_WARNING": "1", "PYTHONPATH": os.pathsep.join(filter(None, places))}
+    env = {
+        **os.environ,
+        "NO_MKDOCS_2_WARNING": "1",
+        "PYTHONPATH": os.pathsep.join(filter(None, places)),
+        "PYTHONDONTWRITEBYTECODE": "",  # or every run would compile every module anew
+    }
     return subprocess.run([str(PYTHON), *arguments], cwd=ROOT, env=env, check=False).returncode
 
 

@@ -28,7 +28,8 @@ import yaml
 ROOT = Path(__file__).parent.parent
 sys.path[:0] = [str(ROOT / "hooks"), str(ROOT / "tests")]
 REPEATS = 3
-ENV = {**os.environ, "NO_MKDOCS_2_WARNING": "1"}
+ENV = {**os.environ, "NO_MKDOCS_2_WARNING": "1", "PYTHONDONTWRITEBYTECODE": ""}
+"""As ``hooks/start.py`` builds: modules are compiled once."""
 
 
 def timed_build(project: Path) -> tuple[float, float]:
@@ -106,7 +107,7 @@ def main() -> None:
         median = {name: statistics.median(values) for name, values in times.items()}
         pages = sum(1 for _ in (filled / "site").rglob("*.html")) if filled else 0
         print(f"{pages} HTML files; seconds: " + ", ".join(f"{name} {value:.2f}" for name, value in median.items()))
-        print(f"whole build cold / plain: {median['cold'] / median['plain']:.2f}  (goal 3.0)")
+        print(f"whole build cold / plain: {median['cold'] / median['plain']:.2f}  (goal 2.0)")
         print(f"whole build warm / plain: {median['warm'] / median['plain']:.2f}  (goal 1.3)")
         harsh = median["cold"] / median["light"], median["warm"] / median["light"]
         print(f"          cold, warm / light: {harsh[0]:.2f}, {harsh[1]:.2f}")

@@ -54,6 +54,12 @@ def test_mistakes_in_several_files_are_reported_together_and_the_last_site_stays
     assert not list(project.glob("site.*"))
 
 
+def test_music21_is_not_loaded_where_nothing_is_computed() -> None:
+    """It takes longer to load than a small change takes to build."""
+    look = "import sys, build; sys.exit('music21' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", look], cwd=ROOT / "hooks", check=False).returncode == 0
+
+
 def codes_in(image: Image.Image) -> list[str]:
     """What a reader of QR codes (ISO/IEC 18004) reads."""
     return [code.text for code in zxingcpp.read_barcodes(image)]

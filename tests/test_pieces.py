@@ -34,7 +34,7 @@ from beginnerband.music.voiceleading import Sounding, check, moments
 from beginnerband.pages.piece_files import add_files, engraved
 from beginnerband.pages.piece_view import PieceView, view
 from beginnerband.products import Products
-from beginnerband.render.engrave import WIDE, pages
+from beginnerband.render.engrave import ENDLESS, WIDE, pages
 from beginnerband.render.musicxml import Staff, musicxml
 
 HEAD = "X:1\nT:Try\nS:written for this test\nM:4/4\nL:1/4\nQ:1/4=100\n"
@@ -435,8 +435,8 @@ def test_pictures_hold_whole_systems_and_every_note(book: Book, views: dict[str,
 
 def test_pages_are_cut_between_systems(book: Book) -> None:
     line = book.pieces["abide-with-me"].tune
-    whole = pages([Staff(line)], "t", "w", None, WIDE)
-    cut = pages([Staff(line)], "t", "w", None, WIDE, height=500)
+    whole = pages([Staff(line)], "t", "w", None, [(WIDE, ENDLESS)])
+    cut = pages([Staff(line)], "t", "w", None, [(WIDE, 500)])
     assert len(whole) == 1
     assert len(cut) > 1
     numbers = [re.findall(r'data-note="(\d+)"', page.body) for page in cut]

@@ -32,6 +32,11 @@ class Match:
     fingering: Fingering | None
     """The standard fingering or position; ``None`` for a bar that is struck."""
 
+    @property
+    def where(self) -> str:
+        """``in unison``, ``an octave lower``, ``2 octaves higher``."""
+        return octaves_in_words(self.octaves)
+
 
 def match(sound: Pitch, instrument: Instrument, reading: Reading, level: str = "full") -> Match | None:
     """What a player of ``instrument`` with ``reading`` reads to sound ``sound``, or the octave nearest to it.

@@ -1,8 +1,11 @@
-"""The print pack of the course: a file for each lesson, the whole course in one, and a card to fill in."""
+"""The print pack of the course: the whole course in one file, and a file for each lesson and a card to fill in."""
 
 from __future__ import annotations
 
+from typing import Any
+
 from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
 from beginnerband.pages.lesson_pictures import Pictures
 from beginnerband.pages.lesson_pieces import LessonPieces
 from beginnerband.pages.lesson_view import pdf_uri, title_of
@@ -11,22 +14,37 @@ from beginnerband.products import Products
 from beginnerband.render.print_pack import PrintPack
 
 
-def contribute(book: Book, products: Products) -> None:
-    """Every file of the print pack; nothing when the content has no course."""
+def contribute_whole(book: Book, products: Products) -> None:
+    """The whole course in one file; nothing when the content has no course.
+
+    (Apart from the lessons, since Typst remembers all it has set, and both together take half as much memory again.)
+    """
     course = book.course
     if course is None:
         return
-    pictures, pack = Pictures(book.root / ".cache", book.band.words), PrintPack(book.root / ".cache")
-    pieces = LessonPieces(book, course)
-    lessons = course.course.lessons
-    values = [
-        lesson_values(book, course, lesson, pictures, pack, [piece.title for piece in pieces.ready(lesson)])
-        for lesson in lessons
-    ]
+    pack = PrintPack(book.root / ".cache")
     title = f"The course of {book.band.name}"
+    values = _lessons(book, course, pack)
     whole = pack_values(book, title, "Leader’s cards and players’ sheets", values, contents=True)
-    # The whole first: Typst remembers the lessons it has set, and takes less memory than the other way round.
     products.asset("print/course.pdf", pack.pdf(whole))
-    for lesson, each in zip(lessons, values, strict=True):
-        products.asset(pdf_uri(lesson), pack.pdf(pack_values(book, title_of(lesson), lesson.aim, [each], copies=True)))
+
+
+def contribute_lessons(book: Book, products: Products) -> None:
+    """A file for each lesson, and a card to fill in; nothing when the content has no course."""
+    course = book.course
+    if course is None:
+        return
+    pack = PrintPack(book.root / ".cache")
+    for lesson, values in zip(course.course.lessons, _lessons(book, course, pack), strict=True):
+        one = pack_values(book, title_of(lesson), lesson.aim, [values], copies=True)
+        products.asset(pdf_uri(lesson), pack.pdf(one))
     products.asset("print/blank-card.pdf", pack.pdf(pack_values(book, "A card to fill in", "", [], blank=True)))
+
+
+def _lessons(book: Book, course: CourseBook, pack: PrintPack) -> list[dict[str, Any]]:
+    """What every lesson's card and sheets show, their pictures given to ``pack``."""
+    pictures, pieces = Pictures(book.root / ".cache", book.band.words), LessonPieces(book, course)
+    return [
+        lesson_values(book, course, lesson, pictures, pack, [piece.title for piece in pieces.ready(lesson)])
+        for lesson in course.course.lessons
+    ]

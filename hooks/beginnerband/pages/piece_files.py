@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 
 from beginnerband.data.book import Book
@@ -13,18 +12,16 @@ from beginnerband.music.scoring import Seat
 from beginnerband.music.words import describe
 from beginnerband.pages.piece_view import PieceView, Sheet
 from beginnerband.products import Products
-from beginnerband.render.engrave import WIDE, Engraving, pages
+from beginnerband.render.engrave import ENDLESS, WIDE, Engraving, pages
 from beginnerband.render.midi import Track, midi
 from beginnerband.render.musicxml import Staff, musicxml
 
-PART_HEIGHT = 2350
-"""Height of a page of a part :data:`WIDE` wide: what A4 and Letter have room for below a heading."""
+PART = ((1250, 1546), (WIDE, 2350))
+"""Sizes of a page of a part, of which the one with fewer pages is taken: large notes, for two beginners at one stand,
+or smaller ones. The shape is what A4 and Letter have room for below a heading."""
 
-LARGE = 1250
-"""Width of a part whose notes are large, for two beginners at one stand; taken where the part still fits a page."""
-
-SCORE, SMALLER_SCORE = (3200, 4030), (3600, 4533)
-"""Width and height of a page of the full score, and of one with smaller staves, taken where that saves a page."""
+SCORE = ((3200, 4030), (3600, 4533))
+"""The same for a page of the full score."""
 
 LONGEST_NAME = 24
 """Letters of a player's name in front of a staff of the score."""
@@ -158,7 +155,7 @@ def _short(view: PieceView, cache: Path) -> Engraving:
     words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
         f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
     )
-    return pages([upper, lower], title, words, cache, WIDE, group="brace")[0]
+    return pages([upper, lower], title, words, cache, [(WIDE, ENDLESS)], group="brace")[0]
 
 
 def _quiet(line: Line) -> Line:
@@ -229,23 +226,14 @@ def _first_marked(staves: list[Staff]) -> list[Staff]:
 def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> Engraved:
     title = f"{view.piece.title}: full score at {pitch} pitch"
     words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
-    drawn = partial(pages, staves, title, words, cache, named=True, group="bracket")
-    made = drawn(*SCORE)
-    if len(made) > 1:
-        made = min(made, drawn(*SMALLER_SCORE), key=len)
-    return Engraved(f"score-{pitch}", made)
+    return Engraved(f"score-{pitch}", pages(staves, title, words, cache, SCORE, named=True, group="bracket"))
 
 
 def _part(view: PieceView, sheet: Sheet, words: str, cache: Path) -> Engraved:
     staff = replace(_staff(sheet, words), name="", cue=sheet.cue)
     title = f"{view.piece.title}: {sheet.voice} for {sheet.names(words)}"
     spoken = describe(sheet.part.written, words, sheet.under)
-    return Engraved(sheet.ident, _large(staff, title, spoken, cache))
-
-
-def _large(staff: Staff, title: str, words: str, cache: Path) -> tuple[Engraving, ...]:
-    large = pages([staff], title, words, cache, LARGE, PART_HEIGHT * LARGE // WIDE)
-    return large if len(large) == 1 else pages([staff], title, words, cache, WIDE, PART_HEIGHT)
+    return Engraved(sheet.ident, pages([staff], title, spoken, cache, PART))
 
 
 def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
@@ -253,7 +241,5 @@ def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
         return None
     title = f"{view.piece.title}: drums"
     spoken = " ".join(f"{line.name}: {describe(line, words)}" for line in view.drums)
-    made = pages(
-        _first_marked(_drum_staves(view)), title, spoken, cache, WIDE, PART_HEIGHT, named=True, group="bracket"
-    )
+    made = pages(_first_marked(_drum_staves(view)), title, spoken, cache, PART[-1:], named=True, group="bracket")
     return Engraved("drums", made)

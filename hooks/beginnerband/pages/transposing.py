@@ -118,7 +118,7 @@ def same_sound(context: Context, args: Args) -> str:
             continue
         picture = stacked(staff.staff([found.written], chair.reading.clef), found.written.sign)
         part = Part(chair.instrument, chair.reading)
-        where = unison.octaves_in_words(found.octaves)
+        where = found.where
         rows.append((who, picture, _play(part, found.written), stacked(found.sounding.sign, quiet(where))))
     title = f"Everyone sounds concert {note.letter_sign}"
     return _drawn(table(title, ("Player", "Reads", "Plays", "Sounds"), rows))

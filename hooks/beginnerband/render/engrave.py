@@ -20,6 +20,7 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from beginnerband.render.musicxml import Staff, musicxml
+from beginnerband.wholefile import write_whole
 
 FORM = "5"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
@@ -29,6 +30,9 @@ WIDE, NARROW = 1900, 1300
 
 ENDLESS = 60000
 """Height of a page that is cut to what is on it."""
+
+Size = tuple[int, int]
+"""Width of a page and its greatest height, in Verovio's units."""
 
 _OPTIONS: dict[str, Any] = {
     "scale": 100,
@@ -117,35 +121,31 @@ def engrave(
 
     Raises ``ValueError`` for what Verovio cannot engrave.
     """
-    return pages(staves, title, words, cache, width)[0]
+    return pages(staves, title, words, cache, [(width, ENDLESS)])[0]
 
 
 def pages(
     staves: Sequence[Staff],
     title: str,
     words: str,
-    cache: Path | None = None,
-    width: int = NARROW,
-    height: int = ENDLESS,
+    cache: Path | None,
+    sizes: Sequence[Size],
     named: bool = False,
     group: str = "",
 ) -> tuple[Engraving, ...]:
-    """Pictures of pages of whole systems, none higher than ``height``; otherwise as :func:`engrave`.
+    """Pictures of pages of whole systems, in the first of ``sizes`` that needs fewest; otherwise as :func:`engrave`.
 
     ``named`` prints the names of the staves, ``group`` joins them by a ``bracket`` or ``brace``.
     """
     source = musicxml(staves, bare=True, named=named, group=group)
-    key = hashlib.sha256(f"{_version()} {FORM} {width} {height}\n{source}".encode()).hexdigest()
+    key = hashlib.sha256(f"{_version()} {FORM} {tuple(sizes)}\n{source}".encode()).hexdigest()
     kept = cache / "engrave" / key[:2] / key if cache else None
     if kept and kept.is_file():
         drawn = pickle.loads(kept.read_bytes())
     else:
-        drawn = [_compact(svg) for svg in _render(source, width, height)]
+        drawn = [_compact(svg) for svg in _render(source, sizes)]
         if kept:
-            kept.parent.mkdir(parents=True, exist_ok=True)
-            fresh = kept.with_suffix(".new")
-            fresh.write_bytes(pickle.dumps(drawn))
-            fresh.replace(kept)
+            write_whole(kept, pickle.dumps(drawn))
     return tuple(
         Engraving(f"{number}{key[1:]}" if number else key, body, glyphs, wide, high, title, words)
         for number, (body, glyphs, wide, high) in enumerate(drawn)
@@ -170,12 +170,26 @@ def _toolkit() -> Any:
     return verovio.toolkit()
 
 
-def _render(source: str, width: int, height: int) -> list[str]:
+def _render(source: str, sizes: Sequence[Size]) -> list[str]:
     toolkit = _toolkit()
-    toolkit.setOptions({**_OPTIONS, "pageWidth": width, "pageHeight": height})
+    _set_size(toolkit, sizes[0])
     if not toolkit.loadData(source):
         raise ValueError("Verovio cannot read the excerpt")
+    if len(sizes) > 1 and toolkit.getPageCount() > 1:
+        fewest = min(sizes, key=lambda size: _count_pages(toolkit, size))
+        _count_pages(toolkit, fewest)  # lays it out so once more
     return [str(toolkit.renderToSVG(number)) for number in range(1, toolkit.getPageCount() + 1)]
+
+
+def _set_size(toolkit: Any, size: Size) -> None:
+    toolkit.setOptions({**_OPTIONS, "pageWidth": size[0], "pageHeight": size[1]})
+
+
+def _count_pages(toolkit: Any, size: Size) -> int:
+    """Lay out again what was read, which takes a fraction of the time of reading it."""
+    _set_size(toolkit, size)
+    toolkit.redoLayout()
+    return int(toolkit.getPageCount())
 
 
 _GLYPH = re.compile(r'<g id="(E[0-9A-F]{3,4})-[^"]*"><path transform="scale\(1,-1\)" d="([^"]*)" ?/></g>')

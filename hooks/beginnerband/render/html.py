@@ -11,8 +11,6 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
-from beginnerband.music.unison import octaves_in_words
-
 HERE = Path(__file__).parent
 """The render folder, with ``templates``, ``assets`` and ``theme`` beside this file."""
 
@@ -29,7 +27,6 @@ def environment() -> Environment:
     )
     env.filters["signs"] = signs
     env.filters["md"] = markdown_text
-    env.filters["octaves"] = octaves_in_words
     env.globals["relative"] = relative
     return env
 

@@ -14,6 +14,8 @@ from importlib import metadata, resources
 from pathlib import Path
 from typing import Any
 
+from beginnerband.wholefile import write_whole
+
 TEMPLATES = Path(__file__).parent / "print"
 """Typst sources."""
 
@@ -43,11 +45,7 @@ class PrintPack:
         data = json.dumps(values, ensure_ascii=False, sort_keys=True)
         kept = self.folder / "made" / f"{self._hash(template + data)}.pdf"
         if not kept.is_file():
-            content = self._compile(data, template)
-            kept.parent.mkdir(parents=True, exist_ok=True)
-            fresh = kept.with_suffix(".new")
-            fresh.write_bytes(content)
-            fresh.replace(kept)
+            write_whole(kept, self._compile(data, template))
         return kept.read_bytes()
 
     def _hash(self, data: str) -> str:
@@ -81,7 +79,7 @@ class PrintPack:
 
 def _write_once(path: Path, content: bytes) -> None:
     if not path.is_file() or path.read_bytes() != content:
-        path.write_bytes(content)
+        write_whole(path, content)
 
 
 @lru_cache(maxsize=1)
