@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -105,3 +106,17 @@ def test_every_picture_of_the_site_is_complete_and_described(site: Path, book: B
         pictures = re.findall(r'<svg[^>]*class="bb-score".*?</desc>', page, re.S)
         assert len(pictures) >= 4, tune_id
         assert all("Bar 1: " in picture for picture in pictures), tune_id
+
+
+def test_fingerings_under_quick_notes_do_not_touch() -> None:
+    """Widths of Times, in thousandths of its size: figures 500, hyphen 333 (Adobe, Times-Roman AFM; from memory)."""
+    under = ("0", "1-2-3") * 4
+    body = engrave.engrave([Staff(line("B/B/B/B/B/B/B/B/|]"), under=under)], "t", "w").body
+    shown = re.findall(r'x="(\d+)" text-anchor="middle".*?<tspan font-size="(\d+)px">([^<]+)</tspan>', body)
+    assert [text for _, _, text in shown] == list(under)
+    ends = [
+        (int(x) - width / 2, int(x) + width / 2)
+        for x, size, text in shown
+        for width in [sum(333 if sign == "-" else 500 for sign in text) * int(size) / 1000]
+    ]
+    assert all(right < left for (_, right), (left, _) in pairwise(ends))

@@ -118,7 +118,8 @@ async () => {
     if (!paths.has(path)) paths.set(path, element);
   }
   const chosen = [...paths.values()];
-  const names = [...getComputedStyle(document.body)].filter((name) => !name.startsWith("--")); // not seen
+  // Left out: custom properties, which are not seen, and other names for what is compared already.
+  const names = [...getComputedStyle(document.body)].filter((name) => !/^--|inline|block|^-webkit/.test(name));
   const style = (element, pseudo) => {
     const all = getComputedStyle(element, pseudo);
     const shown = !pseudo || !/none|normal/.test(all.content);

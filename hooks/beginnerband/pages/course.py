@@ -228,7 +228,7 @@ def ladder_table(context: Context, args: Args) -> str:
     """``[[ladder]]``: the limits of every stage, with their reasons."""
     args.only()
     course = context.book.course
-    return str(render("course/ladder.html", stages=progress.limits(course, context.book.band.words))) if course else ""
+    return str(render("course/ladder.html", stages=progress.limits(context.book, course))) if course else ""
 
 
 BLOCKS = {"coming-lesson": coming_lesson, "ladder": ladder_table}

@@ -13,7 +13,10 @@ from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key
+from beginnerband.pages.instruments import GROUP_WORDS
 from beginnerband.pages.lesson_view import READERS, note_view, uri_of
+from beginnerband.pages.moving import name
+from beginnerband.pages.readers import READING_WORDS
 from beginnerband.teaching.course import Item, Player
 from beginnerband.teaching.ladder import Limit
 from beginnerband.teaching.wording import in_words
@@ -184,24 +187,31 @@ def concert_keys(item: Item) -> list[str]:
     return list(dict.fromkeys(Key(fifths).tonic for fifths in item.keys.values()))
 
 
-def limits(course: CourseBook, use: str) -> list[dict[str, Any]]:
-    """The ladder for people: each stage with its limits and their reasons, in American or British words."""
+def limits(book: Book, course: CourseBook) -> list[dict[str, Any]]:
+    """The ladder for people: each stage with its limits and their reasons, in the band's words."""
     found = []
     levels = ("starter", "first year", "full")
+
+    def figure(limit: Limit, unit: str = "", names: tuple[str, ...] = ()) -> str:
+        def say(value: float) -> str:
+            return names[int(value)] if names else f"{value:g}{unit}"
+
+        return "; ".join([say(limit.most), *(f"{say(value)} for {_who(book, id)}" for id, value in limit.but.items())])
+
     for stage in course.course.stages:
         rung = course.ladder.at(stage.id).rung
         rows = [
-            ("New notes in a lesson", _figure(rung.new_notes, ""), rung.new_notes.why),
-            ("Range", _figure(rung.range, "", levels), rung.range.why),
-            ("Largest leap", _figure(rung.leap, " semitones"), rung.leap.why),
-            ("On one breath", _figure(rung.breath, " s"), rung.breath.why),
-            ("Without a beat of rest", _figure(rung.playing, " s"), rung.playing.why),
-            ("Sharps or flats read", _figure(rung.signature, ""), rung.signature.why),
+            ("New notes in a lesson", figure(rung.new_notes), rung.new_notes.why),
+            ("Range", figure(rung.range, names=levels), rung.range.why),
+            ("Largest leap", figure(rung.leap, " semitones"), rung.leap.why),
+            ("On one breath", figure(rung.breath, " s"), rung.breath.why),
+            ("Without a beat of rest", figure(rung.playing, " s"), rung.playing.why),
+            ("Sharps or flats read", figure(rung.signature), rung.signature.why),
             ("New lengths", ", ".join(_lengths(rung.values.add)) or "none", rung.values.why),
             ("New metres", ", ".join(rung.metres.add) or "none", rung.metres.why),
             ("New techniques", ", ".join(rung.techniques.add) or "none", rung.techniques.why),
         ]
-        found.append({"stage": stage, "rows": [tuple(in_words(text, use) for text in row) for row in rows]})
+        found.append({"stage": stage, "rows": [tuple(in_words(text, book.band.words) for text in row) for row in rows]})
     return found
 
 
@@ -210,9 +220,8 @@ def _lengths(values: Iterable[str]) -> list[str]:
     return [value if "rest" in value else f"{value} note" for value in values]
 
 
-def _figure(limit: Limit, unit: str, names: tuple[str, ...] = ()) -> str:
-    def say(value: float) -> str:
-        return names[int(value)] if names else f"{value:g}{unit}"
-
-    others = "; ".join(f"{name} {say(value)}" for name, value in limit.but.items())
-    return say(limit.most) + (f" ({others})" if others else "")
+def _who(book: Book, ident: str) -> str:
+    """Whom a limit's exception is for: a learning group, a reading, a mouthpiece class or an instrument."""
+    if ident in book.instruments:
+        return name(book, book.instruments[ident])
+    return GROUP_WORDS.get(ident) or READING_WORDS.get(ident) or f"{ident.replace('extra-', 'very ')} mouthpieces"

@@ -276,7 +276,8 @@ def _when(book: Book, tune: Tune, together: Offer, met: Taught) -> str:
         return ""
     when = from_when(book, tune, met)
     if when:
-        return f"Everyone knows its notes and their lengths from lesson {_lesson_number(book, when[0])}."
+        lesson = _lesson_number(book, when[0])
+        return f"In concert {when[1].sign} everyone knows the notes and their lengths from lesson {lesson}."
     never: dict[str, list[str]] = {}
     for sheet in together.sheets:
         for chair in sheet.chairs:

@@ -19,10 +19,10 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from beginnerband.render.musicxml import Staff, musicxml
+from beginnerband.render.musicxml import PAD, Staff, musicxml
 from beginnerband.wholefile import write_whole
 
-FORM = "5"
+FORM = "6"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
 WIDE, NARROW = 1900, 1300
@@ -246,6 +246,7 @@ def _compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
             kept.append(written is not None)
             out.append(f"<g{written}>" if written is not None else "")
     body = _UNDER.sub(_centred, "".join(out))
+    body = body.replace(PAD, "")
     return body, glyphs, int(drawn[1]), int(drawn[2])
 
 

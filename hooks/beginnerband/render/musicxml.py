@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from math import lcm
 from xml.sax.saxutils import escape, quoteattr
 
@@ -16,6 +17,9 @@ from beginnerband.music.beaming import Beams, beams
 from beginnerband.music.pitch import Pitch, semitones
 from beginnerband.music.score import Key, Line, Measure, Note, Tempo, Time, Tuplet
 from beginnerband.music.shift import steps
+
+PAD = "\u2007"  # figure space
+"""Space that makes room in an engraving and is taken out of the picture again."""
 
 _CLEFS = {"treble": ("G", 2), "bass": ("F", 4), "percussion": ("percussion", 0)}
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
@@ -115,6 +119,15 @@ def _score_part(staff: Staff, ident: str, bare: bool, named: bool) -> str:
     return out + "</score-part>\n"
 
 
+def spaced(under: Sequence[str]) -> tuple[str, ...]:
+    """Fingerings with :data:`PAD` after those that a longer one follows.
+
+    Verovio leaves room for texts that begin at their notes; a picture centres them, so that a long one reaches back.
+    """
+    neighbours = pairwise((*under, ""))
+    return tuple(text + PAD * ((len(after) - len(text) + 1) // 2) if text else "" for text, after in neighbours)
+
+
 class _Writer:
     """Writes the bars of one staff."""
 
@@ -130,7 +143,7 @@ class _Writer:
         self.stem = stem or ("up" if staff.second else "")
         self.cue = False
         self.slurs: list[int] = []
-        self.under = iter(staff.under)
+        self.under = iter(spaced(staff.under) if bare else staff.under)
         lines = [line for line in (staff.line, staff.second, staff.cue) if line]
         lengths = {note.quarters for line in lines for _, note in line}
         self.divisions = lcm(*(length.denominator for length in lengths)) if lengths else 1
