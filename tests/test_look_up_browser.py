@@ -50,7 +50,13 @@ def pick(page: Any, name: str) -> None:
     page.get_by_role("radio", name=name, exact=True).tap()
 
 
+def drawn(page: Any) -> None:
+    """Wait for the next frame, with which a tap is answered."""
+    page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+
+
 def answer(page: Any) -> str:
+    drawn(page)
     return " ".join(page.locator("#bb-lu-answer > :first-child").inner_text().split())
 
 
@@ -62,6 +68,7 @@ def shows_address(page: Any, end: str) -> str:
 
 def others(page: Any) -> dict[str, str]:
     """What each other player reads and does: name to ``D5 1``."""
+    drawn(page)
     page.locator("#bb-lu-answer > :last-child:not([aria-busy])").wait_for()  # drawn in the frame after the answer
     rows = {}
     for row in page.locator(".bb-lu-row").all():
@@ -175,6 +182,7 @@ def test_a_phone_can_be_narrowed_to_its_own_instruments(open_page: Open, server:
 def test_which_notes_a_fingering_can_sound(open_page: Open, server: str) -> None:
     page = open_page(server + "look-up.html#cornet/treble-bb/G4")
     page.locator("label", has_text="fingering").tap()
+    drawn(page)
     cards = page.locator(".bb-lu-card")
     # Common practice: the open notes of a B flat cornet are C G C E G (B flat, out of tune) C.
     assert [card.inner_text().split("\n")[0] for card in cards.all()] == ["C4", "G4", "C5", "E5", "G5", "B♭5", "C6"]
@@ -193,6 +201,7 @@ def test_which_notes_a_slide_position_can_sound(open_page: Open, server: str) ->
     page = open_page(server + "look-up.html#trombone/bass-c/F3")
     page.locator("label", has_text="position").tap()
     page.get_by_role("radio", name="4th position").tap()
+    shows_address(page, "/hand/4")  # the answer comes with the next frame, the address after it
     notes = [card.inner_text().split("\n")[0] for card in page.locator(".bb-lu-card").all()]
     assert notes[:3] == ["G2", "D3", "G3"]  # common practice: fourth position gives G D G B D
 
