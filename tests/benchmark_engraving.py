@@ -38,7 +38,7 @@ def main() -> None:
         start = time.perf_counter()
         engrave.engrave([staff], "title", "words")
         middle = time.perf_counter()
-        engrave._render(source, engrave.NARROW, engrave.ENDLESS)
+        engrave._render(source, [(engrave.NARROW, engrave.ENDLESS)])
         end = time.perf_counter()
         ours, alone = ours + middle - start, alone + end - middle
         ratios.append((middle - start) / (end - middle))
