@@ -11,9 +11,14 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
-from playwright.sync_api import Error
+from playwright.sync_api import Error, Page
 
 PREFIX = "/band/"
+
+
+def drawn(page: Page) -> None:
+    """Wait until what has just changed is on the screen: for the frame that is due, and the one after it."""
+    page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
 
 
 def until(true: Callable[[], Any], complaint: str, seconds: float = 120) -> Any:

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from access import pages_of_every_kind, violations
 from playwright.sync_api import Browser, Page
+from staticserver import drawn
 
 pytestmark = pytest.mark.browser
 
@@ -42,7 +43,7 @@ def opened(browser: Browser, site: Path, part: int | None = None, **settings: An
 def show(page: Page, width: int, height: int = 844) -> None:
     """Show the open page in another size, and wait until it is drawn so."""
     page.set_viewport_size({"width": width, "height": height})
-    page.evaluate("new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)))")
+    drawn(page)
 
 
 @in_parts

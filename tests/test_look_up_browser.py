@@ -9,7 +9,7 @@ from typing import Any
 from urllib.parse import quote
 
 import pytest
-from staticserver import until
+from staticserver import drawn, until
 
 pytestmark = pytest.mark.browser
 
@@ -48,11 +48,6 @@ def _own(url: str, complaints: list[str]) -> None:
 def pick(page: Any, name: str) -> None:
     """Tap a note in the tray by its spoken name, as ``B flat 4``."""
     page.get_by_role("radio", name=name, exact=True).tap()
-
-
-def drawn(page: Any) -> None:
-    """Wait for the next frame, with which a tap is answered."""
-    page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
 
 
 def answer(page: Any) -> str:

@@ -122,14 +122,18 @@ def text(page: Page) -> str:
     return page.inner_text("p")
 
 
-def test_after_one_visit_everything_opens_without_a_signal_and_after_a_kill(site: Path, phone: Phone) -> None:
+def visited_then_cut_off(site: Path, phone: Phone) -> tuple[Page, str]:
+    """A page of a phone begun anew that opened only the home page before the server went; with its old address."""
     with served(site) as server:
         page = phone.start().new_page()
         page.goto(server.address + "index.html")
         saved(page)
-        address = server.address
     phone.kill()
-    page = phone.start().new_page()  # the server is gone
+    return phone.start().new_page(), server.address
+
+
+def test_after_one_visit_everything_opens_without_a_signal_and_after_a_kill(site: Path, phone: Phone) -> None:
+    page, address = visited_then_cut_off(site, phone)
     kept = re.search(r"const KEPT = (\{.*?\});", (site / "service-worker.js").read_text())
     assert kept
     never_visited = [name for name in re.findall(r'"([^"]+\.html)":', kept[1]) if name != "index.html"]
@@ -147,13 +151,7 @@ def test_after_one_visit_everything_opens_without_a_signal_and_after_a_kill(site
 
 
 def test_a_tune_plays_and_a_note_is_looked_up_and_heard_without_a_signal(site: Path, phone: Phone) -> None:
-    with served(site) as server:
-        page = phone.start().new_page()
-        page.goto(server.address + "index.html")
-        saved(page)
-        address = server.address
-    phone.kill()
-    page = phone.start().new_page()  # the server is gone, and nothing but the home page was ever opened
+    page, address = visited_then_cut_off(site, phone)
     errors: list[str] = []
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.goto(address + "tunes/three-friends.html")

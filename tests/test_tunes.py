@@ -24,7 +24,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import groups_enter, heard, order
 from beginnerband.music.score import MODES, Key, Line
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, sounding, to_key
-from beginnerband.pages import blocks, tune_view, tunes
+from beginnerband.pages import blocks, tune_taught, tune_view, tunes
 from beginnerband.products import Products
 
 ROOT = Path(__file__).parent.parent
@@ -344,7 +344,7 @@ def test_the_tunes_file_has_what_is_written_and_when_it_is_taught(site: Path, bo
     assert {row["tune"] for row in rows} == set(book.tunes)
     row = next(r for r in rows if (r["tune"], r["instrument"]) == ("hot-cross-buns", "cornet"))
     assert (row["concert_key"], row["lowest"], row["highest"]) == ("Eb major", "F4", "A4")
-    met = tunes.taught(book)
+    met = tune_taught.taught(book)
     for row in rows:
         reading = book.instruments[row["instrument"]].reading(row["reading"])
         lengths = met.lengths(book.tunes[row["tune"]], [row["instrument"]])
@@ -356,12 +356,12 @@ def test_the_tunes_file_has_what_is_written_and_when_it_is_taught(site: Path, bo
 
 def test_everyone_together_plays_a_tune_in_the_key_in_which_the_course_teaches_it(book: Book) -> None:
     assert book.course
-    met, checked = tunes.taught(book), set()
+    met, checked = tune_taught.taught(book), set()
     for lesson in book.course.course.weeks:
         for item in lesson.items:
             if not item.tune or item.shared_key is None or item.players:
                 continue
-            when = tunes.from_when(book, book.tunes[item.tune], met)
+            when = tune_taught.from_when(book, book.tunes[item.tune], met)
             together = tune_view.offers(book, book.tunes[item.tune], when[1] if when else None)[0]
             assert together.key.fifths == item.shared_key, (lesson.id, item.tune)
             checked.add(item.tune)
@@ -370,10 +370,10 @@ def test_everyone_together_plays_a_tune_in_the_key_in_which_the_course_teaches_i
 
 def test_a_tune_waits_for_the_lesson_that_teaches_its_lengths(book: Book) -> None:
     assert book.course
-    met = tunes.taught(book)
+    met = tune_taught.taught(book)
     taught = {value: book.course.course.weeks[place].number for value, place in met.values["cornet"].items()}
     for ident, value in (("drip-drop", "eighth"), ("one-note-waltz", "dotted half")):
-        when = tunes.from_when(book, book.tunes[ident], met)
+        when = tune_taught.from_when(book, book.tunes[ident], met)
         assert when
         assert book.course.course.weeks[when[0]].number == taught[value] > 10
 

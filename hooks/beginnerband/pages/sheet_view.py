@@ -87,9 +87,10 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     places = course.course.weeks_of(lesson)
     week = course.grades.weeks[player.id][places[0]]
     words = book.band.words
+    task = lesson.task_of(player)
     return SheetView(
         lesson=lesson,
-        aim=in_words(lesson.aim_for(player), words),
+        aim=in_words(task.aim, words),
         player=player,
         name=capital(player.instrument.names.of(words)),
         place=places[0],
@@ -98,7 +99,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         reads=course.ladder.at(lesson.stage).rung.notation,
         by_ear=tuple(dict.fromkeys(part.item.title for part in week.parts if not part.item.read)),
         music=tuple(_music(player, part) for part in week.parts if part.item.read),
-        practice=tuple(in_words(line, words) for line in lesson.practice_for(player)),
+        practice=tuple(in_words(line, words) for line in task.practice),
         uri=sheet_uri(lesson, player),
     )
 

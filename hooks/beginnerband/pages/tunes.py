@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from markupsafe import Markup
 
-from beginnerband.data.band import Chair
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficulty, player_difficulty, width
-from beginnerband.music.keychoice import KeyChoice, Met, first_alone, first_together
+from beginnerband.music.keychoice import KeyChoice, first_alone
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.score import Key
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
 from beginnerband.pages import datafiles
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.readers import READING_WORDS
 from beginnerband.pages.tune_files import TuneFile, as_midi, as_musicxml, drum_staves, files
+from beginnerband.pages.tune_taught import Taught, When, from_when, taught, untaught
 from beginnerband.pages.tune_view import (
     LEVEL_WORDS,
     Offer,
@@ -36,7 +34,6 @@ from beginnerband.render.engrave import Engraving, engrave, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render, signs
 from beginnerband.render.musicxml import Staff, numbers
 from beginnerband.render.tables import Cell, Row, link, table
-from beginnerband.teaching.facts import facts_of
 
 COLUMNS = (
     "tune", "concert_key", "reading", "instrument", "lowest", "highest", "new_notes", "playable_from_lesson",
@@ -62,13 +59,15 @@ def uri(tune_id: str) -> str:
 def contribute(book: Book, out: Products) -> None:
     """The list, a page a tune with its files, the tools, and ``data/tunes.csv``."""
     met = taught(book)
-    out.page("tunes/index.md", SECTION, _index(book, out, met), nav=(SECTION,))
+    whens = {tune.id: from_when(book, tune, met) for tune in book.tunes.values()}
+    out.page("tunes/index.md", SECTION, _index(book, out, whens), nav=(SECTION,))
     out.page(TOOLS, "Metronome and tuning tone", _tools(book, out), nav=(SECTION,))
     rows: list[tuple[object, ...]] = []
     for tune in by_width(book):
-        when = from_when(book, tune, met)
+        when = whens[tune.id]
         made = offers(book, tune, when[1] if when else None)
-        out.page(uri(tune.id), tune.title, _page(book, out, tune, made, met), nav=(SECTION, _heading(width(tune.line))))
+        page = _page(book, out, tune, made, met, when)
+        out.page(uri(tune.id), tune.title, page, nav=(SECTION, _heading(width(tune.line))))
         for offer in made:
             for file in files(book, tune, offer):
                 out.asset(f"{file.stem}.musicxml", as_musicxml(tune, file, book.band.words))
@@ -90,49 +89,7 @@ def _heading(words: str) -> str:
     return words[0].upper() + words[1:]
 
 
-# -- what the course teaches
-
-
-@dataclass(frozen=True, slots=True)
-class Taught:
-    """What the course teaches by when; empty without a course."""
-
-    notes: Met
-    """For each instrument, the place in the course (week, from 0) at which each sounding note is taught."""
-    values: Mapping[str, Mapping[str, int]]
-    """The same for the lengths of notes and rests, as :func:`facts_of` names them."""
-
-    def lengths(self, tune: Tune, instruments: Iterable[str]) -> int | None:
-        """The place from which all of ``instruments`` know every length of ``tune``; ``None`` if never."""
-        wanted = facts_of(tune.line, pitched=False).values
-        places = [self.values.get(ident, {}).get(value) for ident in instruments for value in wanted]
-        return None if None in places else max((place for place in places if place is not None), default=0)
-
-
-def taught(book: Book) -> Taught:
-    """What each pitched chair of the band is taught by when."""
-    if book.course is None:
-        return Taught({}, {})
-    grades = book.course.grades
-    notes = {
-        chair.instrument.id: {
-            chair.reading.sounding(pitch).midi: place for pitch, place in grades.first_met(chair.instrument.id).items()
-        }
-        for chair in book.band.pitched
-    }
-    values: dict[str, dict[str, int]] = {ident: {} for ident in notes}
-    for ident, met in values.items():
-        for week in grades.weeks[ident]:
-            for value in week.new.values:
-                met.setdefault(value, week.place)
-    return Taught(notes, values)
-
-
-def from_when(book: Book, tune: Tune, met: Taught) -> tuple[int, Key] | None:
-    """The place from which everyone knows the notes in some one key and the lengths, with that key; or ``None``."""
-    notes = first_together(tune.line, book.band.chairs, met.notes) if met.notes else None
-    lengths = met.lengths(tune, met.notes)
-    return None if notes is None or lengths is None else (max(notes[0], lengths), notes[1])
+# -- the data file
 
 
 def _lesson_number(book: Book, place: int | None) -> str:
@@ -145,7 +102,7 @@ def _csv(book: Book, tune: Tune, offer: Offer, met: Taught) -> Iterable[tuple[ob
     for sheet in offer.sheets:
         for chair in sheet.chairs:
             known = met.notes.get(chair.instrument.id)
-            new = [] if known is None else _untaught(sheet, chair, known)
+            new = [] if known is None else untaught(sheet, chair, known)
             notes = first_alone(tune.line, offer.key.fifths, chair, met.notes) if known else None
             lengths = met.lengths(tune, [chair.instrument.id])
             place = None if notes is None or lengths is None else max(notes, lengths)
@@ -162,16 +119,10 @@ def _csv(book: Book, tune: Tune, offer: Offer, met: Taught) -> Iterable[tuple[ob
             )
 
 
-def _untaught(sheet: Sheet, chair: Chair, known: Mapping[int, int]) -> list[Pitch]:
-    """Written notes of a part that the course never teaches its player, low to high."""
-    written = {pitch.midi: pitch for pitch in sheet.part.written.pitches}
-    return [pitch for midi, pitch in sorted(written.items()) if midi + chair.reading.semitones not in known]
-
-
 # -- the list
 
 
-def _index(book: Book, out: Products, met: Taught) -> str:
+def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
     rows, heading = [], ""
     for tune in by_width(book):
         kind = _heading(width(tune.line))
@@ -181,7 +132,7 @@ def _index(book: Book, out: Products, met: Taught) -> str:
                     link(tune.title, relative("tunes/index.md", uri(tune.id))),
                     _about(tune),
                     joined(value_words(line_difficulty(tune.line).values, book.band.words)),
-                    _together_cell(book, from_when(book, tune, met)),
+                    _together_cell(book, whens[tune.id]),
                 ),
                 group=kind if kind != heading else "",
             )
@@ -208,7 +159,7 @@ def _about(tune: Tune) -> str:
     return ", ".join(part for part in (kind, by, tune.origin) if part) or "written for this handbook"
 
 
-def _together_cell(book: Book, when: tuple[int, Key] | None) -> Cell:
+def _together_cell(book: Book, when: When | None) -> Cell:
     if when is None:
         return "after the course" if book.course else ""
     return f"from lesson {_lesson_number(book, when[0])}, in {when[1].sign}"
@@ -217,7 +168,7 @@ def _together_cell(book: Book, when: tuple[int, Key] | None) -> Cell:
 # -- one tune
 
 
-def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Taught) -> str:
+def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Taught, when: When | None) -> str:
     page = uri(tune.id)
     cache = book.root / ".cache"
     words = book.band.words
@@ -240,7 +191,7 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Tau
         expect=difficulty_sentence(width(tune.line), measured, words),
         numbers=_numbers(book, together, measured),
         key_words=key_sentence(book, together.level, ranking, together.choice),
-        when=_when(book, tune, together, met),
+        when=_when(book, together, met, when),
         all_keys=_keys(book, ranking, "All fifteen keys, best first"),
         round_picture=round_picture.boxed("round") if round_picture else "",
         round_player=_round(book, tune) if round_picture else "",
@@ -270,18 +221,17 @@ def _drum_voices(drums: Sequence[Staff]) -> list[sound.Voice]:
     return [sound.Voice(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
 
 
-def _when(book: Book, tune: Tune, together: Offer, met: Taught) -> str:
+def _when(book: Book, together: Offer, met: Taught, when: When | None) -> str:
     """What the course says: from which lesson everyone can play it, and which notes of its key come to whom never."""
     if not met.notes:
         return ""
-    when = from_when(book, tune, met)
     if when:
         lesson = _lesson_number(book, when[0])
         return f"In concert {when[1].sign} everyone knows the notes and their lengths from lesson {lesson}."
     never: dict[str, list[str]] = {}
     for sheet in together.sheets:
         for chair in sheet.chairs:
-            fresh = _untaught(sheet, chair, met.notes[chair.instrument.id])
+            fresh = untaught(sheet, chair, met.notes[chair.instrument.id])
             if fresh:
                 notes = joined([pitch.sign for pitch in fresh])
                 never.setdefault(notes, []).append(chair.instrument.names.of(book.band.words))

@@ -245,8 +245,7 @@ def _compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
             written = _group(attributes)
             kept.append(written is not None)
             out.append(f"<g{written}>" if written is not None else "")
-    body = _UNDER.sub(_centred, "".join(out))
-    body = body.replace(PAD, "")
+    body = _UNDER.sub(_centred, "".join(out)).replace(PAD, "")
     return body, glyphs, int(drawn[1]), int(drawn[2])
 
 

@@ -150,13 +150,9 @@ class Lesson:
     percussion: Percussion | None = None
     """What percussion does instead; ``None``: the same as everyone."""
 
-    def aim_for(self, player: Player) -> str:
-        """What ``player`` can do at the end."""
-        return self.percussion.aim if self.percussion and not player.instrument.brass else self.aim
-
-    def practice_for(self, player: Player) -> tuple[str, ...]:
-        """The home practice of ``player``."""
-        return self.percussion.practice if self.percussion and not player.instrument.brass else self.practice
+    def task_of(self, player: Player) -> Lesson | Percussion:
+        """Whose ``aim`` and ``practice`` are ``player``'s."""
+        return self.percussion if self.percussion and not player.instrument.brass else self
 
     @property
     def minutes(self) -> int:

@@ -8,6 +8,7 @@ Source of the name rules: Microsoft, "Naming Files, Paths, and Namespaces" (Wind
 from __future__ import annotations
 
 import hashlib
+import io
 import re
 import shutil
 import zipfile
@@ -15,6 +16,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from beginnerband.render.offline.listing import files
+from beginnerband.wholefile import write_whole
 
 NAME = "take-away/handbook.zip"
 """Where the file is in the site."""
@@ -53,10 +55,7 @@ def write(site: Path, cache: Path) -> None:
     kept = cache / f"{digest.hexdigest()[:24]}.zip"
     if not kept.is_file():
         shutil.rmtree(cache, ignore_errors=True)
-        cache.mkdir(parents=True)
-        fresh = kept.with_suffix(".new")
-        _pack(site, names, fresh)
-        fresh.replace(kept)
+        write_whole(kept, _packed(site, names))
     target = site / NAME
     target.parent.mkdir(exist_ok=True)
     shutil.copyfile(kept, target)
@@ -78,11 +77,13 @@ def unsafe_names(names: Iterable[str]) -> Iterable[str]:
             yield f"{name}: Windows takes it for {other}"
 
 
-def _pack(site: Path, names: Iterable[str], target: Path) -> None:
-    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
+def _packed(site: Path, names: Iterable[str]) -> bytes:
+    content = io.BytesIO()
+    with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
         packed.writestr(_entry("READ-ME-FIRST.txt"), NEWS.replace("\n", "\r\n"))
         for name in names:
             packed.writestr(_entry(name), (site / name).read_bytes())
+    return content.getvalue()
 
 
 def _entry(name: str) -> zipfile.ZipInfo:
