@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 from typing import Annotated, Literal
+from zoneinfo import ZoneInfo, available_timezones
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Strict, load
@@ -16,10 +17,29 @@ from beginnerband.music.instrument import Instrument
 from beginnerband.music.reading import Reading
 from beginnerband.teaching.calendar import Holiday
 
+TimeOfDay = time
+"""A name of its own, since a field called ``time`` hides the type of that name."""
+
 
 def _published_address(text: str) -> str:
     if text and not re.fullmatch(r"https?://[^\s<>\"'`]+", text):
         raise ValueError(f"{text[:60]!r} is no address; write it as https://band.example/handbook/, or leave it empty")
+    return text
+
+
+def _time_of_day(value: object) -> object:
+    """A time as people write it; YAML reads ``18:30`` without quotes as the number 1110, minutes from midnight."""
+    if isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 24 * 60:
+        return time(*divmod(value, 60))
+    found = re.fullmatch(r"([01]?\d|2[0-3])[:.]([0-5]\d)", value.strip()) if isinstance(value, str) else None
+    if found is None:
+        raise ValueError(f"{str(value)[:30]!r} is no time of day; write it as 18:30")
+    return time(int(found[1]), int(found[2]))
+
+
+def _zone(text: str) -> str:
+    if text and text not in available_timezones():
+        raise ValueError(f"no time zone {text[:60]!r}{did_you_mean(text, available_timezones())}; write Europe/London")
     return text
 
 
@@ -56,6 +76,18 @@ class CourseDatesFile(Strict):
     """Date of the first lesson; the others follow weekly."""
     holidays: list[HolidayFile] = Field(default_factory=list)
     """Lessons that would fall here move on a week, and all after them."""
+    time: Annotated[TimeOfDay | None, BeforeValidator(_time_of_day)] = None
+    """When a lesson begins, as ``18:30``; left out, the timetable and the calendar give days only."""
+    place: Annotated[str, Field(max_length=120)] = ""
+    """Where the band meets, as people find it."""
+    time_zone: Annotated[str, AfterValidator(_zone)] = ""
+    """Time zone of the place by its name in the IANA time zone database, as ``Europe/London``."""
+
+    @model_validator(mode="after")
+    def _zone_of_the_time(self) -> CourseDatesFile:
+        if self.time and not self.time_zone:
+            raise ValueError("'time' needs 'time_zone', as Europe/London: a calendar shows it where people are")
+        return self
 
 
 class BandFile(Strict):
@@ -75,6 +107,8 @@ class BandFile(Strict):
     """Where the handbook is published, as ``https://band.example/handbook/``, or empty."""
     course: CourseDatesFile | None = None
     """Start and holidays of the course; left out, lessons have no dates."""
+    edition: Literal["shared", "leader"] = "shared"
+    """``shared`` holds nothing about learners; ``leader`` is the leader's own and is never published."""
     players: Annotated[list[PlayerRow], Field(min_length=1)]
     """The instruments of the band in score order."""
 
@@ -113,6 +147,14 @@ class Band:
     """Date of the first lesson, or ``None``."""
     holidays: tuple[Holiday, ...] = ()
     """Days without a lesson."""
+    time: TimeOfDay | None = None
+    """When a lesson begins."""
+    place: str = ""
+    """Where the band meets."""
+    time_zone: ZoneInfo | None = None
+    """Time zone of the place."""
+    edition: Literal["shared", "leader"] = "shared"
+    """Whom the handbook is built for."""
 
     @property
     def pitched(self) -> tuple[Chair, ...]:
@@ -165,6 +207,10 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
         chairs=tuple(chairs),
         start=file.course.start if file.course else None,
         holidays=tuple(Holiday(days.first, days.last) for days in file.course.holidays) if file.course else (),
+        time=file.course.time if file.course else None,
+        place=file.course.place if file.course else "",
+        time_zone=ZoneInfo(file.course.time_zone) if file.course and file.course.time_zone else None,
+        edition=file.edition,
     )
 
 
