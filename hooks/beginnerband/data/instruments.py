@@ -16,9 +16,12 @@ from beginnerband.music import fingering
 from beginnerband.music.instrument import (
     LEVELS,
     Drums,
+    Held,
     Instrument,
+    Load,
     Mallets,
     Mechanism,
+    Mouthpiece,
     Names,
     Range,
     Slide,
@@ -87,6 +90,63 @@ class SlideFile(Strict):
     """Semitones the trigger lowers the tube."""
 
 
+class HeldFile(Strict):
+    """How it is held, as written (common practice, no source)."""
+
+    plays: Literal["left", "right"]
+    """The hand on the valves or the slide."""
+    carries: Literal["left", "right"]
+    """The hand that takes the weight, or steadies what rests."""
+    bell: Literal["forward", "up", "back"]
+    """Where the bell points."""
+    rests: Literal["lap", "seat"] | None = None
+    """What it rests on, or left out where the hands alone hold it."""
+    in_bell: Literal["left", "right"] | None = None
+    """The hand inside the bell, for the F horn."""
+    page: str = ""
+    """Page of the guide that shows it, or left out."""
+
+    @model_validator(mode="after")
+    def _two_hands(self) -> HeldFile:
+        if self.in_bell == self.plays:
+            raise ValueError(f"the {self.plays} hand cannot play and be inside the bell")
+        return self
+
+    def value(self) -> Held:
+        """The domain's."""
+        return Held(self.plays, self.carries, self.bell, self.rests or "", self.in_bell or "", self.page)
+
+
+class RimFile(Strict):
+    """The mouthpiece measured, as written (common practice, no source; makers differ)."""
+
+    inside_mm: Annotated[float, Field(gt=10, lt=45)]
+    """Width inside the rim, millimetres."""
+    upper: Annotated[float, Field(ge=0.3, le=0.8)]
+    """Share of the rim on the upper lip."""
+    cup: Literal["shallow", "medium", "deep", "funnel"]
+    """Depth behind the rim."""
+    shank: Literal["cornet", "trumpet", "flugelhorn", "tenor-horn", "f-horn", "small", "medium", "large", "bass"]
+    """End that goes into the instrument."""
+
+    def value(self) -> Mouthpiece:
+        """The domain's."""
+        return Mouthpiece(self.inside_mm, self.upper, self.cup, self.shank)
+
+
+class LoadFile(Strict):
+    """One of several things to carry, as written."""
+
+    names: NamesFile
+    """American and British."""
+    weight_kg: Annotated[float, Field(gt=0, lt=40)]
+    """Rough weight, kilograms."""
+    case_kg: Annotated[float, Field(ge=0, lt=40)]
+    """Rough weight of its case or bag alone, kilograms."""
+    length_cm: Annotated[float, Field(gt=5, lt=250)]
+    """Rough length as held, centimetres."""
+
+
 class ReadingFile(Strict):
     """A reading as written."""
 
@@ -139,10 +199,18 @@ class InstrumentFile(Strict):
     """The first is the one the ranges are written in."""
     ranges: dict[Literal["starter", "first-year", "full"], Pair] = Field(default_factory=dict)
     """Lowest and highest written note by level."""
-    weight_kg: Annotated[float, Field(gt=0, lt=40)]
-    """Rough weight, kilograms."""
-    length_cm: Annotated[float, Field(gt=5, lt=250)]
+    weight_kg: Annotated[float | None, Field(gt=0, lt=40)] = None
+    """Rough weight, kilograms, without the case."""
+    case_kg: Annotated[float | None, Field(ge=0, lt=40)] = None
+    """Rough weight of its case alone, kilograms."""
+    length_cm: Annotated[float | None, Field(gt=5, lt=250)] = None
     """Rough length as held, centimetres."""
+    loads: list[LoadFile] = Field(default_factory=list)
+    """Instead of the three above, where a player has several things to carry, as drums and cymbals."""
+    held: HeldFile | None = None
+    """How it is held; for brass."""
+    rim: RimFile | None = None
+    """Its mouthpiece measured; for brass."""
     mouthpiece: Literal["small", "medium", "funnel", "large", "extra-large", "none"]
     """Mouthpiece class."""
     group: Literal["bb", "eb", "f", "concert", "percussion"]
@@ -168,10 +236,30 @@ class InstrumentFile(Strict):
             raise ValueError("'kind: slide' needs 'slide: {tube_m: …, travel_cm: …}'")
         if brass and (not self.fundamental or not self.key):
             raise ValueError("a brass instrument needs 'key' and 'fundamental'")
+        for key in ("held", "rim"):
+            if brass and getattr(self, key) is None:
+                raise ValueError(f"a brass instrument needs {key!r}, as content/instruments/cornet.yml has it")
+            if not brass and getattr(self, key) is not None:
+                raise ValueError(f"{key!r} is for brass only")
+        sizes = [key for key in ("weight_kg", "case_kg", "length_cm") if getattr(self, key) is None]
+        if self.loads and len(sizes) < 3:
+            raise ValueError("give 'loads', or one weight_kg, case_kg and length_cm, not both")
+        if not self.loads and sizes:
+            raise ValueError(f"{', '.join(sizes)} is missing: what it weighs, alone and its case, and how long it is")
         missing = [level for level in LEVELS if level not in self.ranges] if self.kind != "drums" else []
         if missing:
             raise ValueError(f"'ranges' lacks {', '.join(missing)}")
         return self
+
+    def carried(self) -> tuple[Load, ...]:
+        """The domain's loads, heaviest first."""
+        if self.weight_kg is not None and self.case_kg is not None and self.length_cm is not None:
+            return (Load(self.weight_kg, self.case_kg, self.length_cm),)
+        several = (
+            Load(each.weight_kg, each.case_kg, each.length_cm, Names(each.names.american, each.names.british))
+            for each in self.loads
+        )
+        return tuple(sorted(several, key=lambda load: -load.weight_kg))
 
     def mechanism(self) -> Mechanism:
         """The domain's mechanism."""
@@ -222,13 +310,14 @@ def _instrument(instrument_id: str, file: InstrumentFile) -> Instrument:
         mechanism=file.mechanism(),
         readings=tuple(reading.value() for reading in file.readings),
         ranges=ranges,
-        weight_kg=file.weight_kg,
-        length_cm=file.length_cm,
+        loads=file.carried(),
         mouthpiece=file.mouthpiece,
         group=file.group,
         covers=tuple(file.covers),
         midi_program=file.midi_program,
         family=file.variant_of,
+        held=file.held.value() if file.held else None,
+        rim=file.rim.value() if file.rim else None,
     )
 
 

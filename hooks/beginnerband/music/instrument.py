@@ -19,6 +19,14 @@ VOICES = ("soprano", "alto", "tenor", "bass")
 
 Level = Literal["starter", "first-year", "full"]
 
+Hand = Literal["left", "right"]
+
+CUPS = ("shallow", "medium", "deep", "funnel")
+"""Depths of a mouthpiece behind its rim; a funnel has no cup at all."""
+
+SHANKS = ("cornet", "trumpet", "flugelhorn", "tenor-horn", "f-horn", "small", "medium", "large", "bass")
+"""Ends of mouthpieces, each of which fits one kind of receiver; the low brass has small, medium and large."""
+
 
 @dataclass(frozen=True, slots=True)
 class Valves:
@@ -55,6 +63,57 @@ class Drums:
 
 
 Mechanism = Valves | Slide | Mallets | Drums
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """How an instrument is held and played."""
+
+    plays: Hand
+    """The hand on the valves or the slide."""
+    carries: Hand
+    """The hand that takes the weight, or steadies what rests."""
+    bell: Literal["forward", "up", "back"]
+    """Where the bell points as it is played."""
+    rests: Literal["", "lap", "seat"] = ""
+    """What it rests on: the ``lap``, the front of the ``seat``; nothing where the hands alone hold it."""
+    in_bell: Literal["", "left", "right"] = ""
+    """The hand inside the bell, for the F horn."""
+    page: str = ""
+    """Page of the guide that shows how to hold it, without folder and ending; or empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mouthpiece:
+    """The mouthpiece that goes with an instrument."""
+
+    inside_mm: float
+    """Width inside the rim, millimetres."""
+    upper: float
+    """Share of the rim that sits on the upper lip, 0 to 1: about a half on a cornet, two thirds on the F horn."""
+    cup: str
+    """Depth behind the rim, one of :data:`CUPS`."""
+    shank: str
+    """End that goes into the instrument, one of :data:`SHANKS`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """One thing to carry: what it weighs alone and in its case, and how long it is."""
+
+    weight_kg: float
+    """Rough weight, kilograms."""
+    case_kg: float
+    """Rough weight of its case or bag alone, kilograms."""
+    length_cm: float
+    """Rough length or height as held, centimetres."""
+    names: Names | None = None
+    """What it is called, where an instrument comes in more than one."""
+
+    @property
+    def packed_kg(self) -> float:
+        """Weight in its case, kilograms: what is lifted and carried."""
+        return self.weight_kg + self.case_kg
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +161,8 @@ class Instrument:
     """How its players read; the first is the one its ranges are written in."""
     ranges: dict[str, Range] = field(hash=False)
     """Written range by level, in the first reading."""
-    weight_kg: float
-    """Rough weight in kilograms."""
-    length_cm: float
-    """Rough length or height in centimetres, as held."""
+    loads: tuple[Load, ...]
+    """What there is to carry, heaviest first: one, or several where a player has more than one thing to strike."""
     mouthpiece: str
     """Mouthpiece class: ``small``, ``medium``, ``funnel`` (F horn), ``large`` or ``extra-large``; ``none`` for
     percussion."""
@@ -117,6 +174,20 @@ class Instrument:
     """General MIDI program, 1 to 128 as the standard numbers them; 0 for drums on channel 10."""
     family: str = ""
     """Id of the instrument this is a variant of, or empty."""
+    held: Held | None = None
+    """How it is held; ``None`` for percussion."""
+    rim: Mouthpiece | None = None
+    """Its mouthpiece measured; ``None`` for percussion."""
+
+    @property
+    def weight_kg(self) -> float:
+        """Rough weight of the heaviest thing to hold, kilograms, without its case."""
+        return self.loads[0].weight_kg
+
+    @property
+    def length_cm(self) -> float:
+        """Rough length or height of that, centimetres, as held."""
+        return self.loads[0].length_cm
 
     @property
     def pitched(self) -> bool:
