@@ -18,7 +18,8 @@ from mkdocs.structure.pages import Page
 
 from beginnerband import assemble, products, site
 from beginnerband.data.problems import DataError
-from beginnerband.render import offline, terms
+from beginnerband.render import terms
+from beginnerband.render.finish import finish
 
 
 class Build:
@@ -112,7 +113,7 @@ def on_post_build(config: MkDocsConfig) -> None:
     if config.strict and _build.warnings.count:
         site.discard(_build.target)
     else:
-        offline.finish(stage, Path(config.config_file_path).parent / ".cache")
+        finish(stage, Path(config.config_file_path).parent / ".cache")
         site.publish(stage, _build.target)
 
 

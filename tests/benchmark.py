@@ -67,7 +67,6 @@ def plain_project(project: Path, target: Path, filled: bool) -> Path:
         (docs / page.uri).parent.mkdir(parents=True, exist_ok=True)
         (docs / page.uri).write_text(site.fill(page.text, stored.fragments) if filled else page.text)
     shutil.copytree(stored.folder, docs, dirs_exist_ok=True)
-    shutil.copytree(project / "hooks" / "beginnerband" / "render" / "assets", docs / "assets", dirs_exist_ok=True)
     shutil.copytree(project / "hooks" / "beginnerband" / "render" / "theme", target / "theme")
     config = yaml.safe_load((project / "mkdocs.yml").read_text())
     config["nav"] = site.with_pages(config["nav"], [(page.nav, page.title, page.uri) for page in stored.pages])

@@ -20,9 +20,9 @@ sys.path[:0] = [str(ROOT / "hooks")]
 def main() -> None:
     """Measure and print the ratio (goal 1.5) and what a kept picture costs."""
     from beginnerband.data.book import load_book
-    from beginnerband.pages.tune_view import offers
+    from beginnerband.pages.tunes.view import offers
     from beginnerband.render import engrave
-    from beginnerband.render.musicxml import Staff, musicxml
+    from beginnerband.render.write_musicxml import Staff, musicxml
 
     book = load_book(ROOT)
     staves = {

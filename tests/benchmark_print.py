@@ -21,8 +21,8 @@ def main() -> None:
     import typst
 
     from beginnerband.data.book import load_book
-    from beginnerband.pages.lesson_pictures import Pictures
-    from beginnerband.pages.print_data import lesson_values, pack_values
+    from beginnerband.pages.course.pictures import Pictures
+    from beginnerband.pages.course.print_data import lesson_values, pack_values
     from beginnerband.render.print_pack import PrintPack
 
     book = load_book(ROOT)

@@ -18,8 +18,8 @@ sys.path.insert(0, str(ROOT / "hooks"))
 
 from beginnerband.data.band import Chair  # noqa: E402
 from beginnerband.data.book import Book, load_book  # noqa: E402
-from beginnerband.pages.piece_files import engraved  # noqa: E402
-from beginnerband.pages.piece_view import view  # noqa: E402
+from beginnerband.pages.pieces.files import engraved  # noqa: E402
+from beginnerband.pages.pieces.view import view  # noqa: E402
 from beginnerband.render import engrave  # noqa: E402
 
 PIECE = "abide-with-me"

@@ -14,7 +14,7 @@ import pytest
 from filelock import FileLock
 from music21 import converter, corpus, stream
 
-from beginnerband.data.musicxml import from_music21
+from beginnerband.data.read_musicxml import from_music21
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.score import Line
 

@@ -23,7 +23,7 @@ from beginnerband.music.part import part
 from beginnerband.music.playing import heard
 from beginnerband.music.score import Line
 from beginnerband.music.shift import sounding, to_key
-from beginnerband.render.musicxml import Staff, musicxml
+from beginnerband.render.write_musicxml import Staff, musicxml
 
 ROOT = Path(__file__).parent.parent
 SAMPLES = [

@@ -17,7 +17,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.problems import Problem, Problems
 from beginnerband.music.difficulty import line_difficulty
-from beginnerband.pages.lesson_view import card_view, todays_notes
+from beginnerband.pages.course.card_view import card_view, todays_notes
 from beginnerband.teaching.calendar import Holiday, lesson_dates
 from beginnerband.teaching.ladder import cycle_in, missing_for_mover
 

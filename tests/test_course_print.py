@@ -16,11 +16,11 @@ from pypdf import PdfReader
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
-from beginnerband.pages.course import BLANK, lessons_json
-from beginnerband.pages.lesson_pictures import Pictures
-from beginnerband.pages.lesson_pieces import LessonPieces
-from beginnerband.pages.lesson_view import pdf_uri
-from beginnerband.pages.print_data import lesson_values, pack_values
+from beginnerband.pages.course.pictures import Pictures
+from beginnerband.pages.course.pieces import LessonPieces
+from beginnerband.pages.course.print_data import lesson_values, pack_values
+from beginnerband.pages.course.room import BLANK, lessons_json
+from beginnerband.pages.shared.links import lesson_pdf
 from beginnerband.render.print_pack import PrintPack
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -143,7 +143,7 @@ def pdf(site: Path, uri: str) -> PdfReader:
 
 def test_each_lesson_s_pack_has_its_card_and_a_sheet_for_every_player(site: Path, course: CourseBook) -> None:
     for lesson in course.course.lessons:
-        read = words_on(site / pdf_uri(lesson))
+        read = words_on(site / lesson_pdf(lesson))
         assert len(read) == 1 + sum(player.count for player in course.players), lesson.id
         assert f"Lesson {lesson.number}: {lesson.title}" in read[0]
 
@@ -279,7 +279,7 @@ def test_cards_and_sheets_name_the_pieces(site: Path, course: CourseBook, book: 
     lesson = next(lesson for lesson in course.course.lessons if lesson.pieces)
     html = (site / f"course/{lesson.id}.html").read_text(encoding="utf-8")
     sheet = (site / f"course/sheets/{lesson.id}/cornet.html").read_text(encoding="utf-8")
-    printed = pdf(site, pdf_uri(lesson))
+    printed = pdf(site, lesson_pdf(lesson))
     for ident in lesson.pieces:
         title = book.pieces[ident].title
         assert f'<a href="../pieces/{ident}.html">{title}</a>' in html

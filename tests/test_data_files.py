@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from beginnerband.data.book import Book
-from beginnerband.pages import datafiles
+from beginnerband.pages.tables import data_files as datafiles
 from beginnerband.products import Products
 
 Rows = list[dict[str, str]]

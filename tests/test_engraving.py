@@ -14,7 +14,7 @@ from beginnerband.data.book import Book
 from beginnerband.music.score import Line
 from beginnerband.music.words import describe
 from beginnerband.render import engrave
-from beginnerband.render.musicxml import Staff, numbers
+from beginnerband.render.write_musicxml import Staff, numbers
 
 
 def line(music: str) -> Line:

@@ -20,8 +20,8 @@ from beginnerband.data.guide import PARTS, load_guide
 from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Slide
 from beginnerband.music.slide import places
-from beginnerband.pages import blocks
-from beginnerband.pages.guide import glossary_data
+from beginnerband.pages import blocks, rooms
+from beginnerband.pages.guide.room import glossary_data
 from beginnerband.products import Products
 from beginnerband.render.pictures import DRAWINGS, brass
 from beginnerband.render.terms import Glossary, mark
@@ -61,7 +61,7 @@ def change(root: Path, name: str, edit: Callable[[str], str]) -> int:
 
 def block_problems(book: Book, text: str) -> list[str]:
     problems = Problems(book.root)
-    blocks.expand(text, blocks.Context(book, Products(), "guide/breathing.md"), blocks.registry(), problems, "page.md")
+    blocks.expand(text, blocks.Context(book, Products(), "guide/breathing.md"), rooms.blocks(), problems, "page.md")
     return [str(problem) for problem in problems.found]
 
 
@@ -281,7 +281,7 @@ def test_the_data_that_is_read_as_prose_reads_easily(book: Book) -> None:
 
 def _expanded(book: Book, text: str, uri: str = "guide/breathing.md") -> str:
     products, problems = Products(), Problems(book.root)
-    text = blocks.expand(text, blocks.Context(book, products, uri), blocks.registry(), problems, "page.md")
+    text = blocks.expand(text, blocks.Context(book, products, uri), rooms.blocks(), problems, "page.md")
     assert not problems.found
     return fill(text, products.fragments)
 

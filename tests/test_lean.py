@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
-from conftest import ROOT
 from playwright.sync_api import Browser, Page, Route
 
-from beginnerband.render import lean, prune
+from beginnerband.pages.assets import sources
+from beginnerband.render.finish import lean, prune
 from beginnerband.render.shrink import shrink
 
 THEME = Path(str(files("material"))) / "templates"
@@ -43,7 +43,7 @@ def test_sheets_named_in_a_page_are_loaded_once_and_before_it_is_shown() -> None
 
 def test_every_rule_of_a_sheet_that_may_be_left_out_is_about_the_handbooks_own_classes() -> None:
     for name in lean.ROOM_SHEETS:
-        text = re.sub(r"/\*.*?\*/", "", (ROOT / "hooks/beginnerband/render/assets" / name).read_text(), flags=re.DOTALL)
+        text = re.sub(r"/\*.*?\*/", "", sources()[name].read_text(), flags=re.DOTALL)
         for selector in re.findall(r"([^{};]+)\{", text):
             if not selector.strip().startswith(("@", "from", "to")):
                 assert ".bb-" in selector, f"{name}: {selector.strip()}"

@@ -19,8 +19,8 @@ from beginnerband.data.tunes import load_tunes, read_bytes
 from beginnerband.music.playing import heard
 from beginnerband.music.score import Line
 from beginnerband.music.shift import to_key
-from beginnerband.pages.tune_files import TuneFile, as_midi, as_musicxml, files
-from beginnerband.pages.tune_view import offers
+from beginnerband.pages.tunes.files import TuneFile, as_midi, as_musicxml, files
+from beginnerband.pages.tunes.view import offers
 
 ROOT = Path(__file__).parent.parent
 TUNES = sorted(path.stem for path in (ROOT / "content" / "tunes").iterdir())

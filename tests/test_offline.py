@@ -17,11 +17,13 @@ from conftest import CHROMIUM
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Route
 from staticserver import StaticServer, until
 
-from beginnerband.render.offline import precache
-from beginnerband.render.offline.policy import policy, with_policy
+from beginnerband.pages.assets import sources
+from beginnerband.render.finish import precache
+from beginnerband.render.finish.policy import policy, with_policy
 
 pytestmark = pytest.mark.browser
-ASSETS = Path(precache.__file__).parent.parent / "assets"
+ASSETS = sources()
+"""Where each script and style is."""
 
 
 class Phone:
@@ -86,7 +88,7 @@ def small_site(folder: Path, words: str, pages: int = 3, ballast: int = 0) -> Pa
     shutil.rmtree(folder, ignore_errors=True)
     (folder / "assets").mkdir(parents=True)
     for name in ("offline.js", "offline.css"):
-        shutil.copy(ASSETS / name, folder / "assets")
+        shutil.copy(ASSETS[name], folder / "assets")
     (folder / "assets" / "words.js").write_text(f'document.querySelector("p").append(" and script {words}");')
     (folder / "handbook.webmanifest").write_text('{"name": "x", "start_url": "./index.html", "display": "standalone"}')
     if ballast:

@@ -31,11 +31,11 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import sounds
 from beginnerband.music.score import Line
 from beginnerband.music.voiceleading import Sounding, check, moments
-from beginnerband.pages.piece_files import add_files, engraved
-from beginnerband.pages.piece_view import PieceView, view
+from beginnerband.pages.pieces.files import add_files, engraved
+from beginnerband.pages.pieces.view import PieceView, view
 from beginnerband.products import Products
 from beginnerband.render.engrave import ENDLESS, WIDE, pages
-from beginnerband.render.musicxml import Staff, musicxml
+from beginnerband.render.write_musicxml import Staff, musicxml
 
 HEAD = "X:1\nT:Try\nS:written for this test\nM:4/4\nL:1/4\nQ:1/4=100\n"
 FOUR = (

@@ -17,14 +17,13 @@ from staticserver import until
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.music.playing import heard
-from beginnerband.pages.assets import JOINED
-from beginnerband.render.html import HERE
+from beginnerband.pages.assets import JOINED, sources
 from beginnerband.render.sound import Voice, music
 
 pytestmark = pytest.mark.browser
 
 RATE = 48000
-SCRIPTS = [HERE / "assets" / name for name in JOINED["player.js"]]
+SCRIPTS = [sources()[name] for name in JOINED["player.js"]]
 RENDER = """async ([music, options, rate]) => {
   const buffer = await bandSound.render(JSON.parse(music), options, rate);
   const bytes = new Uint8Array(buffer.getChannelData(0).buffer);

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-from beginnerband.pages.pocket import LARGEST, PAGE
-from beginnerband.render.offline.policy import hash_source
+from beginnerband.pages.carry.pocket import LARGEST, PAGE
+from beginnerband.render.finish.policy import hash_source
 
 
 def test_it_is_small_and_its_policy_names_exactly_its_own_scripts_and_styles(site: Path) -> None:

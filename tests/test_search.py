@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
-from beginnerband.render.offline import search
+from beginnerband.render.finish import search
 
 
 def test_an_instrument_is_found_by_the_name_it_has_elsewhere() -> None:

@@ -13,7 +13,7 @@ from playwright.sync_api import Browser
 from beginnerband.data.band import load_band
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
-from beginnerband.pages.offline import ICON_SIZES, code_of
+from beginnerband.pages.carry.room import ICON_SIZES, code_of
 
 ADDRESS = "https://band.example/handbook/"
 

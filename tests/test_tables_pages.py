@@ -12,11 +12,17 @@ from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
 from beginnerband.music.equivalence import move, parts
 from beginnerband.music.instrument import Names
-from beginnerband.pages import blocks, charts, datafiles, instruments, moving, tables, transposing
+from beginnerband.pages import blocks
 from beginnerband.pages.blocks import Context
+from beginnerband.pages.instruments import moving
+from beginnerband.pages.instruments import room as instruments
+from beginnerband.pages.shared import charts
+from beginnerband.pages.shared.table import Row, table
+from beginnerband.pages.tables import data_files as datafiles
+from beginnerband.pages.tables import room as tables
+from beginnerband.pages.tables import transposing
 from beginnerband.products import Products
 from beginnerband.render.shapes import shared
-from beginnerband.render.tables import Row, table
 
 MINE = {**tables.BLOCKS, **transposing.BLOCKS, **datafiles.BLOCKS}
 

@@ -10,7 +10,7 @@ from pathlib import Path, PureWindowsPath
 import pytest
 from playwright.sync_api import Browser
 
-from beginnerband.render.offline import takeaway
+from beginnerband.render.finish import takeaway
 
 
 def small_site(folder: Path) -> Path:

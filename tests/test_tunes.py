@@ -24,7 +24,10 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import groups_enter, heard, order
 from beginnerband.music.score import MODES, Key, Line
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, sounding, to_key
-from beginnerband.pages import blocks, tune_taught, tune_view, tunes
+from beginnerband.pages import blocks
+from beginnerband.pages.tunes import room as tunes
+from beginnerband.pages.tunes import taught as tune_taught
+from beginnerband.pages.tunes import view as tune_view
 from beginnerband.products import Products
 
 ROOT = Path(__file__).parent.parent

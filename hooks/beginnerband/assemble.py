@@ -1,7 +1,7 @@
 """From a project folder to its products: load, let every room contribute, fill the blocks, keep the result.
 
-Each room of the handbook contributes through one function, named in :func:`_rooms`. Rooms are imported only when
-something must be computed, since music21 and Verovio are slow to load; an unchanged handbook is read back from
+Each room of the handbook contributes as the table in ``pages/rooms.py`` says. Rooms are imported only when something
+must be computed, since music21 and Verovio are slow to load; an unchanged handbook is read back from
 ``.cache/products``.
 """
 
@@ -42,10 +42,10 @@ def obtain(root: Path, cache: Path) -> Stored:
 def compute(book: Book) -> Products:
     """Let every room contribute, then fill in the blocks of the pages people wrote."""
     from beginnerband.data.problems import Problems
-    from beginnerband.pages import blocks
+    from beginnerband.pages import blocks, rooms
 
     products, problems = _contributions(book), Problems(book.root)
-    for page in blocks.expand_all(book, products, problems):
+    for page in blocks.expand_all(book, products, problems, rooms.blocks()):
         products.pages[page.uri] = page
     problems.stop_if_any()
     return products
@@ -57,14 +57,16 @@ def _contributions(book: Book) -> Products:
     The rooms that take longest work aside, in processes of their own, where a process can be forked (Linux) and there
     is a second core to run it; elsewhere they come last. The result is the same.
     """
+    from beginnerband.pages import rooms
+
     products = Products()
     forks = sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
     aside: list[Callable[[], Products]] = []
-    for room, takes_long in _rooms():
-        if takes_long:
-            aside.append(_Aside(room, book).result if forks else partial(_alone, room, book))
+    for work in rooms.WORK:
+        if work.aside:
+            aside.append(_Aside(work.contribute, book).result if forks else partial(_alone, work.contribute, book))
         else:
-            room(book, products)
+            work.contribute(book, products)
     for result in aside:
         products.add(result())
     return products
@@ -104,41 +106,3 @@ def _work(room: Contribute, book: Book, sending: Connection) -> None:
         sending.send(_alone(room, book))
     except Exception as error:  # handed to the parent, which raises it
         sending.send(error)
-
-
-def _rooms() -> tuple[tuple[Contribute, bool], ...]:
-    """The rooms of the handbook in the order they contribute, and whether each may work aside.
-
-    One that may is long at work engraving or setting print, and no other room looks at what it makes. The course is
-    printed after its pages are made, since by then its music is engraved and kept.
-    """
-    from beginnerband.pages import (
-        assets,
-        course,
-        course_print,
-        datafiles,
-        guide,
-        home,
-        instruments,
-        look_up,
-        offline,
-        pieces,
-        pocket,
-        tunes,
-    )
-
-    return (
-        (pieces.contribute, True),
-        (tunes.contribute, True),
-        (assets.contribute, False),
-        (home.contribute, False),
-        (look_up.contribute, False),
-        (course.contribute, False),
-        (course_print.contribute_whole, True),
-        (course_print.contribute_lessons, True),
-        (guide.contribute, False),
-        (instruments.contribute, False),
-        (datafiles.contribute, False),
-        (offline.contribute, False),
-        (pocket.contribute, False),
-    )

@@ -67,7 +67,10 @@ class Products:
         return f'<{tag} data-bb="{key}"></{tag}>'
 
     def asset(self, uri: str, content: bytes | str) -> None:
-        """Add a file of the site, as ``data/notes.csv``; raises ``ValueError`` when two rooms claim one file."""
+        """Add a file that the site engine does not touch, as ``data/notes.csv`` or a player's sheet in HTML.
+
+        Raises ``ValueError`` when two rooms claim one file.
+        """
         if uri in self.assets:
             raise ValueError(f"two rooms make the file {uri}")
         self.assets[uri] = content.encode() if isinstance(content, str) else content
@@ -80,9 +83,7 @@ class Products:
         self.pages.update(other.pages)
         self.fragments.update(other.fragments)
         self.assets.update(other.assets)
-
-    standalone = asset
-    """Add a whole HTML page that the site engine does not touch, as a player's sheet."""
+        self.listed.update(other.listed)
 
 
 @dataclass(frozen=True, slots=True)

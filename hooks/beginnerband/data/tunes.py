@@ -86,7 +86,7 @@ def read_bytes(
 ) -> tuple[Score | None, dict[str, tuple[str, ...]], tuple[Mistake, ...]]:
     """:func:`read_score` for content already in memory; ``suffix`` is ``.abc`` or one of :data:`MUSICXML`."""
     if suffix in MUSICXML:
-        from beginnerband.data.musicxml import read_musicxml
+        from beginnerband.data.read_musicxml import read_musicxml
 
         score, mistakes = read_musicxml(content, split)
         return score, {}, mistakes

@@ -1,14 +1,19 @@
-"""The handbook's own scripts and styles, from ``render/assets``, made smaller for the wire.
+"""The handbook's own scripts and styles, from the rooms' folders, made smaller for the wire.
 
 What every page needs is joined into few files, since on a phone each file costs a request of its own.
 """
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from beginnerband.data.book import Book
 from beginnerband.products import Products
-from beginnerband.render.html import HERE
+from beginnerband.render.html import ROOMS
 from beginnerband.render.shrink import shrink
+
+KINDS = (".js", ".css", ".svg")
+"""Ends of names of what is served as it stands beside a room's Python."""
 
 JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
@@ -20,11 +25,25 @@ JOINED = {
 
 
 def contribute(book: Book, out: Products) -> None:
-    """Add every file of ``render/assets`` under ``assets/``, on its own or joined with others."""
-    folder = HERE / "assets"
+    """Add every script and style of every room under ``assets/``, on its own or joined with others.
+
+    Raises ``ValueError`` when two rooms have a file of one name.
+    """
+    files = sources()
     parts = {part for parts in JOINED.values() for part in parts}
-    alone = (path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
-    files = {name: (name,) for name in alone if name not in parts} | JOINED
-    for name, sources in sorted(files.items()):
+    made = {name: (name,) for name in files if name not in parts} | JOINED
+    for name, parts_of in sorted(made.items()):
         end = b";\n" if name.endswith(".js") else b"\n"  # a script's last semicolon is lost when it is made smaller
-        out.asset(f"assets/{name}", end.join(shrink(part, (folder / part).read_bytes()) for part in sources))
+        out.asset(f"assets/{name}", end.join(shrink(part, files[part].read_bytes()) for part in parts_of))
+
+
+def sources() -> dict[str, Path]:
+    """Every script, style and picture of the rooms by its name, which is unique among them."""
+    found: dict[str, Path] = {}
+    for path in sorted(path for path in ROOMS.rglob("*") if path.suffix in KINDS):
+        if path.name in found:
+            raise ValueError(
+                f"{path} and {found[path.name]} have one name; in the site both would be assets/{path.name}"
+            )
+        found[path.name] = path
+    return found

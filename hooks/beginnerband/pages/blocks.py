@@ -1,8 +1,9 @@
 """Blocks: how a page written in Markdown asks for something computed.
 
 A block is ``[[name key=value key="two words"]]``, on a line of its own or inside a sentence; words without ``=`` are
-taken in order. Inside code it is left alone. A room registers its blocks in a ``BLOCKS`` table, name to function; the
-function gets a :class:`Context` and :class:`Args` and returns HTML, or raises :class:`BlockError` with what is wrong.
+taken in order. Inside code it is left alone. A room offers its blocks in a ``BLOCKS`` table, name to function
+(``rooms.py`` gathers them); the function gets a :class:`Context` and :class:`Args` and returns HTML, or raises
+:class:`BlockError` with what is wrong.
 """
 
 from __future__ import annotations
@@ -36,6 +37,8 @@ class Context:
     """What has been computed; a block may add assets."""
     uri: str
     """The page, from ``handbook/``, as ``guide/breath.md``."""
+    known: Mapping[str, Block] = field(default_factory=dict)
+    """Every block there is, by name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,39 +72,20 @@ class Args:
 Block = Callable[[Context, Args], str]
 
 
-def registry() -> dict[str, Block]:
-    """Every block of every room, by name."""
-    from beginnerband.pages import (
-        course,
-        datafiles,
-        guide,
-        guide_tables,
-        home,
-        look_up,
-        offline,
-        tables,
-        transposing,
-        troubles,
-        tunes,
-    )
-
-    rooms = (home, look_up, course, guide, guide_tables, troubles, tables, transposing, datafiles, tunes, offline)
-    return {name: block for room in rooms for name, block in room.BLOCKS.items()}
-
-
-def expand_all(book: Book, products: Products, problems: Problems) -> list[PageProduct]:
-    """Expand the blocks of written and generated pages; returns the pages whose text changed."""
-    known = registry()
+def expand_all(book: Book, products: Products, problems: Problems, known: Mapping[str, Block]) -> list[PageProduct]:
+    """Expand the blocks ``known`` in written and generated pages; returns the pages whose text changed."""
     changed = []
     folder = book.root / "handbook"
     for path in sorted(folder.rglob("*.md")):
         uri = path.relative_to(folder).as_posix()
         text = path.read_text(encoding="utf-8")
-        expanded = expand(text, Context(book, products, uri), known, problems, f"handbook/{uri}")
+        expanded = expand(text, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
         if expanded != text or uri in products.listed:
             changed.append(PageProduct(uri, expanded, *products.listed.get(uri, ("", ()))))
     for page in list(products.pages.values()):
-        expanded = expand(page.text, Context(book, products, page.uri), known, problems, f"(generated) {page.uri}")
+        expanded = expand(
+            page.text, Context(book, products, page.uri, known), known, problems, f"(generated) {page.uri}"
+        )
         if expanded != page.text:
             changed.append(PageProduct(page.uri, expanded, page.title, page.nav))
     order = {uri: place for place, uri in enumerate(products.listed)}

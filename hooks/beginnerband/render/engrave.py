@@ -19,7 +19,7 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from beginnerband.render.musicxml import PAD, Staff, musicxml
+from beginnerband.render.write_musicxml import PAD, Staff, musicxml
 from beginnerband.wholefile import write_whole
 
 FORM = "6"

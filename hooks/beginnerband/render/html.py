@@ -11,15 +11,15 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
-HERE = Path(__file__).parent
-"""The render folder, with ``templates``, ``assets`` and ``theme`` beside this file."""
+ROOMS = Path(__file__).parent.parent / "pages"
+"""The rooms' folders: each holds its templates, scripts and styles beside its Python."""
 
 
 @lru_cache(maxsize=1)
 def environment() -> Environment:
     """The template environment; a name that a template does not know is an error, not an empty string."""
     env = Environment(
-        loader=FileSystemLoader(HERE / "templates"),
+        loader=FileSystemLoader(ROOMS),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -32,7 +32,7 @@ def environment() -> Environment:
 
 
 def render(template: str, **values: Any) -> Markup:
-    """Fill ``templates/<template>`` with ``values``."""
+    """Fill ``template``, as ``course/card.html``, with ``values``."""
     return Markup(environment().get_template(template).render(**values))
 
 

@@ -14,10 +14,14 @@ from importlib import metadata, resources
 from pathlib import Path
 from typing import Any
 
+from beginnerband.render.html import ROOMS
 from beginnerband.wholefile import write_whole
 
-TEMPLATES = Path(__file__).parent / "print"
-"""Typst sources."""
+
+def _templates() -> list[Path]:
+    """Typst sources: each room's own, and what they share."""
+    return sorted(ROOMS.glob("*/*.typ"))
+
 
 FONT_PACKAGE = "fontpkg-fira-sans"
 """Fira Sans (SIL Open Font License); signs it lacks (♭ ♯) come from the Libertinus that Typst carries."""
@@ -41,7 +45,7 @@ class PrintPack:
         return key
 
     def pdf(self, values: Mapping[str, Any], template: str = "pack.typ") -> bytes:
-        """The pack of ``values`` (see the template, ``print/pack.typ`` or another beside it) as PDF."""
+        """The pack of ``values`` (see the head of the template, ``course/pack.typ`` or another room's) as PDF."""
         data = json.dumps(values, ensure_ascii=False, sort_keys=True)
         kept = self.folder / "made" / f"{self._hash(template + data)}.pdf"
         if not kept.is_file():
@@ -50,7 +54,7 @@ class PrintPack:
 
     def _hash(self, data: str) -> str:
         digest = hashlib.sha256(f"{metadata.version('typst')} {metadata.version(FONT_PACKAGE)}\n".encode())
-        for path in sorted(TEMPLATES.glob("*.typ")):
+        for path in _templates():
             digest.update(path.read_bytes())
         digest.update(data.encode())
         return digest.hexdigest()[:32]
@@ -58,7 +62,7 @@ class PrintPack:
     def _compile(self, data: str, template: str) -> bytes:
         work = self.folder / "work"
         (work / "pictures").mkdir(parents=True, exist_ok=True)
-        for path in TEMPLATES.glob("*.typ"):
+        for path in _templates():
             _write_once(work / path.name, path.read_bytes())
         for key, content in self.pictures.items():
             _write_once(work / "pictures" / f"{key}.svg", content)

@@ -1,0 +1,83 @@
+"""What the handbook needs to be carried away: icons for the home screen, and the parts of the share page."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import segno
+import typst
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.pages.blocks import Args, Context
+from beginnerband.products import Products
+from beginnerband.render.html import relative, render
+
+ICON = Path(__file__).parent.parent / "shared" / "site" / "icon.svg"
+"""The handbook's own sign."""
+
+ICON_SIZES = (180, 192, 512)
+"""Pixels: a home-screen icon on Apple's devices, and the two sizes an installed web app is asked for."""
+
+ZIP = "take-away/handbook.zip"
+"""The whole handbook as one file; packed after the build by ``render/finish/takeaway.py``."""
+
+
+def contribute(book: Book, products: Products) -> None:
+    """Add the icons as PNG, drawn from the one SVG."""
+    drawing = ICON.read_text(encoding="utf-8")
+    for size in ICON_SIZES:
+        products.asset(f"assets/icon-{size}.png", icon(drawing, size))
+
+
+def icon(drawing: str, size: int) -> bytes:
+    """The SVG ``drawing`` (512 units square) as a PNG of ``size`` by ``size`` pixels."""
+    page = (
+        "#set page(width: 512pt, height: 512pt, margin: 0pt)\n"
+        f'#image(bytes({json.dumps(drawing)}), format: "svg", width: 100%, height: 100%)'
+    )
+    return bytes(typst.compile(page.encode(), format="png", ppi=72 * size / 512))
+
+
+def code_of(address: str) -> Markup:
+    """A code to scan (QR, ISO/IEC 18004) for ``address``, as SVG on white so that it scans in the dark theme too."""
+    code = segno.make_qr(address, error="m")
+    return Markup(code.svg_inline(scale=5, border=4, dark="#000", light="#fff", title=f"Code to scan: {address}"))
+
+
+def share_code(context: Context, args: Args) -> str:
+    """``[[share-code]]``: a code to scan for the address in the band file, or how to get one."""
+    args.only()
+    address = context.book.band.address
+    return render("carry/share_code.html", address=address, code=code_of(address) if address else None)
+
+
+def saved_here(context: Context, args: Args) -> str:
+    """``[[saved-here]]``: whether this device has saved the handbook, and a button to save the rest."""
+    args.only()
+    return render("carry/saved_here.html")
+
+
+def take_away(context: Context, args: Args) -> str:
+    """``[[take-away]]``: links to the files to carry away."""
+    args.only()
+    files = [
+        {
+            "link": relative(context.uri, ZIP),
+            "name": "handbook.zip",
+            "what": "the whole handbook in one file, for a USB stick or a computer. Unpack it, then open index.html.",
+            "web_only": True,
+        },
+        {
+            "link": relative(context.uri, "take-away/pocket.html"),
+            "name": "pocket.html",
+            "what": "one page for a phone: look-up, charts, keys, the lessons' notes, metronome and tuning tone. "
+            "Send it in a message; it opens without a signal.",
+            "web_only": False,
+        },
+    ]
+    return render("carry/take_away.html", files=files)
+
+
+BLOCKS = {"share-code": share_code, "saved-here": saved_here, "take-away": take_away}

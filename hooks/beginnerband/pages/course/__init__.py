@@ -1,0 +1,1 @@
+"""The course: lesson cards, players' sheets, their print, and the progress page."""

@@ -1,0 +1,322 @@
+"""What a leader's card shows, as plain values: the same for the web page and for print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.music.fingering import standard
+from beginnerband.music.instrument import Slide
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Key, Line
+from beginnerband.music.shift import sounding
+from beginnerband.pages.shared.links import lesson_uri
+from beginnerband.teaching.course import Item, Lesson, Player
+from beginnerband.teaching.grading import Week
+from beginnerband.teaching.wording import in_words
+
+READERS = {
+    "treble-bb": "B♭ treble",
+    "treble-eb": "E♭ treble",
+    "treble-f": "F treble",
+    "treble-c": "Concert treble",
+    "bass-c": "Bass clef",
+    "rhythm": "Drums",
+}
+"""How a reading is called on a card."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteView:
+    """One note as a group meets it."""
+
+    written: Pitch
+    """What is on paper."""
+    fingering: str
+    """``1-2``, a slide position ``4``, or empty for mallets."""
+    concert: str
+    """What sounds, letter only, as ``B♭``."""
+    new: bool
+    """First met in this lesson."""
+
+
+@dataclass(frozen=True, slots=True)
+class GroupView:
+    """Players who see the same notes with the same fingerings."""
+
+    name: str
+    """As ``B♭ treble``."""
+    who: str
+    """As ``cornet, baritone``."""
+    slide: bool
+    """Fingerings are slide positions."""
+    notes: tuple[NoteView, ...]
+    """Low to high."""
+
+
+@dataclass(frozen=True, slots=True)
+class StepView:
+    """A step with its place on the clock."""
+
+    number: int
+    """From 1."""
+    start: int
+    """Minutes after the beginning."""
+    minutes: int
+    """How long."""
+    title: str
+    """What it is."""
+    together: bool
+    """One room, or each group in its own."""
+    say: str
+    """What the leader says."""
+    listen: str
+    """What to listen for."""
+    wrong: str
+    """What usually goes wrong."""
+    remedy: str
+    """What helps."""
+    guide: str
+    """Page of the guide, as ``guide/breathing.md``, or empty."""
+    music: tuple[str, ...]
+    """Titles of the music it uses."""
+
+
+@dataclass(frozen=True, slots=True)
+class ExcerptView:
+    """One picture of music on a leader's card."""
+
+    title: str
+    """As people read it."""
+    reader: str
+    """Whose notes it shows, as ``B♭ treble``; empty for a later picture of the same piece and reading."""
+    key: str
+    """Concert key, as ``B♭``."""
+    by_ear: bool
+    """Players do not see it."""
+    line: Line
+    """As written; only its beginning where the card has shown it before."""
+    heard: Line
+    """The same as it sounds."""
+    clef: str
+    """Its clef."""
+    begins: bool
+    """Only the beginning is shown."""
+    tune: str
+    """Id of the tune, or empty."""
+
+    @property
+    def caption(self) -> str:
+        """Whose notes, which concert key, by ear or from the page."""
+        return f"{self.reader} · concert {self.key} · {'by ear' if self.by_ear else 'from the page'}"
+
+
+@dataclass(frozen=True, slots=True)
+class CardView:
+    """A leader's card."""
+
+    lesson: Lesson
+    """The lesson."""
+    aim: str
+    """Its aim, in the band's words."""
+    percussion: str
+    """What percussion learns meanwhile, in the band's words; empty where it does the same, or there is none."""
+    ready: str
+    """When to move on, in the band's words."""
+    practice: tuple[str, ...]
+    """Home practice by day, in the band's words."""
+    place: int
+    """Week, from 0, in which it is first taught."""
+    count: int
+    """Weeks of the whole course."""
+    stage: str
+    """Name of its stage."""
+    dates: tuple[date, ...]
+    """When it is taught; empty without a start date."""
+    minutes: int
+    """Whole length."""
+    steps: tuple[StepView, ...]
+    """Timed steps."""
+    groups: tuple[GroupView, ...]
+    """Notes of today."""
+    excerpts: tuple[ExcerptView, ...]
+    """Music of today."""
+    apart: bool
+    """Some step is taught apart."""
+    uri: str
+    """Its page, as ``course/lesson-07.md``."""
+
+    @property
+    def new(self) -> bool:
+        """Whether anything is new for anyone."""
+        return any(note.new for group in self.groups for note in group.notes)
+
+
+def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
+    """The card of ``lesson``."""
+    places = course.course.weeks_of(lesson)
+    return CardView(
+        lesson=lesson,
+        aim=in_words(lesson.aim, book.band.words),
+        percussion=_percussion(book, course, lesson),
+        ready=in_words(lesson.ready, book.band.words),
+        practice=tuple(in_words(line, book.band.words) for line in lesson.practice),
+        place=places[0],
+        count=len(course.course.weeks),
+        stage=course.course.stage(lesson.stage).name,
+        dates=tuple(course.dates[place] for place in places) if course.dates else (),
+        minutes=lesson.minutes,
+        steps=_steps(book, lesson),
+        groups=_groups(book, course, places[0]),
+        excerpts=_excerpts(course, lesson, places[0]),
+        apart=any(not step.together for step in lesson.steps),
+        uri=lesson_uri(lesson),
+    )
+
+
+def _percussion(book: Book, course: CourseBook, lesson: Lesson) -> str:
+    present = any(not player.instrument.brass for player in course.players)
+    return in_words(lesson.percussion.aim, book.band.words) if lesson.percussion and present else ""
+
+
+def _steps(book: Book, lesson: Lesson) -> tuple[StepView, ...]:
+    start, found, use = 0, [], book.band.words
+    for number, step in enumerate(lesson.steps, 1):
+        found.append(
+            StepView(
+                number=number,
+                start=start,
+                minutes=step.minutes,
+                title=step.title,
+                together=step.together,
+                say=in_words(step.say, use),
+                listen=in_words(step.listen, use),
+                wrong=in_words(step.wrong, use),
+                remedy=in_words(step.remedy, use),
+                guide=f"guide/{step.guide}.md" if step.guide else "",
+                music=tuple(dict.fromkeys(_short_title(lesson.item(item).title) for item in step.music)),
+            )
+        )
+        start += step.minutes
+    return tuple(found)
+
+
+def _short_title(title: str) -> str:
+    """A title without what stands in brackets, and without the part after a comma."""
+    return title.split(" (")[0].split(",")[0]
+
+
+def note_view(player: Player, written: Pitch, new: bool) -> NoteView:
+    """A written note of ``player`` with its fingering and the concert note."""
+    sounding = player.reading.sounding(written)
+    way = standard(player.instrument, sounding) if player.instrument.brass else None
+    return NoteView(written, way.code if way else "", sounding.letter_sign, new)
+
+
+def todays_notes(week: Week) -> tuple[Pitch, ...]:
+    """Every written note of a week's music, low to high."""
+    notes = {pitch for part in week.parts for pitch in part.facts.notes}
+    return tuple(sorted(notes, key=lambda pitch: (pitch.midi, pitch.staff_index)))
+
+
+def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]:
+    found: dict[tuple[str, ...], tuple[list[Player], dict[Pitch, NoteView]]] = {}
+    for player in course.players:
+        week = course.grades.weeks[player.id][place]
+        if not player.instrument.pitched:
+            continue
+        new = week.new.notes
+        codes = tuple(note_view(player, pitch, False).fingering for pitch in player_notes(player))
+        players, merged = found.setdefault((player.reading.id, *codes), ([], {}))
+        players.append(player)
+        away = _octaves_apart(players[0], player)
+        merged.update({pitch.octaves_up(away): note_view(player, pitch, pitch in new) for pitch in todays_notes(week)})
+    return tuple(
+        GroupView(
+            READERS[players[0].reading.id],
+            ", ".join(player.instrument.names.of(book.band.words) for player in players),
+            isinstance(players[0].instrument.mechanism, Slide),
+            tuple(notes[pitch] for pitch in sorted(notes, key=lambda pitch: pitch.midi)),
+        )
+        for players, notes in found.values()
+        if notes
+    )
+
+
+def _octaves_apart(first: Player, other: Player) -> int:
+    """Octaves up from what ``other`` reads to what ``first`` reads: 1 for a bass-clef tuba beside a euphonium."""
+    return round((player_notes(first)[0].midi - player_notes(other)[0].midi) / 12)
+
+
+def player_notes(player: Player) -> tuple[Pitch, ...]:
+    """Lowest and highest written note of a player's first year, which tell fingering systems apart."""
+    span = player.instrument.written_range("first-year", player.reading)
+    return (span.low, span.high)
+
+
+def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptView, ...]:
+    """Pictures of the lesson's music, few enough for one page.
+
+    Music of an earlier card is shown by its beginning, and so is what the second room reads of the same piece; where
+    there are many pieces, each is shown by half a line.
+    """
+    shown = {_known_by(item) for earlier in course.course.weeks[:place] if earlier.id != lesson.id
+             for item in earlier.items}  # fmt: skip
+    readers = {item.id: _readers(course, item, place) for item in lesson.items}
+    fresh = sum(_known_by(item) not in shown for item in lesson.items)
+    longest = LONG if fresh <= 3 else SHORT
+    found: list[ExcerptView] = []
+    for item in lesson.items:
+        known = _known_by(item) in shown
+        several = len(readers[item.id]) > 1 or item.shared_key is not None or bool(item.players)
+        for count, (player, line) in enumerate(readers[item.id][: 1 if known else 2]):
+            bars = BEGINNING if known or count else longest
+            bars += line.measures[0].number == 0
+            begins = len(line.measures) > bars
+            part = line.excerpt(0, bars) if begins else line
+            found.append(
+                ExcerptView(
+                    title=item.title,
+                    reader=READERS[player.reading.id] if several else "All treble readers",
+                    key=_key_name(item, course, player if several else None),
+                    by_ear=not item.read,
+                    line=part,
+                    heard=sounding(part, player.reading),
+                    clef=player.reading.clef,
+                    begins=begins,
+                    tune=item.tune,
+                )
+            )
+    return tuple(found)
+
+
+BEGINNING, SHORT, LONG = 2, 4, 8
+"""Bars of a picture on a card: of music seen before, where there is much music, and else."""
+
+
+def _known_by(item: Item) -> tuple[object, ...]:
+    """What makes two pieces on cards the same picture."""
+    return (item.title, item.read, *item.keys.items())
+
+
+def _readers(course: CourseBook, item: Item, place: int) -> list[tuple[Player, Line]]:
+    """One player of each room that plays ``item``, with the line; the first alone where both see the same."""
+    found: list[tuple[Player, Line]] = []
+    for room in course.course.rooms:
+        inside = [p for p in course.players if p.instrument.group in room.groups and p.instrument.brass]
+        for player in inside:
+            part = course.grades.weeks[player.id][place].part(item.id)
+            if part:
+                found.append((player, part.line))
+                break
+    if len(found) > 1 and found[0][1] == found[1][1]:
+        return found[:1]
+    return found
+
+
+def _key_name(item: Item, course: CourseBook, player: Player | None) -> str:
+    if player is None:
+        return " and ".join(dict.fromkeys(Key(fifths).sign.split()[0] for fifths in item.keys.values()))
+    return Key(item.keys[course.course.room_of(player.instrument).id]).sign.split()[0]

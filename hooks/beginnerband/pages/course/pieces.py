@@ -1,0 +1,66 @@
+"""The pieces in parts that lessons use: which of them everybody can play by then, and what keeps back another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.music.piece import Piece
+from beginnerband.pages.pieces.view import PieceView, joined, lacking, view
+from beginnerband.teaching.course import Lesson
+
+
+@dataclass(frozen=True, slots=True)
+class LessonPiece:
+    """A piece in parts on the card of a lesson."""
+
+    title: str
+    """As printed."""
+    uri: str
+    """Its page."""
+    pdf: str
+    """Its printable set: score and parts."""
+    lacks: str
+    """Who does not know which notes by then; empty when everybody can play it."""
+
+
+class LessonPieces:
+    """The pieces of every lesson, for one band; each piece is scored once."""
+
+    def __init__(self, book: Book, course: CourseBook) -> None:
+        self._book, self._course = book, course
+        self._views: dict[str, PieceView] = {}
+
+    def of(self, lesson: Lesson) -> tuple[LessonPiece, ...]:
+        """The pieces that the lesson names, in its order; none where the band has no scoring."""
+        if self._book.scoring is None:
+            return ()
+        week = self._course.course.weeks_of(lesson)[0]
+        found = (self._book.pieces[ident] for ident in lesson.pieces if ident in self._book.pieces)
+        return tuple(self._piece(piece, week) for piece in found)
+
+    def ready(self, lesson: Lesson) -> tuple[LessonPiece, ...]:
+        """Those of them that everybody can play."""
+        return tuple(piece for piece in self.of(lesson) if not piece.lacks)
+
+    def _piece(self, piece: Piece, week: int) -> LessonPiece:
+        if piece.id not in self._views:
+            self._views[piece.id] = view(self._book, piece)
+        return LessonPiece(
+            piece.title,
+            f"pieces/{piece.id}.md",
+            f"print/pieces/{piece.id}.pdf",
+            _lacks(self._book, self._views[piece.id], week),
+        )
+
+
+def _lacks(book: Book, one: PieceView, week: int) -> str:
+    """Who lacks what after ``week`` lessons are taught (from 0), in words."""
+    if one.week is not None and one.week <= week:
+        return ""
+    missing = [
+        f"{sheet.names(book.band.words)} {joined([pitch.sign for pitch in notes])}"
+        for sheet, notes in lacking(book, one.sheets, week)
+    ]
+    return "; ".join(missing) or "a length of note that is not taught yet"

@@ -1,0 +1,208 @@
+"""Cards and sheets as the print pack needs them: texts, and keys of pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.music.fingering import Fingering
+from beginnerband.music.instrument import Slide
+from beginnerband.pages.course.card_view import CardView, card_view
+from beginnerband.pages.course.pictures import Pictures
+from beginnerband.pages.course.print_layout import card_size
+from beginnerband.pages.course.sheet_view import SheetNote, SheetView, sheet_view
+from beginnerband.pages.shared.links import address_of, day, lesson_uri
+from beginnerband.render.fingers import picture as hand_picture
+from beginnerband.render.fingers import words as hand_words
+from beginnerband.render.print_pack import PrintPack
+from beginnerband.render.qr import qr_svg
+from beginnerband.render.staff import spoken, staff
+from beginnerband.teaching.course import Lesson
+
+
+def lesson_values(
+    book: Book,
+    course: CourseBook,
+    lesson: Lesson,
+    pictures: Pictures,
+    pack: PrintPack,
+    pieces: Sequence[str] = (),
+) -> dict[str, Any]:
+    """One lesson for ``pack.typ``: its card and every player's sheet, with the number of its players.
+
+    ``pieces`` are titles of pieces in parts that everybody can play by then.
+    """
+    card = card_view(book, course, lesson)
+    sheets = [
+        _sheet(book, sheet_view(book, course, lesson, player), pictures, pack)
+        | {"copies": max(player.count, 1), "pieces": list(pieces)}
+        for player in course.players
+    ]
+    return {"card": _card(book, course, card, pictures, pack) | {"pieces": list(pieces)}, "sheets": sheets}
+
+
+def pack_values(
+    book: Book,
+    title: str,
+    subtitle: str,
+    lessons: list[dict[str, Any]],
+    *,
+    contents: bool = False,
+    copies: bool = False,
+    blank: bool = False,
+) -> dict[str, Any]:
+    """A whole file for ``pack.typ``: with contents, with a copy of each sheet for every player, or a blank card."""
+    return {
+        "title": title,
+        "subtitle": subtitle,
+        "band": book.band.name,
+        "paper": "us-letter" if book.band.paper == "letter" else "a4",
+        "region": "GB" if book.band.words == "british" else "US",
+        "contents": contents,
+        "copies": copies,
+        "blank": blank,
+        "lessons": lessons,
+    }
+
+
+def when(dates: tuple[Any, ...], minutes: int = 0) -> str:
+    """Dates and length for a headline."""
+    parts = [" and ".join(day(value) for value in dates)] if dates else []
+    return " · ".join([*parts, *([f"{minutes} min"] if minutes else [])])
+
+
+def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
+    address = address_of(book, uri)
+    code = pack.add(qr_svg(address)) if address else ""
+    return {"qr": code, "address": address, "short": address.removeprefix("https://")}
+
+
+def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
+    lesson = card.lesson
+    drawn = pictures.of_card(card)
+    return {
+        **_code(book, card.uri, pack),
+        "size": card_size(card, [(picture, share) for _, picture, share in drawn]),
+        "band": book.band.name,
+        "number": lesson.number,
+        "title": lesson.title,
+        "stage": card.stage + (" (spare lesson)" if lesson.spare else ""),
+        "when": when(card.dates, card.minutes),
+        "aim": card.aim,
+        "percussion": card.percussion,
+        "bring": list(lesson.bring),
+        "rooms": ", ".join(room.name for room in course.rooms),
+        "steps": [
+            {
+                "minutes": step.minutes,
+                "from": f"from {step.start}",
+                "title": step.title,
+                "together": step.together,
+                "say": step.say,
+                "listen": step.listen,
+                "wrong": step.wrong,
+                "remedy": step.remedy,
+            }
+            for step in card.steps
+        ],
+        "any-new": card.new,
+        "fingering-word": "valves or slide position",
+        "groups": [
+            {
+                "name": group.name,
+                "who": group.who,
+                "notes": [
+                    {
+                        "written": note.written.letter_sign,
+                        "fingering": note.fingering,
+                        "concert": note.concert,
+                        "new": note.new,
+                    }
+                    for note in group.notes
+                ],
+            }
+            for group in card.groups
+        ],
+        "music": [
+            {
+                "title": piece.title,
+                "caption": piece.caption,
+                "begins": piece.begins,
+                "share": share,
+                "picture": pack.add(picture.standalone()),
+                "words": picture.words,
+            }
+            for piece, picture, share in drawn
+        ],
+        "ready": card.ready,
+        "practice": list(card.practice),
+    }
+
+
+def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
+    lesson = sheet.lesson
+    drawn, layout = pictures.of_sheet(sheet)
+    return {
+        **_code(book, lesson_uri(lesson), pack),
+        "band": book.band.name,
+        "number": lesson.number,
+        "title": lesson.title,
+        "when": when(sheet.dates),
+        "instrument": sheet.name,
+        "aim": sheet.aim,
+        "reads": sheet.reads,
+        "notes": [_note(sheet, note, pack) for note in sheet.notes],
+        "columns": layout.columns,
+        "scale": layout.scale,
+        "across": layout.across,
+        "by-ear": list(sheet.by_ear),
+        "music": [
+            {
+                "title": piece.title,
+                "picture": pack.add(picture.standalone()),
+                "words": picture.words,
+                "share": layout.share * picture.width / pictures.units(layout),
+            }
+            for piece, picture in drawn
+        ],
+        "practice": list(sheet.practice),
+    }
+
+
+def _note(sheet: SheetView, note: SheetNote, pack: PrintPack) -> dict[str, Any]:
+    _, drawn, hand, how = sheet_note(sheet, note)
+    return {
+        "name": note.written.letter_sign,
+        "new": note.new,
+        "words": spoken(note.written),
+        "staff": pack.add(_file(drawn)) if drawn else "",
+        "hand": pack.add(_file(hand)) if hand else "",
+        "how": how,
+    }
+
+
+def sheet_note(sheet: SheetView, note: SheetNote) -> tuple[SheetNote, Markup, Markup, str]:
+    """A note of a sheet with its staff (empty before players read), its fingering drawn, and in a word or two."""
+    drawn = staff([note.written], sheet.player.reading.clef) if sheet.reads else Markup("")
+    hand = hand_picture(sheet.player.instrument, note.way) if note.way else Markup("")
+    return note, drawn, hand, hand_short(sheet, note.way)
+
+
+def hand_short(sheet: SheetView, way: Fingering | None) -> str:
+    """A fingering in a word or two: ``1 and 2``, ``open``, ``4th position``."""
+    if way is None:
+        return ""
+    words = hand_words(sheet.player.instrument, way)
+    if isinstance(sheet.player.instrument.mechanism, Slide):
+        return words.split(":")[0]
+    return "open" if not way.valves else words.removeprefix("Press ")
+
+
+def _file(svg: Markup) -> str:
+    """An inline picture as a file: with its namespace."""
+    text = str(svg)
+    return text if "xmlns=" in text else text.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)

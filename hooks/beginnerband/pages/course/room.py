@@ -1,0 +1,237 @@
+"""The course room: lesson cards, players' sheets, the list of lessons, who knows what, and the data."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from markupsafe import escape
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.pages.blocks import Args, Context
+from beginnerband.pages.course import progress
+from beginnerband.pages.course.card_view import CardView, card_view
+from beginnerband.pages.course.pictures import Pictures
+from beginnerband.pages.course.pieces import LessonPieces
+from beginnerband.pages.course.print_data import sheet_note, when
+from beginnerband.pages.course.print_layout import card_size
+from beginnerband.pages.course.sheet_view import SheetView, capital, sheet_uri, sheet_view
+from beginnerband.pages.shared.links import address_of, day, lesson_pdf, lesson_title
+from beginnerband.products import Products
+from beginnerband.render.engrave import glyph_sheet
+from beginnerband.render.html import markdown_text, render
+from beginnerband.render.qr import qr_inline
+from beginnerband.render.sound import Voice, player, script
+from beginnerband.teaching.wording import in_words
+
+SECTION = ("Course",)
+"""Section of the navigation."""
+
+
+def contribute(book: Book, products: Products) -> None:
+    """Every page and file of the course; nothing when the content has no course."""
+    course = book.course
+    if course is None:
+        return
+    pictures, pieces = Pictures(book.root / ".cache", book.band.words), LessonPieces(book, course)
+    cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
+    products.page("course/index.md", "All lessons", _index(course, cards, book.band.words, products), nav=SECTION)
+    products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
+    for place, lesson in enumerate(course.course.lessons):
+        _card_page(book, course, cards, place, pictures, pieces, products)
+        for each in course.players:
+            sheet = sheet_view(book, course, lesson, each)
+            products.asset(sheet.uri, _sheet_page(book, sheet, cards[lesson.id], pictures, pieces))
+    products.asset("data/lessons.json", lessons_json(course))
+    products.asset("course/blank-lesson.yml", BLANK.read_text(encoding="utf-8"))
+
+
+BLANK = Path(__file__).with_name("blank-lesson.yml")
+"""A lesson to fill in."""
+
+
+def _dates(card: CardView, weekday: bool = True) -> str:
+    return " and ".join(day(value, weekday) for value in card.dates)
+
+
+def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: Products) -> str:
+    stages = [
+        (
+            stage,
+            in_words(stage.about, use),
+            [(card, _dates(card, False)) for card in cards.values() if card.lesson.stage == stage.id],
+        )
+        for stage in course.course.stages
+    ]
+    html = render(
+        "course/index.html",
+        page="course/index.md",
+        stages=stages,
+        rooms=[(room, in_words(room.about, use), room in course.rooms) for room in course.course.rooms],
+        skipped=[lesson_title(lesson) for lesson in course.course.skipped],
+    )
+    return f"# All lessons\n\n{products.html(html)}\n"
+
+
+def _card_page(
+    book: Book,
+    course: CourseBook,
+    cards: dict[str, CardView],
+    place: int,
+    pictures: Pictures,
+    pieces: LessonPieces,
+    products: Products,
+) -> None:
+    lessons = course.course.lessons
+    card = cards[lessons[place].id]
+    drawn = pictures.of_card(card)
+    around = [
+        (cards[lessons[at].id].uri, lesson_title(lessons[at])) if 0 <= at < len(lessons) else None
+        for at in (place - 1, place + 1)
+    ]
+    address = address_of(book, card.uri)
+    html = render(
+        "course/card.html",
+        page=card.uri,
+        card=card,
+        pieces=pieces.of(card.lesson),
+        band=book.band.name,
+        when=when(card.dates, card.minutes),
+        rooms=[room.name for room in course.rooms],
+        size=card_size(card, [(picture, share) for _, picture, share in drawn]),
+        pictures=[
+            (
+                piece,
+                picture.inline(f"m{number}"),
+                share,
+                player([Voice(piece.heard)], f"{piece.title}, {piece.reader}", f"music-{number}", book.band.pitch_a4),
+            )
+            for number, (piece, picture, share) in enumerate(drawn)
+        ],
+        glyphs=glyph_sheet(picture for _, picture, _ in drawn),
+        sound_script=script(card.uri) if drawn else "",
+        most=max((len(group.notes) for group in card.groups), default=0),
+        qr=qr_inline(address) if address else "",
+        short=address.removeprefix("https://"),
+        pdf=lesson_pdf(card.lesson),
+        sheets=[
+            (capital(each.instrument.names.of(book.band.words)), sheet_uri(card.lesson, each))
+            for each in course.players
+        ],
+        guides=_guides(book, card),
+        before=around[0],
+        after=around[1],
+    )
+    title = lesson_title(card.lesson)
+    products.page(
+        card.uri,
+        title,
+        f"# {markdown_text(title)}\n\n{products.html(html)}\n",
+        nav=SECTION,
+        description=str(escape(card.aim)),
+    )
+
+
+def _guides(book: Book, card: CardView) -> dict[str, str]:
+    """Titles of the guide's pages that the steps name."""
+    found = {}
+    for uri in {step.guide for step in card.steps if step.guide}:
+        text = (book.root / "handbook" / uri).read_text(encoding="utf-8")
+        heading = next((line[2:] for line in text.splitlines() if line.startswith("# ")), "")
+        found[uri] = heading.strip() or uri.removeprefix("guide/").removesuffix(".md").replace("-", " ").capitalize()
+    return found
+
+
+def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures, pieces: LessonPieces) -> str:
+    drawn, layout = pictures.of_sheet(sheet)
+    address = address_of(book, card.uri)
+    html = render(
+        "course/sheet.html",
+        sheet=sheet,
+        parts=pieces.ready(sheet.lesson),
+        band=book.band.name,
+        when=when(sheet.dates),
+        card_uri=card.uri,
+        notes=[sheet_note(sheet, note) for note in sheet.notes],
+        layout=layout,
+        pieces=[
+            (piece, picture.inline(f"m{number}"), round(picture.width / pictures.units(layout), 3))
+            for number, (piece, picture) in enumerate(drawn)
+        ],
+        glyphs=glyph_sheet(picture for _, picture in drawn),
+        qr=qr_inline(address) if address else "",
+        short=address.removeprefix("https://"),
+    )
+    return str(html)
+
+
+def _progress(book: Book, course: CourseBook, products: Products) -> str:
+    html = render("course/progress.html", page="course/progress.md", **progress.view(book, course))
+    return f"# Who knows what by when\n\n{products.html(html)}\n"
+
+
+def lessons_json(course: CourseBook) -> str:
+    """``data/lessons.json``: each week's lesson, tunes with concert key, pieces in parts, notes new and known.
+
+    Pitches are written notes as scientific pitch names. A repeated lesson stands twice, with nothing new in the second.
+    """
+    weeks: list[dict[str, Any]] = []
+    for place, lesson in enumerate(course.course.weeks):
+        weeks.append(
+            {
+                "week": place + 1,
+                "number": lesson.number,
+                "title": lesson.title,
+                "stage": lesson.stage,
+                "spare": lesson.spare,
+                "date": course.dates[place].isoformat() if course.dates else None,
+                "tunes": [
+                    {"tune": item.tune, "concert_key": key}
+                    for item in lesson.items
+                    if item.tune
+                    for key in progress.concert_keys(item)
+                ],
+                "pieces": list(lesson.pieces),
+                "instruments": {
+                    each.id: {
+                        "reading": each.reading.id,
+                        "new": [pitch.name for pitch in course.grades.new_notes(each.id, place)],
+                        "known": [pitch.name for pitch in course.grades.weeks[each.id][place].after.ordered],
+                    }
+                    for each in course.players
+                },
+            }
+        )
+    return json.dumps(weeks, ensure_ascii=False, indent=1) + "\n"
+
+
+def coming_lesson(context: Context, args: Args) -> str:
+    """``[[coming-lesson]]``: the coming lesson, chosen by date in the browser; a plain list without script."""
+    args.only()
+    course = context.book.course
+    if course is None:
+        return ""
+    cards = {lesson.id: card_view(context.book, course, lesson) for lesson in course.course.lessons}
+    weeks = [
+        (
+            cards[lesson.id],
+            course.dates[place].isoformat() if course.dates else "",
+            day(course.dates[place], weekday=True) if course.dates else "",
+            lesson_pdf(lesson),
+        )
+        for place, lesson in enumerate(course.course.weeks)
+    ]
+    return str(render("course/coming.html", page=context.uri, weeks=weeks))
+
+
+def ladder_table(context: Context, args: Args) -> str:
+    """``[[ladder]]``: the limits of every stage, with their reasons."""
+    args.only()
+    course = context.book.course
+    return str(render("course/ladder.html", stages=progress.limits(context.book, course))) if course else ""
+
+
+BLOCKS = {"coming-lesson": coming_lesson, "ladder": ladder_table}
+"""Blocks of the course."""

@@ -1,0 +1,148 @@
+"""What a player's sheet shows, as plain values: the same for the web page and for print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.music.fingering import Fingering, standard
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Line, Note
+from beginnerband.pages.course.card_view import todays_notes
+from beginnerband.teaching.course import Lesson, Player
+from beginnerband.teaching.grading import LessonPart
+from beginnerband.teaching.wording import in_words
+
+
+@dataclass(frozen=True, slots=True)
+class SheetNote:
+    """A note of today."""
+
+    written: Pitch
+    """What is on paper."""
+    way: Fingering | None
+    """How it is played; ``None`` for mallets."""
+    new: bool
+    """First met in this lesson."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetMusic:
+    """A piece the player reads."""
+
+    title: str
+    """As people read it."""
+    line: Line
+    """As written for this player; for drums the rhythm on one drum."""
+    under: tuple[str, ...]
+    """Fingering under each note, where its pitch comes for the first time; else empty."""
+    tune: str
+    """Id of the tune, or empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetView:
+    """A player's sheet."""
+
+    lesson: Lesson
+    """The lesson."""
+    aim: str
+    """Its aim, in the band's words."""
+    player: Player
+    """The instrument."""
+    name: str
+    """What the instrument is called here."""
+    place: int
+    """Week, from 0."""
+    dates: tuple[date, ...]
+    """When the lesson is taught."""
+    notes: tuple[SheetNote, ...]
+    """Today's notes, low to high."""
+    reads: bool
+    """Players have been taught to read by now, so notes stand on a staff."""
+    by_ear: tuple[str, ...]
+    """Titles of music taught by ear."""
+    music: tuple[SheetMusic, ...]
+    """Music to read."""
+    practice: tuple[str, ...]
+    """One line a day."""
+    uri: str
+    """Its page, as ``course/sheets/lesson-07/cornet.html``."""
+
+
+def capital(text: str) -> str:
+    """``text`` with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def sheet_uri(lesson: Lesson, player: Player) -> str:
+    """The page of a sheet."""
+    return f"course/sheets/{lesson.id}/{player.id}.html"
+
+
+def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -> SheetView:
+    """The sheet of ``lesson`` for ``player``, as of the week it is first taught."""
+    places = course.course.weeks_of(lesson)
+    week = course.grades.weeks[player.id][places[0]]
+    words = book.band.words
+    task = lesson.task_of(player)
+    return SheetView(
+        lesson=lesson,
+        aim=in_words(task.aim, words),
+        player=player,
+        name=capital(player.instrument.names.of(words)),
+        place=places[0],
+        dates=tuple(course.dates[place] for place in places) if course.dates else (),
+        notes=tuple(SheetNote(pitch, _way(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),
+        reads=course.ladder.at(lesson.stage).rung.notation,
+        by_ear=tuple(dict.fromkeys(part.item.title for part in week.parts if not part.item.read)),
+        music=tuple(_music(player, part) for part in week.parts if part.item.read),
+        practice=tuple(in_words(line, words) for line in task.practice),
+        uri=sheet_uri(lesson, player),
+    )
+
+
+def _way(player: Player, written: Pitch) -> Fingering | None:
+    return standard(player.instrument, player.reading.sounding(written)) if player.instrument.brass else None
+
+
+def _music(player: Player, part: LessonPart) -> SheetMusic:
+    if not player.instrument.pitched:
+        return SheetMusic(part.item.title.split(",")[0], on_drum(part.line), (), part.item.tune)
+    return SheetMusic(part.item.title, part.line, _first_fingerings(player, part.line), part.item.tune)
+
+
+def _first_fingerings(player: Player, line: Line) -> tuple[str, ...]:
+    if not player.instrument.brass:
+        return ()
+    seen: set[Pitch] = set()
+    codes = []
+    for _, note in line:
+        way = _way(player, note.pitch) if note.pitch and note.pitch not in seen else None
+        codes.append(way.code if way else "")
+        if note.pitch:
+            seen.add(note.pitch)
+    return tuple(codes)
+
+
+def on_drum(line: Line, drum: str = "snare") -> Line:
+    """The rhythm of a line on one drum: no pitches, no slurs, no key signature."""
+
+    def strike(note: Note) -> Note:
+        if note.pitch is None:
+            return note
+        return replace(note, pitch=None, drum=drum, graces=(), slur_starts=0, slur_stops=0, breath=False)
+
+    return replace(
+        line,
+        measures=tuple(
+            replace(
+                measure,
+                notes=tuple(strike(note) for note in measure.notes),
+                key=replace(measure.key, fifths=0) if measure.key else None,
+            )
+            for measure in line.measures
+        ),
+    )

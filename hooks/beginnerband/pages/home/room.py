@@ -1,0 +1,67 @@
+"""The home page's computed parts, and the small blocks every page may use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup, escape
+
+from beginnerband.pages.blocks import Args, Context
+from beginnerband.pages.shared.readers import band_readers
+from beginnerband.render.html import render
+
+
+@dataclass(frozen=True, slots=True)
+class Door:
+    """A way from the home page into one room of the handbook."""
+
+    uri: str
+    """The room's first page."""
+    title: str
+    """What it is called."""
+    says: str
+    """What one finds there, one line."""
+
+
+DOORS = (
+    Door(
+        "course/index.md", "The course", "Lesson cards, week by week, so that nobody meets a note they were not taught."
+    ),
+    Door("tunes/index.md", "Tunes", "Graded tunes, for everyone together, with a part for each instrument."),
+    Door("pieces/index.md", "Pieces", "The same tunes in four parts: soprano, alto, tenor and bass."),
+    Door("instruments/index.md", "Instruments", "Every fingering, what each can play, and how to move between them."),
+    Door("tables/index.md", "Tables", "Transposition, keys, ranges, and who has the same fingering."),
+    Door("guide/index.md", "The guide", "What to say, look for and listen for; health, hygiene and lifting."),
+    Door("guide/troubles.md", "What is wrong?", "From what you hear to what to try."),
+    Door("share.md", "Take it with you", "On a phone, on a stick, on paper."),
+)
+"""The rooms in the order a leader needs them; a door is shown when its room is there."""
+
+
+def band_name(context: Context, args: Args) -> str:
+    """``[[band-name]]``: the name of the band."""
+    args.only()
+    return str(escape(context.book.band.name))
+
+
+def band_note(context: Context, args: Args) -> str:
+    """``[[band-note]]``: the band's line about itself, a paragraph."""
+    args.only()
+    return str(Markup("<p>{}</p>").format(context.book.band.note))
+
+
+def band_look_up(context: Context, args: Args) -> str:
+    """``[[band-look-up]]``: the band's instruments, each a link into the look-up."""
+    args.only()
+    return render("home/home_look_up.html", readers=band_readers(context.book), uri=context.uri)
+
+
+def doors(context: Context, args: Args) -> str:
+    """``[[doors]]``: the rooms of the handbook, each with a line about it."""
+    args.only()
+    folder = context.book.root / "handbook"
+    open_ = [door for door in DOORS if door.uri in context.products.pages or (folder / door.uri).is_file()]
+    return render("home/home_doors.html", doors=open_, uri=context.uri)
+
+
+BLOCKS = {"band-name": band_name, "band-note": band_note, "band-look-up": band_look_up, "doors": doors}

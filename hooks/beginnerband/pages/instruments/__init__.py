@@ -1,0 +1,1 @@
+"""A page an instrument, and what moving between two of them changes."""

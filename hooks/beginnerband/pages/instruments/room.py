@@ -1,0 +1,329 @@
+"""A page for each instrument, and the list of all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from markdown.extensions.toc import slugify
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.music import distance, slide, staff_place
+from beginnerband.music.equivalence import Part, parts
+from beginnerband.music.instrument import LEVELS, Drums, Instrument, Mallets, Slide
+from beginnerband.music.pitch import Pitch, chromatic, transpose
+from beginnerband.pages.instruments.moving import home_part, moves_table, name, support
+from beginnerband.pages.shared import charts
+from beginnerband.pages.shared.readers import READING_WORDS
+from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
+from beginnerband.pages.shared.units import fine_length, length, weight
+from beginnerband.products import Products
+from beginnerband.render import fingers, staff
+from beginnerband.render.html import markdown_text, render
+from beginnerband.render.shapes import shared
+
+GROUP_WORDS = {
+    "bb": "B♭ instruments",
+    "eb": "E♭ instruments",
+    "f": "F instruments",
+    "concert": "concert-pitch readers",
+    "percussion": "percussion",
+}
+"""Learning groups in words."""
+
+NEAREST_CM = 30.0
+"""Positions further out than this get a row in the table of short reaches."""
+
+FIRST_NOTES = ("P1", "M2", "M3", "P4", "P5")
+"""The five first notes, from the lowest of the starter range."""
+
+Section = tuple[str, str, Sequence[Markup]]
+"""Heading, Markdown with ``{0}`` ``{1}`` for computed pieces, and the pieces."""
+
+
+def contribute(book: Book, out: Products) -> None:
+    """The list, then a page an instrument, in order of sound from high to low."""
+    out.page("instruments/index.md", "Instruments", _index(book, out), nav=("Instruments",))
+    for instrument in ordered(book):
+        out.page(uri(instrument), title(book, instrument), _page(book, out, instrument), nav=("Instruments",))
+
+
+def title(book: Book, instrument: Instrument) -> str:
+    """Its name as a heading."""
+    words = name(book, instrument)
+    return words[0].upper() + words[1:]
+
+
+def uri(instrument: Instrument) -> str:
+    """The instrument's page."""
+    return f"instruments/{instrument.id}.md"
+
+
+def ordered(book: Book) -> list[Instrument]:
+    """Brass from high to low, then percussion with notes, then drums."""
+
+    def rank(instrument: Instrument) -> tuple[bool, bool, int]:
+        high = instrument.sounding_range("starter").low.midi if instrument.pitched else 0
+        return not instrument.brass, not instrument.pitched, -high
+
+    return sorted(book.instruments.values(), key=rank)
+
+
+def _page(book: Book, out: Products, instrument: Instrument) -> str:
+    sections = [section for section in _sections(book, instrument) if section[1]]
+    pieces = [piece for _, _, found in sections for piece in found]
+    outlines, *pieces = shared(*pieces)
+    placed = iter(out.html(str(piece)) for piece in pieces)
+    jumps = [(heading, f"#{slugify(heading, '-')}") for heading, _, _ in sections if heading]
+    if instrument.pitched:
+        reading = home_part(book, instrument).reading.id
+        jumps.insert(0, ("Look up a note", f"../look-up.html#{instrument.id}/{reading}"))
+    text = [
+        f"# {markdown_text(title(book, instrument))}\n",
+        out.html(str(outlines)) if outlines else "",
+        out.html(str(render("shared/jumps.html", jumps=jumps))),
+        "",
+    ]
+    for heading, body, found in sections:
+        filled = body
+        for number in range(len(found)):
+            filled = filled.replace(f"{{{number}}}", "\n\n" + next(placed) + "\n\n")
+        text.append(f"## {heading}\n\n{filled}\n" if heading else filled)
+    return "\n".join(text)
+
+
+def _sections(book: Book, instrument: Instrument) -> list[Section]:
+    part = home_part(book, instrument)
+    found: list[Section] = [("", "{0}", [_facts(book, instrument)])]
+    if isinstance(instrument.mechanism, Drums):
+        return [*found, _drums(), _size(book, instrument)]
+    found += [_reading(instrument), _first_notes(book, part), _ranges(instrument), _chart(book, instrument, part)]
+    if isinstance(instrument.mechanism, Slide):
+        found += [_positions(book, instrument, instrument.mechanism), _reach(book, instrument, instrument.mechanism)]
+    if instrument.brass:
+        found.append(_moving(book, instrument))
+    return [*found, _size(book, instrument)]
+
+
+def _facts(book: Book, instrument: Instrument) -> Markup:
+    words = book.band.words
+    other = instrument.names.british if words == "american" else instrument.names.american
+    rows: list[tuple[Cell, ...]] = []
+    if other != name(book, instrument):
+        rows.append((f"In {'British' if words == 'american' else 'American'} use", other))
+    if instrument.brass:
+        rows.append(("Key", f"{Pitch.parse(instrument.key + '4').letter_sign}"))
+    rows.append(("Reads", stacked(*(READING_WORDS[reading.id] for reading in instrument.readings))))
+    if instrument.covers:
+        rows.append(("Parts it covers, best first", ", ".join(instrument.covers)))
+    rows.append(("Learns with", GROUP_WORDS[instrument.group]))
+    rows.append(("Mouthpiece", mouthpiece_words(book, instrument.mouthpiece)))
+    rows.append(
+        ("Weight, length", f"about {weight(instrument.weight_kg, words)}, {length(instrument.length_cm, words)}")
+    )
+    rows.append(("In this band", _in_band(book, instrument)))
+    return table("At a glance", (), rows)
+
+
+def mouthpiece_words(book: Book, mouthpiece: str) -> str:
+    """A mouthpiece class in words."""
+    horn = "alto" if book.band.words == "american" else "tenor"
+    bass = "tuba" if book.band.words == "american" else "bass"
+    return {
+        "small": "small cup, as on cornet and trumpet",
+        "medium": f"medium cup, as on the {horn} horn",
+        "funnel": "deep, narrow funnel, as on the F horn",
+        "large": "large cup, as on baritone, trombone and euphonium",
+        "extra-large": f"very large cup, as on the {bass}",
+        "none": "none: it is struck",
+    }[mouthpiece]
+
+
+def _in_band(book: Book, instrument: Instrument) -> str:
+    for chair in book.band.chairs:
+        if chair.instrument == instrument:
+            count = f"{chair.players} player{'s' if chair.players != 1 else ''}"
+            return f"{count}, reading {READING_WORDS[chair.reading.id]}" if instrument.pitched else count
+    return "nobody plays it at present"
+
+
+def _reading(instrument: Instrument) -> Section:
+    rows = []
+    for reading in instrument.readings:
+        written = instrument.written_range("starter", reading).low
+        heard = reading.sounding(written)
+        clef = staff_place.concert_clef(heard, heard)
+        rows.append(
+            (
+                READING_WORDS[reading.id],
+                stacked(staff.staff([written], reading.clef), written.sign),
+                stacked(staff.staff([heard], clef), heard.sign),
+                distance.in_words(reading.semitones) if reading.semitones else "as written",
+            )
+        )
+    head = ("Reading", "Written", "Sounds (concert pitch)", "That is")
+    return "How it reads and sounds", "{0}", [table("From the page to the sound", head, rows)]
+
+
+def _first_notes(book: Book, part: Part) -> Section:
+    low = part.instrument.written_range("starter", part.reading).low
+    span = part.instrument.written_range("starter", part.reading)
+    notes = [note for note in (transpose(low, step) for step in FIRST_NOTES) if note in span]
+    cards = []
+    for note in notes:
+        way = part.standard(note)
+        cards.append(
+            {
+                "staff": staff.staff([note], part.reading.clef),
+                "written": note.letter_sign,
+                "fingers": fingers.picture(part.instrument, way) if way else "",
+                "play": fingers.words(part.instrument, way, book.band.words) if way else "",
+                "sounds": part.reading.sounding(note).letter_sign,
+            }
+        )
+    intro = f"The first five notes, reading {READING_WORDS[part.reading.id]}.\n\n{{0}}"
+    return "First notes", intro, [render("instruments/first_notes.html", cards=cards)]
+
+
+def _ranges(instrument: Instrument) -> Section:
+    rows = []
+    for level in LEVELS:
+        heard = instrument.sounding_range(level)
+        cells: list[Cell] = [charts.LEVEL_WORDS[level]]
+        for reading in instrument.readings:
+            written = instrument.written_range(level, reading)
+            cells.append(_span(written.low, written.high, reading.clef))
+        cells.append(_span(heard.low, heard.high, staff_place.concert_clef(heard.low, heard.high)))
+        rows.append(tuple(cells))
+    head = ("Level", *(f"Written, {READING_WORDS[reading.id]}" for reading in instrument.readings), "Sounds")
+    return "Ranges", "{0}", [table("Lowest and highest note by level", head, rows)]
+
+
+def _span(low: Pitch, high: Pitch, clef: str) -> Markup:
+    return stacked(staff.staff([low, high], clef), f"{low.sign} to {high.sign}")
+
+
+def _chart(book: Book, instrument: Instrument, part: Part) -> Section:
+    struck = isinstance(instrument.mechanism, Mallets)
+    kind = "Notes" if struck else "Position chart" if isinstance(instrument.mechanism, Slide) else "Fingering chart"
+    others = [other for other in parts(instrument) if other.reading != part.reading]
+    pieces = [charts.chart(part, f"{kind}, {READING_WORDS[part.reading.id]}", book.band.words)]
+    for other in others:
+        inner = charts.chart(other, f"{kind}, {READING_WORDS[other.reading.id]}", book.band.words)
+        pieces.append(render("shared/fold.html", summary=f"The same for {READING_WORDS[other.reading.id]}", body=inner))
+    body = "".join(f"{{{number}}}" for number in range(len(pieces)))
+    if not struck:
+        body = (
+            "The rule behind it and every other way to play each note are computed from the length of the tube. "
+            "*Cents* are hundredths of a semitone, before the player corrects anything; "
+            "[everyone else's notes](../look-up.md) are in the look-up.\n\n" + body
+        )
+    return kind, body, pieces
+
+
+def _positions(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
+    words = book.band.words
+    rows = [
+        (
+            _position_name(place),
+            fine_length(place.cm, words),
+            fine_length(place.step_cm, words) if place.step_cm else "",
+        )
+        for place in slide.places(mechanism)
+    ]
+    text = "Measured from the slide right in, at the hand; computed from the length of the tube.\n\n{0}"
+    head = ("Position", "Out from first", "From the one before")
+    return "Where the positions are", text, [table("Positions as distances", head, rows)]
+
+
+def _position_name(place: slide.Place) -> str:
+    return f"{'trigger ' if place.trigger else ''}{fingers.ORDINALS[place.position]}"
+
+
+def _reach(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
+    text = (
+        "Measure how far out a young player can hold the slide with the instrument on the lips and the shoulders "
+        "still, and find the row. Never stretch or twist to get further: leave the note out, play the other position, "
+        "or take the octave; a strap or an extension handle helps some players "
+        "([moving the slide](../guide/moving-the-slide.md)).\n\n{0}"
+    )
+    return "For a short reach", text, [reach_table(book, instrument, mechanism)]
+
+
+def reach_table(book: Book, instrument: Instrument, mechanism: Slide, reach: float | None = None) -> Markup:
+    """What a short reach cannot get to, and what to do instead; without ``reach``, a row for each far position."""
+    words = book.band.words
+    if reach is not None:
+        reaches = [(fine_length(reach, words), reach)]
+    else:
+        far = sorted({round(place.cm, 1) for place in slide.places(mechanism) if place.cm > NEAREST_CM}, reverse=True)
+        reaches = [(f"under {fine_length(cm, words)}", cm - 0.1) for cm in far]
+    rows = [_reach_row(instrument, mechanism, said, cm) for said, cm in reaches]
+    head = ("Reach", "Out of reach", "Other position", "Only an octave away", "Leave out")
+    return table(f"What a short reach loses on the {name(book, instrument)} (notes as they sound)", head, rows)
+
+
+def _reach_row(instrument: Instrument, mechanism: Slide, said: str, reach: float) -> tuple[Cell, ...]:
+    span = instrument.sounding_range("full")
+    found = slide.detours(instrument, chromatic(span.low, span.high), reach)
+    return (
+        said,
+        ", ".join(_position_name(place) for place in slide.beyond(mechanism, reach)) or "none",
+        _list(f"{detour.sounding.sign} in {_way(detour)}" for detour in found if detour.instead),
+        _list(f"{detour.sounding.sign} as {detour.octave.sign}" for detour in found if detour.octave),
+        _list(detour.sounding.sign for detour in found if not detour.instead and not detour.octave),
+    )
+
+
+def _way(detour: slide.Detour) -> str:
+    return charts.code_words(detour.instead[0])
+
+
+def _list(items: Iterable[str]) -> str:
+    return ", ".join(items) or "–"
+
+
+def _moving(book: Book, instrument: Instrument) -> Section:
+    others = [other for other in ordered(book) if other.brass and other != instrument]
+    text = (
+        "Each row is a move to the other instrument, in the reading that keeps most of what the player knows; coming "
+        "from it, the same holds the other way round. "
+        "[What to expect of a move](../tables/moving.md) says more.\n\n{0}"
+    )
+    return "Moving to and from it", text, [moves_table(book, instrument, others)]
+
+
+def _size(book: Book, instrument: Instrument) -> Section:
+    words = book.band.words
+    size = f"About {weight(instrument.weight_kg, words)} and {length(instrument.length_cm, words)} long"
+    text = (
+        f"{size}. {support(instrument)}\n\n"
+        "Weights are rough and leave out the case. Rules for lifting where you play, and those of whoever lends the "
+        "instrument, come first: see [lifting](../guide/lifting.md)."
+    )
+    return "Size and lifting", text, []
+
+
+def _drums() -> Section:
+    text = (
+        "Drums and cymbals read rhythm on one line and have no notes to transpose. They are the loudest seats in the "
+        "room: see [hearing](../guide/hearing.md) and [drums and mallets](../guide/drums-and-mallets.md)."
+    )
+    return "What its player reads", text, []
+
+
+def _index(book: Book, out: Products) -> str:
+    chairs = {chair.instrument.id for chair in book.band.chairs}
+    rows: list[tuple[Cell, ...]] = []
+    for instrument in ordered(book):
+        reads = [READING_WORDS[reading.id] for reading in instrument.readings]
+        rows.append(
+            (
+                stacked(link(title(book, instrument), f"{instrument.id}.html"), *map(quiet, reads)),
+                stacked(*instrument.covers) or "–",
+                weight(instrument.weight_kg, book.band.words),
+                "yes" if instrument.id in chairs else "no",
+            )
+        )
+    listed = table("Every instrument the handbook knows", ("Instrument", "Covers", "Weight", "In the band"), rows)
+    return f"# Instruments\n\n{out.html(listed)}\n"

@@ -1,0 +1,1 @@
+"""Pieces in parts: who plays what, scores, parts and the concert."""

@@ -1,0 +1,83 @@
+"""The concert: pieces to choose from, with running time, who plays what, and the date by which all is known."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.pages.pieces.view import PieceView, clock, joined, played_key, ready_words
+from beginnerband.pages.shared.table import link, table
+from beginnerband.products import Products
+from beginnerband.render.html import relative, render
+
+URI = "pieces/concert.md"
+"""The page."""
+
+APPLAUSE = 30
+"""Seconds counted between two pieces, until the leader changes it."""
+
+
+def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
+    """The page as Markdown: a plain table, and above it the place where the script puts a programme together."""
+    values = [_values(book, one) for one in views]
+    out.asset("data/pieces.json", json.dumps(values, ensure_ascii=False, indent=1))
+    rows = [
+        (
+            link(value["title"], value["page"]),
+            value["composer"],
+            clock(value["seconds"]),
+            value["ready"],
+            "; ".join(f"{voice}: {who}" for voice, who in value["who"]),
+        )
+        for value in values
+    ]
+    head = ["Piece", "By", "Time", "Everyone can play it", "Who plays what"]
+    found = table("Pieces to choose from", head, rows, kind="bb-who")
+    plain = Markup('<div class="bb-concert-table">{}</div>').format(found)
+    built = render(
+        "pieces/concert.html",
+        values=json.dumps(values, ensure_ascii=False, separators=(",", ":")),
+        band=book.band.name,
+        first=",".join(_first(book, views)),
+        gap=APPLAUSE,
+        script=relative(URI, "assets/concert.js"),
+    )
+    return (
+        "# The concert\n\nChoose pieces, put them in order, and see how long the concert takes. "
+        "What you choose is kept in this browser and in the address of the page, so that you can send it.\n\n"
+        f"{out.html(str(built))}\n\n{out.html(str(plain))}\n"
+    )
+
+
+def _first(book: Book, views: Sequence[PieceView]) -> tuple[str, ...]:
+    """Pieces the programme begins with: those of the last lesson that names any, in its order, if all can play them."""
+    lessons = book.course.course.weeks if book.course else ()
+    named = next((lesson.pieces for lesson in reversed(lessons) if lesson.pieces), ())
+    playable = {one.piece.id for one in views if one.week is not None}
+    return tuple(ident for ident in named if ident in playable)
+
+
+def _values(book: Book, one: PieceView) -> dict[str, Any]:
+    piece, words = one.piece, book.band.words
+    dates = book.course.dates if book.course else ()
+    day = dates[one.week].isoformat() if one.week is not None and one.week < len(dates) else ""
+    return {
+        "id": piece.id,
+        "title": piece.title,
+        "composer": piece.composer,
+        "key": played_key(one).sign,
+        "seconds": round(piece.seconds),
+        "week": None if one.week is None else one.week + 1,
+        "date": day,
+        "ready": ready_words(book, one),
+        "page": relative(URI, f"pieces/{piece.id}.md"),
+        "who": [
+            [voice, joined([seat.desk.name(words) for seat in one.scoring.playing(voice)])]
+            for voice in piece.lines
+            if one.scoring.playing(voice)
+        ],
+    }

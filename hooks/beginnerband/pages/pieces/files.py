@@ -1,0 +1,245 @@
+"""The files of a piece to take away: MusicXML, MIDI and engraved pages of the score and of every part."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from beginnerband.data.book import Book
+from beginnerband.music.score import Line
+from beginnerband.music.scoring import Seat
+from beginnerband.music.words import describe
+from beginnerband.pages.pieces.view import PieceView, Sheet
+from beginnerband.products import Products
+from beginnerband.render.engrave import ENDLESS, WIDE, Engraving, pages
+from beginnerband.render.midi import Track, midi
+from beginnerband.render.write_musicxml import Staff, musicxml
+
+PART = ((1250, 1546), (WIDE, 2350))
+"""Sizes of a page of a part, of which the one with fewer pages is taken: large notes, for two beginners at one stand,
+or smaller ones. The shape is what A4 and Letter have room for below a heading."""
+
+SCORE = ((3200, 4030), (3600, 4533))
+"""The same for a page of the full score."""
+
+LONGEST_NAME = 24
+"""Letters of a player's name in front of a staff of the score."""
+
+
+@dataclass(frozen=True, slots=True)
+class Engraved:
+    """Engraved pages of one thing."""
+
+    ident: str
+    """As in file names: ``cornet``, ``score-concert``."""
+    pages: tuple[Engraving, ...]
+    """Its pages."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """Every picture of a piece."""
+
+    short: Engraving
+    """The short score on two staves, in one picture that turns with dark mode."""
+    concert: Engraved
+    """Full score at concert pitch."""
+    written: Engraved
+    """Full score as the players read it."""
+    parts: dict[str, Engraved]
+    """Each part, by the id of its sheet."""
+    drums: Engraved | None
+    """The drums' part."""
+
+
+def folder(view: PieceView) -> str:
+    """Where the piece's files are, from the site's root."""
+    return f"music/{view.piece.id}"
+
+
+def add_files(view: PieceView, out: Products, words: str) -> None:
+    """MusicXML and MIDI: the score, and each instrument; a second desk of an instrument has ``-2`` in its name."""
+    base, piece = folder(view), view.piece
+    staves, tracks = _score_staves(view, words), _tracks(view, words)
+    out.asset(f"{base}/score.musicxml", musicxml(staves, piece.title, piece.composer, group="bracket"))
+    out.asset(f"{base}/score.mid", midi(tracks, piece.title))
+    for sheet, seat, line in _desks(view):
+        staff = replace(_staff(sheet, words), name=_name(sheet, seat.desk.name(words)))
+        ident = seat.desk.id + ("-descant" if seat.voice == "descant" else "")
+        staff = replace(staff, transposition=seat.desk.reading.interval, midi_program=seat.desk.instrument.midi_program)
+        out.asset(f"{base}/{ident}.musicxml", musicxml([staff], piece.title, piece.composer))
+        out.asset(f"{base}/{ident}.mid", midi([Track(line, staff.name, staff.midi_program)], piece.title))
+    if view.drums:
+        out.asset(f"{base}/drums.musicxml", musicxml(_drum_staves(view), piece.title, piece.composer))
+        out.asset(f"{base}/drums.mid", midi([Track(line, line.name) for line in view.drums], piece.title))
+
+
+def _desks(view: PieceView) -> Iterator[tuple[Sheet, Seat, Line]]:
+    """Every desk with its sheet and what it sounds."""
+    for sheet in view.sheets:
+        for seat in sheet.seats:
+            line = view.at_key(seat.voice)
+            yield sheet, seat, _octaved(line, seat.octave)
+
+
+def _octaved(line: Line, octave: int) -> Line:
+    return line.map_pitches(lambda pitch: pitch.octaves_up(octave), lambda key: key) if octave else line
+
+
+def _tracks(view: PieceView, words: str) -> list[Track]:
+    found = [
+        Track(line, seat.desk.name(words), seat.desk.instrument.midi_program)
+        for _, seat, line in _desks(view)
+        if seat.voice != "descant"
+    ]
+    return found + [Track(line, line.name) for line in view.drums]
+
+
+def _staff(sheet: Sheet, words: str) -> Staff:
+    seat = sheet.seats[0]
+    return Staff(
+        line=sheet.part.written,
+        name=_name(sheet, sheet.names(words)),
+        clef=seat.desk.reading.clef,
+        transposition=seat.desk.reading.interval,
+        under=sheet.under,
+        midi_program=seat.desk.instrument.midi_program,
+    )
+
+
+def _name(sheet: Sheet, name: str) -> str:
+    return f"{name} (descant)" if sheet.voice == "descant" else name
+
+
+def _drum_staves(view: PieceView) -> list[Staff]:
+    return [Staff(line, line.name, "percussion") for line in view.drums]
+
+
+def _score_staves(view: PieceView, words: str) -> list[Staff]:
+    """One staff a desk at written pitch, then the drums."""
+    found = [
+        Staff(
+            sheet.part.written,
+            seat.desk.name(words)[:1].upper() + seat.desk.name(words)[1:],
+            seat.desk.reading.clef,
+            seat.desk.reading.interval,
+            midi_program=seat.desk.instrument.midi_program,
+        )
+        for sheet, seat, _ in _desks(view)
+        if seat.voice != "descant"
+    ]
+    return found + _drum_staves(view)
+
+
+# Pictures
+
+
+def engraved(book: Book, view: PieceView) -> Pictures:
+    """Every picture of the piece; each distinct one is engraved once, across builds too."""
+    cache, words = book.root / ".cache", book.band.words
+    return Pictures(
+        short=_short(view, cache),
+        concert=_full(view, _concert_staves(view, words), "concert", cache),
+        written=_full(view, _grouped(view, words), "written", cache),
+        parts={sheet.ident: _part(view, sheet, words, cache) for sheet in view.sheets},
+        drums=_drums(view, words, cache),
+    )
+
+
+def _short(view: PieceView, cache: Path) -> Engraving:
+    lines = {voice: view.at_key(voice) for voice in view.piece.lines}
+    upper = Staff(lines["soprano"], second=_quiet(lines["alto"]))
+    lower = Staff(_quiet(lines["tenor"]), clef="bass", second=_quiet(lines["bass"]))
+    title = f"{view.piece.title}: short score at concert pitch"
+    words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
+        f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
+    )
+    return pages([upper, lower], title, words, cache, [(WIDE, ENDLESS)], group="brace")[0]
+
+
+def _quiet(line: Line) -> Line:
+    """Without breath marks, letters and holds, which the first voice of the score shows for all."""
+    return Line(
+        tuple(
+            replace(bar, rehearsal="", notes=tuple(replace(note, breath=False, fermata=False) for note in bar.notes))
+            for bar in line.measures
+        ),
+        line.name,
+    )
+
+
+def _grouped(view: PieceView, words: str) -> list[Staff]:
+    """One staff for all who read the same, with their names, at written pitch."""
+    found = [
+        Staff(sheet.part.written, _short_name(sheet, words), sheet.seats[0].desk.reading.clef)
+        for sheet in view.sheets
+        if sheet.voice != "descant"
+    ]
+    return _first_marked(found + _drum_staves(view))
+
+
+def _concert_staves(view: PieceView, words: str) -> list[Staff]:
+    """The same staves at concert pitch; what lies low stands in the bass clef.
+
+    What is read at concert pitch, be it octaves away as for a glockenspiel, stands as read (common practice).
+    """
+    found = [
+        Staff(_at_concert_pitch(sheet), _short_name(sheet, words), _clef(sheet))
+        for sheet in view.sheets
+        if sheet.voice != "descant"
+    ]
+    return _first_marked(found + _drum_staves(view))
+
+
+def _at_concert_pitch(sheet: Sheet) -> Line:
+    return sheet.part.written if sheet.part.reading.semitones % 12 == 0 else sheet.part.sounding
+
+
+def _clef(sheet: Sheet) -> str:
+    midis = [pitch.midi for pitch in _at_concert_pitch(sheet).pitches]
+    return "bass" if sum(midis) / len(midis) < 58 else "treble"
+
+
+def _short_name(sheet: Sheet, words: str) -> str:
+    name = sheet.names(words)
+    others = len(sheet.seats) - 1
+    if len(name) <= LONGEST_NAME or not others:
+        return name
+    first = sheet.seats[0].desk.name(words)
+    return f"{first[0].upper()}{first[1:]} + {others}"
+
+
+def _first_marked(staves: list[Staff]) -> list[Staff]:
+    """Rehearsal letters over the first staff only."""
+    return [
+        staff
+        if place == 0
+        else replace(
+            staff,
+            line=Line(tuple(replace(bar, rehearsal="") for bar in staff.line.measures), staff.line.name),
+        )
+        for place, staff in enumerate(staves)
+    ]
+
+
+def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> Engraved:
+    title = f"{view.piece.title}: full score at {pitch} pitch"
+    words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
+    return Engraved(f"score-{pitch}", pages(staves, title, words, cache, SCORE, named=True, group="bracket"))
+
+
+def _part(view: PieceView, sheet: Sheet, words: str, cache: Path) -> Engraved:
+    staff = replace(_staff(sheet, words), name="", cue=sheet.cue)
+    title = f"{view.piece.title}: {sheet.voice} for {sheet.names(words)}"
+    spoken = describe(sheet.part.written, words, sheet.under)
+    return Engraved(sheet.ident, pages([staff], title, spoken, cache, PART))
+
+
+def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
+    if not view.drums:
+        return None
+    title = f"{view.piece.title}: drums"
+    spoken = " ".join(f"{line.name}: {describe(line, words)}" for line in view.drums)
+    made = pages(_first_marked(_drum_staves(view)), title, spoken, cache, PART[-1:], named=True, group="bracket")
+    return Engraved("drums", made)

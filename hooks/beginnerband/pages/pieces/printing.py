@@ -1,0 +1,110 @@
+"""A piece for the print pack: who plays what, what to listen for, the scores, and every part on whole pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from beginnerband.data.book import Book
+from beginnerband.music.piece import MADE
+from beginnerband.music.words import tempo_words
+from beginnerband.pages.pieces.files import Engraved, Pictures
+from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, joined, octave_words, played_key
+from beginnerband.render.print_pack import PrintPack
+
+SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
+"""Severities in a leader's words."""
+
+WHO_HEAD = ["Players", "Line", "Written key", "Written notes", "Note"]
+"""Columns of the table of players."""
+
+CLEAN = (
+    "Nothing that the way of sharing out the lines has made: nobody is out of range, nothing crosses or runs parallel, "
+    "every closing chord has its third."
+)
+
+
+def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
+    """The id of each sheet, then the cells of the table of players."""
+    words = book.band.words
+    for voice in one.piece.lines:
+        for seat in one.scoring.playing(voice):
+            sheet = next(sheet for sheet in one.sheets if seat in sheet.seats)
+            part = sheet.part.written
+            low, high = part.lowest, part.highest
+            remarks = [f"usually {seat.desk.line}"] if seat.moved else []
+            remarks += [octave_words(seat.octave).strip(" ()")] if seat.octave else []
+            name = seat.desk.name(words)
+            span = f"{low.sign} to {high.sign}" if low and high else ""
+            count = f" × {seat.desk.players}" if seat.desk.players > 1 else ""
+            cells = (voice, part.key.sign, span, "; ".join(remarks))
+            yield (sheet.ident, name[0].upper() + name[1:] + count, *cells)
+    if one.drummers:
+        players = sum(chair.players for chair in one.drummers)
+        yield ("drums", f"Drums × {players}" if players > 1 else "Drums", "drums", "", "", "made from metre and tune")
+
+
+def remarks(book: Book, one: PieceView) -> list[str]:
+    """Who covers, who would cover, and the descant, in sentences."""
+    words = book.band.words
+    found = [*covered(one.scoring, words), *(_away(away, words) for away in one.away)]
+    descants = [seat.desk.name(words) for sheet in one.sheets if sheet.voice == "descant" for seat in sheet.seats]
+    if descants:
+        found.append(f"There is an optional descant; in reach of the {joined(descants)}.")
+    return found
+
+
+def _away(away: Away, words: str) -> str:
+    who = away.seat.desk.name(words)
+    if not away.instead:
+        return f"If the {who} is away, nobody can take the {away.seat.voice}."
+    instead = joined([seat.desk.name(words) + octave_words(seat.octave) for seat in away.instead])
+    return f"If the {who} is away, the {instead} can take the {away.seat.voice}."
+
+
+def print_values(book: Book, one: PieceView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
+    """The set for ``piece.typ``."""
+    piece, words = one.piece, book.band.words
+    credits = [
+        f"{piece.composer}. {piece.origin}".rstrip(". ") + ".",
+        f"{piece.source}.",
+        f"Concert {played_key(one).sign}; {piece.time.name}, {tempo_words(piece.tempo, words)}; "
+        f"{piece.bars} bars, {clock(piece.seconds)}.",
+    ]
+    return {
+        "title": piece.title,
+        "band": book.band.name,
+        "paper": "us-letter" if book.band.paper == "letter" else "a4",
+        "region": "GB" if words == "british" else "US",
+        "credits": credits,
+        "made": f"Careful: {MADE[piece.made]}." if piece.made else "",
+        "head": WHO_HEAD,
+        "who": [list(cells) for _, *cells in who_rows(book, one)],
+        "remarks": remarks(book, one),
+        "findings": [
+            {"where": finding.where, "severity": SEVERITIES[finding.severity], "words": finding.words}
+            for finding in one.made
+        ],
+        "clean": CLEAN,
+        "sheets": list(_sheets(one, pictures, words, pack)),
+    }
+
+
+def _sheets(one: PieceView, pictures: Pictures, words: str, pack: PrintPack) -> Iterator[dict[str, Any]]:
+    yield _sheet("Short score at concert pitch", Engraved("short", (pictures.short,)), pack)
+    yield _sheet("Full score at concert pitch", pictures.concert, pack)
+    yield _sheet("Full score as written for each player", pictures.written, pack)
+    for sheet in one.sheets:
+        copies = sum(seat.desk.players for seat in sheet.seats)
+        about = "Small notes are a cue: what others play before your entry." if sheet.cue else ""
+        yield _sheet(f"{sheet.names(words)}: {sheet.voice}", pictures.parts[sheet.ident], pack, copies, about)
+    if pictures.drums:
+        yield _sheet("Drums", pictures.drums, pack, sum(chair.players for chair in one.drummers))
+
+
+def _sheet(name: str, found: Engraved, pack: PrintPack, copies: int = 1, about: str = "") -> dict[str, Any]:
+    pages = [
+        {"key": pack.add(page.standalone().replace("currentColor", "#000")), "words": f"{page.title}. {page.words}"}
+        for page in found.pages
+    ]
+    return {"name": name, "pages": pages, "copies": copies, "about": about}

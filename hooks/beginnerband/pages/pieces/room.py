@@ -1,0 +1,367 @@
+"""The pieces room: a page for each piece in four parts, their list, their files, and the concert's programme."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.music.piece import MADE
+from beginnerband.music.score import Key
+from beginnerband.music.scored import sounding
+from beginnerband.music.scoring import REASONS, Charge, Scoring
+from beginnerband.music.words import describe, tempo_words
+from beginnerband.pages.pieces.concert import concert_page
+from beginnerband.pages.pieces.files import Engraved, Pictures, add_files, engraved, folder
+from beginnerband.pages.pieces.printing import SEVERITIES, WHO_HEAD, print_values, remarks, who_rows
+from beginnerband.pages.pieces.view import PieceView, Sheet, clock, played_key, ready_words, view
+from beginnerband.pages.shared.links import lesson_uri
+from beginnerband.pages.shared.table import Cell, link, table
+from beginnerband.products import Products
+from beginnerband.render.engrave import glyph_sheet
+from beginnerband.render.html import markdown_text, relative, render
+from beginnerband.render.print_pack import PrintPack
+from beginnerband.render.sound import Voice, player, script
+from beginnerband.render.write_musicxml import Staff, numbers
+
+SECTION = "Pieces in parts"
+"""Its place in the navigation."""
+
+KEYS_SHOWN = 5
+"""Keys in the comparison."""
+
+
+def contribute(book: Book, out: Products) -> None:
+    """A page and files for each piece, the list of all, and the concert page."""
+    if book.scoring is None or not book.pieces:
+        return
+    views = sorted((view(book, piece) for piece in book.pieces.values()), key=_when)
+    pack = PrintPack(book.root / ".cache")
+    out.page("pieces/index.md", SECTION, _index(book, out, views), nav=(SECTION,))
+    for one in views:
+        add_files(one, out, book.band.words)
+        pictures = engraved(book, one)
+        _assets(one, pictures, out)
+        out.asset(f"print/pieces/{one.piece.id}.pdf", pack.pdf(print_values(book, one, pictures, pack), "piece.typ"))
+        out.page(uri(one), one.piece.title, _page(book, out, one, pictures), nav=(SECTION,))
+    out.page("pieces/concert.md", "The concert", concert_page(book, out, views), nav=(SECTION,))
+
+
+def _when(one: PieceView) -> tuple[bool, int, str]:
+    """Pieces that are known soonest come first, then by title."""
+    return one.week is None, one.week or 0, one.piece.title
+
+
+def uri(one: PieceView) -> str:
+    """The piece's page."""
+    return f"pieces/{one.piece.id}.md"
+
+
+# The list
+
+
+def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
+    rows: list[tuple[Cell, ...]] = [
+        (
+            link(one.piece.title, relative("pieces/index.md", uri(one))),
+            ready_words(book, one),
+            played_key(one).sign,
+            clock(one.piece.seconds),
+            one.piece.origin or one.piece.source,
+        )
+        for one in views
+    ]
+    found = table(
+        "Pieces in four parts", ["Piece", "Everyone can play it", "Concert key", "Time", "From"], rows, kind="bb-who"
+    )
+    return (
+        f"# {SECTION}\n\nSoprano, alto, tenor and bass, shared out among the players of this band. "
+        "Each page has the score, every player's part with fingerings, the sound of any mix of parts, "
+        "and a report of what to listen for. [Put a programme together](concert.md).\n\n"
+        f"{out.html(str(found))}\n\n{OWN}"
+    )
+
+
+OWN = """## Change who plays what
+
+Who plays which line stands in `content/scoring.yml`: the usual line of each instrument's first, second … desk, the
+octave where it is at home, the range the players have reached, and what each compromise costs. Change it, build again,
+and every part follows.
+
+## Bring a piece of your own
+
+Put a file into `content/pieces/` and build again:
+
+- **Four voices in ABC** (`my-hymn.abc`): one `V:` a voice, named soprano, alto, tenor and bass, all at the pitch they
+  sound. A fifth voice named descant is optional. Say in `S:` whose arrangement it is.
+- **Four voices in MusicXML** (`my-hymn.musicxml` or `.mxl`) from any notation program: four parts, or two staves with
+  two voices each.
+- **A melody with chord symbols** (ABC `"Bb"` before the notes, or MusicXML): alto, tenor and bass are made by rule from
+  the chords, and the page says so.
+- **A melody alone** is refused unless you ask for a simple harmony: in `content/scoring.yml`, under `pieces:`, write
+  `my-hymn: {harmony: by-rule}`. The page says that it was made by rule.
+
+The same place takes a key you prefer: `my-hymn: {key: Bb}`. Use only music that is yours or in the public domain.
+"""
+
+
+# One piece
+
+
+def _page(book: Book, out: Products, one: PieceView, pictures: Pictures) -> str:
+    piece = one.piece
+    here = uri(one)
+    sections: list[tuple[str, str]] = [
+        ("", _facts(book, out, one)),
+        ("Listen", _listen(book, one, pictures)),
+        ("Who plays what", _who(book, one)),
+        ("What to listen for", _findings(one)),
+        ("Parts", "".join(_part(book, one, sheet, pictures) for sheet in one.sheets) + _drum_part(one, pictures)),
+        ("Full score", _full(one, pictures)),
+        ("Why this key and these players", _why(book, one)),
+    ]
+    text = [f"# {markdown_text(piece.title)}\n"]
+    for heading, html in sections:
+        text.append((f"## {heading}\n\n" if heading else "") + out.html(html) + "\n")
+    text.append(out.html(str(script(here))))
+    return "\n".join(text)
+
+
+def _facts(book: Book, out: Products, one: PieceView) -> str:
+    piece, here = one.piece, uri(one)
+    key = played_key(one)
+    written = "" if one.scoring.fifths == piece.key.fifths else f" (set down in {piece.key.sign})"
+    lessons = _lessons(book, one)
+    facts: list[tuple[str, str | Markup]] = [
+        ("By", piece.composer),
+        *([("First printed", piece.origin)] if piece.origin else []),
+        ("This version", piece.source),
+        ("Concert key", key.sign + written),
+        ("Metre and speed", f"{piece.time.name}, {tempo_words(piece.tempo, book.band.words)}"),
+        ("Length", f"{piece.bars} bars, {clock(piece.seconds)}"),
+        ("Everyone can play it", ready_words(book, one)),
+        *([("In the course", lessons)] if lessons else []),
+    ]
+    base = folder(one)
+    files = (("Score as MusicXML", "score.musicxml"), ("Score as MIDI", "score.mid"))
+    links = [(text, relative(here, f"{base}/{name}")) for text, name in files]
+    links.insert(0, ("Print the whole set (PDF)", relative(here, f"print/pieces/{piece.id}.pdf")))
+    made = f"Careful: {MADE[piece.made]}. Let a musician look at it before a concert." if piece.made else ""
+    return str(render("pieces/piece_facts.html", facts=facts, links=links, made=made))
+
+
+def _lessons(book: Book, one: PieceView) -> Markup:
+    """Links to the lessons that work on the piece."""
+    lessons = book.course.course.lessons if book.course else ()
+    return Markup(", ").join(
+        link(f"lesson {lesson.number}", relative(uri(one), lesson_uri(lesson)))
+        for lesson in lessons
+        if one.piece.id in lesson.pieces
+    )
+
+
+def _listen(book: Book, one: PieceView, pictures: Pictures) -> str:
+    """The player over all desks, and the short score, whose notes light up."""
+    piece, words = one.piece, book.band.words
+    first = dict(zip(piece.lines, _first_numbers(one), strict=True))
+    voices = [
+        Voice(
+            sounding(piece.lines[seat.voice], one.scoring, seat.octave),
+            _capital(seat.desk.name(words)),
+            first=first[seat.voice],
+        )
+        for seat in one.scoring.seats
+    ]
+    voices += [Voice(line, line.name, first=None) for line in one.drums]
+    name = f"{piece.id}-short"
+    picture = pictures.short
+    shown = Markup(
+        '<div class="bb-short" id="{}" data-search-exclude tabindex="0" role="region" aria-label="{}">{}</div>'
+    ).format(name, "Short score at concert pitch", picture.inline(f"{name}-picture"))
+    return str(player(voices, piece.title, name, book.band.pitch_a4) + glyph_sheet([picture]) + shown)
+
+
+def _capital(name: str) -> str:
+    return name[:1].upper() + name[1:]
+
+
+def _first_numbers(one: PieceView) -> list[int]:
+    """The number of each line's first note in the short score's picture."""
+    counts = [numbers(Staff(line)) for line in one.piece.lines.values()]
+    return [sum(counts[:place]) for place in range(len(counts))]
+
+
+def _who(book: Book, one: PieceView) -> str:
+    rows: list[tuple[Cell, ...]] = []
+    for ident, name, *cells in who_rows(book, one):
+        rows.append((link(name, f"#part-{ident}"), *cells))
+    found = table("Players and lines", WHO_HEAD, rows, kind="bb-who")
+    return str(found + Markup("").join(Markup("<p>{}</p>").format(text) for text in remarks(book, one)))
+
+
+def _findings(one: PieceView) -> str:
+    return str(
+        render(
+            "pieces/piece_findings.html",
+            made=one.made,
+            inherited=one.inherited,
+            severities=SEVERITIES,
+            canon="canon" in one.piece.kind,
+        )
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture in a page."""
+
+    src: str
+    """Its address."""
+    width: int
+    """Width in its own units."""
+    height: int
+    """Height in its own units."""
+    alt: str
+    """What it shows, shortly."""
+
+
+def _pictures(one: PieceView, found: Engraved) -> list[Picture]:
+    here, many = uri(one), len(found.pages) > 1
+    return [
+        Picture(
+            relative(here, picture_uri(one, found, number)),
+            page.width // 10,
+            page.height // 10,
+            page.title + (f", page {number}" if many else ""),
+        )
+        for number, page in enumerate(found.pages, 1)
+    ]
+
+
+def picture_uri(one: PieceView, found: Engraved, number: int) -> str:
+    """Where a page of music is kept."""
+    return f"{folder(one)}/pages/{found.ident}-{number}.svg"
+
+
+def _assets(one: PieceView, pictures: Pictures, out: Products) -> None:
+    sets = [pictures.concert, pictures.written, *pictures.parts.values(), *([pictures.drums] if pictures.drums else [])]
+    for found in sets:
+        for number, page in enumerate(found.pages, 1):
+            out.asset(picture_uri(one, found, number), page.standalone())
+
+
+def _part(book: Book, one: PieceView, sheet: Sheet, pictures: Pictures) -> str:
+    words, here, base = book.band.words, uri(one), folder(one)
+    missing = next((notes for other, notes in one.beyond if other is sheet), ())
+    about = []
+    if missing:
+        about.append(f"Not taught in the course: {', '.join(note.sign for note in missing)}.")
+    if sheet.cue:
+        about.append("Small notes are a cue: what others play before the entry.")
+    ident = sheet.ident
+    links = [
+        (text, relative(here, f"{base}/{ident}.{ending}"))
+        for text, ending in (("MusicXML", "musicxml"), ("MIDI", "mid"))
+    ]
+    return str(
+        render(
+            "pieces/piece_part.html",
+            ident=ident,
+            title=f"{sheet.names(words)}: {sheet.voice}",
+            about=" ".join(about),
+            links=links,
+            pictures=_pictures(one, pictures.parts[ident]),
+            words=describe(sheet.part.written, words, sheet.under),
+            wide=False,
+        )
+    )
+
+
+def _drum_part(one: PieceView, pictures: Pictures) -> str:
+    if not pictures.drums:
+        return ""
+    here, base = uri(one), folder(one)
+    links = [("MusicXML", relative(here, f"{base}/drums.musicxml")), ("MIDI", relative(here, f"{base}/drums.mid"))]
+    drawn = _pictures(one, pictures.drums)
+    title = "Drums: snare drum and bass drum"
+    return str(
+        render(
+            "pieces/piece_part.html",
+            ident="drums",
+            title=title,
+            about="",
+            links=links,
+            pictures=drawn,
+            words="",
+            wide=False,
+        )
+    )
+
+
+def _full(one: PieceView, pictures: Pictures) -> str:
+    found = []
+    for engraving, title in (
+        (pictures.concert, "Full score at concert pitch"),
+        (pictures.written, "Full score as written for each player"),
+    ):
+        found.append(
+            render(
+                "pieces/piece_part.html",
+                ident=engraving.ident,
+                title=title,
+                about="",
+                links=[],
+                pictures=_pictures(one, engraving),
+                words="",
+                wide=True,
+            )
+        )
+    return str(Markup("").join(found))
+
+
+# Why
+
+
+def _why(book: Book, one: PieceView) -> str:
+    words = book.band.words
+    rows: list[tuple[Cell, ...]] = []
+    shown = [one.scoring, *(other for other in (one.ranked.best, *one.ranked.others) if other is not one.scoring)]
+    for scoring in shown[:KEYS_SHOWN]:
+        key = Key(scoring.fifths, one.piece.key.mode)
+        rows.append((key.sign, scoring.points, _reasons(scoring)))
+    keys = table(
+        "Keys compared, fewest points first",
+        ["Concert key", "Points", "What for"],
+        rows,
+        note="All fifteen keys are weighed in full, with every line and octave for every player; a tie goes to the key "
+        "with fewer sharps or flats. What a point is charged for stands in content/scoring.yml.",
+        kind="bb-who",
+    )
+    bills: list[tuple[Cell, ...]] = []
+    for seat in one.scoring.seats:
+        name = seat.desk.name(words)
+        bills.append((_capital(name), seat.voice, seat.points, _items(seat.bill)))
+    if one.scoring.bill:
+        bills.append(("Everybody", "", sum(charge.points for charge in one.scoring.bill), _items(one.scoring.bill)))
+    bill = table(
+        "The bill in this key, player by player", ["Players", "Line", "Points", "What for"], bills, kind="bb-who"
+    )
+    asked = (
+        Markup("<p>{}</p>").format("The key was asked for in content/scoring.yml.")
+        if one.piece.id in (book.scoring.keys if book.scoring else {})
+        else Markup("")
+    )
+    return str(asked + keys + bill)
+
+
+def _reasons(scoring: Scoring) -> str:
+    return "; ".join(f"{REASONS[reason]} {points}" for reason, points in scoring.by_reason.items()) or "nothing"
+
+
+def _items(bill: Sequence[Charge]) -> str:
+    return "; ".join(
+        f"{REASONS[charge.reason]}: {charge.count} × {charge.each}" if charge.each else REASONS[charge.reason]
+        for charge in bill
+    )

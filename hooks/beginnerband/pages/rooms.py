@@ -1,0 +1,70 @@
+"""The rooms of the handbook, a folder each: what each contributes, in which order, and which blocks it offers to pages.
+
+A new room is named here and nowhere else. Rooms may use those below them (``pyproject.toml`` has the order), what is in
+``shared``, and never this file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from beginnerband.data.book import Book
+from beginnerband.pages import assets
+from beginnerband.pages.blocks import Block
+from beginnerband.pages.carry import pocket
+from beginnerband.pages.carry import room as carry
+from beginnerband.pages.course import printing as course_printing
+from beginnerband.pages.course import room as course
+from beginnerband.pages.guide import room as guide
+from beginnerband.pages.guide import tables as guide_tables
+from beginnerband.pages.guide import troubles
+from beginnerband.pages.home import room as home
+from beginnerband.pages.instruments import room as instruments
+from beginnerband.pages.look_up import room as look_up
+from beginnerband.pages.pieces import room as pieces
+from beginnerband.pages.tables import data_files, transposing
+from beginnerband.pages.tables import room as tables
+from beginnerband.pages.tunes import room as tunes
+from beginnerband.products import Products
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """One thing a room contributes."""
+
+    contribute: Callable[[Book, Products], None]
+    """Adds its pages and files to the products."""
+    aside: bool = False
+    """May be done in a process of its own: it is long at work, and no other room looks at what it makes."""
+
+
+WORK = (
+    Work(pieces.contribute, aside=True),
+    Work(tunes.contribute, aside=True),
+    Work(assets.contribute),
+    Work(look_up.contribute),
+    Work(course.contribute),
+    Work(course_printing.contribute_whole, aside=True),  # after the pages: by then the music is engraved and kept
+    Work(course_printing.contribute_lessons, aside=True),
+    Work(guide.contribute),
+    Work(instruments.contribute),
+    Work(data_files.contribute),
+    Work(carry.contribute),
+    Work(pocket.contribute),
+)
+"""Everything that is contributed, in this order."""
+
+WITH_BLOCKS = (home, look_up, course, guide, guide_tables, troubles, tables, transposing, data_files, tunes, carry)
+"""Modules that offer blocks."""
+
+
+def blocks() -> dict[str, Block]:
+    """Every block of every room, by name; ``ValueError`` when two rooms offer one name."""
+    found: dict[str, Block] = {}
+    for module in WITH_BLOCKS:
+        twice = found.keys() & module.BLOCKS.keys()
+        if twice:
+            raise ValueError(f"two rooms offer the block {', '.join(sorted(twice))}")
+        found.update(module.BLOCKS)
+    return found

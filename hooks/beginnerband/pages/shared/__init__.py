@@ -1,0 +1,1 @@
+"""What several rooms use: readers, tables, charts, links, words, and the scripts and styles of every page."""

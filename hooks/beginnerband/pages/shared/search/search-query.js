@@ -1,0 +1,34 @@
+/* What a leader types, in the words the search index uses: "Bb" and "B flat" are B♭, "1-3" is one fingering and not two
+   numbers, and a number is that number (lesson 1 is not lesson 12). Runs before the theme's search starts and rewrites
+   only what is sent to its worker, not what stands in the box. The index side is in render/finish/search.py. */
+(function () {
+  "use strict";
+  const SIGNS = { b: "♭", "♭": "♭", flat: "♭", "#": "♯", "♯": "♯", sharp: "♯" };
+  const NOTE = /(^|\s)([a-g])(?:\s+(flat|sharp)|([b♭#♯]))(\d?)(?=\s|$)/giu;
+  const FINGERING = /(^|\s)(\d(?:[-+]\d)+)(?=\s|$)/gu;
+  const NUMBER = /(^|\s)(\d{1,2})(?=\s|$)/gu;
+
+  function inTheIndexsWords(query) {
+    if (query.includes('"')) return query; // somebody who asks so knows what they want
+    const exact = query
+      .replace(NOTE, (_, before, letter, word, sign, octave) =>
+        `${before}+${letter}${SIGNS[(word || sign).toLowerCase()]}${octave}`)
+      .replace(FINGERING, (_, before, valves) => `${before}+${valves.replace(/[-+]/g, "\u2011")}`)
+      .replace(NUMBER, "$1+$2");
+    // "lesson 1": beside something exact, the other words must be there as well, not just may.
+    return exact === query ? query : exact.replace(/(^|\s)([\p{L}'’]{2,})(?=\s|$)/gu, "$1+$2*");
+  }
+
+  const Plain = window.Worker;
+  if (!Plain) return;
+  window.Worker = class extends Plain {
+    postMessage(message) {
+      const query = message && typeof message.data === "string";
+      super.postMessage(query ? { ...message, data: inTheIndexsWords(message.data) } : message);
+    }
+  };
+
+  // The theme looks at the box when a key is let go; pasted and spoken words come without one.
+  const box = document.querySelector("[data-md-component=search-query]");
+  if (box) box.addEventListener("input", () => box.dispatchEvent(new KeyboardEvent("keyup", { bubbles: true })));
+})();

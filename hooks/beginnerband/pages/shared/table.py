@@ -1,0 +1,53 @@
+"""Tables that work on a phone: a caption, header cells with a scope, and a scroll of their own when they are wide."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup, escape
+
+from beginnerband.render.html import render
+
+Cell = str | int | Markup
+"""Text is escaped, markup of ours is not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row; its first cell is its header."""
+
+    cells: tuple[Cell, ...]
+    """As many as the table has columns."""
+    group: str = ""
+    """Heading above this row and those after it, up to the next heading."""
+
+
+def table(
+    caption: str, head: Sequence[Cell], rows: Sequence[Row | tuple[Cell, ...]], note: str = "", kind: str = ""
+) -> Markup:
+    """An HTML table; ``note`` is a line below it, ``kind`` a further class."""
+    marked = [row if isinstance(row, Row) else Row(row) for row in rows]
+    key = hashlib.sha256(repr((caption, head, marked)).encode()).hexdigest()[:8]
+    return render("shared/table.html", caption=caption, head=head, rows=marked, note=note, kind=kind, id=f"bb-t-{key}")
+
+
+def link(text: str, href: str) -> Markup:
+    """A link inside a cell."""
+    return Markup('<a href="{}">{}</a>').format(href, text)
+
+
+def stacked(*lines: Cell) -> Markup:
+    """Several lines in one cell, empty ones left out."""
+    return Markup("").join(Markup("<div>{}</div>").format(line) for line in lines if line)
+
+
+def quiet(text: Cell) -> Markup:
+    """Secondary text."""
+    return Markup('<span class="bb-quiet">{}</span>').format(text)
+
+
+def joined(parts: Sequence[Cell], by: str = ", ") -> Markup:
+    """Cells one after another."""
+    return Markup(str(escape(by))).join(escape(part) for part in parts)

@@ -1,0 +1,218 @@
+"""Blocks about transposition: note to note, key to key, and the same sound on everyone's page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from markupsafe import Markup
+
+from beginnerband.data.band import Chair
+from beginnerband.data.book import Book
+from beginnerband.data.problems import did_you_mean
+from beginnerband.music import distance, transposition, unison
+from beginnerband.music.equivalence import Part
+from beginnerband.music.instrument import LEVELS, Instrument
+from beginnerband.music.pitch import Pitch, spellings
+from beginnerband.music.reading import Reading
+from beginnerband.pages.blocks import Args, Block, BlockError, Context
+from beginnerband.pages.shared import charts
+from beginnerband.pages.shared.readers import READING_WORDS
+from beginnerband.pages.shared.table import Cell, quiet, stacked, table
+from beginnerband.pages.tables.data_files import families
+from beginnerband.render import fingers, staff
+from beginnerband.render.html import signs
+from beginnerband.render.shapes import shared
+
+HOME = 10
+"""Pitch class the tables start from: B♭, the note a beginner band calls home."""
+
+
+def concert_to_written(context: Context, args: Args) -> str:
+    """``[[concert-to-written]]``: for every concert note, what each reading has on the page."""
+    args.only()
+    readings = _kinds(context.book)
+    rows: list[tuple[Cell, ...]] = []
+    for name in _from_home():
+        notes = spellings(60 + name)
+        cells = (_either([transposition.simplest(each.written(note)) for note in notes]) for each in readings.values())
+        rows.append((_either(notes), *cells))
+    head = ("Concert", *readings)
+    return table("The band should sound … so each group reads …", head, rows)
+
+
+def written_to_concert(context: Context, args: Args) -> str:
+    """``[[written-to-concert]]``: for every written note, the concert note each reading sounds."""
+    args.only()
+    readings = _kinds(context.book)
+    rows: list[tuple[Cell, ...]] = []
+    for name in range(12):
+        notes = spellings(60 + name)
+        cells = (_either([transposition.simplest(each.sounding(note)) for note in notes]) for each in readings.values())
+        rows.append((_either(notes), *cells))
+    head = ("Written", *readings)
+    return table("On the page stands … so each group sounds …", head, rows)
+
+
+def between_readings(context: Context, args: Args) -> str:
+    """``[[between-readings]]``: from any reading to any other, how far to move a written note."""
+    args.only()
+    readings = _kinds(context.book)
+    rows = [(name, *(_step(source, target) for target in readings.values())) for name, source in readings.items()]
+    head = ("Written for … read by …", *readings)
+    note = "Octaves are left out: move by a further octave wherever it suits the player."
+    return table("Moving a part from one reading to another", head, rows, note=note)
+
+
+def key_table(context: Context, args: Args) -> str:
+    """``[[key-table]]``: every concert key and what stands in each reading's key signature."""
+    args.only()
+    readings = _kinds(context.book)
+    rows: list[tuple[Cell, ...]] = []
+    for concert in transposition.CONCERT_KEYS:
+        written = (transposition.written_key(concert, reading) for reading in readings.values())
+        rows.append(
+            (
+                signs(concert),
+                *(stacked(signs(key.tonic), quiet(key.words if key.sharps else "none")) for key in written),
+            )
+        )
+    head = ("Concert key", *readings)
+    return table("Major keys: concert key to written key", head, rows)
+
+
+def key_for(context: Context, args: Args) -> str:
+    """``[[key-for key=Bb]]``: one concert key as each player of the band sees it."""
+    concert = args.only("key", words=1).one_of("key", transposition.CONCERT_KEYS)
+    rows = []
+    for chair in context.book.band.pitched:
+        key = transposition.written_key(concert, chair.reading)
+        rows.append((_chair(context.book, chair), signs(key.tonic), key.words))
+    return table(f"Concert {signs(concert)} major on everyone's page", ("Player", "Written key", "Signature"), rows)
+
+
+def same_written(context: Context, args: Args) -> str:
+    """``[[same-written note=C4]]``: everyone reads one written note; how they play it and what is heard."""
+    note = _pitch(args.only("note", words=1), "note")
+    rows: list[tuple[Cell, ...]] = []
+    for chair in context.book.band.pitched:
+        part = Part(chair.instrument, chair.reading)
+        heard = transposition.simplest(chair.reading.sounding(note))
+        able = heard in chair.instrument.sounding_range("full")
+        picture = staff.staff([note], chair.reading.clef)
+        sounds: Cell = Markup("<b>{}</b>").format(heard.sign) if able else "not on this instrument"
+        rows.append((_chair(context.book, chair), picture, _play(part, note) if able else "–", sounds))
+    head = ("Player", f"Reads {note.sign}", "Plays", "Sounds")
+    return _drawn(table(f"Everyone reads {note.sign}", head, rows))
+
+
+def same_sound(context: Context, args: Args) -> str:
+    """``[[same-sound note=Bb3 level=first-year]]``: one concert note; what each player reads for it or its octave."""
+    note = _pitch(args.only("note", "level"), "note")
+    level = args.one_of("level", LEVELS, "first-year")
+    rows: list[tuple[Cell, ...]] = []
+    for chair in context.book.band.pitched:
+        found = unison.match(note, chair.instrument, chair.reading, level)
+        who = _chair(context.book, chair)
+        if found is None:
+            rows.append((who, "–", "–", f"not in the {charts.LEVEL_WORDS[level].lower()}"))
+            continue
+        picture = stacked(staff.staff([found.written], chair.reading.clef), found.written.sign)
+        part = Part(chair.instrument, chair.reading)
+        where = found.where
+        rows.append((who, picture, _play(part, found.written), stacked(found.sounding.sign, quiet(where))))
+    title = f"Everyone sounds concert {note.letter_sign}"
+    return _drawn(table(title, ("Player", "Reads", "Plays", "Sounds"), rows))
+
+
+def player(context: Context, args: Args) -> str:
+    """``[[player group=eb]]``: in a sentence, an instrument of one group (bb, eb, f, concert)."""
+    group = args.only("group", words=1).one_of("group", ("bb", "eb", "f", "concert"))
+    return str(Markup("{}").format(_of_group(context.book, group).names.of(context.book.band.words)))
+
+
+def apart(context: Context, args: Args) -> str:
+    """``[[apart from=eb to=bb]]``: in a sentence, how far apart two groups sound on one written note."""
+    args.only("from", "to")
+    groups = ("bb", "eb", "f")
+    first, second = (_of_group(context.book, _named(args, key, groups)).readings[0] for key in ("from", "to"))
+    return distance.in_words(transposition.apart(first, second))
+
+
+BLOCKS: dict[str, Block] = {
+    "concert-to-written": concert_to_written,
+    "written-to-concert": written_to_concert,
+    "between-readings": between_readings,
+    "key-table": key_table,
+    "key-for": key_for,
+    "same-written": same_written,
+    "same-sound": same_sound,
+    "player": player,
+    "apart": apart,
+}
+
+
+KINDS = {"bb": "B♭ readers", "eb": "E♭ readers", "f": "F readers"}
+"""Readings by the key in their id; all others read at concert pitch."""
+
+CONCERT = "Concert-pitch readers"
+"""Bass clef, and percussion: they read the letter that sounds."""
+
+
+def _kinds(book: Book) -> dict[str, Reading]:
+    """One reading for each letter that readers can see for a sound, octaves left out."""
+    found = {KINDS.get(reading_id.partition("-")[2], CONCERT): each for reading_id, each in families(book).items()}
+    return {name: found[name] for name in (*KINDS.values(), CONCERT) if name in found}
+
+
+def _from_home() -> Sequence[int]:
+    return [(HOME + step) % 12 for step in range(12)]
+
+
+def _either(pitches: Sequence[Pitch]) -> str:
+    return " or ".join(dict.fromkeys(pitch.letter_sign for pitch in pitches))
+
+
+def _step(source: Reading, target: Reading) -> Cell:
+    """How to move a note written for ``source`` so that a ``target`` reader sounds the same, octaves left out."""
+    up = (source.semitones - target.semitones) % 12
+    if not up:
+        return "as it is"
+    down = distance.in_words(up - 12).removesuffix(" lower")
+    return stacked(f"up {distance.in_words(up).removesuffix(' higher')}", quiet(f"or down {down}"))
+
+
+def _chair(book: Book, chair: Chair) -> Cell:
+    name = chair.instrument.names.of(book.band.words)
+    return stacked(name, quiet(READING_WORDS[chair.reading.id]))
+
+
+def _play(part: Part, written: Pitch) -> Cell:
+    way = part.standard(written)
+    if way is None:
+        return "struck"
+    return stacked(fingers.picture(part.instrument, way), Markup("<b>{}</b>").format(charts.code_words(way)))
+
+
+def _drawn(html: Markup) -> str:
+    return str(Markup("").join(shared(html)))
+
+
+def _pitch(args: Args, key: str) -> Pitch:
+    text = args.named.get(key) or (args.words[0] if args.words else "")
+    try:
+        return Pitch.parse(text)
+    except ValueError as error:
+        raise BlockError(f"{key}: {error}") from None
+
+
+def _named(args: Args, key: str, choices: tuple[str, ...]) -> str:
+    value = args.named.get(key, "")
+    if value not in choices:
+        raise BlockError(f"no {key} {value!r}{did_you_mean(value, choices)}" if value else f"{key!r} is missing")
+    return value
+
+
+def _of_group(book: Book, group: str) -> Instrument:
+    """The band's first instrument of the group, or the handbook's first."""
+    own = [chair.instrument for chair in book.band.chairs]
+    return next(each for each in (*own, *book.instruments.values()) if each.group == group)

@@ -1,0 +1,1 @@
+"""Tunes: a page each with parts to see and hear, their list and their files."""

@@ -1,0 +1,462 @@
+"""The tunes: a list, a page for each with every player's part, files to take away, and the metronome page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficulty, player_difficulty, width
+from beginnerband.music.keychoice import KeyChoice, first_alone
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.tune import Tune
+from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
+from beginnerband.pages.blocks import Args, Block, BlockError, Context
+from beginnerband.pages.shared.csv_text import csv_text
+from beginnerband.pages.shared.readers import READING_WORDS
+from beginnerband.pages.shared.table import Cell, Row, link, table
+from beginnerband.pages.tunes.files import TuneFile, as_midi, as_musicxml, drum_staves, files
+from beginnerband.pages.tunes.taught import Taught, When, from_when, taught, untaught
+from beginnerband.pages.tunes.view import (
+    LEVEL_WORDS,
+    Offer,
+    Sheet,
+    difficulty_sentence,
+    joined,
+    key_sentence,
+    offers,
+    suits_words,
+)
+from beginnerband.products import Products
+from beginnerband.render import sound
+from beginnerband.render.engrave import Engraving, engrave, glyph_sheet
+from beginnerband.render.html import markdown_text, relative, render, signs
+from beginnerband.render.write_musicxml import Staff, numbers
+
+COLUMNS = (
+    "tune", "concert_key", "reading", "instrument", "lowest", "highest", "new_notes", "playable_from_lesson",
+)  # fmt: skip
+"""Columns of ``data/tunes.csv``."""
+
+SECTION = "Tunes"
+TOOLS = "tunes/metronome-and-tuning.md"
+"""The page with the metronome and the tuning tone."""
+
+TRADITIONAL = ("", "trad.", "Trad.")
+WIDTH_WORDS = tuple(word for word, _ in WIDTHS)
+
+TUNING = (("B♭", "Bb4"), ("B♭, an octave lower", "Bb3"), ("E♭", "Eb4"), ("A", "A4"), ("F", "F4"))
+"""Concert notes bands tune to (common practice, no source)."""
+
+
+def uri(tune_id: str) -> str:
+    """A tune's page."""
+    return f"tunes/{tune_id}.md"
+
+
+def contribute(book: Book, out: Products) -> None:
+    """The list, a page a tune with its files, the tools, and ``data/tunes.csv``."""
+    met = taught(book)
+    whens = {tune.id: from_when(book, tune, met) for tune in book.tunes.values()}
+    out.page("tunes/index.md", SECTION, _index(book, out, whens), nav=(SECTION,))
+    out.page(TOOLS, "Metronome and tuning tone", _tools(book, out), nav=(SECTION,))
+    rows: list[tuple[object, ...]] = []
+    for tune in by_width(book):
+        when = whens[tune.id]
+        made = offers(book, tune, when[1] if when else None)
+        page = _page(book, out, tune, made, met, when)
+        out.page(uri(tune.id), tune.title, page, nav=(SECTION, _heading(width(tune.line))))
+        for offer in made:
+            for file in files(book, tune, offer):
+                out.asset(f"{file.stem}.musicxml", as_musicxml(tune, file, book.band.words))
+                out.asset(f"{file.stem}.mid", as_midi(tune, file))
+            rows += _csv(book, tune, offer, met)
+    out.asset("data/tunes.csv", csv_text(COLUMNS, rows))
+
+
+def by_width(book: Book) -> list[Tune]:
+    """Tunes from the fewest notes to the most, then by title."""
+    order = [word for word, _ in WIDTHS]
+    return sorted(
+        book.tunes.values(),
+        key=lambda tune: (order.index(w) if (w := width(tune.line)) in order else len(order), tune.title),
+    )
+
+
+def _heading(words: str) -> str:
+    return words[0].upper() + words[1:]
+
+
+# -- the data file
+
+
+def _lesson_number(book: Book, place: int | None) -> str:
+    if place is None or book.course is None:
+        return ""
+    return str(book.course.course.weeks[place].number)
+
+
+def _csv(book: Book, tune: Tune, offer: Offer, met: Taught) -> Iterable[tuple[object, ...]]:
+    for sheet in offer.sheets:
+        for chair in sheet.chairs:
+            known = met.notes.get(chair.instrument.id)
+            new = [] if known is None else untaught(sheet, chair, known)
+            notes = first_alone(tune.line, offer.key.fifths, chair, met.notes) if known else None
+            lengths = met.lengths(tune, [chair.instrument.id])
+            place = None if notes is None or lengths is None else max(notes, lengths)
+            low, high = sheet.part.written.lowest, sheet.part.written.highest
+            yield (
+                tune.id,
+                offer.key.name,
+                chair.reading.id,
+                chair.instrument.id,
+                low.name if low else "",
+                high.name if high else "",
+                " ".join(pitch.name for pitch in new),
+                _lesson_number(book, place),
+            )
+
+
+# -- the list
+
+
+def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
+    rows, heading = [], ""
+    for tune in by_width(book):
+        kind = _heading(width(tune.line))
+        rows.append(
+            Row(
+                (
+                    link(tune.title, relative("tunes/index.md", uri(tune.id))),
+                    _about(tune),
+                    joined(value_words(line_difficulty(tune.line).values, book.band.words)),
+                    _together_cell(book, whens[tune.id]),
+                ),
+                group=kind if kind != heading else "",
+            )
+        )
+        heading = kind
+    head = ("Tune", "What it is", "Note and rest values", "Everyone can play it")
+    listed = table("Tunes, from fewest notes to most", head, rows, kind="bb-tunes")
+    return INTRODUCTION.replace("COUNT", str(len(book.tunes))) + "\n" + out.html(str(listed)) + "\n"
+
+
+INTRODUCTION = """# Tunes
+
+COUNT tunes, each with a part for every instrument of the band: to see, to print, to hear, and as files for a notation
+program. For each the handbook works out which concert key suits the band. Drop a tune of your own into `content/tunes/`
+(ABC or MusicXML) and build again: it gets the same. [How to write one down](your-own-tune.md).
+
+For practice at home: [metronome and tuning tone](metronome-and-tuning.md).
+"""
+
+
+def _about(tune: Tune) -> str:
+    kind = "" if tune.kind in WIDTH_WORDS else tune.kind
+    by = "" if tune.composer in TRADITIONAL or tune.own else tune.composer
+    return ", ".join(part for part in (kind, by, tune.origin) if part) or "written for this handbook"
+
+
+def _together_cell(book: Book, when: When | None) -> Cell:
+    if when is None:
+        return "after the course" if book.course else ""
+    return f"from lesson {_lesson_number(book, when[0])}, in {when[1].sign}"
+
+
+# -- one tune
+
+
+def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Taught, when: When | None) -> str:
+    page = uri(tune.id)
+    cache = book.root / ".cache"
+    words = book.band.words
+    drums = drum_staves(tune)
+    drum_words = " ".join(f"{staff.name}. {describe(staff.line, words)}" for staff in drums)
+    drum_picture = engrave(drums, f"{tune.title}, drums", drum_words, cache)
+    pictures = {sheet.ident: _picture(book, tune, offer, sheet) for offer in made for sheet in offer.sheets}
+    round_picture = _round_picture(book, tune)
+    measured = line_difficulty(tune.line)
+    together = made[0]
+    ranking = together.ranking
+    shown = render(
+        "tunes/tune.html",
+        tune=tune,
+        script=sound.script(page),
+        tune_script=relative(page, "assets/tunes.js"),
+        glyphs=glyph_sheet(filter(None, [*pictures.values(), drum_picture, round_picture])),
+        jumps=render("shared/jumps.html", jumps=_jumps(made, words)),
+        facts=_facts(book, tune),
+        expect=difficulty_sentence(width(tune.line), measured, words),
+        numbers=_numbers(book, together, measured),
+        key_words=key_sentence(book, together.level, ranking, together.choice),
+        when=_when(book, together, met, when),
+        all_keys=_keys(book, ranking, "All fifteen keys, best first"),
+        round_picture=round_picture.boxed("round") if round_picture else "",
+        round_player=_round(book, tune) if round_picture else "",
+        offers=[
+            {
+                "heading": _offer_heading(offer),
+                "id": f"parts-{offer.sheets[0].ident}",
+                "about": _offer_about(book, offer),
+                "sheets": [_sheet(book, tune, offer, sheet, pictures[sheet.ident]) for sheet in offer.sheets],
+                "files": _files(page, list(files(book, tune, offer)), book),
+            }
+            for offer in made
+            if offer.sheets
+        ],
+        drums={
+            "picture": drum_picture.boxed("drums"),
+            "words": drum_words,
+            "player": sound.player(_drum_voices(drums), f"{tune.title}, drums", "sheet-drums"),
+        },
+    )
+    title = markdown_text(tune.title)
+    return f"# {title}\n\n{out.html(str(shown))}\n"
+
+
+def _drum_voices(drums: Sequence[Staff]) -> list[sound.Voice]:
+    starts = [sum(map(numbers, drums[:place])) for place in range(len(drums))]
+    return [sound.Voice(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
+
+
+def _when(book: Book, together: Offer, met: Taught, when: When | None) -> str:
+    """What the course says: from which lesson everyone can play it, and which notes of its key come to whom never."""
+    if not met.notes:
+        return ""
+    if when:
+        lesson = _lesson_number(book, when[0])
+        return f"In concert {when[1].sign} everyone knows the notes and their lengths from lesson {lesson}."
+    never: dict[str, list[str]] = {}
+    for sheet in together.sheets:
+        for chair in sheet.chairs:
+            fresh = untaught(sheet, chair, met.notes[chair.instrument.id])
+            if fresh:
+                notes = joined([pitch.sign for pitch in fresh])
+                never.setdefault(notes, []).append(chair.instrument.names.of(book.band.words))
+    if not never:
+        return "The course does not teach all of its note lengths."
+    who = "; ".join(f"{joined(names)}: written {notes}" for notes, names in never.items())
+    return f"It is a tune for after the course, which leaves these notes to learn: {who}."
+
+
+def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:
+    """Links to each part on the page."""
+    parts = [
+        (sheet.names(words) + (f", concert {offer.key.sign}" if offer.who else ""), f"#sheet-{sheet.ident}")
+        for offer in made
+        for sheet in offer.sheets
+    ]
+    return [("Which key", "#which-key"), *parts, ("Drums", "#drums"), ("About the tune", "#about")]
+
+
+def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
+    staff = Staff(sheet.part.written, clef=sheet.part.reading.clef, under=sheet.under)
+    title = f"{tune.title}, part for {sheet.names(book.band.words)}, concert {offer.key.sign}"
+    return engrave([staff], title, describe(sheet.part.written, book.band.words, sheet.under), book.root / ".cache")
+
+
+def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engraving) -> dict[str, object]:
+    names = sheet.names(book.band.words)
+    written = sheet.part.written
+    low, high = written.lowest, written.highest
+    return {
+        "id": f"sheet-{sheet.ident}",
+        "names": names,
+        "reads": f"{READING_WORDS[sheet.part.reading.id]}, written {written.key.sign} ({key_words(written.key)}), "
+        f"{low.sign if low else ''} to {high.sign if high else ''}",
+        "tempo": tempo_words(tune.tempo, book.band.words),
+        "picture": picture.boxed(sheet.ident),
+        "words": picture.words,
+        "player": sound.player(
+            [sound.Voice(sheet.part.sounding)],
+            f"{tune.title} as on the {names}",
+            f"sheet-{sheet.ident}",
+            book.band.pitch_a4,
+        ),
+        "fingered": any(sheet.under),
+    }
+
+
+def _offer_heading(offer: Offer) -> str:
+    if offer.who:
+        return f"{offer.who} apart: concert {offer.key.sign}"
+    return f"Everyone together: concert {offer.key.sign}"
+
+
+def _offer_about(book: Book, offer: Offer) -> str:
+    said = suits_words(book, offer.choice)
+    level = LEVEL_WORDS[offer.level]
+    if offer.choice.suits_all:
+        return f"Every note is within {level}." if offer.who else f"Within {level}, it suits everyone."
+    return f"Beyond {level}: {said}."
+
+
+def _facts(book: Book, tune: Tune) -> Markup:
+    words = book.band.words
+    rows: list[tuple[Cell, ...]] = [
+        ("By", "traditional" if tune.composer in TRADITIONAL else tune.composer),
+        ("Source", tune.source),
+    ]
+    if tune.origin:
+        rows.append(("From", tune.origin))
+    if tune.kind:
+        rows.append(("Kind", tune.kind))
+    rows.append(("Metre", f"{tune.time.name}: {time_words(tune.time)}"))
+    rows.append(("Tempo", tempo_words(tune.tempo, words)))
+    rows.append(("Set down in", f"concert {tune.key.sign}"))
+    if tune.notes:
+        rows.append(("Remarks", "; ".join(tune.notes)))
+    return table("Where it comes from, and how it goes", (), rows, kind="bb-facts")
+
+
+def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:
+    rows: list[tuple[Cell, ...]] = [
+        ("Range", f"{measured.range_semitones} semitones, {measured.pitches} different notes"),
+        ("Widest step between notes", f"{measured.largest_leap} semitones"),
+        ("Note and rest values", joined(value_words(measured.values, book.band.words))),
+        ("Notes outside the key", str(measured.accidentals)),
+        (
+            "Longest playing without a rest",
+            f"{beats_words(measured.longest_playing_beats)} beats, {measured.longest_playing_seconds:.1f} s",
+        ),
+        ("Longest phrase on one breath", f"{measured.longest_breath_seconds:.1f} s"),
+        ("Rests", f"{float(measured.rest_share) * 100:.0f} % of the time"),
+        ("Length with repeats", f"{measured.length_seconds:.0f} s"),
+        ("Notes begun", f"{measured.notes_a_minute:.0f} a minute"),
+    ]
+    general = table("In numbers, at the marked speed", (), rows, kind="bb-facts")
+    players: list[tuple[Cell, ...]] = []
+    for sheet in offer.sheets:
+        for chair in sheet.chairs:
+            if not chair.instrument.brass:
+                continue
+            hard = player_difficulty(sheet.part, chair.instrument)
+            players.append(
+                (
+                    chair.instrument.names.of(book.band.words),
+                    f"{hard.lowest.sign} to {hard.highest.sign}",
+                    str(hard.highest_harmonic),
+                    str(hard.same_valve_leaps),
+                    f"{hard.changes_a_minute:.0f}",
+                    str(hard.out_of_tune),
+                )
+            )
+    head = (
+        "Instrument", "Written", "Highest harmonic", "Steps by the lips alone", "Changes of fingering a minute",
+        "Notes over 15 cents out",
+    )  # fmt: skip
+    caption = f"Player by player, in concert {offer.key.sign}"
+    return Markup("{}{}").format(general, table(caption, head, players) if players else "")
+
+
+def _keys(book: Book, ranking: Sequence[KeyChoice], caption: str) -> Markup:
+    readings = {chair.reading.id: chair.instrument.id for chair in reversed(book.band.pitched) if chair.players}
+    groups = [
+        (label, readings[reading_id])
+        for reading_id, label in (("treble-bb", "B♭"), ("treble-eb", "E♭"), ("treble-f", "F"))
+        if reading_id in readings
+    ]
+    rows = []
+    for choice in ranking:
+        seats = {seat.instrument: seat for seat in choice.seats}
+        parts = choice.parts
+        rows.append(
+            (
+                choice.key.sign,
+                str(choice.points),
+                suits_words(book, choice),
+                *(signs(seats[instrument].key.tonic) if instrument in seats else "" for _, instrument in groups),
+                f"range {parts['cannot'] + parts['stretch']}, signs {parts['signs']}",
+            )
+        )
+    head = ("Concert key", "Points", "Whom it suits", *(f"{label} players read" for label, _ in groups), "Points for")
+    note = (
+        "Fewer points are better; 0 asks nothing of anybody. Each player counts: 10 for a semitone beyond the range of "
+        "the level, 1 for a semitone beyond the starter range, 3 for a sharp or flat to remember, 1000 for a note the "
+        "instrument does not have."
+    )
+    return table(caption, head, rows, note=note)
+
+
+def _files(page: str, every: Sequence[TuneFile], book: Book) -> Markup:
+    rows = []
+    for file in every:
+        sounds_as = file.instrument.names.of(book.band.words) if file.instrument else "snare drum and bass drum"
+        rows.append(
+            (
+                READING_WORDS[file.reading],
+                sounds_as,
+                _download(page, f"{file.stem}.musicxml", "MusicXML"),
+                _download(page, f"{file.stem}.mid", "MIDI"),
+            )
+        )
+    return table("Files to take away", ("Reading", "Sounds as on the", "Notation", "Sound"), rows)
+
+
+def _download(page: str, address: str, text: str) -> Markup:
+    return Markup('<a href="{}" download>{}</a>').format(relative(page, address), text)
+
+
+def _round_picture(book: Book, tune: Tune) -> Engraving | None:
+    """The tune at concert pitch, where every group's place is marked as it plays; ``None`` when it is no round."""
+    if not tune.entries:
+        return None
+    words = describe(tune.line, book.band.words)
+    return engrave([Staff(tune.line)], f"{tune.title} as a round, concert pitch", words, book.root / ".cache")
+
+
+def _round(book: Book, tune: Tune) -> Markup:
+    """The tune as a round, each group twice through; all groups follow the one picture."""
+    voices = [
+        sound.Voice(tune.line, f"Group {number}", Fraction(delay), times=2)
+        for number, delay in enumerate(tune.entries, 1)
+    ]
+    return sound.player(voices, f"{tune.title} as a round", "sheet-round", book.band.pitch_a4)
+
+
+# -- the tools
+
+
+def _tools(book: Book, out: Products) -> str:
+    a4 = book.band.pitch_a4
+    tones = [
+        {"hz": f"{pitch.hz(a4):.1f}", "button": sound.drone_button(pitch.midi, f"Concert {name}", a4)}
+        for name, pitch in ((name, Pitch.parse(text)) for name, text in TUNING)
+    ]
+    html = render(
+        "tunes/sound_tools.html",
+        script=sound.script(TOOLS),
+        metronome=sound.metronome(80, 4),
+        tones=tones,
+        a4=f"{a4:g}",
+    )
+    return "# Metronome and tuning tone\n\n" + out.html(str(html)) + "\n"
+
+
+# -- blocks
+
+
+def _play_note(context: Context, args: Args) -> str:
+    """``[[play-note pitch=Bb3]]``: a button that sounds a concert note; needs no more than this block."""
+    text = args.only("pitch", words=1).named.get("pitch") or (args.words[0] if args.words else "")
+    try:
+        pitch = Pitch.parse(text)
+    except ValueError as error:
+        raise BlockError(str(error)) from None
+    button = sound.note_button(pitch.midi, f"Play {pitch.sign}", context.book.band.pitch_a4)
+    return str(button + sound.script(context.uri))
+
+
+def _metronome(context: Context, args: Args) -> str:
+    """``[[metronome bpm=80 beats=4]]``: a metronome."""
+    args.only("bpm", "beats")
+    try:
+        bpm, beats = int(args.named.get("bpm", "80")), int(args.named.get("beats", "4"))
+    except ValueError:
+        raise BlockError("bpm and beats are whole numbers") from None
+    return str(sound.metronome(bpm, beats) + sound.script(context.uri))
+
+
+BLOCKS: dict[str, Block] = {"play-note": _play_note, "metronome": _metronome}

@@ -1,0 +1,28 @@
+"""The last step of a build: files of the finished site in, files out. Knows no site engine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from beginnerband.render.finish import lean, notfound, policy, precache, search, takeaway
+
+ENGINE_EXTRAS = (".map", "sitemap.xml", "sitemap.xml.gz")
+"""Ends of names the site engine leaves that no reader needs: source maps, and a site map that lists no address."""
+
+
+def finish(site: Path, cache: Path) -> None:
+    """Finish the built ``site`` in place; ``cache`` is a folder for results worth keeping between builds.
+
+    Widens the search index, leaves unused style sheets out, adds the content security policy to every page and puts our
+    page for wrong addresses in place of the theme's; then ``take-away/handbook.zip``; then the service worker, which
+    must come last because it lists the rest by the hash of their content.
+    """
+    for path in list(site.rglob("*")):
+        if path.name.endswith(ENGINE_EXTRAS):
+            path.unlink()
+    search.widen(site)
+    lean.apply(site)
+    policy.apply(site)  # reads the theme's page for wrong addresses, which ours then replaces
+    notfound.write(site)
+    takeaway.write(site, cache / "take-away")
+    precache.write(site)

@@ -1,0 +1,118 @@
+"""The search index, so that a leader finds a thing by whatever name they know it by.
+
+Every browser that searches reads the whole index, on a phone too; so it is kept short as well. The other half, what is
+done with the words a leader types, is ``pages/shared/search/search-query.js``.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+INDEX = Path("search/search_index.json")
+"""The index a page from the web reads."""
+INDEX_FROM_DISK = Path("search/search_index.js")
+"""The same as a script, for a page opened from disk."""
+LONGEST_TEXT = 600
+"""Characters of one section that are searched; its title and its first paragraphs say what it is about."""
+
+# What each is called elsewhere: common practice, no source.
+SAME_THING = (
+    ("alto horn", "tenor horn"),
+    ("French horn", "F horn"),
+    ("tuba", "E♭ bass"),
+    ("tuba", "B♭ bass"),
+    ("side drum", "snare drum"),
+    ("bells", "glockenspiel"),
+    ("whole note", "semibreve"),
+    ("half note", "minim"),
+    ("quarter note", "crotchet"),
+    ("eighth note", "quaver"),
+    ("sixteenth note", "semiquaver"),
+    ("measure", "bar"),
+    ("staff", "stave"),
+    ("embouchure", "lips"),
+)
+ALSO = {"look-up.html": "What a fingering can sound: 1-2, 1-3, 2-3, 1-2-3, 1-4, 2-4, 1-2-4."}
+"""What pages hold that is drawn by a script or stands in tables, by location: a leader types it all the same."""
+
+_FINGERING = re.compile(r"\b\d(?:-\d)+\b")
+# One player's line of a tune is on the tune's page; as results of their own they would bury it.
+_ONE_PLAYERS = re.compile(r"^(tunes|pieces)/.*#(h-sheet|parts|drums|about)")
+_BARS = re.compile(r"(?:(?<=>)|\A)[^<>]*\bBar 1: [^<]*")
+_BULK = re.compile(r"<(table|svg|pre)\b.*?</\1>", re.DOTALL)
+_SPACE = re.compile(r"\s+")
+
+
+def widen(site: Path) -> None:
+    """Rewrite the index of ``site``: other names added to each section, bulk left out. Does nothing without one."""
+    path = site / INDEX
+    if not path.is_file():
+        return
+    index = json.loads(path.read_text(encoding="utf-8"))
+    index["docs"] = [section(doc) for doc in index["docs"] if not _ONE_PLAYERS.match(doc["location"])]
+    text = json.dumps(index, ensure_ascii=False, separators=(",", ":"))
+    path.write_text(text, encoding="utf-8", newline="\n")
+    (site / INDEX_FROM_DISK).write_text(f"var __index = {text}", encoding="utf-8", newline="\n")
+
+
+def section(doc: Mapping[str, Any]) -> dict[str, Any]:
+    """One section of the index with its other names: as tags where its title has the name, else as a sentence."""
+    title, text = joined(str(doc["title"])), joined(shortened(str(doc["text"])))
+    text += joined(f"<p>{ALSO[place]}</p>" if (place := doc.get("location", "")) in ALSO else "")
+    widened = {**doc, "title": title, "text": text}
+    tags = [*doc.get("tags", ()), *other_names(title)]
+    if tags:
+        widened["tags"] = tags
+    more = [name for name in other_names(text) if name not in tags]
+    if more:
+        widened["text"] = f"{text}<p>Also called: {', '.join(more)}.</p>"
+    return widened
+
+
+def joined(text: str) -> str:
+    """``text`` with the hyphens inside fingerings made non-breaking, so that 1-3 is one word and not two numbers."""
+    return _FINGERING.sub(lambda match: match[0].replace("-", "\u2011"), text)
+
+
+def other_names(text: str) -> list[str]:
+    """Other names for what ``text`` names: ``alto horn`` for a tenor horn."""
+    found: dict[str, None] = {}
+    plain = text.casefold()
+    for names in SAME_THING:
+        present = [name for name in names if name.casefold() in plain and _word(name).search(text)]
+        if present:
+            found |= {name: None for name in names if name not in present}
+    return [name for name in found if name.casefold() not in plain or not _word(name).search(text)]
+
+
+def shortened(text: str) -> str:
+    """``text`` without tables, drawings and music read out bar by bar, cut at a paragraph's end once long enough."""
+    kept, length = [], 0
+    for part in re.split(r"(?<=</p>)|(?<=</li>)", _SPACE.sub(" ", _BARS.sub(" ", _BULK.sub(" ", text)))):
+        kept.append(part)
+        length += len(part)
+        if length > LONGEST_TEXT:
+            break
+    return _closed("".join(kept)).strip()
+
+
+def _closed(html: str) -> str:
+    """``html`` with the lists closed that a cut left open."""
+    open_tags: list[str] = []
+    for slash, name in re.findall(r"<(/?)(ul|ol|div|li|blockquote|section)\b[^>]*>", html):
+        if not slash:
+            open_tags.append(name)
+        elif name in open_tags:
+            while open_tags.pop() != name:
+                pass
+    return html + "".join(f"</{name}>" for name in reversed(open_tags))
+
+
+@lru_cache(maxsize=128)
+def _word(name: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<![^\W_]){re.escape(name)}(?:s\b|(?![^\W_]))", re.IGNORECASE)

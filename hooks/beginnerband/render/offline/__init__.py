@@ -1,5 +1,0 @@
-"""From a finished site folder to one that can be carried away: policy, take-away files, service worker."""
-
-from beginnerband.render.offline.finish import finish
-
-__all__ = ["finish"]
