@@ -15,7 +15,7 @@ from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Strict, load
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.reading import Reading
-from beginnerband.teaching.calendar import Holiday
+from beginnerband.teaching.calendar import WEEKDAYS, Holiday, Teaching, spread
 
 TimeOfDay = time
 """A name of its own, since a field called ``time`` hides the type of that name."""
@@ -69,13 +69,34 @@ class HolidayFile(Strict):
         return self
 
 
-class CourseDatesFile(Strict):
-    """When the course is taught."""
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
-    start: date
-    """Date of the first lesson; the others follow weekly."""
+
+class CourseDatesFile(Strict):
+    """When, where and by how many the course is taught."""
+
+    start: date | None = None
+    """Date of the first lesson; left out, lessons have no dates."""
+    last: date | None = None
+    """Last day on which there can be a lesson; the concert is the last lesson."""
+    concert: date | None = None
+    """Or the day of the concert, where that is no lesson day; the last lesson is the one before it."""
+    lessons: Annotated[int | None, Field(ge=4, le=200)] = None
+    """Or how many lessons there are."""
+    lessons_a_week: Annotated[int, Field(ge=1, le=5)] = 1
+    """Lessons a week, the first on the weekday of ``start``."""
+    weekdays: list[Weekday] = Field(default_factory=list)
+    """Their weekdays; left out, they are spread over the week."""
+    minutes: Annotated[int, Field(ge=20, le=90)] = 45
+    """Length of a lesson."""
+    rooms: Literal[1, 2] = 1
+    """Rooms there are for teaching at the same time."""
+    adults: Annotated[int, Field(ge=1, le=30)] = 2
+    """Adults who are there in every lesson, the leader with them."""
+    ages: Literal["children", "adults", "mixed"] = "children"
+    """Who the players are."""
     holidays: list[HolidayFile] = Field(default_factory=list)
-    """Lessons that would fall here move on a week, and all after them."""
+    """Days without a lesson."""
     time: Annotated[TimeOfDay | None, BeforeValidator(_time_of_day)] = None
     """When a lesson begins, as ``18:30``; left out, the timetable and the calendar give days only."""
     place: Annotated[str, Field(max_length=120)] = ""
@@ -88,6 +109,38 @@ class CourseDatesFile(Strict):
         if self.time and not self.time_zone:
             raise ValueError("'time' needs 'time_zone', as Europe/London: a calendar shows it where people are")
         return self
+
+    @model_validator(mode="after")
+    def _one_end(self) -> CourseDatesFile:
+        given = [name for name in ("last", "concert", "lessons") if getattr(self, name) is not None]
+        if len(given) > 1:
+            raise ValueError(f"the course ends once: give {given[0]!r} or {given[1]!r}, not both")
+        end = self.last or self.concert
+        if end and not self.start:
+            raise ValueError(f"a course with {given[0]!r} needs 'start', the date of the first lesson")
+        if end and self.start and end <= self.start:
+            raise ValueError(f"the course starts on {self.start} and cannot end on {end}")
+        if self.weekdays and len(set(self.weekdays)) != self.lessons_a_week:
+            raise ValueError(f"{len(set(self.weekdays))} weekdays for {self.lessons_a_week} lessons a week")
+        if self.weekdays and self.start and list(WEEKDAYS).index(self.weekdays[0]) != self.start.weekday():
+            raise ValueError(f"{self.start} is a {WEEKDAYS[self.start.weekday()]}; name that weekday first")
+        return self
+
+    def value(self) -> Teaching:
+        """The domain's value."""
+        days = tuple(sorted((WEEKDAYS.index(name) - WEEKDAYS.index(self.weekdays[0])) % 7 for name in self.weekdays))
+        return Teaching(
+            start=self.start,
+            last=self.last,
+            concert=self.concert,
+            lessons=self.lessons,
+            minutes=self.minutes,
+            rooms=self.rooms,
+            adults=self.adults,
+            ages=self.ages,
+            offsets=days or spread(self.lessons_a_week),
+            holidays=tuple(Holiday(days.first, days.last) for days in self.holidays),
+        )
 
 
 class BandFile(Strict):
@@ -105,8 +158,8 @@ class BandFile(Strict):
     """Reference pitch: A4 in hertz."""
     address: Annotated[str, AfterValidator(_published_address)] = ""
     """Where the handbook is published, as ``https://band.example/handbook/``, or empty."""
-    course: CourseDatesFile | None = None
-    """Start and holidays of the course; left out, lessons have no dates."""
+    course: CourseDatesFile = CourseDatesFile()
+    """When, where and by how many the course is taught."""
     edition: Literal["shared", "leader"] = "shared"
     """``shared`` holds nothing about learners; ``leader`` is the leader's own and is never published."""
     players: Annotated[list[PlayerRow], Field(min_length=1)]
@@ -143,10 +196,8 @@ class Band:
     """Published address, or empty."""
     chairs: tuple[Chair, ...] = field(repr=False)
     """Instruments in score order."""
-    start: date | None = None
-    """Date of the first lesson, or ``None``."""
-    holidays: tuple[Holiday, ...] = ()
-    """Days without a lesson."""
+    teaching: Teaching = field(default_factory=Teaching)
+    """When, where and by how many the course is taught."""
     time: TimeOfDay | None = None
     """When a lesson begins."""
     place: str = ""
@@ -155,6 +206,16 @@ class Band:
     """Time zone of the place."""
     edition: Literal["shared", "leader"] = "shared"
     """Whom the handbook is built for."""
+
+    @property
+    def start(self) -> date | None:
+        """Date of the first lesson, or ``None``."""
+        return self.teaching.start
+
+    @property
+    def holidays(self) -> tuple[Holiday, ...]:
+        """Days without a lesson."""
+        return self.teaching.holidays
 
     @property
     def pitched(self) -> tuple[Chair, ...]:
@@ -205,11 +266,10 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
         pitch_a4=file.pitch_a4,
         address=file.address,
         chairs=tuple(chairs),
-        start=file.course.start if file.course else None,
-        holidays=tuple(Holiday(days.first, days.last) for days in file.course.holidays) if file.course else (),
-        time=file.course.time if file.course else None,
-        place=file.course.place if file.course else "",
-        time_zone=ZoneInfo(file.course.time_zone) if file.course and file.course.time_zone else None,
+        teaching=file.course.value(),
+        time=file.course.time,
+        place=file.course.place,
+        time_zone=ZoneInfo(file.course.time_zone) if file.course.time_zone else None,
         edition=file.edition,
     )
 

@@ -17,7 +17,6 @@ from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, load
 from beginnerband.music.instrument import GROUPS
 from beginnerband.music.reading import READING_IDS
-from beginnerband.teaching.calendar import lesson_dates
 from beginnerband.teaching.course import Course, Item, Lesson, Percussion, Player, Room, Stage, Step
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES
 from beginnerband.teaching.grading import Grades, grade
@@ -80,7 +79,7 @@ def load_course(root: Path, band: Band, tunes: Mapping[str, MusicSource], proble
     if len(problems.found) > before:
         return None
     try:
-        dates = lesson_dates(band.start, len(course.weeks), band.holidays) if band.start else ()
+        dates = band.teaching.dates(len(course.weeks))
     except ValueError as error:
         problems.add(root / "content" / "band.yml", 0, str(error))
         return None
