@@ -15,7 +15,7 @@ from beginnerband.data.course_files import LadderFile, LessonFile, PlanFile, Run
 from beginnerband.data.course_music import MusicSource, items_of
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, load
-from beginnerband.music.instrument import GROUPS
+from beginnerband.music.instrument import GROUPS, MOUTHPIECES
 from beginnerband.music.reading import READING_IDS
 from beginnerband.teaching.course import Course, Item, Lesson, Percussion, Player, Room, Stage, Step
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES
@@ -112,7 +112,7 @@ def load_ladder(root: Path, plan: PlanFile | None, problems: Problems) -> Ladder
 def known_names(root: Path) -> list[str]:
     """Names a limit or a piece of music may single out: groups, mouthpieces, readings and instruments."""
     instruments = [path.stem for path in sorted((root / "content" / "instruments").glob("*.y*ml"))]
-    return [*GROUPS, "small", "medium", "large", "extra-large", *READING_IDS, *instruments]
+    return [*GROUPS, *MOUTHPIECES, *READING_IDS, *instruments]
 
 
 def _check_rung(root: Path, stage: str, rung: RungFile, located: Located, problems: Problems) -> None:

@@ -211,7 +211,7 @@ class InstrumentFile(Strict):
     """How it is held; for brass."""
     rim: RimFile | None = None
     """Its mouthpiece measured; for brass."""
-    mouthpiece: Literal["small", "medium", "funnel", "large", "extra-large", "none"]
+    mouthpiece: Mouthpiece
     """Mouthpiece class."""
     group: Literal["bb", "eb", "f", "concert", "percussion"]
     """Learning group."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.reading import Reading
@@ -26,6 +26,12 @@ CUPS = ("shallow", "medium", "deep", "funnel")
 
 SHANKS = ("cornet", "trumpet", "flugelhorn", "tenor-horn", "f-horn", "small", "medium", "large", "bass")
 """Ends of mouthpieces, each of which fits one kind of receiver; the low brass has small, medium and large."""
+
+Mouthpiece = Literal["small", "medium", "funnel", "large", "extra-large", "none"]
+"""Classes of mouthpieces: ``funnel`` is the F horn's; ``none`` is percussion."""
+
+MOUTHPIECES: tuple[str, ...] = tuple(name for name in get_args(Mouthpiece) if name != "none")
+"""The classes there is a mouthpiece for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,8 +170,7 @@ class Instrument:
     loads: tuple[Load, ...]
     """What there is to carry, heaviest first: one, or several where a player has more than one thing to strike."""
     mouthpiece: str
-    """Mouthpiece class: ``small``, ``medium``, ``funnel`` (F horn), ``large`` or ``extra-large``; ``none`` for
-    percussion."""
+    """Mouthpiece class, one of :data:`Mouthpiece`."""
     group: str
     """Learning group, one of :data:`GROUPS`."""
     covers: tuple[str, ...]
