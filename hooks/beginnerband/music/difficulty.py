@@ -15,11 +15,9 @@ from beginnerband.music.fingering import Fingering, standard
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.part import Part
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.playing import Sound, sounds
+from beginnerband.music.playing import sounds
 from beginnerband.music.score import VALUES, Line
-
-BREATH_ROOM = Fraction(1, 2)
-"""A rest of at least this many quarter notes is room for a breath."""
+from beginnerband.music.timing import timing
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +35,13 @@ class LineDifficulty:
     accidentals: int
     """Notes that are outside the key signature in force."""
     longest_playing_beats: Fraction
-    """Longest stretch without a rest, in beats of the metre."""
+    """Longest stretch without a beat of rest, in beats of the metre; this and all times as
+    :mod:`beginnerband.music.timing` counts them."""
     longest_playing_seconds: float
-    """The same in seconds at the marked tempo."""
+    """The same in seconds."""
     longest_breath_seconds: float
-    """Longest phrase on one breath, seconds: from one rest, breath mark or slow note's end to the next."""
-    rest_share: Fraction
+    """Longest stretch on one breath, seconds."""
+    rest_share: float
     """Part of the time that is rests, 0 to 1, repeats played."""
     length_seconds: float
     """Whole length with repeats, seconds."""
@@ -77,23 +76,19 @@ def line_difficulty(line: Line) -> LineDifficulty:
     if not notes:
         raise ValueError("a line without notes has no difficulty")
     midis = [sound.pitch.midi for sound in notes if sound.pitch]
-    total = sum((sound.quarters for sound in heard), Fraction(0))
-    silent = sum((sound.quarters for sound in heard if sound.rest), Fraction(0))
-    playing = _longest(_stretches(heard, Fraction(0)))
-    phrase = _longest(_phrases(line, heard))
-    seconds = line.tempo.seconds(total)
+    clock = timing(line)
     return LineDifficulty(
         range_semitones=max(midis) - min(midis),
         largest_leap=max((abs(after - before) for before, after in pairwise(midis)), default=0),
         pitches=len(set(midis)),
         values=values_used(line),
         accidentals=_accidentals(line),
-        longest_playing_beats=playing / line.time.beat,
-        longest_playing_seconds=line.tempo.seconds(playing),
-        longest_breath_seconds=line.tempo.seconds(phrase),
-        rest_share=silent / total,
-        length_seconds=seconds,
-        notes_a_minute=60 * len(notes) / seconds,
+        longest_playing_beats=clock.endurance.beats,
+        longest_playing_seconds=clock.endurance.seconds,
+        longest_breath_seconds=clock.breath.seconds,
+        rest_share=clock.silent / clock.seconds,
+        length_seconds=clock.seconds,
+        notes_a_minute=60 * len(notes) / clock.seconds,
     )
 
 
@@ -105,7 +100,7 @@ def player_difficulty(part: Part, instrument: Instrument) -> PlayerDifficulty:
         raise ValueError("a part without notes has no difficulty")
     ways = [standard(instrument, pitch) for pitch in played]
     pairs = [(a, b, p, q) for (a, p), (b, q) in pairwise(zip(ways, played, strict=True)) if a and b]
-    minutes = part.sounding.tempo.seconds(sum((s.quarters for s in sounds(part.sounding)), Fraction(0))) / 60
+    minutes = timing(part.sounding).seconds / 60
     return PlayerDifficulty(
         highest_harmonic=max((way.harmonic for way in ways if way), default=0),
         lowest=low,
@@ -127,52 +122,16 @@ def values_used(line: Line) -> tuple[str, ...]:
     names = list(VALUES)
     for _, note in line:
         value, dots = note.value
-        word = {0: "", 1: "dotted ", 2: "double-dotted "}[dots] + value
-        if note.tuplet:
-            word = ("triplet " if note.tuplet.actual == 3 else f"{note.tuplet.actual}-tuplet ") + word
-        found[word] = (names.index(value), -dots)
+        found[note.value_name] = (names.index(value), -dots)
     return tuple(sorted(found, key=lambda word: (found[word], word)))
 
 
 def _accidentals(line: Line) -> int:
-    count, alters = 0, line.key.alters
-    for measure in line.measures:
-        if measure.key:
-            alters = measure.key.alters
-        count += sum(note.pitch is not None and note.pitch.alter != alters[note.pitch.step] for note in measure.notes)
-    return count
-
-
-def _stretches(heard: tuple[Sound, ...], room: Fraction) -> list[Fraction]:
-    """Lengths of unbroken playing; only a rest longer than ``room`` breaks it."""
-    found, length = [], Fraction(0)
-    for sound in heard:
-        if sound.rest and sound.quarters > room:
-            found.append(length)
-            length = Fraction(0)
-        else:
-            length += sound.quarters
-    return [*found, length]
-
-
-def _phrases(line: Line, heard: tuple[Sound, ...]) -> list[Fraction]:
-    """Lengths played on one breath: a breath is taken at a breath mark and at a rest with room for one."""
-    found, length = [], Fraction(0)
-    for sound in heard:
-        if sound.rest and sound.quarters >= BREATH_ROOM:
-            found.append(length)
-            length = Fraction(0)
-            continue
-        length += sound.quarters
-        bar, place = sound.places[-1]
-        if line.measures[bar].notes[place].breath:
-            found.append(length)
-            length = Fraction(0)
-    return [*found, length]
-
-
-def _longest(lengths: list[Fraction]) -> Fraction:
-    return max(lengths, default=Fraction(0))
+    return sum(
+        note.pitch is not None and note.pitch.alter != key.alters[note.pitch.step]
+        for measure, key in zip(line.measures, line.keys, strict=True)
+        for note in measure.notes
+    )
 
 
 WIDTHS = (("one note", 0), ("two notes", 2), ("three notes", 4), ("five notes", 7), ("six notes", 9), ("an octave", 12))

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from beginnerband.music.playing import order
 from beginnerband.music.score import Key, Line, Tempo, Time
+from beginnerband.music.timing import timing
 
 MADE = {
     "": "",
@@ -65,12 +65,7 @@ class Piece:
     @property
     def seconds(self) -> float:
         """Running time at the marked tempo, repeats played; holds are not counted."""
-        total, tempo = 0.0, self.tempo
-        for place in order(self.tune):
-            bar = self.tune.measures[place]
-            tempo = bar.tempo or tempo
-            total += tempo.seconds(bar.quarters)
-        return total
+        return timing(self.tune).seconds
 
     @property
     def bars(self) -> int:

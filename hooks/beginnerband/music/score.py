@@ -8,9 +8,11 @@ tunes as loaded are at concert pitch.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import accumulate
+from typing import TypeVar
 
 from beginnerband.music.pitch import STEPS, Pitch
 
@@ -37,6 +39,8 @@ VALUES: dict[str, Fraction] = {
     "64th": Fraction(1, 16),
 }
 """Note values by their MusicXML names, longest first, in quarter notes."""
+
+Sign = TypeVar("Sign")
 
 _FIFTHS = "FCGDAEB"
 _BY_LENGTH = {
@@ -153,6 +157,11 @@ class Tuplet:
     """``start`` on the first note of the group, ``stop`` on its last, else empty."""
 
 
+def tuplet_name(actual: int) -> str:
+    """What is put before the value of a note in a tuplet of so many: ``triplet ``, ``5-tuplet ``."""
+    return "triplet " if actual == 3 else f"{actual}-tuplet "
+
+
 @dataclass(frozen=True, slots=True)
 class Note:
     """A note, a rest, or a stroke on a drum."""
@@ -231,6 +240,13 @@ class Note:
         except KeyError:
             raise ValueError(f"no single note lasts {self.notated} quarter notes") from None
 
+    @property
+    def value_name(self) -> str:
+        """:attr:`value` and tuplet in one: ``dotted quarter``, ``triplet eighth``; ``ValueError`` as there."""
+        name, dots = self.value
+        dotted = ("", "dotted ", "double-dotted ")[dots] + name
+        return tuplet_name(self.tuplet.actual) + dotted if self.tuplet else dotted
+
 
 @dataclass(frozen=True, slots=True)
 class Measure:
@@ -269,6 +285,11 @@ class Measure:
         return sum((note.quarters for note in self.notes), Fraction(0))
 
 
+def _in_force(start: Sign, marks: Iterable[Sign | None]) -> tuple[Sign, ...]:
+    """Which of a bar's signs holds in each bar, given those that are new there."""
+    return tuple(accumulate(marks, lambda before, mark: mark or before, initial=start))[1:]
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """One voice from beginning to end."""
@@ -292,6 +313,21 @@ class Line:
     def tempo(self) -> Tempo:
         """Tempo at the start; 90 quarter notes a minute where none is marked."""
         return self.measures[0].tempo or Tempo(Fraction(90))
+
+    @property
+    def tempos(self) -> tuple[Tempo, ...]:
+        """Tempo in force in each bar, by place: a mark holds on the page until the next, and a jump goes back to it."""
+        return _in_force(self.tempo, (bar.tempo for bar in self.measures))
+
+    @property
+    def times(self) -> tuple[Time, ...]:
+        """Metre in force in each bar, by place."""
+        return _in_force(self.time, (bar.time for bar in self.measures))
+
+    @property
+    def keys(self) -> tuple[Key, ...]:
+        """Key in force in each bar, by place."""
+        return _in_force(self.key, (bar.key for bar in self.measures))
 
     @property
     def quarters(self) -> Fraction:

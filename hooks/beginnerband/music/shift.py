@@ -46,13 +46,13 @@ def by(line: Line, interval: str) -> Line:
     if interval == "P1":
         return line
     name = respelled(interval, tuple(measure.key.fifths for measure in line.measures if measure.key) or (0,))
-    moved = fifths_moved(name)
+    return line.map_pitches(lambda pitch: transpose(pitch, name), lambda key: rekeyed(key, name))
 
-    def rekey(key: Key) -> Key:
-        fifths = key.fifths + moved
-        return replace(key, fifths=fifths - 12 if fifths > 7 else fifths + 12 if fifths < -7 else fifths)
 
-    return line.map_pitches(lambda pitch: transpose(pitch, name), rekey)
+def rekeyed(key: Key, interval: str) -> Key:
+    """The key moved by ``interval``; beyond seven sharps or flats the same key by its other name."""
+    fifths = key.fifths + fifths_moved(interval)
+    return replace(key, fifths=fifths - 12 if fifths > 7 else fifths + 12 if fifths < -7 else fifths)
 
 
 @lru_cache(maxsize=1024)

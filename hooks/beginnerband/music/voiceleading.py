@@ -15,7 +15,8 @@ from fractions import Fraction
 from itertools import combinations, pairwise
 
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.score import Line, Measure, Note
+from beginnerband.music.score import Line, Note
+from beginnerband.music.timing import timing
 
 SEVERITIES = ("fault", "caution", "advice")
 """Worst first: wrong, worth hearing, good to know."""
@@ -348,32 +349,19 @@ def _silent(notes: Iterable[Note], end: Fraction) -> bool:
 
 
 def _breaths(voice: Sounding, longest: float) -> Iterator[Finding]:
-    """Stretches longer than ``longest`` seconds without a rest, a breath mark or the end of a held note."""
-    for bars, seconds in _stretches(voice.line):
-        if seconds > longest:
+    """Stretches on one breath, as :mod:`beginnerband.music.timing` counts them, that are longer than ``longest``."""
+    reported: set[tuple[int, int]] = set()
+    for stretch in timing(voice.line).breaths:
+        # where a repeat goes back within the stretch, the bars are named in the order of the page
+        bars = min(stretch.bar, stretch.last_bar), max(stretch.bar, stretch.last_bar)
+        if stretch.seconds > longest and bars not in reported:
+            reported.add(bars)
             words = (
-                f"{voice.words} plays {seconds:.0f} seconds with no rest or breath mark; "
+                f"{voice.words} plays {stretch.seconds:.0f} seconds with no rest or breath mark; "
                 f"{longest:.0f} is the limit in content/scoring.yml: mark a breath"
             )
             words = words[0].upper() + words[1:]
-            yield Finding("breath", "caution", bars[0], bars[-1], Fraction(0), (voice.voice,), words)
-
-
-def _stretches(line: Line) -> Iterator[tuple[list[int], float]]:
-    """Bars and seconds of everything played on one breath."""
-    tempo, bars, seconds = line.tempo, list[int](), 0.0
-    previous: Measure | None = None
-    for measure, note in line:
-        if measure is not previous:
-            tempo, previous = measure.tempo or tempo, measure
-        if not note.rest:
-            bars.append(measure.number)
-            seconds += tempo.seconds(note.quarters)
-        if bars and (note.rest or note.breath or note.fermata):
-            yield bars, seconds
-            bars, seconds = [], 0.0
-    if bars:
-        yield bars, seconds
+            yield Finding("breath", "caution", *bars, Fraction(0), (voice.voice,), words)
 
 
 # Range

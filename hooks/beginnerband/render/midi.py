@@ -54,13 +54,12 @@ def _conductor(line: Line, title: str, unfold: bool) -> mido.MidiTrack:
     track = mido.MidiTrack()
     if title:
         track.append(mido.MetaMessage("track_name", name=title, time=0))
-    now, last = Fraction(0), Fraction(0)
+    now, last, tempo = Fraction(0), Fraction(0), None
     places = order(line) if unfold else range(len(line.measures))
     for place in places:
-        bar = line.measures[place]
+        bar, before, tempo = line.measures[place], tempo, line.tempos[place]
         messages = []
-        if bar.tempo or now == 0:
-            tempo = bar.tempo or line.tempo
+        if before is None or tempo.quarters_a_minute != before.quarters_a_minute:
             messages.append(mido.MetaMessage("set_tempo", tempo=round(60_000_000 / tempo.quarters_a_minute)))
         if bar.time:
             messages.append(mido.MetaMessage("time_signature", numerator=bar.time.beats, denominator=bar.time.unit))

@@ -1,40 +1,44 @@
-"""What a part asks of its player: notes, note values, metres, keys, leaps, techniques, breath.
+"""What a part asks of its player: notes, note values, metres, keys, signs and marks, leaps, breath.
 
-Every fact is kept with the number of the bar where it first appears, so that a message can name it.
+Every fact is kept with the number of the bar where it first appears, so that a message can name it. What a lesson
+teaches is said in the same names, so a new kind of sign needs one name here, and a rung of the ladder that allows it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
-from fractions import Fraction
-from functools import lru_cache
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
-from beginnerband.music.difficulty import BREATH_ROOM
-from beginnerband.music.pitch import Pitch
+from beginnerband.music.pitch import Pitch, transpose
 from beginnerband.music.playing import order
-from beginnerband.music.score import ARTICULATIONS, VALUES, Line, Measure, Note, Tempo
+from beginnerband.music.score import ARTICULATIONS, VALUES, Key, Line, Measure, Note, tuplet_name
+from beginnerband.music.shift import rekeyed, respelled
+from beginnerband.music.timing import NOTHING, Stretch, timing
+
+JUMPS = {
+    "da-capo": "D.C.",
+    "dal-segno": "D.S.",
+    "segno": "D.S.",
+    "fine": "Fine",
+    "to-coda": "coda",
+    "coda": "coda",
+}
+"""Marks of a bar that send the player elsewhere, and what one learns to understand them."""
 
 TECHNIQUES = (
-    "slur", "tie", "dynamics", "repeat", "endings", "jump marks", "pickup", "tuplet", "hold", "grace note",
-    *ARTICULATIONS,
+    "slur", "tie", "dynamics", "hairpin", "repeat", "endings", *dict.fromkeys(JUMPS.values()), "pickup", "hold",
+    "grace note", "accidental", "change of key", "change of metre", *ARTICULATIONS,
 )  # fmt: skip
-"""Techniques and signs that are told apart."""
+"""Techniques, signs and marks that are told apart."""
 
 VALUE_NAMES = tuple(
-    f"{dots}{value}{rest}" for value in VALUES for dots in ("", "dotted ", "double-dotted ") for rest in ("", " rest")
+    f"{tuplet}{dots}{value}{rest}"
+    for tuplet in ("", *(tuplet_name(actual) for actual in (2, 3, 4, 5, 6, 7, 9)))
+    for value in VALUES
+    for dots in ("", "dotted ", "double-dotted ")
+    for rest in ("", " rest")
 )
 """Names that :func:`value_name` gives."""
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """A length of playing and the bar in which it begins."""
-
-    seconds: float = 0.0
-    """How long."""
-    bar: int = 0
-    """Number of its first bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +46,9 @@ class Facts:
     """Facts of one written part. Mappings give the bar of first appearance."""
 
     notes: Mapping[Pitch, int] = field(default_factory=dict, hash=False)
-    """Written notes."""
+    """Written notes, spelled; grace notes too."""
     values: Mapping[str, int] = field(default_factory=dict, hash=False)
-    """Note values and rests: ``quarter``, ``dotted half``, ``half rest``."""
+    """Note values and rests: ``quarter``, ``dotted half``, ``half rest``, ``triplet eighth``."""
     metres: Mapping[str, int] = field(default_factory=dict, hash=False)
     """As ``3/4``."""
     signatures: Mapping[int, int] = field(default_factory=dict, hash=False)
@@ -52,13 +56,24 @@ class Facts:
     techniques: Mapping[str, int] = field(default_factory=dict, hash=False)
     """As ``slur``, ``dynamics``, ``pickup``."""
     leap: int = 0
-    """Largest leap in semitones between neighbouring notes."""
+    """Largest leap in semitones between neighbouring notes; a note after a rest is begun afresh and is no leap."""
     leap_bar: int = 0
     """Bar in which it lands."""
-    breath: Stretch = Stretch()
-    """Longest playing without a breath mark or a rest long enough to breathe in."""
-    playing: Stretch = Stretch()
-    """Longest playing without a rest of at least a beat; breaths do not count."""
+    breath: Stretch = NOTHING
+    """Longest stretch on one breath."""
+    playing: Stretch = NOTHING
+    """Longest playing without a beat of rest."""
+
+    def moved(self, interval: str) -> Facts:
+        """Facts of the same line moved by ``interval``, as :func:`beginnerband.music.shift.by` moves it."""
+        if interval == "P1":
+            return self
+        name = respelled(interval, tuple(self.signatures) or (0,))
+        return replace(
+            self,
+            notes={transpose(pitch, name): bar for pitch, bar in self.notes.items()},
+            signatures={rekeyed(Key(fifths), name).fifths: bar for fifths, bar in self.signatures.items()},
+        )
 
 
 def facts_of(line: Line, pitched: bool = True) -> Facts:
@@ -68,70 +83,80 @@ def facts_of(line: Line, pitched: bool = True) -> Facts:
     metres: dict[str, int] = {}
     signatures: dict[int, int] = {}
     techniques: dict[str, int] = {}
-    for measure in line.measures:
+    for place, (measure, key) in enumerate(zip(line.measures, line.keys, strict=True)):
         bar = measure.number
         if measure.time:
             metres.setdefault(measure.time.name, bar)
         if measure.key and pitched:
             signatures.setdefault(measure.key.fifths, bar)
-        for technique in _of_measure(measure):
+        for technique in _of_measure(line, place, pitched):
             techniques.setdefault(technique, bar)
         for note in measure.notes:
             values.setdefault(value_name(note), bar)
-            if pitched and note.pitch:
-                notes.setdefault(note.pitch, bar)
-            for technique in _of_note(note, pitched):
+            for technique in _of_note(note, key, pitched):
                 techniques.setdefault(technique, bar)
+            for pitch in _pitches(note) if pitched else ():
+                notes.setdefault(pitch, bar)
     leap, leap_bar = _largest_leap(line) if pitched else (0, 0)
+    clock = timing(line)
     return Facts(
-        notes,
-        values,
-        metres,
-        signatures,
-        techniques,
-        leap,
-        leap_bar,
-        *_stretches(_Played.of(line)),
+        notes=notes,
+        values=values,
+        metres=metres,
+        signatures=signatures,
+        techniques=techniques,
+        leap=leap,
+        leap_bar=leap_bar,
+        breath=clock.breath,
+        playing=clock.endurance,
     )
 
 
 def value_name(note: Note) -> str:
-    """Name of a note's value: ``quarter``, ``dotted half``, ``whole rest``."""
+    """Name of a note's or rest's value: ``quarter``, ``dotted half``, ``whole rest``, ``triplet eighth``."""
     try:
-        name, dots = note.value
+        name = note.value_name
     except ValueError:
-        name, dots = "tied", 0
-    return ("double-dotted " if dots == 2 else "dotted " if dots else "") + name + (" rest" if note.rest else "")
+        name = "tied"
+    return name + (" rest" if note.rest else "")
 
 
-def _of_measure(measure: Measure) -> list[str]:
-    found = []
+def _of_measure(line: Line, place: int, pitched: bool) -> Iterator[str]:
+    measure = line.measures[place]
     if measure.repeat_start or measure.repeat_end:
-        found.append("repeat")
+        yield "repeat"
     if measure.ending:
-        found.append("endings")
-    if measure.marks:
-        found.append("jump marks")
-    if measure.number == 0:
-        found.append("pickup")
-    return found
+        yield "endings"
+    yield from (JUMPS[mark] for mark in measure.marks)
+    if measure.number == 0 or (place == 0 and measure.quarters < line.time.quarters and len(line.measures) > 1):
+        yield "pickup"
+    if measure.time and place and measure.time.name != line.times[place - 1].name:
+        yield "change of metre"
+    if measure.key and place and pitched and measure.key.fifths != line.keys[place - 1].fifths:
+        yield "change of key"
 
 
-def _of_note(note: Note, pitched: bool) -> list[str]:
-    found = [*note.articulations] if pitched else []
-    if note.slur_starts and pitched:
-        found.append("slur")
+def _of_note(note: Note, key: Key, pitched: bool) -> Iterator[str]:
     if note.tie:
-        found.append("tie")
-    if note.dynamic or note.hairpin:
-        found.append("dynamics")
-    if note.tuplet:
-        found.append("tuplet")
+        yield "tie"
+    if note.dynamic:
+        yield "dynamics"
+    if note.hairpin:
+        yield "hairpin"
     if note.fermata:
-        found.append("hold")
-    if note.graces:
-        found.append("grace note")
-    return found
+        yield "hold"
+    if pitched:
+        yield from note.articulations
+        if note.slur_starts:
+            yield "slur"
+        if note.graces:
+            yield "grace note"
+        if any(pitch.alter != key.alters[pitch.step] for pitch in _pitches(note)):
+            yield "accidental"
+
+
+def _pitches(note: Note) -> Iterable[Pitch]:
+    return (*note.graces, note.pitch) if note.pitch else note.graces
 
 
 def _as_played(line: Line) -> Iterator[tuple[Measure, Note]]:
@@ -141,71 +166,10 @@ def _as_played(line: Line) -> Iterator[tuple[Measure, Note]]:
 def _largest_leap(line: Line) -> tuple[int, int]:
     leap, leap_bar, last = 0, 0, None
     for measure, note in _as_played(line):
-        if note.pitch is None:
+        if note.rest:
             last = None
-            continue
-        if last is not None and abs(note.pitch.midi - last) > leap:
-            leap, leap_bar = abs(note.pitch.midi - last), measure.number
-        last = note.pitch.midi
+        for pitch in _pitches(note):
+            if last is not None and abs(pitch.midi - last) > leap:
+                leap, leap_bar = abs(pitch.midi - last), measure.number
+            last = pitch.midi
     return leap, leap_bar
-
-
-@dataclass(frozen=True, slots=True)
-class _Played:
-    """A line as the clock sees it, without pitches, so that every key and reading of it shares one answer."""
-
-    notes: tuple[tuple[int, Fraction, bool, bool], ...]
-    """Bar number, length in quarter notes, rest, breath after."""
-    tempos: tuple[Tempo, ...]
-    """Tempo in force at each note."""
-    beat: Fraction
-    """Length of a beat in quarter notes."""
-
-    @classmethod
-    def of(cls, line: Line) -> _Played:
-        """Take the pitches off ``line`` and write out its repeats."""
-        tempo, notes, tempos = line.tempo, [], []
-        for measure, note in _as_played(line):
-            tempo = measure.tempo or tempo
-            notes.append((measure.number, note.quarters, note.rest, note.breath))
-            tempos.append(tempo)
-        return cls(tuple(notes), tuple(tempos), line.time.beat)
-
-
-@lru_cache(maxsize=1024)
-def _stretches(played: _Played) -> tuple[Stretch, Stretch]:
-    """Longest stretch on one breath, and longest without a beat of rest."""
-    breath, playing = _Clock(), _Clock()
-    for (bar, quarters, rest, breathe), tempo in zip(played.notes, played.tempos, strict=True):
-        seconds = tempo.seconds(quarters)
-        if rest:
-            if quarters >= BREATH_ROOM:
-                breath.stop()
-            if quarters >= played.beat:
-                playing.stop()
-            else:
-                playing.run(bar, seconds)
-            continue
-        breath.run(bar, seconds)
-        playing.run(bar, seconds)
-        if breathe:
-            breath.stop()
-    return breath.best, playing.best
-
-
-class _Clock:
-    """Adds up playing time and remembers the longest stretch."""
-
-    def __init__(self) -> None:
-        self.best, self.seconds, self.bar = Stretch(), 0.0, 0
-
-    def run(self, bar: int, seconds: float) -> None:
-        """Play on for ``seconds``."""
-        self.bar = self.bar if self.seconds else bar
-        self.seconds += seconds
-        if self.seconds > self.best.seconds + 1e-9:
-            self.best = Stretch(self.seconds, self.bar)
-
-    def stop(self) -> None:
-        """Begin again."""
-        self.seconds = 0.0

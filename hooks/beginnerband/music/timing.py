@@ -1,0 +1,152 @@
+"""How long music takes and how long it is blown: one measure for tunes, lessons, parts and pieces.
+
+Everything is counted as played, repeats and jumps followed, in seconds at the tempo in force in each bar. What counts
+as room is common practice, no source.
+
+- A *breath* is taken at a breath mark, after a hold, and in a silence of at least half a beat (:data:`BREATH_ROOM`).
+- *Playing* goes on until a silence of at least a beat (:data:`REST_ROOM`): lips rest only then, not while breathing.
+- Rests that follow each other are one silence, also over a bar line. A silence too short for either is part of the
+  stretch: the air is held, the lips stay set.
+- A hold counts as long as it is written, since how long it lasts is the leader's choice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from beginnerband.music.playing import order
+from beginnerband.music.score import Line
+
+BREATH_ROOM = Fraction(1, 2)
+"""A silence of at least so many beats is room for a breath."""
+
+REST_ROOM = Fraction(1)
+"""A silence of at least so many beats rests the lips."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A length of playing, as heard."""
+
+    seconds: float = 0.0
+    """How long."""
+    beats: Fraction = Fraction(0)
+    """The same in beats of the metre."""
+    bar: int = 0
+    """Number of the bar in which it begins."""
+    last_bar: int = 0
+    """Number of the bar in which it ends; smaller than :attr:`bar` where a repeat goes back meanwhile."""
+
+
+NOTHING = Stretch()
+"""No playing at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """A line as the clock sees it."""
+
+    seconds: float
+    """Whole length."""
+    silent: float
+    """Seconds of it that are rests."""
+    breaths: tuple[Stretch, ...]
+    """Everything that is played on one breath, in order."""
+    playing: tuple[Stretch, ...]
+    """Everything that is played without resting the lips, in order."""
+
+    @property
+    def breath(self) -> Stretch:
+        """The longest stretch on one breath, the first of several; all 0 for a line of rests."""
+        return _longest(self.breaths)
+
+    @property
+    def endurance(self) -> Stretch:
+        """The longest playing without resting the lips, the first of several; all 0 for a line of rests."""
+        return _longest(self.playing)
+
+
+def timing(line: Line) -> Timing:
+    """Measure a line. ``ValueError`` for a jump that leads nowhere."""
+    return _timing(_as_played(line))
+
+
+def _longest(stretches: tuple[Stretch, ...]) -> Stretch:
+    return max(stretches, key=lambda stretch: round(stretch.seconds, 9), default=NOTHING)
+
+
+@dataclass(frozen=True, slots=True)
+class _Moment:
+    """A note or rest without its pitch, so that every key and reading of a line shares one answer."""
+
+    bar: int
+    seconds: Fraction
+    beats: Fraction
+    rest: bool
+    breath: bool
+
+
+def _as_played(line: Line) -> tuple[_Moment, ...]:
+    tempos, times = line.tempos, line.times
+    return tuple(
+        _Moment(
+            bar=line.measures[place].number,
+            seconds=note.quarters * 60 / tempos[place].quarters_a_minute,
+            beats=note.quarters / times[place].beat,
+            rest=note.rest,
+            breath=(note.breath or note.fermata) and not note.tie,
+        )
+        for place in order(line)
+        for note in line.measures[place].notes
+    )
+
+
+@lru_cache(maxsize=1024)
+def _timing(moments: tuple[_Moment, ...]) -> Timing:
+    breaths, playing = _Clock(BREATH_ROOM), _Clock(REST_ROOM)
+    for moment in moments:
+        for clock in (breaths, playing):
+            if moment.rest:
+                clock.rest(moment)
+            else:
+                clock.play(moment)
+        if moment.breath:
+            breaths.stop()
+    breaths.stop()
+    playing.stop()
+    silent = sum((moment.seconds for moment in moments if moment.rest), Fraction(0))
+    total = sum((moment.seconds for moment in moments), Fraction(0))
+    return Timing(float(total), float(silent), tuple(breaths.found), tuple(playing.found))
+
+
+class _Clock:
+    """Adds up stretches that a silence of ``room`` beats ends."""
+
+    def __init__(self, room: Fraction) -> None:
+        self.found: list[Stretch] = []
+        self._room = room
+        self._run: list[_Moment] = []
+        self._silence: list[_Moment] = []
+
+    def rest(self, moment: _Moment) -> None:
+        """Be silent, perhaps long enough to end the stretch."""
+        self._silence.append(moment)
+        if sum((each.beats for each in self._silence), Fraction(0)) >= self._room:
+            self.stop()
+
+    def play(self, moment: _Moment) -> None:
+        """Play on; a silence before that was too short belongs to the stretch."""
+        if self._run:
+            self._run += self._silence
+        self._run.append(moment)
+        self._silence = []
+
+    def stop(self) -> None:
+        """End the stretch, if one is running."""
+        if self._run:
+            seconds = sum((each.seconds for each in self._run), Fraction(0))
+            beats = sum((each.beats for each in self._run), Fraction(0))
+            self.found.append(Stretch(float(seconds), beats, self._run[0].bar, self._run[-1].bar))
+        self._run = []
