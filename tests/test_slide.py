@@ -75,3 +75,17 @@ def test_a_sharp_harmonic_is_mended_by_moving_out_and_a_flat_one_by_moving_in(bo
     assert -3.5 < drawn_in < -1.5
     third_harmonic = next(way for way in fingering.all_fingerings(trombone, Pitch.parse("F3")) if way.harmonic == 3)
     assert 0 < slide.correction_cm(_slide(book, "trombone"), third_harmonic) < 0.5
+
+
+def test_with_the_trigger_down_the_same_cents_are_further(book: Book) -> None:
+    """Worked by hand: the trigger's fourth makes 270 cm into 270 * 1.334840 = 360.41 cm (see the table above).
+
+    Harmonic 3 in T1 is 1.955 cents sharp, 2 ** (1.955 / 1200) = 1.0011299: half of 360.41 * 0.0011299 is 0.2036 cm.
+    Without the trigger, in first position, it is half of 270 * 0.0011299, 0.1525 cm.
+    """
+    trombone = book.instruments["trombone-f"]
+    with_it = next(way for way in fingering.all_fingerings(trombone, Pitch.parse("C3")) if way.code == "T1")
+    without = next(way for way in fingering.all_fingerings(trombone, Pitch.parse("F3")) if way.code == "1")
+    assert (with_it.harmonic, without.harmonic) == (3, 3)
+    assert slide.correction_cm(_slide(book, "trombone-f"), with_it) == pytest.approx(0.2036, abs=1e-4)
+    assert slide.correction_cm(_slide(book, "trombone-f"), without) == pytest.approx(0.1525, abs=1e-4)

@@ -16,7 +16,7 @@ from beginnerband.pages import blocks
 from beginnerband.pages.blocks import Context
 from beginnerband.pages.instruments import moving
 from beginnerband.pages.instruments import room as instruments
-from beginnerband.pages.shared import charts
+from beginnerband.pages.shared import charts, units
 from beginnerband.pages.shared.table import Row, table
 from beginnerband.pages.tables import data_files as datafiles
 from beginnerband.pages.tables import room as tables
@@ -181,6 +181,14 @@ def test_american_words_and_units(book: Book) -> None:
     assert " lb" in page
     assert " kg" not in page
     assert "British use" in page
+
+
+@pytest.mark.parametrize(("kg", "said"), [(0.45359237, "1.0 lb"), (1, "2.2 lb"), (2.4, "5.3 lb"), (10, "22.0 lb")])
+def test_pounds_are_the_international_pound(kg: float, said: str) -> None:
+    """0.45359237 kg, and 2.54 cm an inch, by definition (international yard and pound agreement of 1959)."""
+    assert units.weight(kg, "american") == said
+    assert units.weight(kg, "british") == f"{kg:.1f} kg"
+    assert units.length(25.4, "american") == "10 in"
 
 
 # ------------------------------------------------------------------ blocks

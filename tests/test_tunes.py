@@ -19,10 +19,10 @@ from beginnerband.music.difficulty import line_difficulty, player_difficulty, va
 from beginnerband.music.instrument import LEVELS
 from beginnerband.music.keychoice import best_for_all, first_level, playable, rank
 from beginnerband.music.part import OCTAVES, Reach, codes, different, part
-from beginnerband.music.percussion import bass_drum, snare
+from beginnerband.music.percussion import bass_drum, snare, strong_beats
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import groups_enter, heard, order
-from beginnerband.music.score import MODES, Key, Line
+from beginnerband.music.score import MODES, Key, Line, Time
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, sounding, to_key
 from beginnerband.pages import blocks
 from beginnerband.pages.tunes import room as tunes
@@ -151,6 +151,10 @@ def test_repeats_endings_and_jumps_are_played_in_order() -> None:
     assert order(line("|: C4 | D4 |1 E4 :|2 F4 | G4 |]")) == (0, 1, 2, 0, 1, 3, 4)
     assert order(line("C4 :| D4 :| E4 |]")) == (0, 0, 1, 1, 2)
     assert order(line("C4 | D4 !fine! | E4 | F4 !D.C.! |]")) == (0, 1, 2, 3, 0, 1)
+    # after a jump back repeats are not taken again, and of two endings the last (common practice, no source)
+    assert order(line("|: C4 :| D4 !D.C.! |")) == (0, 0, 1, 0, 1)
+    assert order(line("|: C4 | D4 :| E4 !fine! | F4 !D.C.! |")) == (0, 1, 0, 1, 2, 3, 0, 1, 2)
+    assert order(line("|: C4 |1 D4 :|2 E4 | F4 !D.C.! |")) == (0, 1, 0, 2, 3, 0, 2, 3)
     assert order(line("C4 | !segno!D4 | E4 !fine! | F4 !D.S.! |]")) == (0, 1, 2, 3, 1, 2)
     assert order(line("|: C4 ::: D4 :|")) == (0, 0, 1, 1)
 
@@ -334,6 +338,15 @@ def test_bass_drum_has_the_strong_beats_and_snare_the_weak(book: Book) -> None:
     tune = line("C D E F | C4 | C4 |")
     assert [bool(note.drum) for note in bass_drum(tune).measures[0].notes] == [True, False, True, False]
     assert [bool(note.drum) for note in snare(tune).measures[0].notes] == [False, True, False, True]
+
+
+def test_in_three_the_bass_drum_has_the_first_beat_and_the_snare_the_others() -> None:
+    """As any march and waltz book counts: one strong beat of two or three, two of four (common practice, no source)."""
+    waltz = line("C D E | C3 | C3 |", metre="3/4")
+    assert [bool(note.drum) for note in bass_drum(waltz).measures[0].notes] == [True, False, False]
+    assert [bool(note.drum) for note in snare(waltz).measures[0].notes] == [False, True, True]
+    assert strong_beats(Time(3, 4)) == strong_beats(Time(2, 4)) == strong_beats(Time(6, 8)) == (0,)
+    assert strong_beats(Time(4, 4)) == strong_beats(Time(12, 8)) == (0, 2)
 
 
 # -- data for others

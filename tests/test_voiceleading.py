@@ -106,6 +106,16 @@ def test_what_the_source_has_is_inherited_and_what_an_octave_makes_is_not() -> N
     assert all(one.inherited for one in again)
 
 
+def test_a_crossing_that_goes_on_for_longer_than_in_the_source_is_not_inherited() -> None:
+    """The source crosses in bars 1 and 2; as scored the lines stay crossed through bar 3, or only in bar 2."""
+    alto = line("C4:4 C4:4 C4:4")
+    source = check([Sounding("soprano", line("B3:4 B3:4 D4:4")), Sounding("alto", alto)])
+    longer = check([Sounding("soprano", line("B3:4 B3:4 B3:4")), Sounding("alto", alto)])
+    shorter = check([Sounding("soprano", line("D4:4 B3:4 D4:4")), Sounding("alto", alto)])
+    assert [(one.bar, one.last_bar, one.inherited) for one in inherited_from(source, longer)] == [(1, 3, False)]
+    assert [(one.bar, one.last_bar, one.inherited) for one in inherited_from(source, shorter)] == [(2, 2, True)]
+
+
 def test_lines_of_different_length_are_refused_with_the_bar() -> None:
     with pytest.raises(UnevenLinesError, match="number of bars"):
         moments([line("C4:4 C4:4"), line("C4:4")])

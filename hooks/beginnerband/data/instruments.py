@@ -22,6 +22,7 @@ from beginnerband.music.instrument import (
     Mallets,
     Mechanism,
     Mouthpiece,
+    MouthpieceClass,
     Names,
     Range,
     Slide,
@@ -211,7 +212,7 @@ class InstrumentFile(Strict):
     """How it is held; for brass."""
     rim: RimFile | None = None
     """Its mouthpiece measured; for brass."""
-    mouthpiece: Mouthpiece
+    mouthpiece: MouthpieceClass
     """Mouthpiece class."""
     group: Literal["bb", "eb", "f", "concert", "percussion"]
     """Learning group."""

@@ -27,10 +27,10 @@ CUPS = ("shallow", "medium", "deep", "funnel")
 SHANKS = ("cornet", "trumpet", "flugelhorn", "tenor-horn", "f-horn", "small", "medium", "large", "bass")
 """Ends of mouthpieces, each of which fits one kind of receiver; the low brass has small, medium and large."""
 
-Mouthpiece = Literal["small", "medium", "funnel", "large", "extra-large", "none"]
+MouthpieceClass = Literal["small", "medium", "funnel", "large", "extra-large", "none"]
 """Classes of mouthpieces: ``funnel`` is the F horn's; ``none`` is percussion."""
 
-MOUTHPIECES: tuple[str, ...] = tuple(name for name in get_args(Mouthpiece) if name != "none")
+MOUTHPIECES: tuple[str, ...] = tuple(name for name in get_args(MouthpieceClass) if name != "none")
 """The classes there is a mouthpiece for."""
 
 
@@ -170,7 +170,7 @@ class Instrument:
     loads: tuple[Load, ...]
     """What there is to carry, heaviest first: one, or several where a player has more than one thing to strike."""
     mouthpiece: str
-    """Mouthpiece class, one of :data:`Mouthpiece`."""
+    """Mouthpiece class, one of :data:`MouthpieceClass`."""
     group: str
     """Learning group, one of :data:`GROUPS`."""
     covers: tuple[str, ...]

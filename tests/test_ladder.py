@@ -1,0 +1,178 @@
+"""What the ladder counts and whom its exceptions are for, each case worked by hand on paper.
+
+The rules are the handbook's own, stated in ``content/ladder.yml``; that they suit a class is common practice, no
+source. Here it is only checked that they are counted as they are stated.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from beginnerband.data.abc import read_abc
+from beginnerband.data.book import Book
+from beginnerband.data.course import known_names
+from beginnerband.music import shift
+from beginnerband.music.instrument import MOUTHPIECES
+from beginnerband.music.score import Line
+from beginnerband.teaching.calendar import Holiday, lesson_dates
+from beginnerband.teaching.course import Item, Player
+from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES, facts_of
+from beginnerband.teaching.grading import Known, LessonPart, part_of
+from beginnerband.teaching.ladder import Limit
+
+
+def line(text: str, metre: str = "4/4", key: str = "C") -> Line:
+    read = read_abc(f"X:1\nT:t\nS:written for this test\nM:{metre}\nL:1/4\nQ:1/4=60\nK:{key}\n{text}\n")
+    assert read.score, [mistake.message for mistake in read.mistakes]
+    return read.score.lines[0]
+
+
+def player(book: Book, instrument: str, reading: str = "") -> Player:
+    found = book.instruments[instrument]
+    return Player(found, found.reading(reading) if reading else found.readings[0])
+
+
+# Facts.
+
+
+def asked(text: str, metre: str = "4/4", key: str = "C") -> Mapping[str, int]:
+    return facts_of(line(text, metre, key)).techniques
+
+
+@pytest.mark.parametrize(
+    ("text", "technique", "bar"),
+    [
+        ("C4 | C4- | C4 |", "tie", 2),
+        ("C4 | (C2 D2) |", "slur", 2),
+        ("C4 | C2 !p!D2 |", "dynamics", 2),
+        ("C4 | !<(!C2 D2!<)! |", "hairpin", 2),
+        ("C4 |: C4 :|", "repeat", 2),
+        ("|: C4 |1 D4 :|2 C4 |", "endings", 2),
+        ("C4 | D4 !D.C.! |", "D.C.", 2),
+        ("C4 !fine! | D4 !D.C.! |", "Fine", 1),
+        ("!segno! C4 | D4 !D.S.! |", "D.S.", 1),
+        ("C | C4 | C3 |", "pickup", 0),
+        ("C4 | !fermata!C4 |", "hold", 2),
+        ("C4 | {D}C4 |", "grace note", 2),
+        ("C4 | ^C4 |", "accidental", 2),
+        ("C4 | [K:G] C4 |", "change of key", 2),
+        ("C4 | [M:3/4] C3 |", "change of metre", 2),
+        ("C4 | .C4 |", "staccato", 2),
+        ("C4 | !accent!C4 |", "accent", 2),
+        ("C4 | !tenuto!C4 |", "tenuto", 2),
+    ],
+)
+def test_every_sign_is_a_fact_with_its_bar(text: str, technique: str, bar: int) -> None:
+    assert technique in TECHNIQUES
+    assert asked(text)[technique] == bar
+
+
+def test_plain_notes_ask_for_no_technique() -> None:
+    assert asked("C2 D2 | E2 z2 |") == {}
+    assert asked("^F4 | =F4 |", key="G") == {"accidental": 2}  # F sharp stands in the signature, F natural does not
+
+
+def test_values_say_dots_tuplets_and_rests() -> None:
+    values = facts_of(line("C3/2 C/ (3D/E/F/ z | (3C2D2E2 | (3C/z/C/ z3 |")).values
+    want = {
+        "dotted quarter", "eighth", "triplet eighth", "quarter rest", "triplet half", "triplet eighth rest",
+        "dotted half rest",
+    }  # fmt: skip
+    assert set(values) == want
+    assert want <= set(VALUE_NAMES)
+
+
+def test_grace_notes_are_notes_to_know() -> None:
+    assert [pitch.name for pitch in facts_of(line("{^F}G4 |")).notes] == ["F#4", "G4"]
+
+
+def test_a_note_after_a_rest_is_no_leap_and_a_leap_is_found_over_a_repeat() -> None:
+    assert facts_of(line("C D z C' |")).leap == 2
+    assert facts_of(line("C D C' z |")).leap == 10
+    over = facts_of(line("|: C D E G :|"))  # back from G to C, a fifth
+    assert (over.leap, over.leap_bar) == (7, 1)
+
+
+def test_moved_facts_are_the_facts_of_the_moved_line() -> None:
+    tune = line("C | {D}E ^F G2- | [K:D] G3 ^G |", key="G")
+    for interval in ("P1", "M2", "M-2", "m3", "P5", "P-8", "A4", "m-7"):
+        assert facts_of(tune).moved(interval) == facts_of(shift.by(tune, interval)), interval
+
+
+def test_a_signature_counts_as_taught_only_where_it_was_read() -> None:
+    facts = facts_of(line("_B4 |", key="F"))
+    assert Known().plus(facts, read=False).signatures == frozenset()
+    assert Known().plus(facts, read=True).signatures == {-1}
+
+
+# Limits and their exceptions.
+
+
+def test_the_nearest_exception_wins(book: Book) -> None:
+    """The instrument's own, then its reading's, its mouthpiece's and its group's: as the ladder's words say."""
+    horn = player(book, "f-horn")
+    limit = Limit(1, {"f": 5, "funnel": 4, "treble-f": 3, "f-horn": 2})
+    for want, name in ((2, "f-horn"), (3, "treble-f"), (4, "funnel"), (5, "f")):
+        assert limit.of(horn) == want
+        limit = replace(limit, but={key: value for key, value in limit.but.items() if key != name})
+    assert limit.of(horn) == 1
+
+
+def test_every_class_of_mouthpiece_may_be_an_exception(book: Book) -> None:
+    assert "funnel" in MOUTHPIECES
+    assert {one.mouthpiece for one in book.instruments.values() if one.brass} <= set(MOUTHPIECES)
+    assert set(MOUTHPIECES) <= set(known_names(book.root))
+
+
+def breaches(
+    book: Book, who: Player, text: str, stage: str, key: str = "C", read: bool = True
+) -> list[tuple[str, int]]:
+    assert book.course
+    written = line(text, key=key)
+    item = Item("i", "I", written, {}, read=read)
+    part = LessonPart(item, written, facts_of(written))
+    return [(breach.rule, breach.bar) for breach in book.course.ladder.breaches(part, who, stage)]
+
+
+def test_a_tie_waits_for_its_stage(book: Book) -> None:
+    tied = "C4- | C2 !breath!D2 |"
+    assert breaches(book, player(book, "cornet"), tied, "style") == [("technique", 1)]
+    assert breaches(book, player(book, "cornet"), tied, "parts") == []
+
+
+def test_a_signature_is_limited_only_where_it_is_read(book: Book) -> None:
+    cornet = player(book, "cornet")
+    assert breaches(book, cornet, "C4 | D4 |", "style", key="Bb") == [("signature", 1)]
+    assert breaches(book, cornet, "C4 | D4 |", "style", key="Bb", read=False) == []
+    assert breaches(book, player(book, "f-horn"), "C4 | D4 |", "style", key="Bb") == []  # horns read two
+
+
+def test_a_part_lies_in_the_octave_nearest_the_middle_and_goes_up_first(book: Book) -> None:
+    """Cornet, starter range written C4 to G4: concert B♭5 A♭5 are written C6 B♭5 and come down an octave or two."""
+    cornet = player(book, "cornet")
+    home = cornet.instrument.written_range("starter", cornet.reading)
+    item = Item("i", "I", line("c' d' e' |", "3/4"), {"bb": -2})
+    written = part_of(item, cornet, -2).line
+    assert all(pitch in home for pitch in written.pitches)
+    assert [pitch.name for pitch in written.pitches] == ["C4", "D4", "E4"]
+
+
+# The calendar. 2026: 16 September is a Wednesday (any calendar).
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "second"),
+    [
+        (date(2026, 9, 23), date(2026, 9, 23), date(2026, 9, 30)),  # a holiday of one day
+        (date(2026, 9, 17), date(2026, 9, 23), date(2026, 9, 30)),  # the last day of a holiday is one
+        (date(2026, 9, 17), date(2026, 9, 22), date(2026, 9, 23)),  # and the day after is not
+        (date(2026, 9, 23), date(2026, 9, 29), date(2026, 9, 30)),  # the first day is one
+        (date(2026, 9, 24), date(2026, 9, 29), date(2026, 9, 23)),  # and the day before is not
+    ],
+)
+def test_first_and_last_day_of_a_holiday_are_free(first: date, last: date, second: date) -> None:
+    assert lesson_dates(date(2026, 9, 16), 2, [Holiday(first, last)]) == (date(2026, 9, 16), second)
