@@ -15,7 +15,16 @@ from pathlib import Path
 UNITS_PER_SPACE = 250
 """Font units from one staff line to the next: SMuFL sets four spaces to the em, Verovio's em is 1000."""
 
-CODES = {"treble": "E050", "bass": "E062", "flat": "E260", "sharp": "E262", "note": "E0A2"}
+CODES = {
+    "treble": "E050",
+    "bass": "E062",
+    "flat": "E260",
+    "natural": "E261",
+    "sharp": "E262",
+    "double-sharp": "E263",
+    "double-flat": "E264",
+    "note": "E0A2",
+}
 """SMuFL code points by our names: gClef, fClef, the accidentals, noteheadWhole."""
 
 

@@ -1,6 +1,7 @@
 """The print pack: Typst sets cards and sheets as PDF from plain values and SVG pictures.
 
-The same values give the same bytes: no date is written, fonts come from a pinned package, and every result is kept in
+The same values give the same bytes: no date is written, fonts come from a pinned package (signs it lacks, ♭ ♯, from
+the Libertinus that Typst carries), and every result is kept in
 ``.cache/print`` under the hash of all it was made from. Files are tagged and meet PDF/UA-1.
 """
 
@@ -10,10 +11,11 @@ import hashlib
 import json
 from collections.abc import Mapping
 from functools import lru_cache
-from importlib import metadata, resources
+from importlib import metadata
 from pathlib import Path
 from typing import Any
 
+from beginnerband.render import fonts
 from beginnerband.render.html import ROOMS
 from beginnerband.wholefile import write_whole
 
@@ -21,10 +23,6 @@ from beginnerband.wholefile import write_whole
 def _templates() -> list[Path]:
     """Typst sources: each room's own, and what they share."""
     return sorted(ROOMS.glob("*/*.typ"))
-
-
-FONT_PACKAGE = "fontpkg-fira-sans"
-"""Fira Sans (SIL Open Font License); signs it lacks (♭ ♯) come from the Libertinus that Typst carries."""
 
 
 class PrintPack:
@@ -53,7 +51,7 @@ class PrintPack:
         return kept.read_bytes()
 
     def _hash(self, data: str) -> str:
-        digest = hashlib.sha256(f"{metadata.version('typst')} {metadata.version(FONT_PACKAGE)}\n".encode())
+        digest = hashlib.sha256(f"{metadata.version('typst')} {metadata.version(fonts.PACKAGE)}\n".encode())
         for path in _templates():
             digest.update(path.read_bytes())
         digest.update(data.encode())
@@ -90,5 +88,4 @@ def _write_once(path: Path, content: bytes) -> None:
 def _fonts() -> Any:
     import typst
 
-    folder = str(resources.files("fontpkg_fira_sans") / "files")
-    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[folder])
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(fonts.folder())])

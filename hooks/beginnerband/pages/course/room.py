@@ -20,6 +20,7 @@ from beginnerband.pages.course.print_layout import card_size
 from beginnerband.pages.course.sheet_view import SheetView, capital, sheet_uri, sheet_view
 from beginnerband.pages.shared.links import address_of, day, lesson_pdf, lesson_title
 from beginnerband.products import Products
+from beginnerband.render import fonts
 from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import markdown_text, render
 from beginnerband.render.qr import qr_inline
@@ -44,8 +45,19 @@ def contribute(book: Book, products: Products) -> None:
         for each in course.players:
             sheet = sheet_view(book, course, lesson, each)
             products.asset(sheet.uri, _sheet_page(book, sheet, cards[lesson.id], pictures, pieces))
+    products.asset(PRINT_FONT, fonts.style_sheet(_characters(products), book.root / ".cache"))
     products.asset("data/lessons.json", lessons_json(course))
     products.asset("course/blank-lesson.yml", BLANK.read_text(encoding="utf-8"))
+
+
+PRINT_FONT = "assets/print-font.css"
+"""The font that cards and sheets print in, so that they keep to their page whatever fonts a machine has."""
+
+
+def _characters(products: Products) -> set[str]:
+    """Every character that is on a card or a sheet."""
+    sheets = (content.decode() for uri, content in products.assets.items() if uri.endswith(".html"))
+    return set().union(*products.fragments.values(), *sheets)
 
 
 BLANK = Path(__file__).with_name("blank-lesson.yml")

@@ -66,6 +66,7 @@ def policy(script_hashes: list[str]) -> str:
             " ".join((f"script-src {own}", *script_hashes)),
             f"style-src {own} 'unsafe-inline'",
             f"img-src {own} data: blob:",
+            f"font-src {own} data:",
             f"media-src {own} data: blob:",
             "object-src 'none'",
             "base-uri 'none'",

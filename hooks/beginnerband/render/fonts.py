@@ -1,0 +1,134 @@
+"""The fonts the handbook ships: Fira Sans for text, and the signs of notes that it lacks.
+
+Print has both from here (:data:`FOLDER`, Typst); pages get what they print with as one style sheet that carries the
+fonts in itself (:func:`style_sheet`), since browsers do not agree on whether a page opened from disk may load a font
+file. Fira Sans and Leipzig, whose outlines the signs are, are under the SIL Open Font Licence 1.1.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import io
+from collections.abc import Iterable
+from functools import lru_cache
+from importlib import metadata, resources
+from pathlib import Path
+
+from beginnerband.render.glyphs import UNITS_PER_SPACE, glyph
+from beginnerband.wholefile import write_whole
+
+PACKAGE = "fontpkg-fira-sans"
+"""Where Fira Sans comes from."""
+
+FAMILY = "Handbook Sans"
+"""What style sheets call the text font and the signs together."""
+
+WEIGHTS = {400: "Regular", 700: "Bold"}
+"""Weights shipped to pages, with the names of their files."""
+
+SIGNS = {"♭": "flat", "♮": "natural", "♯": "sharp", "𝄫": "double-flat", "𝄪": "double-sharp"}
+"""Signs of notes that Fira Sans lacks, with our names for their outlines."""
+
+ALWAYS = frozenset(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x2010, 0x2040), 0x2192, 0x2212)))
+"""Characters every style sheet has: ASCII, Latin-1, Latin Extended-A, dashes and quotation marks, arrow, minus."""
+
+_SIGN_SCALE = 1.1
+"""Size of a sign beside the staff's, so that a flat stands as high as a capital letter."""
+_SIGN_SIDE = 25
+"""Font units of white on either side of a sign."""
+_RAISED = {"♭": 165, "𝄫": 165}
+"""Font units from the baseline to a sign's own line of the staff: a flat stands on the baseline as a letter does …"""
+_MIDDLE = 335
+"""… and the others have the middle of a capital letter in theirs."""
+
+
+def folder() -> Path:
+    """The text font's files."""
+    return Path(str(resources.files("fontpkg_fira_sans") / "files"))
+
+
+def version() -> str:
+    """What the fonts are made from and by, for the key of what is kept."""
+    made_of = (metadata.version(name) for name in (PACKAGE, "verovio", "fonttools", "brotli"))
+    return " ".join((*made_of, hashlib.sha256(Path(__file__).read_bytes()).hexdigest()))
+
+
+@lru_cache(maxsize=1)
+def known() -> frozenset[str]:
+    """Every character that the shipped fonts have."""
+    from fontTools.ttLib import TTFont
+
+    with TTFont(folder() / "FiraSans-Regular.ttf", lazy=True) as font:
+        return frozenset(map(chr, font.getBestCmap())) | SIGNS.keys()
+
+
+def style_sheet(characters: Iterable[str], cache: Path) -> str:
+    """``@font-face`` rules with fonts that have ``characters`` (those that are :func:`known`), kept in ``cache``."""
+    wanted = "".join(sorted((ALWAYS | set(characters)) & known()))
+    key = hashlib.sha256(f"{version()} {wanted}".encode()).hexdigest()[:24]
+    kept = cache / "fonts" / f"{key}.css"
+    if not kept.is_file():
+        faces = [_face(_subset(folder() / f"FiraSans-{name}.ttf", wanted), weight) for weight, name in WEIGHTS.items()]
+        write_whole(kept, "".join([*faces, *(_face(signs_font(), weight, SIGNS) for weight in WEIGHTS)]).encode())
+    return kept.read_text(encoding="utf-8")
+
+
+def _subset(path: Path, characters: str) -> bytes:
+    """The font at ``path`` with ``characters`` alone, as WOFF2."""
+    from fontTools import subset
+
+    options = subset.Options(flavor="woff2", layout_features=["kern", "mark", "mkmk", "ccmp"], hinting=False)
+    with subset.load_font(str(path), options) as font:
+        cutter = subset.Subsetter(options)
+        cutter.populate(text=characters)
+        cutter.subset(font)
+        made = io.BytesIO()
+        subset.save_font(font, made, options)
+    return made.getvalue()
+
+
+def _face(font: bytes, weight: int, only: Iterable[str] = ()) -> str:
+    """One rule; a font that has ``only`` a few signs says so, so that the other serves for the rest."""
+    signs = f"unicode-range:{','.join(f'U+{ord(sign):X}' for sign in only)};" if only else ""
+    data = base64.b64encode(font).decode()
+    return (
+        f'@font-face{{font-family:"{FAMILY}";font-weight:{weight};{signs}'
+        f'src:url("data:font/woff2;base64,{data}")format("woff2")}}\n'
+    )
+
+
+@lru_cache(maxsize=1)
+def signs_font() -> bytes:
+    """A font of :data:`SIGNS`, with the outlines of the engraving font, as WOFF2."""
+    from fontTools.fontBuilder import FontBuilder
+    from fontTools.misc.timeTools import timestampFromString
+    from fontTools.misc.transform import Transform
+    from fontTools.pens.t2CharStringPen import T2CharStringPen
+    from fontTools.pens.transformPen import TransformPen
+    from fontTools.svgLib.path import parse_path
+
+    names = {sign: f"u{ord(sign):X}" for sign in SIGNS}
+    shapes, widths = {".notdef": T2CharStringPen(500, None).getCharString()}, {".notdef": (500, 0)}
+    for sign, name in names.items():
+        drawn = glyph(SIGNS[sign])
+        width = round(drawn.width * UNITS_PER_SPACE * _SIGN_SCALE) + 2 * _SIGN_SIDE
+        pen = T2CharStringPen(width, None)
+        place = Transform(_SIGN_SCALE, 0, 0, _SIGN_SCALE, _SIGN_SIDE, _RAISED.get(sign, _MIDDLE))
+        parse_path(drawn.path, TransformPen(pen, place))
+        shapes[name], widths[name] = pen.getCharString(), (width, 0)
+    builder = FontBuilder(4 * UNITS_PER_SPACE, isTTF=False)
+    builder.setupGlyphOrder(list(shapes))
+    builder.setupCharacterMap({ord(sign): name for sign, name in names.items()})
+    builder.setupCFF("HandbookSigns", {}, shapes, {})
+    builder.setupHorizontalMetrics(widths)
+    builder.setupHorizontalHeader(ascent=935, descent=-265)  # Fira Sans's own, so that no line of text grows
+    builder.setupNameTable({"familyName": "Handbook Signs", "styleName": "Regular"})
+    builder.setupOS2(sTypoAscender=935, sTypoDescender=-265, usWinAscent=935, usWinDescent=265)
+    builder.setupPost()
+    builder.font.recalcTimestamp = False  # the same bytes in every build
+    builder.font["head"].created = builder.font["head"].modified = timestampFromString("Mon Jan  1 00:00:00 2024")
+    builder.font.flavor = "woff2"
+    made = io.BytesIO()
+    builder.font.save(made, reorderTables=True)
+    return made.getvalue()
