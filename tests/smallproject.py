@@ -49,7 +49,13 @@ def small_project(root: Path) -> Path:
         music = yaml.safe_load(path.read_text(encoding="utf-8"))["music"]
         played |= {entry["tune"] for entry in music if "tune" in entry}
     _keep(content / "tunes", played)
-    for name, change in (("band", _band), ("scoring", _scoring), ("course/plan", _plan), ("ladder", _ladder)):
+    for name, change in (
+        ("band", _band),
+        ("scoring", _scoring),
+        ("matching", _matching),
+        ("course/plan", _plan),
+        ("ladder", _ladder),
+    ):
         _change(content / f"{name}.yml", change)
     return root
 
@@ -78,6 +84,13 @@ def _scoring(scoring: dict[str, Any]) -> None:
     for key in ("lines", "home"):
         scoring[key] = {name: value for name, value in scoring[key].items() if name in INSTRUMENTS}
     scoring["descant"] = [name for name in scoring["descant"] if name in INSTRUMENTS]
+
+
+def _matching(matching: dict[str, Any]) -> None:
+    for group in matching["balance"]:
+        group["instruments"] = [name for name in group["instruments"] if name in INSTRUMENTS]
+    matching["balance"] = [group for group in matching["balance"] if group["instruments"]]
+    matching["basses"] = [name for name in matching["basses"] if name in INSTRUMENTS]
 
 
 def _plan(plan: dict[str, Any]) -> None:

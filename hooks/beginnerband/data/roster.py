@@ -1,0 +1,363 @@
+"""Learners and the cupboard: ``learners`` and ``cupboard`` in ``content/roster/``, each as YAML or as CSV.
+
+The leader's own folder ``content/roster`` is left alone by git. While it is empty the invented one that comes with the
+handbook, ``content/roster-example``, stands in for it. YAML and CSV hold the same rows and pass the same checks.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field
+
+from beginnerband.data.problems import Problem, Problems, did_you_mean
+from beginnerband.data.yamlfile import Key, Located, Strict, load, validate
+from beginnerband.edition import EXAMPLE_CONTENT, OWN_CONTENT
+from beginnerband.music.instrument import Instrument
+from beginnerband.people.roster import DAYS, MOUTHPIECES, Age, Item, Learner, Roster, State, Tried
+
+
+def _listed(value: object) -> object:
+    """A list, or what a cell of a spreadsheet holds: things with ``;``, ``,`` or ``/`` between them."""
+    if isinstance(value, str):
+        return [part.strip() for part in re.split(r"[;,/]", value) if part.strip()]
+    return value
+
+
+def _trials(value: object) -> object:
+    """``{small: clear}``, or in a cell ``small clear; large none``."""
+    if not isinstance(value, str):
+        return value
+    found = {}
+    for part in _words(value):
+        mouthpiece, _, outcome = part.rpartition(" ")
+        if not mouthpiece:
+            raise ValueError(
+                f"{part!r} is no trial; write the mouthpiece and what came out, as small clear; large none"
+            )
+        found[mouthpiece.strip().replace(" ", "-")] = outcome
+    return found
+
+
+def _words(value: str) -> list[str]:
+    return [part.strip(" :").replace(":", " ") for part in re.split(r"[;,/]", value) if part.strip()]
+
+
+def _number(value: object) -> object:
+    """A decimal comma is as good as a point."""
+    return value.replace(",", ".") if isinstance(value, str) else value
+
+
+def _days(value: object) -> object:
+    days = _listed(value)
+    if not isinstance(days, list):
+        return days
+    found = []
+    for day in days:
+        short = str(day).strip().lower()[:3]
+        if short not in DAYS:
+            raise ValueError(f"{str(day)[:30]!r} is no day; use {', '.join(DAYS)}")
+        found.append(short)
+    return found
+
+
+def _small(value: object) -> object:
+    return value.strip().lower().replace(" ", "-") if isinstance(value, str) else value
+
+
+Ids = Annotated[list[str], BeforeValidator(_listed)]
+"""Instruments, by id or by name."""
+Kilograms = Annotated[float, BeforeValidator(_number), Field(gt=0, le=60)]
+
+
+class LearnerRow(Strict):
+    """One learner as written; see the fields of :class:`beginnerband.people.roster.Learner`."""
+
+    name: Annotated[str, Field(min_length=1, max_length=40)]
+    """Initials or a nickname."""
+    age: Annotated[Age, BeforeValidator(_small)]
+    """child, teen or adult."""
+    wishes: Ids = Field(default_factory=list)
+    """Instruments, dearest first."""
+    wish_weight: Annotated[int, Field(ge=0, le=20)] = 1
+    """How much the wishes count."""
+    trial: Annotated[dict[str, Tried], BeforeValidator(_trials)] = Field(default_factory=dict)
+    """Mouthpiece: clear, fair or none."""
+    reach_cm: Annotated[float | None, BeforeValidator(_number), Field(gt=10, le=120)] = None
+    """How far out the slide can be held, measured."""
+    lifts_kg: Kilograms | None = None
+    """The most to carry and hold."""
+    mouth: Annotated[list[str], BeforeValidator(_listed)] = Field(default_factory=list)
+    """wide rim, ask first."""
+    played: str = ""
+    """Instrument played before."""
+    years: Annotated[float, BeforeValidator(_number), Field(ge=0, le=80)] = 0
+    """For how many years."""
+    reads: bool = False
+    """Reads music."""
+    holds: bool | None = None
+    """Can hold a line alone."""
+    days: Annotated[list[str], BeforeValidator(_days)] = Field(default_factory=list)
+    """Days they can come."""
+    owns: str = ""
+    """Instrument they own."""
+    set_to: str = ""
+    """The leader's decision."""
+    never: Ids = Field(default_factory=list)
+    """Instruments out of the question."""
+    now: str = ""
+    """Instrument they play now."""
+
+
+class ItemRow(Strict):
+    """One instrument of the cupboard as written."""
+
+    instrument: Annotated[str, Field(min_length=1)]
+    """Id or name."""
+    serial: Annotated[str, BeforeValidator(lambda value: str(value) if isinstance(value, int) else value)] = ""
+    """Serial number or the band's own mark."""
+    size: Annotated[str, Field(max_length=40)] = ""
+    """As three-quarter."""
+    weight_kg: Kilograms | None = None
+    """Its own weight."""
+    state: Annotated[State, BeforeValidator(_small)] = "ready"
+    """ready, usable, repair or could-be-lent."""
+    lender: Annotated[str, Field(max_length=80)] = ""
+    """Who lends it."""
+    count: Annotated[int, Field(ge=1, le=60)] = 1
+    """How many alike."""
+
+
+class LearnersFile(Strict):
+    """The file of learners."""
+
+    learners: Annotated[list[LearnerRow], Field(min_length=1, max_length=400)]
+    """One a learner."""
+
+
+class CupboardFile(Strict):
+    """The file of instruments."""
+
+    instruments: list[ItemRow]
+    """One an instrument."""
+
+
+def load_roster(
+    root: Path, instruments: Mapping[str, Instrument], problems: Problems
+) -> tuple[Roster, tuple[Problem, ...]] | None:
+    """The leader's own roster, or else the invented one, with warnings; ``None`` with problems noted."""
+    own, example = root / "content" / OWN_CONTENT, root / "content" / EXAMPLE_CONTENT
+    folder = own if _present(own) else example
+    if not _present(folder):
+        problems.add(
+            own, 0, "the leader's edition needs learners.yml or learners.csv here, and a cupboard; see README.md"
+        )
+        return None
+    before = len(problems.found)
+    learners = _file(folder, "learners", LearnersFile, "learners", problems)
+    cupboard = _file(folder, "cupboard", CupboardFile, "instruments", problems)
+    if learners is None or cupboard is None:
+        return None
+    names = _Names(instruments, problems)
+    warnings = Problems(root)
+    found = tuple(_learners(*learners, names, problems, warnings))
+    items = (*_items(*cupboard, names, problems), *_own(found, names))
+    if len(problems.found) > before:
+        return None
+    return Roster(found, items, folder == example), tuple(warnings)
+
+
+def _present(folder: Path) -> bool:
+    return any((folder / f"{name}.{end}").is_file() for name in ("learners", "cupboard") for end in ("yml", "csv"))
+
+
+def _file(folder: Path, name: str, model: type[Any], rows: str, problems: Problems) -> tuple[Any, Located] | None:
+    paths = [path for path in (folder / f"{name}.yml", folder / f"{name}.csv") if path.is_file()]
+    if not paths:
+        problems.add(folder, 0, f"{name}.yml or {name}.csv is missing here")
+        return None
+    if len(paths) > 1:
+        problems.add(paths[1], 0, f"{name}.yml is here too; keep one of the two")
+        return None
+    if paths[0].suffix == ".yml":
+        return load(model, paths[0], problems)
+    row_model = model.model_fields[rows].annotation.__args__[0]
+    located = read_csv(paths[0], rows, list(row_model.model_fields), problems)
+    value = validate(model, located, problems) if located else None
+    return None if value is None or located is None else (value, located)
+
+
+def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> Located | None:
+    """A table with a heading as if it were YAML: under ``rows`` a list of rows, empty cells left out.
+
+    Cells may be parted by commas, semicolons or tabs. A column that is not in ``columns`` is a problem, once.
+    """
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        problems.add(path, 0, "not UTF-8 text; in the spreadsheet save it as 'CSV UTF-8'")
+        return None
+    head = text.split("\n", 1)[0]
+    between = max(",;\t", key=head.count)
+    reader = csv.reader(text.splitlines(keepends=True), delimiter=between, strict=True)
+    names: list[str] = []
+    found: list[dict[str, str]] = []
+    lines: dict[tuple[Key, ...], int] = {(): 1, (rows,): 1}
+    start, before = 1, len(problems.found)
+    try:
+        for cells in reader:
+            line, start = start, reader.line_num + 1
+            values = [cell.strip() for cell in cells]
+            if not any(values):
+                continue
+            if not names:
+                names = [value.lower().replace(" ", "_") for value in values]
+                _check_heading(path, line, names, columns, problems)
+                continue
+            if len(values) > len(names) and any(values[len(names) :]):
+                problems.add(
+                    path,
+                    line,
+                    f"{len(values)} cells, but the heading has {len(names)}; put a text with a "
+                    f"{'comma' if between == ',' else 'semicolon'} in it between double quotes",
+                )
+                continue
+            number = len(found)
+            found.append({name: value for name, value in zip(names, values, strict=False) if name and value})
+            lines[rows, number] = line
+    except csv.Error as error:
+        problems.add(path, reader.line_num, f"broken CSV: {error}")
+    if not names:
+        problems.add(path, 1, "the file is empty")
+    return Located(path, {rows: found}, lines) if len(problems.found) == before else None
+
+
+def _check_heading(path: Path, line: int, names: list[str], columns: list[str], problems: Problems) -> None:
+    for number, name in enumerate(names):
+        if name and name not in columns:
+            problems.add(path, line, f"unknown column {name!r}{did_you_mean(name, columns)}")
+        elif name in names[:number]:
+            problems.add(path, line, f"the column {name!r} stands twice; keep one")
+
+
+class _Names:
+    """Looks instruments up by id or by name, as ``tenor horn`` or ``E♭ tenor horn``."""
+
+    def __init__(self, instruments: Mapping[str, Instrument], problems: Problems) -> None:
+        self.instruments, self.problems = instruments, problems
+        self.known: dict[str, str] = {}
+        for instrument in instruments.values():
+            for name in (instrument.names.american, instrument.names.british, instrument.id):
+                self.known.setdefault(_plain(name), instrument.id)
+                self.known.setdefault(_plain(name.split(" ", 1)[-1]) if "♭" in name else _plain(name), instrument.id)
+
+    def id_of(self, name: str, path: Path, line: int) -> str:
+        """The id of an instrument, or, with a problem noted, an empty text."""
+        if not name:
+            return ""
+        found = self.known.get(_plain(name))
+        if found is None:
+            hint = did_you_mean(_small_id(name), self.instruments)
+            self.problems.add(path, line, f"no instrument {name[:60]!r} in content/instruments{hint}")
+        return found or ""
+
+
+def _plain(name: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "-", name.lower().replace("♭", "b")).strip("-")
+
+
+def _small_id(name: str) -> str:
+    return name.strip().lower().replace(" ", "-")
+
+
+def _learners(
+    file: LearnersFile, located: Located, names: _Names, problems: Problems, warnings: Problems
+) -> Iterable[Learner]:
+    seen: dict[str, int] = {}
+    for number, row in enumerate(file.learners):
+        path = located.path
+
+        def at(field: str, number: int = number) -> int:
+            return located.line("learners", number, field)
+
+        def one(field: str, row: LearnerRow = row, number: int = number) -> str:
+            return names.id_of(getattr(row, field), located.path, located.line("learners", number, field))
+
+        def several(field: str, row: LearnerRow = row, number: int = number) -> tuple[str, ...]:
+            line = located.line("learners", number, field)
+            found = (names.id_of(name, located.path, line) for name in getattr(row, field))
+            return tuple(dict.fromkeys(name for name in found if name))
+
+        if row.name.casefold() in seen:
+            problems.add(path, at("name"), f"{row.name!r} stands twice, first on line {seen[row.name.casefold()]}")
+        seen.setdefault(row.name.casefold(), at("name"))
+        if looks_like_a_full_name(row.name):
+            warnings.add(path, at("name"), f"{row.name!r} looks like a full name; initials or a nickname are enough")
+        for mouthpiece in row.trial:
+            if mouthpiece not in MOUTHPIECES:
+                hint = did_you_mean(mouthpiece, MOUTHPIECES)
+                problems.add(path, at("trial"), f"trial: no mouthpiece {mouthpiece!r}{hint}")
+        mouth = [_small_id(word) for word in row.mouth]
+        for word in mouth:
+            if word not in ("wide-rim", "ask-first"):
+                hint = did_you_mean(word.replace("-", " "), ("wide rim", "ask first"))
+                problems.add(path, at("mouth"), f"mouth: {word!r} is not known{hint}")
+        learner = Learner(
+            name=row.name,
+            age=row.age,
+            wishes=several("wishes"),
+            wish_weight=row.wish_weight,
+            trial=row.trial,
+            reach_cm=row.reach_cm,
+            lifts_kg=row.lifts_kg,
+            wide_rim="wide-rim" in mouth,
+            ask_first="ask-first" in mouth,
+            played=one("played"),
+            years=row.years,
+            reads=row.reads,
+            holds=row.holds,
+            days=tuple(row.days),
+            owns=one("owns"),
+            set_to=one("set_to"),
+            never=several("never"),
+            now=one("now"),
+        )
+        if learner.set_to and learner.set_to in learner.never:
+            problems.add(path, at("set_to"), f"{learner.set_to!r} is both decided on and out of the question; keep one")
+        yield learner
+
+
+def _items(file: CupboardFile, located: Located, names: _Names, problems: Problems) -> Iterable[Item]:
+    serials: dict[tuple[str, str], int] = {}
+    for number, row in enumerate(file.instruments):
+        line = located.line("instruments", number, "instrument")
+        instrument = names.instruments.get(names.id_of(row.instrument, located.path, line))
+        if instrument is None:
+            continue
+        if row.serial and row.count > 1:
+            problems.add(located.path, line, "several instruments cannot share one serial number; give each a row")
+        if row.serial and (instrument.id, row.serial) in serials:
+            first = serials[instrument.id, row.serial]
+            problems.add(located.path, line, f"the serial number {row.serial!r} stands twice, first on line {first}")
+        serials.setdefault((instrument.id, row.serial), line)
+        for _ in range(row.count):
+            yield Item(instrument, row.serial, row.size, row.weight_kg, row.state, row.lender)
+
+
+def _own(learners: Iterable[Learner], names: _Names) -> Iterable[Item]:
+    """What learners own, each for its owner alone."""
+    for learner in learners:
+        if learner.owns:
+            yield Item(names.instruments[learner.owns], owner=learner.name)
+
+
+def looks_like_a_full_name(name: str) -> bool:
+    """Two words or more that begin with a capital, the last of them spelt out; or an address, or a telephone number."""
+    words = [word for word in re.split(r"[\s,]+", name) if word]
+    capital = [word for word in words if word[:1].isupper()]
+    spelt = len(capital) >= 2 and len(capital[-1].strip(".")) >= 3
+    return spelt or "@" in name or sum(letter.isdigit() for letter in name) >= 6
