@@ -16,8 +16,8 @@ from pathlib import Path
 ROOT = Path(__file__).parent.parent
 sys.path.insert(0, str(ROOT / "hooks"))
 
-from beginnerband.data.band import Chair  # noqa: E402
 from beginnerband.data.book import Book, load_book  # noqa: E402
+from beginnerband.music.player import Player  # noqa: E402
 from beginnerband.pages.pieces.files import engraved  # noqa: E402
 from beginnerband.pages.pieces.view import view  # noqa: E402
 from beginnerband.render import engrave  # noqa: E402
@@ -46,12 +46,12 @@ def run(rounds: int = 5) -> dict[str, float]:
 
 
 def _twelve(book: Book) -> Book:
-    chairs = tuple(
-        Chair(book.instruments[name], book.instruments[name].readings[0], count) for name, count in PLAYERS.items()
+    players = tuple(
+        Player(book.instruments[name], book.instruments[name].readings[0], count) for name, count in PLAYERS.items()
     )
     assert sum(PLAYERS.values()) == 12
     assert book.pieces[PIECE].bars == 16
-    return replace(book, band=replace(book.band, chairs=chairs))
+    return replace(book, band=replace(book.band, players=players))
 
 
 def _ours(book: Book) -> None:

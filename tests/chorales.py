@@ -53,7 +53,8 @@ def four_part_chorales(chunk: int) -> tuple[Chorale, ...]:
 @lru_cache(maxsize=1)
 def _version() -> str:
     code = (
-        ROOT / "hooks" / "beginnerband" / name for name in ("data/read_musicxml.py", "data/barring.py", "music/score.py")
+        ROOT / "hooks" / "beginnerband" / name
+        for name in ("data/read_musicxml.py", "data/barring.py", "music/score.py")
     )
     parts = [metadata.version("music21").encode(), Path(__file__).read_bytes(), *(path.read_bytes() for path in code)]
     return hashlib.sha256(b"".join(parts)).hexdigest()[:16]

@@ -102,10 +102,10 @@ def check_refusal(name: str, text: str, message: str) -> None:
 
 
 def check_parts(book: Book, line: Line, name: str) -> None:
-    for chair in book.band.pitched[2:7:2]:
+    for player in book.band.pitched[2:7:2]:
         for fifths in (-2, 3):
-            made = part(line, fifths, chair.instrument, chair.reading, "first-year")
-            back = heard(sounding(made.written, chair.reading), unfold=False)
+            made = part(line, fifths, player.instrument, player.reading, "first-year")
+            back = heard(sounding(made.written, player.reading), unfold=False)
             assert back == heard(to_key(line, fifths, made.octaves), unfold=False), name
             assert musicxml([Staff(made.written)]), name
 

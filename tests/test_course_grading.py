@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 import yaml
 
-from beginnerband.data.band import Chair
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.problems import Problem, Problems
 from beginnerband.music.difficulty import line_difficulty
+from beginnerband.music.player import Player
 from beginnerband.pages.course.card_view import card_view, todays_notes
 from beginnerband.teaching.calendar import Holiday, Teaching, lesson_dates, spread
 from beginnerband.teaching.ladder import cycle_in, missing_for_mover
@@ -121,7 +121,7 @@ def test_every_instrument_and_reading_of_the_handbook_could_join(book: Book) -> 
     for instrument in book.instruments.values():
         for reading in instrument.readings:
             problems = Problems(ROOT)
-            band = replace(book.band, chairs=(Chair(instrument, reading, 1),))
+            band = replace(book.band, players=(Player(instrument, reading, 1),))
             load_course(ROOT, band, book.tunes, problems)
             assert not problems.found, (instrument.id, reading.id, problems.found[0])
 
@@ -129,10 +129,10 @@ def test_every_instrument_and_reading_of_the_handbook_could_join(book: Book) -> 
 def test_euphonium_and_tuba_in_bass_clef_share_a_row_with_each_note_once(book: Book) -> None:
     """Both are B♭ tubes, an octave apart: same fingerings on notes an octave apart (common practice, no source)."""
     low = [
-        Chair(book.instruments[ident], book.instruments[ident].reading("bass-c"), 1)
+        Player(book.instruments[ident], book.instruments[ident].reading("bass-c"), 1)
         for ident in ("euphonium", "bb-bass")
     ]
-    band = replace(book.band, chairs=tuple(low))
+    band = replace(book.band, players=tuple(low))
     course = load_course(ROOT, band, book.tunes, Problems(ROOT))
     assert course
     assert [room.id for room in course.rooms] == ["bb"]  # nobody sits in the E♭ group's room

@@ -146,8 +146,8 @@ def test_a_bass_clef_reader_rubs_against_b_flat_readers(book: Book) -> None:
 
 
 def test_every_pair_of_the_band_has_a_character(book: Book) -> None:
-    chairs = [chair for chair in book.band.pitched if chair.instrument.brass]
-    for one, other in combinations(chairs, 2):
+    players = [player for player in book.band.pitched if player.instrument.brass]
+    for one, other in combinations(players, 2):
         met = meeting.meet(
             "C",
             (one.reading, one.instrument.written_range("starter", one.reading).low),

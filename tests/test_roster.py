@@ -193,12 +193,12 @@ def test_the_plan_of_the_example_is_worth_reading() -> None:
     if not roster.invented:
         pytest.skip("a roster of somebody's own is here")
     matching = Matching(
-        roster.learners, roster.items, {chair.instrument.id: chair.reading for chair in band.chairs}, rules, instruments
+        roster.learners, roster.items, {each.id: each.reading for each in band.players}, rules, instruments
     )
     plan = matching.best()
     assert plan is not None
     assert len(plan.places) == 18
-    assert plan.counts == {chair.instrument.id: chair.players for chair in band.chairs}
+    assert plan.counts == {each.id: each.count for each in band.players}
     refused = {each.wish: each for each in refusals(matching, plan)}
     assert set(refused) == {"cornet", "trombone"}
     assert dict(refused["trombone"].dearer)["reach"] > 0

@@ -161,7 +161,7 @@ def _heard(line: Line) -> tuple[tuple[Fraction, Fraction, int], ...]:
 
 @each_chunk
 def test_parts_of_every_chorale_sound_as_its_lines_do(book: Book, rules: Rules, chunk: int) -> None:
-    made = desks_of([(chair.instrument, chair.reading, chair.players) for chair in book.band.chairs], rules)
+    made = desks_of([(player.instrument, player.reading, player.count) for player in book.band.players], rules)
     seen = 0
     for name, source, as_music21_reads in four_part_chorales(chunk):
         seen += 1

@@ -154,10 +154,12 @@ def test_a_chart_has_a_row_for_each_semitone(book: Book) -> None:
 def test_names_from_data_are_escaped(book: Book) -> None:
     bad = '<script>alert("1")</script> [[x]] *y*'
     cornet = replace(book.instruments["cornet"], names=Names(bad, bad))
-    chairs = tuple(
-        replace(each, instrument=cornet) if each.instrument.id == "cornet" else each for each in book.band.chairs
+    players = tuple(
+        replace(each, instrument=cornet) if each.instrument.id == "cornet" else each for each in book.band.players
     )
-    changed = replace(book, instruments={**book.instruments, "cornet": cornet}, band=replace(book.band, chairs=chairs))
+    changed = replace(
+        book, instruments={**book.instruments, "cornet": cornet}, band=replace(book.band, players=players)
+    )
     products = Products()
     instruments.contribute(changed, products)
     everything = "".join(page.text for page in products.pages.values()) + "".join(products.fragments.values())

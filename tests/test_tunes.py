@@ -225,9 +225,9 @@ def test_parts_of_the_first_tunes_are_what_a_band_book_prints(book: Book) -> Non
     """Common practice: concert B flat is written C for cornets, G for E flat and F for F horns, B flat in bass clef."""
     tune = book.tunes["hot-cross-buns"].line
     found = {}
-    for chair in book.band.pitched:
-        made = part(tune, -2, chair.instrument, chair.reading, "starter")
-        found[chair.instrument.id] = (made.written.pitches[0].name, codes(made, chair.instrument)[:3])
+    for player in book.band.pitched:
+        made = part(tune, -2, player.instrument, player.reading, "starter")
+        found[player.instrument.id] = (made.written.pitches[0].name, codes(made, player.instrument)[:3])
     assert found["cornet"] == ("E4", ("1-2", "1-3", "0"))
     assert found["tenor-horn"] == ("B4", ("2", "1-2", "0"))
     assert found["trombone"] == ("D3", ("4", "6", "1"))
@@ -239,15 +239,15 @@ def test_parts_of_the_first_tunes_are_what_a_band_book_prints(book: Book) -> Non
 
 def test_the_octave_has_the_fewest_points_of_all_octaves(book: Book) -> None:
     for tune in list(book.tunes.values())[::6]:
-        for chair, level in itertools.product(book.band.pitched, LEVELS):
-            reach, notes = Reach.of(chair.instrument, level), different(tune.line)
+        for player, level in itertools.product(book.band.pitched, LEVELS):
+            reach, notes = Reach.of(player.instrument, level), different(tune.line)
             best = sum(reach.points(notes, reach.octave(notes)))
             assert best == min(sum(reach.points(notes, octaves)) for octaves in OCTAVES)
 
 
 def test_ranking_is_total_and_its_number_is_the_sum_of_its_parts(book: Book) -> None:
     for tune in list(book.tunes.values())[::5]:
-        ranking = rank(tune.line, book.band.chairs, "first-year")
+        ranking = rank(tune.line, book.band.players, "first-year")
         assert sorted(choice.key.fifths for choice in ranking) == list(KEYS)
         ordered = [(choice.points, choice.tie) for choice in ranking]
         assert ordered == sorted(ordered)
@@ -258,7 +258,7 @@ def test_ranking_is_total_and_its_number_is_the_sum_of_its_parts(book: Book) -> 
 
 def test_five_notes_together_are_best_in_concert_b_flat(book: Book) -> None:
     """Common practice: beginner bands of B flat and E flat instruments begin together in concert B flat."""
-    level, ranking = first_level(book.tunes["lightly-row"].line, book.band.chairs)
+    level, ranking = first_level(book.tunes["lightly-row"].line, book.band.players)
     assert level == "first-year"
     assert best_for_all(ranking).key.name == "Bb major"
 
@@ -266,14 +266,14 @@ def test_five_notes_together_are_best_in_concert_b_flat(book: Book) -> None:
 def test_new_notes_count_against_a_key(book: Book) -> None:
     tune = book.tunes["hot-cross-buns"].line
     known = {
-        chair.instrument.id: different(part(tune, -3, chair.instrument, chair.reading, "first-year").sounding)
-        for chair in book.band.pitched
+        player.instrument.id: different(part(tune, -3, player.instrument, player.reading, "first-year").sounding)
+        for player in book.band.pitched
     }
-    best = rank(tune, book.band.chairs, "first-year", known)[0]
+    best = rank(tune, book.band.players, "first-year", known)[0]
     assert best.key.fifths == -3
     assert best.suits_all
-    assert {tune.id for tune, _ in playable(book.tunes.values(), book.band.chairs, "first-year", known)} >= {"stairs"}
-    assert not playable([book.tunes["ode-to-joy"]], book.band.chairs, "first-year", known)
+    assert {tune.id for tune, _ in playable(book.tunes.values(), book.band.players, "first-year", known)} >= {"stairs"}
+    assert not playable([book.tunes["ode-to-joy"]], book.band.players, "first-year", known)
 
 
 # -- difficulty, worked by hand

@@ -14,6 +14,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Strict, load
 from beginnerband.music.instrument import Instrument
+from beginnerband.music.player import Player
 from beginnerband.music.reading import Reading
 from beginnerband.teaching.calendar import WEEKDAYS, Holiday, Teaching, spread
 
@@ -167,18 +168,6 @@ class BandFile(Strict):
 
 
 @dataclass(frozen=True, slots=True)
-class Chair:
-    """One instrument of the band with the one reading its players use here."""
-
-    instrument: Instrument
-    """The instrument."""
-    reading: Reading
-    """How this band's players read it."""
-    players: int
-    """How many play it."""
-
-
-@dataclass(frozen=True, slots=True)
 class Band:
     """The band, with its instruments looked up."""
 
@@ -194,8 +183,8 @@ class Band:
     """A4 in hertz."""
     address: str
     """Published address, or empty."""
-    chairs: tuple[Chair, ...] = field(repr=False)
-    """Instruments in score order."""
+    players: tuple[Player, ...] = field(repr=False)
+    """Who plays what, in score order: one entry an instrument."""
     teaching: Teaching = field(default_factory=Teaching)
     """When, where and by how many the course is taught."""
     time: TimeOfDay | None = None
@@ -218,16 +207,9 @@ class Band:
         return self.teaching.holidays
 
     @property
-    def pitched(self) -> tuple[Chair, ...]:
-        """Chairs that play notes."""
-        return tuple(chair for chair in self.chairs if chair.instrument.pitched)
-
-    def chair(self, instrument_id: str) -> Chair:
-        """The chair of an instrument; ``KeyError`` when the band has none."""
-        for chair in self.chairs:
-            if chair.instrument.id == instrument_id:
-                return chair
-        raise KeyError(instrument_id)
+    def pitched(self) -> tuple[Player, ...]:
+        """Players of notes: all but the drums."""
+        return tuple(player for player in self.players if player.instrument.pitched)
 
 
 def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems) -> Band | None:
@@ -236,7 +218,7 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
     if loaded is None:
         return None
     file, located = loaded
-    chairs, seen = [], set()
+    players, seen = [], set()
     for number, row in enumerate(file.players):
         line = located.line("players", number, "instrument")
         instrument = instruments.get(row.instrument)
@@ -257,7 +239,7 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
             hint = did_you_mean(str(row.reading), known)
             problems.add(located.path, line, f"{row.instrument} is not read in {row.reading!r}{hint}")
             continue
-        chairs.append(Chair(instrument, reading, row.players))
+        players.append(Player(instrument, reading, row.players))
     return Band(
         name=file.name,
         note=file.note,
@@ -265,7 +247,7 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
         words=file.words,
         pitch_a4=file.pitch_a4,
         address=file.address,
-        chairs=tuple(chairs),
+        players=tuple(players),
         teaching=file.course.value(),
         time=file.course.time,
         place=file.course.place,

@@ -16,8 +16,9 @@ from beginnerband.data.course_music import MusicSource, items_of
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, load
 from beginnerband.music.instrument import GROUPS, MOUTHPIECES
+from beginnerband.music.player import Player
 from beginnerband.music.reading import READING_IDS
-from beginnerband.teaching.course import Course, Item, Lesson, Percussion, Player, Room, Stage, Step
+from beginnerband.teaching.course import Course, Item, Lesson, Percussion, Room, Stage, Step
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES
 from beginnerband.teaching.grading import Grades, grade
 from beginnerband.teaching.ladder import Ladder, cycle_in
@@ -70,9 +71,8 @@ def load_course(root: Path, band: Band, tunes: Mapping[str, MusicSource], proble
     if len(problems.found) > before:
         return None
     course = _course(plan[0], lessons, order)
-    players = tuple(Player(chair.instrument, chair.reading, chair.players) for chair in band.chairs)
-    grades = grade(course, players)
-    for fault in ladder.check(course, players, grades):
+    grades = grade(course, band.players)
+    for fault in ladder.check(course, band.players, grades):
         located = files[fault.lesson][1]
         line = _line_of_item(files[fault.lesson], fault.item)
         problems.add(located.path, line, f"{fault.lesson} breaks the ladder: {fault.message}")
@@ -83,7 +83,7 @@ def load_course(root: Path, band: Band, tunes: Mapping[str, MusicSource], proble
     except ValueError as error:
         problems.add(root / "content" / "band.yml", 0, str(error))
         return None
-    return CourseBook(course, ladder, players, grades, dates)
+    return CourseBook(course, ladder, band.players, grades, dates)
 
 
 def load_ladder(root: Path, plan: PlanFile | None, problems: Problems) -> Ladder | None:

@@ -10,41 +10,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
-from beginnerband.music.instrument import LEVELS, Instrument
+from beginnerband.music.instrument import LEVELS
 from beginnerband.music.part import OCTAVES, SIGN, Reach
 from beginnerband.music.pitch import Pitch, semitones, transpose
-from beginnerband.music.reading import Reading
+from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, respelled, to_written
 from beginnerband.music.tune import Tune
 
 
-class Seat(Protocol):
-    """A place in the band, as the band file gives it."""
-
-    @property
-    def instrument(self) -> Instrument:
-        """What is played."""
-
-    @property
-    def reading(self) -> Reading:
-        """How it is read."""
-
-    @property
-    def players(self) -> int:
-        """How many play it."""
-
-
 @dataclass(frozen=True, slots=True)
-class SeatCost:
-    """What a key asks of one instrument."""
+class PlayerCost:
+    """What a key asks of the players of one instrument."""
 
-    instrument: str
-    """Instrument id."""
-    players: int
-    """How many play it."""
+    player: Player
+    """Who they are."""
     octaves: int
     """Octaves its part is moved from the tune in that key."""
     lowest: Pitch
@@ -71,7 +52,7 @@ class SeatCost:
     @property
     def points(self) -> int:
         """All points of all its players."""
-        return self.players * (self.cannot + self.stretch + self.new_points + SIGN * self.signs)
+        return self.player.count * (self.cannot + self.stretch + self.new_points + SIGN * self.signs)
 
     @property
     def fits(self) -> bool:
@@ -85,7 +66,7 @@ class KeyChoice:
 
     key: Key
     """Concert key, in the tune's mode."""
-    seats: tuple[SeatCost, ...]
+    costs: tuple[PlayerCost, ...]
     """Every pitched instrument of the band, in score order."""
     tie: tuple[int, int, int]
     """What breaks a tie: sharps or flats, distance from the tune's own key in fifths, sharps after flats."""
@@ -93,48 +74,48 @@ class KeyChoice:
     @property
     def points(self) -> int:
         """The number: lower is better, 0 is best."""
-        return sum(seat.points for seat in self.seats)
+        return sum(cost.points for cost in self.costs)
 
     @property
     def parts(self) -> dict[str, int]:
         """The number taken apart: ``cannot``, ``stretch``, ``new``, ``signs``, in points of all players."""
         return {
-            "cannot": sum(seat.players * seat.cannot for seat in self.seats),
-            "stretch": sum(seat.players * seat.stretch for seat in self.seats),
-            "new": sum(seat.players * seat.new_points for seat in self.seats),
-            "signs": sum(seat.players * SIGN * seat.signs for seat in self.seats),
+            "cannot": sum(cost.player.count * cost.cannot for cost in self.costs),
+            "stretch": sum(cost.player.count * cost.stretch for cost in self.costs),
+            "new": sum(cost.player.count * cost.new_points for cost in self.costs),
+            "signs": sum(cost.player.count * SIGN * cost.signs for cost in self.costs),
         }
 
     @property
     def suits_all(self) -> bool:
         """Whether everyone stays within range and within what was taught."""
-        return all(seat.fits for seat in self.seats)
+        return all(cost.fits for cost in self.costs)
 
 
 Known = Mapping[str, Iterable[int]]
 """For each instrument id, the sounding MIDI numbers its players were taught."""
 
 
-def rank(line: Line, seats: Sequence[Seat], level: str, known: Known | None = None) -> tuple[KeyChoice, ...]:
+def rank(line: Line, players: Sequence[Player], level: str, known: Known | None = None) -> tuple[KeyChoice, ...]:
     """All fifteen concert keys, best first, for players at ``level`` (and who know ``known``, if given).
 
-    Seats without pitch (drums) and without players are left out. ``ValueError`` for a line without notes.
+    Drums, which have no pitch, and instruments that nobody plays are left out. ``ValueError`` for a line without notes.
     """
     pitches = tuple(sorted(set(_sounded(line)), key=lambda pitch: pitch.midi))
     if not pitches:
         raise ValueError("a line without notes fits every key")
-    asked = [(seat, _reach(seat, level, known)) for seat in seats if seat.instrument.pitched and seat.players]
+    asked = [(each, _reach(each, level, known)) for each in players if each.instrument.pitched and each.count]
     choices = (_choice(line.key, pitches, fifths, asked) for fifths in KEYS)
     return tuple(sorted(choices, key=lambda choice: (choice.points, choice.tie)))
 
 
-def first_level(line: Line, seats: Sequence[Seat]) -> tuple[str, tuple[KeyChoice, ...]]:
+def first_level(line: Line, players: Sequence[Player]) -> tuple[str, tuple[KeyChoice, ...]]:
     """The lowest level at which some key suits everyone, with its ranking.
 
     Where none does below the full range, the ranking for first-year players, with what it stretches.
     """
     for level in LEVELS[:2]:
-        ranking = rank(line, seats, level)
+        ranking = rank(line, players, level)
         if any(choice.suits_all for choice in ranking):
             break
     return level, ranking
@@ -146,12 +127,12 @@ def best_for_all(ranking: Sequence[KeyChoice]) -> KeyChoice:
 
 
 def playable(
-    tunes: Iterable[Tune], seats: Sequence[Seat], level: str, known: Known | None = None
+    tunes: Iterable[Tune], players: Sequence[Player], level: str, known: Known | None = None
 ) -> tuple[tuple[Tune, KeyChoice], ...]:
     """The tunes this band can play together today, each in its best key that suits all; easiest first, then by id."""
     found = []
     for tune in tunes:
-        choice = best_for_all(rank(tune.line, seats, level, known))
+        choice = best_for_all(rank(tune.line, players, level, known))
         if choice.suits_all:
             found.append((tune, choice))
     return tuple(sorted(found, key=lambda pair: (pair[1].points, pair[0].id)))
@@ -164,34 +145,33 @@ def _sounded(line: Line) -> Iterable[Pitch]:
             yield note.pitch
 
 
-def _reach(seat: Seat, level: str, known: Known | None) -> Reach:
-    return Reach.of(seat.instrument, level, None if known is None else known.get(seat.instrument.id, ()))
+def _reach(player: Player, level: str, known: Known | None) -> Reach:
+    return Reach.of(player.instrument, level, None if known is None else known.get(player.id, ()))
 
 
-def _choice(own: Key, pitches: tuple[Pitch, ...], fifths: int, asked: Sequence[tuple[Seat, Reach]]) -> KeyChoice:
+def _choice(own: Key, pitches: tuple[Pitch, ...], fifths: int, asked: Sequence[tuple[Player, Reach]]) -> KeyChoice:
     interval = key_interval(own, fifths)
     concert = tuple(transpose(pitch, interval) for pitch in pitches)
     key = Key(fifths, own.mode)
     return KeyChoice(
         key,
-        tuple(_seat(key, concert, seat, reach) for seat, reach in asked),
+        tuple(_cost(key, concert, player, reach) for player, reach in asked),
         (abs(fifths), abs(fifths - own.fifths), int(fifths > 0)),
     )
 
 
-def _seat(key: Key, concert: tuple[Pitch, ...], seat: Seat, reach: Reach) -> SeatCost:
+def _cost(key: Key, concert: tuple[Pitch, ...], player: Player, reach: Reach) -> PlayerCost:
     midis = frozenset(pitch.midi for pitch in concert)
     octaves = reach.octave(midis)
     sounding = [pitch.midi + 12 * octaves for pitch in concert]
     cannot, stretch, new_points = reach.points(midis, octaves)
-    interval = respelled(to_written(seat.reading.interval, octaves), (key.fifths,))
+    interval = respelled(to_written(player.reading.interval, octaves), (key.fifths,))
     written = tuple(transpose(pitch, interval) for pitch in concert)
     written_key = Key(key.fifths + fifths_moved(interval), key.mode)
     known = reach.known
     bottom, top = reach.levels[0]
-    return SeatCost(
-        instrument=seat.instrument.id,
-        players=seat.players,
+    return PlayerCost(
+        player=player,
         octaves=octaves,
         lowest=written[0],
         highest=written[-1],
@@ -217,17 +197,17 @@ Met = Mapping[str, Mapping[int, int]]
 """For each instrument id, the place (week, from 0) at which each sounding MIDI number is taught."""
 
 
-def first_together(line: Line, seats: Sequence[Seat], met: Met) -> tuple[int, Key] | None:
+def first_together(line: Line, players: Sequence[Player], met: Met) -> tuple[int, Key] | None:
     """The first place at which every player knows every note in some one key, with that key; ``None`` if never.
 
     Only notes count, not note values. Of keys reached at the same place, fewer sharps or flats, then flats first.
     """
     notes = frozenset(pitch.midi for pitch in _sounded(line))
-    asked = [seat for seat in seats if seat.instrument.pitched and seat.players]
+    asked = [player for player in players if player.instrument.pitched and player.count]
     found = []
     for fifths in KEYS:
         shift = semitones(key_interval(line.key, fifths))
-        places = [_seat_place(notes, shift, met.get(seat.instrument.id, {})) for seat in asked]
+        places = [_place_of(notes, shift, met.get(player.id, {})) for player in asked]
         if places and all(place is not None for place in places):
             last = max(place for place in places if place is not None)
             found.append((last, abs(fifths), int(fifths > 0), Key(fifths, line.key.mode)))
@@ -237,13 +217,13 @@ def first_together(line: Line, seats: Sequence[Seat], met: Met) -> tuple[int, Ke
     return place, key
 
 
-def first_alone(line: Line, fifths: int, seat: Seat, met: Met) -> int | None:
+def first_alone(line: Line, fifths: int, player: Player, met: Met) -> int | None:
     """The first place at which one player knows every note in a key, in some octave; ``None`` if never."""
     notes = frozenset(pitch.midi for pitch in _sounded(line))
-    return _seat_place(notes, semitones(key_interval(line.key, fifths)), met.get(seat.instrument.id, {}))
+    return _place_of(notes, semitones(key_interval(line.key, fifths)), met.get(player.id, {}))
 
 
-def _seat_place(notes: frozenset[int], shift: int, taught: Mapping[int, int]) -> int | None:
+def _place_of(notes: frozenset[int], shift: int, taught: Mapping[int, int]) -> int | None:
     places = [
         max(taught[midi + shift + 12 * octaves] for midi in notes)
         for octaves in OCTAVES

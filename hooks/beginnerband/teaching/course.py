@@ -6,25 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from beginnerband.music.instrument import Instrument
-from beginnerband.music.reading import Reading
+from beginnerband.music.player import Player
 from beginnerband.music.score import Line
-
-
-@dataclass(frozen=True, slots=True)
-class Player:
-    """One instrument of the band with the reading its players use."""
-
-    instrument: Instrument
-    """The instrument."""
-    reading: Reading
-    """How they read it."""
-    count: int = 1
-    """How many play it."""
-
-    @property
-    def id(self) -> str:
-        """The instrument's id, which is unique in a band."""
-        return self.instrument.id
 
 
 @dataclass(frozen=True, slots=True)

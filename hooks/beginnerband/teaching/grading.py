@@ -13,9 +13,10 @@ from functools import lru_cache
 from beginnerband.music import shift
 from beginnerband.music.instrument import Range
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import Line, Tempo
-from beginnerband.teaching.course import Course, Item, Lesson, Player
+from beginnerband.teaching.course import Course, Item, Lesson
 from beginnerband.teaching.facts import Facts, facts_of
 
 OCTAVES = (0, 1, -1, 2, -2, 3, -3)

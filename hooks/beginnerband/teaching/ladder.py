@@ -10,8 +10,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from beginnerband.music.instrument import LEVELS
+from beginnerband.music.player import Player
 from beginnerband.music.score import Key
-from beginnerband.teaching.course import Course, Item, Player
+from beginnerband.teaching.course import Course, Item
 from beginnerband.teaching.facts import Facts
 from beginnerband.teaching.grading import Grades, Known, LessonPart, Week, allowed_range, part_of
 

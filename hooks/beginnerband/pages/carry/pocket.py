@@ -95,12 +95,12 @@ def policy(styles: str, scripts: Iterable[str]) -> str:
 
 def fingering_charts(book: Book) -> Iterable[tuple[str, Markup]]:
     """Name and first-year chart of each reader of the band."""
-    for chair in book.band.pitched:
-        name = chair.instrument.names.of(book.band.words)
-        slide = isinstance(chair.instrument.mechanism, Slide)
-        kind = "Notes" if not chair.instrument.brass else "Positions" if slide else "Fingerings"
-        caption = f"{kind}, {READING_WORDS[chair.reading.id]}"
-        chart = charts.chart(Part(chair.instrument, chair.reading), caption, book.band.words, "first-year")
+    for player in book.band.pitched:
+        name = player.instrument.names.of(book.band.words)
+        slide = isinstance(player.instrument.mechanism, Slide)
+        kind = "Notes" if not player.instrument.brass else "Positions" if slide else "Fingerings"
+        caption = f"{kind}, {READING_WORDS[player.reading.id]}"
+        chart = charts.chart(Part(player.instrument, player.reading), caption, book.band.words, "first-year")
         yield name, staff.with_sprite(chart)
 
 

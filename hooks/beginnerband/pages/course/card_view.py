@@ -10,10 +10,11 @@ from beginnerband.data.course import CourseBook
 from beginnerband.music.fingering import standard
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import sounding
 from beginnerband.pages.shared.links import lesson_uri
-from beginnerband.teaching.course import Item, Lesson, Player
+from beginnerband.teaching.course import Item, Lesson
 from beginnerband.teaching.grading import Week
 from beginnerband.teaching.wording import in_words
 

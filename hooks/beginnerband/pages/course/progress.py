@@ -12,13 +12,14 @@ from markupsafe import Markup, escape
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.score import Key
 from beginnerband.pages.course.card_view import READERS, note_view
 from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.instruments.room import GROUP_WORDS
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.teaching.course import Item, Player
+from beginnerband.teaching.course import Item
 from beginnerband.teaching.ladder import Limit
 from beginnerband.teaching.wording import in_words
 

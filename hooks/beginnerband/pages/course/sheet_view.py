@@ -9,9 +9,10 @@ from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.fingering import Fingering, standard
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.score import Line, Note
 from beginnerband.pages.course.card_view import todays_notes
-from beginnerband.teaching.course import Lesson, Player
+from beginnerband.teaching.course import Lesson
 from beginnerband.teaching.grading import LessonPart
 from beginnerband.teaching.wording import in_words
 

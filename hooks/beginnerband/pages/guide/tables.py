@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from beginnerband.data.band import Chair
 from beginnerband.music import fingering
 from beginnerband.music.instrument import VOICES, Slide
 from beginnerband.music.pitch import Pitch, usual
+from beginnerband.music.player import Player
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.instruments.room import GROUP_WORDS, mouthpiece_words
@@ -27,7 +27,7 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _name(context: Context, chair: Chair) -> str:
+def _name(context: Context, chair: Player) -> str:
     return chair.instrument.names.of(context.book.band.words)
 
 
@@ -39,10 +39,10 @@ def players(context: Context, args: Args) -> str:
     args.only()
     rows: Rows = []
     for voice in VOICES:
-        chairs = [chair for chair in context.book.band.chairs if voice in chair.instrument.covers]
+        chairs = [chair for chair in context.book.band.players if voice in chair.instrument.covers]
         first = [chair for chair in chairs if chair.instrument.covers[0] == voice and chair.instrument.brass]
         others = [chair for chair in chairs if chair not in first]
-        count = sum(chair.players for chair in first)
+        count = sum(chair.count for chair in first)
         names = ", ".join(_counted(context, chair) for chair in first) or "nobody yet"
         rows.append(
             (voice.capitalize(), count, names, ", ".join(_name(context, chair) for chair in others) or "nobody")
@@ -53,31 +53,31 @@ def players(context: Context, args: Args) -> str:
 def groups(context: Context, args: Args) -> str:
     """``[[groups]]``: which chairs of this band learn together while the groups are apart."""
     args.only()
-    sat: dict[str, list[Chair]] = {}
-    for chair in context.book.band.chairs:
+    sat: dict[str, list[Player]] = {}
+    for chair in context.book.band.players:
         sat.setdefault(_room(context, chair), []).append(chair)
     rows: Rows = [
-        (room, sum(chair.players for chair in chairs), ", ".join(_counted(context, chair) for chair in chairs))
+        (room, sum(chair.count for chair in chairs), ", ".join(_counted(context, chair) for chair in chairs))
         for room, chairs in sat.items()
     ]
     return str(table("Who learns together in this band", ("Group", "Players", "Who"), rows))
 
 
-def _room(context: Context, chair: Chair) -> str:
+def _room(context: Context, chair: Player) -> str:
     """The room of the course's plan that a chair sits in, or its learning group where there is no course."""
     course = context.book.course
     return course.course.room_of(chair.instrument).name if course else _capital(GROUP_WORDS[chair.instrument.group])
 
 
-def _counted(context: Context, chair: Chair) -> str:
-    return f"{_name(context, chair)} ({chair.players})"
+def _counted(context: Context, chair: Player) -> str:
+    return f"{_name(context, chair)} ({chair.count})"
 
 
 def weights(context: Context, args: Args) -> str:
     """``[[weights]]``: rough weight and size of this band's instruments, with their source."""
     args.only()
     words = context.book.band.words
-    chairs = sorted(context.book.band.chairs, key=lambda chair: chair.instrument.weight_kg)
+    chairs = sorted(context.book.band.players, key=lambda chair: chair.instrument.weight_kg)
     rows: Rows = [
         (
             _name(context, chair),
@@ -119,7 +119,7 @@ def first_notes(context: Context, args: Args) -> str:
     )
 
 
-def _both(chair: Chair, sounding: Pitch) -> Markup:
+def _both(chair: Player, sounding: Pitch) -> Markup:
     return Markup("{} <small>({})</small>").format(chair.reading.written(sounding).sign, sounding.sign)
 
 
@@ -143,10 +143,10 @@ def readings(context: Context, args: Args) -> str:
     rows: Rows = [
         (
             _capital(READING_WORDS[reading]),
-            ", ".join(_name(context, chair) for chair in context.book.band.chairs if chair.reading.id == reading),
+            ", ".join(_name(context, chair) for chair in context.book.band.players if chair.reading.id == reading),
         )
         for reading in READING_WORDS
-        if any(chair.reading.id == reading for chair in context.book.band.chairs)
+        if any(chair.reading.id == reading for chair in context.book.band.players)
     ]
     return str(table("What this band reads", ("Page", "Who in this band"), rows))
 

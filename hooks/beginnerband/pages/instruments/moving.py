@@ -39,9 +39,9 @@ class Change:
 
 def home_part(book: Book, instrument: Instrument) -> Part:
     """The instrument as this band reads it, or in its first reading when the band has none."""
-    for chair in book.band.chairs:
-        if chair.instrument == instrument:
-            return Part(instrument, chair.reading)
+    for player in book.band.players:
+        if player.instrument == instrument:
+            return Part(instrument, player.reading)
     return Part(instrument, instrument.readings[0])
 
 

@@ -140,10 +140,10 @@ def mouthpiece_words(book: Book, mouthpiece: str) -> str:
 
 
 def _in_band(book: Book, instrument: Instrument) -> str:
-    for chair in book.band.chairs:
-        if chair.instrument == instrument:
-            count = f"{chair.players} player{'s' if chair.players != 1 else ''}"
-            return f"{count}, reading {READING_WORDS[chair.reading.id]}" if instrument.pitched else count
+    for player in book.band.players:
+        if player.instrument == instrument:
+            count = f"{player.count} player{'s' if player.count != 1 else ''}"
+            return f"{count}, reading {READING_WORDS[player.reading.id]}" if instrument.pitched else count
     return "nobody plays it at present"
 
 
@@ -313,7 +313,7 @@ def _drums() -> Section:
 
 
 def _index(book: Book, out: Products) -> str:
-    chairs = {chair.instrument.id for chair in book.band.chairs}
+    players = {player.instrument.id for player in book.band.players}
     rows: list[tuple[Cell, ...]] = []
     for instrument in ordered(book):
         reads = [READING_WORDS[reading.id] for reading in instrument.readings]
@@ -322,7 +322,7 @@ def _index(book: Book, out: Products) -> str:
                 stacked(link(title(book, instrument), f"{instrument.id}.html"), *map(quiet, reads)),
                 stacked(*instrument.covers) or "–",
                 weight(instrument.weight_kg, book.band.words),
-                "yes" if instrument.id in chairs else "no",
+                "yes" if instrument.id in players else "no",
             )
         )
     listed = table("Every instrument the handbook knows", ("Instrument", "Covers", "Weight", "In the band"), rows)

@@ -40,7 +40,7 @@ def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
             cells = (voice, part.key.sign, span, "; ".join(remarks))
             yield (sheet.ident, name[0].upper() + name[1:] + count, *cells)
     if one.drummers:
-        players = sum(chair.players for chair in one.drummers)
+        players = sum(player.count for player in one.drummers)
         yield ("drums", f"Drums × {players}" if players > 1 else "Drums", "drums", "", "", "made from metre and tune")
 
 
@@ -99,7 +99,7 @@ def _sheets(one: PieceView, pictures: Pictures, words: str, pack: PrintPack) -> 
         about = "Small notes are a cue: what others play before your entry." if sheet.cue else ""
         yield _sheet(f"{sheet.names(words)}: {sheet.voice}", pictures.parts[sheet.ident], pack, copies, about)
     if pictures.drums:
-        yield _sheet("Drums", pictures.drums, pack, sum(chair.players for chair in one.drummers))
+        yield _sheet("Drums", pictures.drums, pack, sum(player.count for player in one.drummers))
 
 
 def _sheet(name: str, found: Engraved, pack: PrintPack, copies: int = 1, about: str = "") -> dict[str, Any]:

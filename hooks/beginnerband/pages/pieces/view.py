@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from beginnerband.data.band import Chair
 from beginnerband.data.book import Book
 from beginnerband.music.instrument import Drums
 from beginnerband.music.part import Part, codes, part_at
 from beginnerband.music.percussion import bass_drum, snare
 from beginnerband.music.piece import Piece, rests
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line, Measure, Note
 from beginnerband.music.scored import covers, report, sounding
 from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Search, Seat, desks_of
@@ -78,7 +78,7 @@ class PieceView:
     """Parts in score order, the descant's last."""
     drums: tuple[Line, ...]
     """Snare drum and bass drum, where the band has drums."""
-    drummers: tuple[Chair, ...]
+    drummers: tuple[Player, ...]
     """Who plays the drums."""
     findings: tuple[Finding, ...]
     """What a trained ear would notice."""
@@ -115,7 +115,7 @@ def view(book: Book, piece: Piece) -> PieceView:
     ranked = search.ranked()
     asked = book.scoring.keys.get(piece.id)
     scoring = ranked.best if asked is None else search.best_in(asked)
-    drummers = tuple(chair for chair in book.band.chairs if isinstance(chair.instrument.mechanism, Drums))
+    drummers = tuple(player for player in book.band.players if isinstance(player.instrument.mechanism, Drums))
     tune = sounding(piece.tune, scoring)
     sheets = tuple(_sheets(piece, scoring, rules))
     return PieceView(
@@ -136,8 +136,8 @@ def view(book: Book, piece: Piece) -> PieceView:
 def desks_in(book: Book) -> tuple[Desk, ...]:
     """The band's desks, each with what its players know at the end of the course."""
     assert book.scoring is not None
-    chairs = [(chair.instrument, chair.reading, chair.players) for chair in book.band.chairs]
-    return tuple(replace(desk, taught=_taught(book, desk)) for desk in desks_of(chairs, book.scoring.rules))
+    players = [(player.instrument, player.reading, player.count) for player in book.band.players]
+    return tuple(replace(desk, taught=_taught(book, desk)) for desk in desks_of(players, book.scoring.rules))
 
 
 def _taught(book: Book, desk: Desk) -> frozenset[int] | None:

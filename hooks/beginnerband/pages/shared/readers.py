@@ -50,7 +50,7 @@ class Reader:
 
 def readers(book: Book) -> tuple[Reader, ...]:
     """Every pitched instrument in every reading: the band's own in score order, then the others in file order."""
-    own = {chair.instrument.id: chair.reading.id for chair in book.band.pitched}
+    own = {player.instrument.id: player.reading.id for player in book.band.pitched}
     listed = dict.fromkeys((*own, *book.instruments))
     every = (
         Reader(one, reading, one.names.of(book.band.words), own.get(one.id) == reading.id)
@@ -62,5 +62,5 @@ def readers(book: Book) -> tuple[Reader, ...]:
 
 
 def band_readers(book: Book) -> tuple[Reader, ...]:
-    """The band's pitched chairs as readers, in score order."""
+    """The band's pitched players as readers, in score order."""
     return tuple(reader for reader in readers(book) if reader.in_band)

@@ -186,7 +186,7 @@ def moving_from(context: Context, args: Args) -> str:
     if not instrument.brass:
         raise BlockError(f"{instrument.id} has no fingerings to take along")
     old = moving.home_part(context.book, instrument)
-    band = {chair.instrument.id for chair in context.book.band.chairs}
+    band = {player.instrument.id for player in context.book.band.players}
     cards = []
     for other in ordered(context.book):
         low = other.brass and other.sounding_range("starter").low.midi < LOW_CENTRE
@@ -314,7 +314,7 @@ def _chosen(context: Context, args: Args) -> list[Instrument]:
     """The instruments named, or all of the band's that play notes."""
     names = args.named.get("instruments", "").split()
     if not names:
-        return [chair.instrument for chair in context.book.band.pitched]
+        return [player.instrument for player in context.book.band.pitched]
     for each in names:
         if each not in context.book.instruments:
             raise BlockError(f"no instrument {each!r}{did_you_mean(each, context.book.instruments)}")

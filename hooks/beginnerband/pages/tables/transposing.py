@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
-from beginnerband.data.band import Chair
 from beginnerband.data.book import Book
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music import distance, transposition, unison
 from beginnerband.music.equivalence import Part
 from beginnerband.music.instrument import LEVELS, Instrument
 from beginnerband.music.pitch import Pitch, spellings
+from beginnerband.music.player import Player
 from beginnerband.music.reading import Reading
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.shared import charts
@@ -84,9 +84,9 @@ def key_for(context: Context, args: Args) -> str:
     """``[[key-for key=Bb]]``: one concert key as each player of the band sees it."""
     concert = args.only("key", words=1).one_of("key", transposition.CONCERT_KEYS)
     rows = []
-    for chair in context.book.band.pitched:
-        key = transposition.written_key(concert, chair.reading)
-        rows.append((_chair(context.book, chair), signs(key.tonic), key.words))
+    for player in context.book.band.pitched:
+        key = transposition.written_key(concert, player.reading)
+        rows.append((_name_and_reading(context.book, player), signs(key.tonic), key.words))
     return table(f"Concert {signs(concert)} major on everyone's page", ("Player", "Written key", "Signature"), rows)
 
 
@@ -94,13 +94,13 @@ def same_written(context: Context, args: Args) -> str:
     """``[[same-written note=C4]]``: everyone reads one written note; how they play it and what is heard."""
     note = _pitch(args.only("note", words=1), "note")
     rows: list[tuple[Cell, ...]] = []
-    for chair in context.book.band.pitched:
-        part = Part(chair.instrument, chair.reading)
-        heard = transposition.simplest(chair.reading.sounding(note))
-        able = heard in chair.instrument.sounding_range("full")
-        picture = staff.staff([note], chair.reading.clef)
+    for player in context.book.band.pitched:
+        part = Part(player.instrument, player.reading)
+        heard = transposition.simplest(player.reading.sounding(note))
+        able = heard in player.instrument.sounding_range("full")
+        picture = staff.staff([note], player.reading.clef)
         sounds: Cell = Markup("<b>{}</b>").format(heard.sign) if able else "not on this instrument"
-        rows.append((_chair(context.book, chair), picture, _play(part, note) if able else "–", sounds))
+        rows.append((_name_and_reading(context.book, player), picture, _play(part, note) if able else "–", sounds))
     head = ("Player", f"Reads {note.sign}", "Plays", "Sounds")
     return _drawn(table(f"Everyone reads {note.sign}", head, rows))
 
@@ -110,14 +110,14 @@ def same_sound(context: Context, args: Args) -> str:
     note = _pitch(args.only("note", "level"), "note")
     level = args.one_of("level", LEVELS, "first-year")
     rows: list[tuple[Cell, ...]] = []
-    for chair in context.book.band.pitched:
-        found = unison.match(note, chair.instrument, chair.reading, level)
-        who = _chair(context.book, chair)
+    for player in context.book.band.pitched:
+        found = unison.match(note, player.instrument, player.reading, level)
+        who = _name_and_reading(context.book, player)
         if found is None:
             rows.append((who, "–", "–", f"not in the {charts.LEVEL_WORDS[level].lower()}"))
             continue
-        picture = stacked(staff.staff([found.written], chair.reading.clef), found.written.sign)
-        part = Part(chair.instrument, chair.reading)
+        picture = stacked(staff.staff([found.written], player.reading.clef), found.written.sign)
+        part = Part(player.instrument, player.reading)
         where = found.where
         rows.append((who, picture, _play(part, found.written), stacked(found.sounding.sign, quiet(where))))
     title = f"Everyone sounds concert {note.letter_sign}"
@@ -181,9 +181,9 @@ def _step(source: Reading, target: Reading) -> Cell:
     return stacked(f"up {distance.in_words(up).removesuffix(' higher')}", quiet(f"or down {down}"))
 
 
-def _chair(book: Book, chair: Chair) -> Cell:
-    name = chair.instrument.names.of(book.band.words)
-    return stacked(name, quiet(READING_WORDS[chair.reading.id]))
+def _name_and_reading(book: Book, player: Player) -> Cell:
+    name = player.instrument.names.of(book.band.words)
+    return stacked(name, quiet(READING_WORDS[player.reading.id]))
 
 
 def _play(part: Part, written: Pitch) -> Cell:
@@ -214,5 +214,5 @@ def _named(args: Args, key: str, choices: tuple[str, ...]) -> str:
 
 def _of_group(book: Book, group: str) -> Instrument:
     """The band's first instrument of the group, or the handbook's first."""
-    own = [chair.instrument for chair in book.band.chairs]
+    own = [player.instrument for player in book.band.players]
     return next(each for each in (*own, *book.instruments.values()) if each.group == group)

@@ -40,9 +40,9 @@ def files(book: Book, tune: Tune, offer: Offer) -> Iterator[TuneFile]:
     folder = f"music/{tune.id}" if not offer.who else f"music/{tune.id}/in-{offer.slug}"
     at_key = to_key(tune.line, offer.key.fifths)
     ready = {
-        chair.reading.id: (chair.instrument, sheet.part)
+        player.reading.id: (player.instrument, sheet.part)
         for sheet in reversed(offer.sheets)
-        for chair in sheet.chairs[:1]
+        for player in sheet.players[:1]
     }
     for reading_id in READING_IDS:
         if reading_id in ready:

@@ -100,18 +100,18 @@ def _lesson_number(book: Book, place: int | None) -> str:
 
 def _csv(book: Book, tune: Tune, offer: Offer, met: Taught) -> Iterable[tuple[object, ...]]:
     for sheet in offer.sheets:
-        for chair in sheet.chairs:
-            known = met.notes.get(chair.instrument.id)
-            new = [] if known is None else untaught(sheet, chair, known)
-            notes = first_alone(tune.line, offer.key.fifths, chair, met.notes) if known else None
-            lengths = met.lengths(tune, [chair.instrument.id])
+        for player in sheet.players:
+            known = met.notes.get(player.instrument.id)
+            new = [] if known is None else untaught(sheet, player, known)
+            notes = first_alone(tune.line, offer.key.fifths, player, met.notes) if known else None
+            lengths = met.lengths(tune, [player.instrument.id])
             place = None if notes is None or lengths is None else max(notes, lengths)
             low, high = sheet.part.written.lowest, sheet.part.written.highest
             yield (
                 tune.id,
                 offer.key.name,
-                chair.reading.id,
-                chair.instrument.id,
+                player.reading.id,
+                player.instrument.id,
                 low.name if low else "",
                 high.name if high else "",
                 " ".join(pitch.name for pitch in new),
@@ -230,11 +230,11 @@ def _when(book: Book, together: Offer, met: Taught, when: When | None) -> str:
         return f"In concert {when[1].sign} everyone knows the notes and their lengths from lesson {lesson}."
     never: dict[str, list[str]] = {}
     for sheet in together.sheets:
-        for chair in sheet.chairs:
-            fresh = untaught(sheet, chair, met.notes[chair.instrument.id])
+        for player in sheet.players:
+            fresh = untaught(sheet, player, met.notes[player.instrument.id])
             if fresh:
                 notes = joined([pitch.sign for pitch in fresh])
-                never.setdefault(notes, []).append(chair.instrument.names.of(book.band.words))
+                never.setdefault(notes, []).append(player.instrument.names.of(book.band.words))
     if not never:
         return "The course does not teach all of its note lengths."
     who = "; ".join(f"{joined(names)}: written {notes}" for notes, names in never.items())
@@ -329,13 +329,13 @@ def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:
     general = table("In numbers, at the marked speed", (), rows, kind="bb-facts")
     players: list[tuple[Cell, ...]] = []
     for sheet in offer.sheets:
-        for chair in sheet.chairs:
-            if not chair.instrument.brass:
+        for player in sheet.players:
+            if not player.instrument.brass:
                 continue
-            hard = player_difficulty(sheet.part, chair.instrument)
+            hard = player_difficulty(sheet.part, player.instrument)
             players.append(
                 (
-                    chair.instrument.names.of(book.band.words),
+                    player.instrument.names.of(book.band.words),
                     f"{hard.lowest.sign} to {hard.highest.sign}",
                     str(hard.highest_harmonic),
                     str(hard.same_valve_leaps),
@@ -352,7 +352,7 @@ def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:
 
 
 def _keys(book: Book, ranking: Sequence[KeyChoice], caption: str) -> Markup:
-    readings = {chair.reading.id: chair.instrument.id for chair in reversed(book.band.pitched) if chair.players}
+    readings = {player.reading.id: player.id for player in reversed(book.band.pitched) if player.count}
     groups = [
         (label, readings[reading_id])
         for reading_id, label in (("treble-bb", "B♭"), ("treble-eb", "E♭"), ("treble-f", "F"))
@@ -360,14 +360,14 @@ def _keys(book: Book, ranking: Sequence[KeyChoice], caption: str) -> Markup:
     ]
     rows = []
     for choice in ranking:
-        seats = {seat.instrument: seat for seat in choice.seats}
+        costs = {cost.player.id: cost for cost in choice.costs}
         parts = choice.parts
         rows.append(
             (
                 choice.key.sign,
                 str(choice.points),
                 suits_words(book, choice),
-                *(signs(seats[instrument].key.tonic) if instrument in seats else "" for _, instrument in groups),
+                *(signs(costs[instrument].key.tonic) if instrument in costs else "" for _, instrument in groups),
                 f"range {parts['cannot'] + parts['stretch']}, signs {parts['signs']}",
             )
         )

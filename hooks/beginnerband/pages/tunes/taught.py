@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from beginnerband.data.band import Chair
 from beginnerband.data.book import Book
 from beginnerband.music.keychoice import Met, first_together
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.score import Key
 from beginnerband.music.tune import Tune
 from beginnerband.pages.tunes.view import Sheet
@@ -35,15 +35,15 @@ class Taught:
 
 
 def taught(book: Book) -> Taught:
-    """What each pitched chair of the band is taught by when."""
+    """What each pitched player of the band is taught by when."""
     if book.course is None:
         return Taught({}, {})
     grades = book.course.grades
     notes = {
-        chair.instrument.id: {
-            chair.reading.sounding(pitch).midi: place for pitch, place in grades.first_met(chair.instrument.id).items()
+        player.instrument.id: {
+            player.reading.sounding(pitch).midi: place for pitch, place in grades.first_met(player.id).items()
         }
-        for chair in book.band.pitched
+        for player in book.band.pitched
     }
     values: dict[str, dict[str, int]] = {ident: {} for ident in notes}
     for ident, met in values.items():
@@ -55,12 +55,12 @@ def taught(book: Book) -> Taught:
 
 def from_when(book: Book, tune: Tune, met: Taught) -> When | None:
     """From when everyone knows the notes in some one key, and the lengths; ``None`` if never."""
-    notes = first_together(tune.line, book.band.chairs, met.notes) if met.notes else None
+    notes = first_together(tune.line, book.band.players, met.notes) if met.notes else None
     lengths = met.lengths(tune, met.notes)
     return None if notes is None or lengths is None else (max(notes[0], lengths), notes[1])
 
 
-def untaught(sheet: Sheet, chair: Chair, known: Mapping[int, int]) -> list[Pitch]:
+def untaught(sheet: Sheet, player: Player, known: Mapping[int, int]) -> list[Pitch]:
     """Written notes of a part that the course never teaches its player, low to high."""
     written = {pitch.midi: pitch for pitch in sheet.part.written.pitches}
-    return [pitch for midi, pitch in sorted(written.items()) if midi + chair.reading.semitones not in known]
+    return [pitch for midi, pitch in sorted(written.items()) if midi + player.reading.semitones not in known]

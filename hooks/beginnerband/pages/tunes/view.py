@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from beginnerband.data.band import Chair
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import LineDifficulty
 from beginnerband.music.instrument import LEVELS
-from beginnerband.music.keychoice import KeyChoice, SeatCost, best_for_all, first_level, rank
+from beginnerband.music.keychoice import KeyChoice, PlayerCost, best_for_all, first_level, rank
 from beginnerband.music.part import Part, codes, part_at
+from beginnerband.music.player import Player
 from beginnerband.music.score import Key
 from beginnerband.music.shift import to_key, to_written
 from beginnerband.music.tune import Tune
@@ -40,12 +40,12 @@ INTERVALS = (
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One part, for every chair that reads and fingers it alike."""
+    """One part, for every player that reads and fingers it alike."""
 
-    chairs: tuple[Chair, ...]
+    players: tuple[Player, ...]
     """Who plays from it."""
     part: Part
-    """The music; :attr:`Part.sounding` is the first chair's."""
+    """The music; :attr:`Part.sounding` is the first player's."""
     under: tuple[str, ...]
     """Fingering or position for each note."""
     ident: str
@@ -53,7 +53,7 @@ class Sheet:
 
     def names(self, words: str) -> str:
         """The instruments, joined."""
-        return joined([chair.instrument.names.of(words) for chair in self.chairs])
+        return joined([player.instrument.names.of(words) for player in self.players])
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,18 +93,18 @@ def offers(book: Book, tune: Tune, taught: Key | None = None) -> tuple[Offer, ..
 
     Together means the concert key ``taught``, in which the course makes it playable, or else the one that suits best.
     """
-    level, ranking = first_level(tune.line, book.band.chairs)
+    level, ranking = first_level(tune.line, book.band.players)
     together = next((choice for choice in ranking if choice.key == taught), best_for_all(ranking))
     found = [_offer(tune, together, level, "", book.band.pitched, "together", ranking)]
     for who, groups in APART:
-        chairs = tuple(chair for chair in book.band.pitched if chair.instrument.group in groups and chair.players)
-        if not chairs:
+        players = tuple(player for player in book.band.pitched if player.instrument.group in groups and player.count)
+        if not players:
             continue
-        apart = rank(tune.line, chairs, LEVELS[0])
+        apart = rank(tune.line, players, LEVELS[0])
         own = best_for_all(apart)
         points = next(choice.points for choice in apart if choice.key == together.key)
         if own.key != together.key and own.points < points:
-            found.append(_offer(tune, own, LEVELS[0], who, chairs, groups[0], apart))
+            found.append(_offer(tune, own, LEVELS[0], who, players, groups[0], apart))
     return tuple(found)
 
 
@@ -113,27 +113,27 @@ def _offer(
     choice: KeyChoice,
     level: str,
     who: str,
-    chairs: Sequence[Chair],
+    players: Sequence[Player],
     slug: str,
     ranking: tuple[KeyChoice, ...],
 ) -> Offer:
     at_key = to_key(tune.line, choice.key.fifths)
-    octaves = {seat.instrument: seat.octaves for seat in choice.seats}
-    sheets: dict[tuple[object, ...], list[tuple[Chair, Part, tuple[str, ...]]]] = {}
-    for chair in chairs:
-        if chair.instrument.id not in octaves:
+    octaves = {cost.player.id: cost.octaves for cost in choice.costs}
+    sheets: dict[tuple[object, ...], list[tuple[Player, Part, tuple[str, ...]]]] = {}
+    for player in players:
+        if player.id not in octaves:
             continue
-        made = part_at(at_key, octaves[chair.instrument.id], chair.instrument, chair.reading, level)
-        under = codes(made, chair.instrument)
-        alike = (to_written(chair.reading.interval, made.octaves), chair.reading.clef, under)
-        sheets.setdefault(alike, []).append((chair, made, under))
+        made = part_at(at_key, octaves[player.id], player.instrument, player.reading, level)
+        under = codes(made, player.instrument)
+        alike = (to_written(player.reading.interval, made.octaves), player.reading.clef, under)
+        sheets.setdefault(alike, []).append((player, made, under))
     made_sheets = (_sheet(slug, alike) for alike in sheets.values())
     return Offer(choice, level, who, tuple(made_sheets), ranking)
 
 
-def _sheet(slug: str, alike: Sequence[tuple[Chair, Part, tuple[str, ...]]]) -> Sheet:
+def _sheet(slug: str, alike: Sequence[tuple[Player, Part, tuple[str, ...]]]) -> Sheet:
     first, part, under = alike[0]
-    return Sheet(tuple(chair for chair, _, _ in alike), part, under, f"{slug}-{first.instrument.id}")
+    return Sheet(tuple(player for player, _, _ in alike), part, under, f"{slug}-{first.instrument.id}")
 
 
 def suits_words(book: Book, choice: KeyChoice) -> str:
@@ -141,20 +141,20 @@ def suits_words(book: Book, choice: KeyChoice) -> str:
     if choice.suits_all:
         return "suits everyone"
     strays: dict[str, list[str]] = {}
-    for seat in choice.seats:
-        if not seat.fits:
-            strays.setdefault(_stray(seat), []).append(book.instruments[seat.instrument].names.of(book.band.words))
+    for cost in choice.costs:
+        if not cost.fits:
+            strays.setdefault(_stray(cost), []).append(cost.player.instrument.names.of(book.band.words))
     return "; ".join(f"{joined(names)} {said}" for said, names in strays.items())
 
 
-def _stray(seat: SeatCost) -> str:
-    if seat.cannot:
-        return f"cannot: written {seat.lowest.sign} to {seat.highest.sign}"
+def _stray(cost: PlayerCost) -> str:
+    if cost.cannot:
+        return f"cannot: written {cost.lowest.sign} to {cost.highest.sign}"
     ends = []
-    if seat.above:
-        ends.append(f"up to written {seat.highest.sign}")
-    if seat.below:
-        ends.append(f"down to written {seat.lowest.sign}")
+    if cost.above:
+        ends.append(f"up to written {cost.highest.sign}")
+    if cost.below:
+        ends.append(f"down to written {cost.lowest.sign}")
     return " and ".join(ends)
 
 

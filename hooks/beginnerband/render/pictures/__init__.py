@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from beginnerband.data.band import Chair
 from beginnerband.data.book import Book
 from beginnerband.music.instrument import VOICES, Slide
+from beginnerband.music.player import Player
 from beginnerband.render.glyphs import glyph
 from beginnerband.render.pictures import brass, mouth_and_hand, people, plans, signs
 from beginnerband.render.pictures.svg import Drawn
@@ -21,17 +21,17 @@ def _slide(book: Book) -> Slide:
     return mechanism
 
 
-def seats(chairs: tuple[Chair, ...], words: str) -> list[list[str]]:
-    """The band in rows from the front: tune and alto, then tenor and bass, then percussion; one place a chair."""
+def seats(players: tuple[Player, ...], words: str) -> list[list[str]]:
+    """The band in rows from the front: tune and alto, then tenor and bass, then percussion; one place a player."""
     rows: list[list[str]] = [[], [], []]
-    voiced = [chair for chair in chairs if chair.instrument.brass]
-    for chair in sorted(voiced, key=lambda chair: VOICES.index(chair.instrument.covers[0])):
-        row = 0 if chair.instrument.covers[0] in ("soprano", "alto") else 1
-        name = chair.instrument.names.of(words)
+    voiced = [player for player in players if player.instrument.brass]
+    for player in sorted(voiced, key=lambda player: VOICES.index(player.instrument.covers[0])):
+        row = 0 if player.instrument.covers[0] in ("soprano", "alto") else 1
+        name = player.instrument.names.of(words)
         short = re.sub(r"^[A-G][♭♯]? (tenor (?=trombone))?|single |, .*", "", name).capitalize()
-        rows[row] += [short] * chair.players
-    rows[2] = ["Drums"] * any(not chair.instrument.pitched for chair in chairs)
-    rows[2] += ["Bells"] * any(chair.instrument.pitched and not chair.instrument.brass for chair in chairs)
+        rows[row] += [short] * player.count
+    rows[2] = ["Drums"] * any(not player.instrument.pitched for player in players)
+    rows[2] += ["Bells"] * any(player.instrument.pitched and not player.instrument.brass for player in players)
     return [row for row in rows if row]
 
 
@@ -61,7 +61,7 @@ DRAWINGS: dict[str, Callable[[Book], Drawn]] = {
         _word(book, "eighth-note", True), _word(book, "quarter-note"), _word(book, "half-note")
     ),
     "staff-lines": lambda book: signs.staff_lines(glyph("treble").path, glyph("bass").path),
-    "seating": lambda book: plans.seating(seats(book.band.chairs, book.band.words)),
+    "seating": lambda book: plans.seating(seats(book.band.players, book.band.words)),
     "beat-four": lambda book: signs.beat_four(),
     "beat-three-two": lambda book: signs.beat_three_two(),
     "loud-room": lambda book: plans.loud_room(),
