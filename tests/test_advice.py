@@ -6,12 +6,12 @@ import pytest
 
 from beginnerband.data.book import Book
 from beginnerband.music import advice, fingering
-from beginnerband.music.equivalence import Part, parts
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player, players_of
 
 
 def told(book: Book, instrument_id: str, written: str) -> tuple[advice.Advice, ...]:
-    part = parts(book.instruments[instrument_id])[0]
+    part = players_of(book.instruments[instrument_id])[0]
     return advice.advise(part.instrument, part.reading.sounding(Pitch.parse(written)))
 
 
@@ -57,7 +57,7 @@ def test_a_compensating_euphonium_needs_nothing_for_d(book: Book) -> None:
 
 
 def test_another_fingering_that_is_in_tune_is_offered(book: Book) -> None:
-    part = parts(book.instruments["euphonium-comp"])[0]
+    part = players_of(book.instruments["euphonium-comp"])[0]
     sounding = part.reading.sounding(Pitch.parse("D4"))
     one_three = next(way for way in fingering.learner_fingerings(part.instrument, sounding) if way.code == "1-3")
     offered = advice.advise(part.instrument, sounding, one_three)[0]
@@ -68,7 +68,7 @@ def test_every_note_that_is_off_gets_advice_and_no_other(book: Book) -> None:
     for instrument in book.instruments.values():
         if not instrument.brass:
             continue
-        part = Part(instrument, instrument.readings[0])
+        part = Player(instrument, instrument.readings[0])
         for written in part.written():
             way = part.standard(written)
             assert way
@@ -103,7 +103,7 @@ def test_cents_in_words(cents: float, words: str) -> None:
 @pytest.mark.parametrize(("written", "told_as"), [("D4", "¾ in"), ("C#4", "1¼ in")])
 def test_american_bands_are_told_inches(book: Book, written: str, told_as: str) -> None:
     # The inch is 2.54 cm exactly (international yard and pound agreement, 1959): 1.83 cm and 3.3 cm, to the quarter.
-    part = parts(book.instruments["cornet"])[0]
+    part = players_of(book.instruments["cornet"])[0]
     first = advice.advise(part.instrument, part.reading.sounding(Pitch.parse(written)), use="american")[0]
     assert f"about {told_as} while" in first.text
     assert first.cm

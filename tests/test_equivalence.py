@@ -8,17 +8,17 @@ import pytest
 
 from beginnerband.data.book import Book
 from beginnerband.music import equivalence
-from beginnerband.music.equivalence import Part, parts
 from beginnerband.music.instrument import Slide, Valves
+from beginnerband.music.player import Player, players_of
 
 HALF_TUBE = (
     "soprano-cornet", "cornet", "trumpet", "flugelhorn", "tenor-horn", "baritone", "euphonium", "eb-bass", "bb-bass",
 )  # fmt: skip
 
 
-def part(book: Book, instrument_id: str, reading_id: str | None = None) -> Part:
+def part(book: Book, instrument_id: str, reading_id: str | None = None) -> Player:
     instrument = book.instruments[instrument_id]
-    return Part(instrument, instrument.reading(reading_id) if reading_id else instrument.readings[0])
+    return Player(instrument, instrument.reading(reading_id) if reading_id else instrument.readings[0])
 
 
 @pytest.mark.parametrize(("first", "second"), [*permutations(HALF_TUBE, 2)])
@@ -64,7 +64,7 @@ def test_never_the_trombone_although_1_is_1(book: Book) -> None:
 
 
 def test_comparing_is_symmetric(book: Book) -> None:
-    everyone = [each for instrument in book.instruments.values() if instrument.brass for each in parts(instrument)]
+    everyone = [each for instrument in book.instruments.values() if instrument.brass for each in players_of(instrument)]
     for first, second in permutations(everyone[:8], 2):
         there, back = equivalence.compare(first, second), equivalence.compare(second, first)
         assert [each.written for each in there.differs] == [each.written for each in back.differs]
@@ -97,7 +97,7 @@ def test_the_fourth_valve_becomes_the_trigger(book: Book) -> None:
 
 
 def test_from_cornet_to_baritone_only_the_octave_and_the_mouthpiece_change(book: Book) -> None:
-    move = equivalence.move(part(book, "cornet"), part(book, "baritone"))
+    move = equivalence.change_over(part(book, "cornet"), part(book, "baritone"))
     assert move.same_hands
     assert move.same_page
     assert (move.sounds, move.octaves) == (-12, -1)
@@ -106,7 +106,7 @@ def test_from_cornet_to_baritone_only_the_octave_and_the_mouthpiece_change(book:
 
 
 def test_from_cornet_to_e_flat_bass_the_hands_stay_but_the_sound_moves(book: Book) -> None:
-    move = equivalence.move(part(book, "cornet"), part(book, "eb-bass"))
+    move = equivalence.change_over(part(book, "cornet"), part(book, "eb-bass"))
     assert move.same_hands
     assert move.same_clef
     assert not move.same_page  # sounds an octave and a fifth lower: the old part would be in the wrong key
@@ -117,13 +117,13 @@ def test_from_cornet_to_e_flat_bass_the_hands_stay_but_the_sound_moves(book: Boo
 def test_a_cornet_player_keeps_treble_clef_on_the_trombone(book: Book) -> None:
     kept = equivalence.kindest_reading(part(book, "cornet"), book.instruments["trombone"])
     assert kept.reading.id == "treble-bb"
-    move = equivalence.move(part(book, "cornet"), kept)
+    move = equivalence.change_over(part(book, "cornet"), kept)
     assert move.same_page
     assert not move.same_hands
 
 
 def test_a_move_to_a_like_instrument_changes_nothing_on_the_page(book: Book) -> None:
-    move = equivalence.move(part(book, "cornet"), part(book, "trumpet"))
+    move = equivalence.change_over(part(book, "cornet"), part(book, "trumpet"))
     assert move.same_page
     assert move.same_hands
     assert move.same_mouthpiece
@@ -131,4 +131,4 @@ def test_a_move_to_a_like_instrument_changes_nothing_on_the_page(book: Book) -> 
 
 
 def test_ids_tell_a_second_reading_apart(book: Book) -> None:
-    assert [each.id for each in parts(book.instruments["euphonium"])] == ["euphonium", "euphonium/bass-c"]
+    assert [each.short_key for each in players_of(book.instruments["euphonium"])] == ["euphonium", "euphonium/bass-c"]

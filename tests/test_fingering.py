@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from beginnerband.data.book import Book
 from beginnerband.music import fingering
-from beginnerband.music.equivalence import Part, parts
 from beginnerband.music.instrument import Instrument, Valves
 from beginnerband.music.pitch import Pitch, chromatic
+from beginnerband.music.player import Player, players_of
 
 # The ordinary chart of three-valved brass in treble clef, F sharp 3 to C6, every note. Common practice, typed from
 # memory; the same in any beginners' chart for cornet, tenor horn, baritone, euphonium or bass.
@@ -53,14 +53,14 @@ def chart(text: str) -> dict[str, str]:
     return dict(zip(words[::2], words[1::2], strict=True))
 
 
-def computed(part: Part, notes: list[str]) -> dict[str, str]:
+def computed(part: Player, notes: list[str]) -> dict[str, str]:
     """What the rule says for the same notes."""
     ways = {name: part.standard(Pitch.parse(name)) for name in notes}
     return {name: way.code if way else "-" for name, way in ways.items()}
 
 
-def first_part(book: Book, instrument_id: str) -> Part:
-    return parts(book.instruments[instrument_id])[0]
+def first_part(book: Book, instrument_id: str) -> Player:
+    return players_of(book.instruments[instrument_id])[0]
 
 
 def test_the_typed_charts_have_every_note_of_their_range() -> None:

@@ -10,8 +10,9 @@ import pytest
 
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
-from beginnerband.music.equivalence import move, parts
+from beginnerband.music.equivalence import change_over
 from beginnerband.music.instrument import Names
+from beginnerband.music.player import players_of
 from beginnerband.pages import blocks
 from beginnerband.pages.blocks import Context
 from beginnerband.pages.instruments import moving
@@ -144,7 +145,7 @@ def test_a_chart_has_a_row_for_each_semitone(book: Book) -> None:
     for instrument in book.instruments.values():
         if not instrument.pitched:
             continue
-        for part in parts(instrument):
+        for part in players_of(instrument):
             span = instrument.written_range("full", part.reading)
             notes = charts.notes(part)
             assert [note.written[0].midi for note in notes] == list(range(span.low.midi, span.high.midi + 1))
@@ -295,8 +296,8 @@ def test_families_of_fingerings(book: Book) -> None:
 
 
 def test_what_a_cornet_player_meets_on_the_e_flat_bass(book: Book) -> None:
-    old, new = (parts(book.instruments[each])[0] for each in ("cornet", "eb-bass"))
-    said = {change.topic: change for change in moving.changes(book, move(old, new))}
+    old, new = (players_of(book.instruments[each])[0] for each in ("cornet", "eb-bass"))
+    said = {change.topic: change for change in moving.changes(book, change_over(old, new))}
     assert list(said) == ["Mouthpiece", "Reading", "Hands", "Sound", "Air", "Lifting"]
     assert said["Hands"].same
     assert "Larger" in said["Mouthpiece"].text

@@ -5,36 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from beginnerband.music import acoustics, fingering
+from beginnerband.music import acoustics
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Instrument, Slide, Valves
-from beginnerband.music.pitch import Pitch, chromatic
-from beginnerband.music.reading import Reading
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """An instrument with one of its readings: what a player's hands and eyes do."""
-
-    instrument: Instrument
-    """The instrument."""
-    reading: Reading
-    """How its player reads."""
-
-    @property
-    def id(self) -> str:
-        """The instrument's id; for any but its first reading with the reading's: ``euphonium/bass-c``."""
-        first = self.reading == self.instrument.readings[0]
-        return self.instrument.id if first else f"{self.instrument.id}/{self.reading.id}"
-
-    def written(self) -> tuple[Pitch, ...]:
-        """Every written note of the full range."""
-        span = self.instrument.written_range("full", self.reading)
-        return chromatic(span.low, span.high)
-
-    def standard(self, written: Pitch) -> Fingering | None:
-        """The usual fingering of a written note."""
-        return fingering.standard(self.instrument, self.reading.sounding(written))
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player, players_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +28,9 @@ class Difference:
 class Comparison:
     """Two players reading the same written notes."""
 
-    first: Part
+    first: Player
     """One player."""
-    second: Part
+    second: Player
     """The other."""
     notes: tuple[Pitch, ...]
     """Written notes that both have in their full range."""
@@ -73,13 +48,8 @@ class Comparison:
         return bool(self.notes) and not self.differs
 
 
-def parts(instrument: Instrument) -> tuple[Part, ...]:
-    """The instrument with each of its readings."""
-    return tuple(Part(instrument, reading) for reading in instrument.readings)
-
-
 @lru_cache(maxsize=4096)
-def compare(first: Part, second: Part) -> Comparison:
+def compare(first: Player, second: Player) -> Comparison:
     """On which of the written notes both have does the usual fingering differ?"""
     theirs = {pitch.midi for pitch in second.written()}
     notes = tuple(pitch for pitch in first.written() if pitch.midi in theirs)
@@ -135,12 +105,12 @@ def _position(slide: Slide, steps: int, trigger: bool) -> int | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class Changeover:
     """What changes, and what does not, for a player moved from one instrument to another."""
 
-    old: Part
+    old: Player
     """What they played."""
-    new: Part
+    new: Player
     """What they will play."""
     comparison: Comparison
     """Fingerings on the written notes both have."""
@@ -175,9 +145,9 @@ class Move:
         return round(self.sounds / 12)
 
 
-def move(old: Part, new: Part) -> Move:
-    """Compare two parts for someone who changes over."""
-    return Move(
+def change_over(old: Player, new: Player) -> Changeover:
+    """Compare two players' ways for someone who changes over."""
+    return Changeover(
         old,
         new,
         compare(old, new),
@@ -186,10 +156,10 @@ def move(old: Part, new: Part) -> Move:
     )
 
 
-def kindest_reading(old: Part, new: Instrument) -> Part:
+def kindest_reading(old: Player, new: Instrument) -> Player:
     """The new instrument's reading that keeps most of what the player knows: fingerings first, then the clef."""
 
-    def kept(part: Part) -> tuple[int, bool]:
-        return compare(old, part).same, part.reading.clef == old.reading.clef
+    def kept(player: Player) -> tuple[int, bool]:
+        return compare(old, player).same, player.reading.clef == old.reading.clef
 
-    return max(parts(new), key=kept)
+    return max(players_of(new), key=kept)

@@ -21,9 +21,10 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
 
-from beginnerband.music.equivalence import Part, compare
+from beginnerband.music.equivalence import compare
 from beginnerband.music.instrument import VOICES, Instrument, Slide
 from beginnerband.music.pitch import chromatic
+from beginnerband.music.player import Player
 from beginnerband.music.reading import Reading
 from beginnerband.music.scoring import Charge
 from beginnerband.music.slide import detours, places
@@ -403,7 +404,7 @@ class Matching:
         """How many tenths of the fingerings are new."""
         if not (before.brass and after.brass):
             return 10
-        found = compare(Part(before, self.reading(before)), Part(after, self.reading(after)))
+        found = compare(Player(before, self.reading(before)), Player(after, self.reading(after)))
         return math.ceil(10 * len(found.differs) / len(found.notes)) if found.notes else 10
 
     def _allowed(self, learner: Learner) -> Iterator[int]:

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
-from beginnerband.music.equivalence import Part
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.pages.blocks import Args, Context
@@ -100,7 +99,7 @@ def fingering_charts(book: Book) -> Iterable[tuple[str, Markup]]:
         slide = isinstance(player.instrument.mechanism, Slide)
         kind = "Notes" if not player.instrument.brass else "Positions" if slide else "Fingerings"
         caption = f"{kind}, {READING_WORDS[player.reading.id]}"
-        chart = charts.chart(Part(player.instrument, player.reading), caption, book.band.words, "first-year")
+        chart = charts.chart(player, caption, book.band.words, "first-year")
         yield name, staff.with_sprite(chart)
 
 

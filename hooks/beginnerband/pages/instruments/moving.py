@@ -9,8 +9,9 @@ from markupsafe import Markup
 
 from beginnerband.data.book import Book
 from beginnerband.music import distance
-from beginnerband.music.equivalence import Move, Part, kindest_reading, move
+from beginnerband.music.equivalence import Changeover, change_over, kindest_reading
 from beginnerband.music.instrument import Instrument, Slide, Valves
+from beginnerband.music.player import Player
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, table
 from beginnerband.pages.shared.units import weight
@@ -37,12 +38,12 @@ class Change:
     """Whether it stays as it was."""
 
 
-def home_part(book: Book, instrument: Instrument) -> Part:
+def home_player(book: Book, instrument: Instrument) -> Player:
     """The instrument as this band reads it, or in its first reading when the band has none."""
     for player in book.band.players:
         if player.instrument == instrument:
-            return Part(instrument, player.reading)
-    return Part(instrument, instrument.readings[0])
+            return player
+    return Player(instrument, instrument.readings[0])
 
 
 def name(book: Book, instrument: Instrument) -> str:
@@ -52,14 +53,14 @@ def name(book: Book, instrument: Instrument) -> str:
 
 def moves_table(book: Book, instrument: Instrument, others: Sequence[Instrument]) -> Markup:
     """What moving to each of ``others`` would mean, a row each."""
-    old = home_part(book, instrument)
-    rows = [_row(book, move(old, kindest_reading(old, other))) for other in others]
+    old = home_player(book, instrument)
+    rows = [_row(book, change_over(old, kindest_reading(old, other))) for other in others]
     title = f"Moving between {name(book, instrument)} ({READING_WORDS[old.reading.id]}) and each of the others"
     head = ("Other instrument", "Fingering", "Music", "A written note sounds", "Mouthpiece", "Weight")
     return table(title, head, rows, kind="bb-chart-moves")
 
 
-def _row(book: Book, one: Move) -> tuple[Cell, ...]:
+def _row(book: Book, one: Changeover) -> tuple[Cell, ...]:
     other = one.new.instrument
     read = f", {READING_WORDS[one.new.reading.id]}" if len(other.readings) > 1 else ""
     sound = distance.in_words(one.sounds) if one.same_clef else "another clef: compare concert notes"
@@ -73,7 +74,7 @@ def _row(book: Book, one: Move) -> tuple[Cell, ...]:
     )
 
 
-def hands(one: Move) -> str:
+def hands(one: Changeover) -> str:
     """What happens to the fingering."""
     old, new = one.old.instrument.mechanism, one.new.instrument.mechanism
     if isinstance(old, Valves) != isinstance(new, Valves):
@@ -87,14 +88,14 @@ def hands(one: Move) -> str:
     return f"{len(differ)} of {len(one.comparison.notes)} written notes differ{listed}"
 
 
-def page(one: Move) -> str:
+def page(one: Changeover) -> str:
     """Whether the old music can stay on the stand."""
     if one.same_page:
         return "the same part"
     return "a part of its own, same clef" if one.same_clef else "a part of its own, another clef"
 
 
-def mouthpiece(one: Move) -> str:
+def mouthpiece(one: Changeover) -> str:
     """How the mouthpiece compares."""
     old, new = one.old.instrument.mouthpiece, one.new.instrument.mouthpiece
     if old == new:
@@ -104,12 +105,12 @@ def mouthpiece(one: Move) -> str:
     return "larger" if SIZES.index(new) > SIZES.index(old) else "smaller"
 
 
-def changes(book: Book, one: Move) -> tuple[Change, ...]:
+def changes(book: Book, one: Changeover) -> tuple[Change, ...]:
     """Everything about one move, for the page that explains it."""
     return (_mouthpiece(one), _reading(one), _hands(one), _sound(book, one), _air(one), _lifting(book, one))
 
 
-def _mouthpiece(one: Move) -> Change:
+def _mouthpiece(one: Changeover) -> Change:
     if one.same_mouthpiece:
         return Change("Mouthpiece", "The same size: the lips feel at home. A player keeps to their own, washed.", True)
     new, old = one.new.instrument.mouthpiece, one.old.instrument.mouthpiece
@@ -122,7 +123,7 @@ def _mouthpiece(one: Move) -> Change:
     )
 
 
-def _reading(one: Move) -> Change:
+def _reading(one: Changeover) -> Change:
     if one.same_page:
         return Change("Reading", "The same notes on the page; even the same part can stay on the stand.", True)
     if one.same_clef:
@@ -131,7 +132,7 @@ def _reading(one: Move) -> Change:
     return Change("Reading", f"It reads {READING_WORDS[one.new.reading.id]}: every note has a new place.", False)
 
 
-def _hands(one: Move) -> Change:
+def _hands(one: Changeover) -> Change:
     said = hands(one)
     if one.same_hands:
         return Change("Hands", "Every fingering stays as it is.", True)
@@ -140,7 +141,7 @@ def _hands(one: Move) -> Change:
     return Change("Hands", f"{said[0].upper()}{said[1:]}. The rest stay.", False)
 
 
-def _sound(book: Book, one: Move) -> Change:
+def _sound(book: Book, one: Changeover) -> Change:
     if not one.same_clef:
         return Change("Sound", "The page now says what sounds: no more transposing.", False)
     if not one.sounds:
@@ -150,7 +151,7 @@ def _sound(book: Book, one: Move) -> Change:
     return Change("Sound", f"The same written note sounds {where}{extra}.", False)
 
 
-def _air(one: Move) -> Change:
+def _air(one: Changeover) -> Change:
     ratio = _tube(one.new.instrument) / _tube(one.old.instrument)
     if ratio < 1.2:
         return Change("Air", "About as much air as before.", True)
@@ -166,7 +167,7 @@ def _tube(instrument: Instrument) -> float:
     return 1 / instrument.fundamental.hz()
 
 
-def _lifting(book: Book, one: Move) -> Change:
+def _lifting(book: Book, one: Changeover) -> Change:
     before, after = one.old.instrument.weight_kg, one.new.instrument.weight_kg
     text = (
         f"{weight(before, book.band.words)} before, {weight(after, book.band.words)} now. {support(one.new.instrument)}"

@@ -9,10 +9,10 @@ from markupsafe import Markup
 
 from beginnerband.data.book import Book
 from beginnerband.music import distance, slide, staff_place
-from beginnerband.music.equivalence import Part, parts
 from beginnerband.music.instrument import LEVELS, Drums, Instrument, Mallets, Slide
 from beginnerband.music.pitch import Pitch, chromatic, transpose
-from beginnerband.pages.instruments.moving import home_part, moves_table, name, support
+from beginnerband.music.player import Player, players_of
+from beginnerband.pages.instruments.moving import home_player, moves_table, name, support
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
@@ -76,7 +76,7 @@ def _page(book: Book, out: Products, instrument: Instrument) -> str:
     placed = iter(out.html(str(piece)) for piece in pieces)
     jumps = [(heading, f"#{slugify(heading, '-')}") for heading, _, _ in sections if heading]
     if instrument.pitched:
-        reading = home_part(book, instrument).reading.id
+        reading = home_player(book, instrument).reading.id
         jumps.insert(0, ("Look up a note", f"../look-up.html#{instrument.id}/{reading}"))
     text = [
         f"# {markdown_text(title(book, instrument))}\n",
@@ -93,11 +93,11 @@ def _page(book: Book, out: Products, instrument: Instrument) -> str:
 
 
 def _sections(book: Book, instrument: Instrument) -> list[Section]:
-    part = home_part(book, instrument)
+    player = home_player(book, instrument)
     found: list[Section] = [("", "{0}", [_facts(book, instrument)])]
     if isinstance(instrument.mechanism, Drums):
         return [*found, _drums(), _size(book, instrument)]
-    found += [_reading(instrument), _first_notes(book, part), _ranges(instrument), _chart(book, instrument, part)]
+    found += [_reading(instrument), _first_notes(book, player), _ranges(instrument), _chart(book, instrument, player)]
     if isinstance(instrument.mechanism, Slide):
         found += [_positions(book, instrument, instrument.mechanism), _reach(book, instrument, instrument.mechanism)]
     if instrument.brass:
@@ -165,23 +165,23 @@ def _reading(instrument: Instrument) -> Section:
     return "How it reads and sounds", "{0}", [table("From the page to the sound", head, rows)]
 
 
-def _first_notes(book: Book, part: Part) -> Section:
-    low = part.instrument.written_range("starter", part.reading).low
-    span = part.instrument.written_range("starter", part.reading)
+def _first_notes(book: Book, player: Player) -> Section:
+    low = player.instrument.written_range("starter", player.reading).low
+    span = player.instrument.written_range("starter", player.reading)
     notes = [note for note in (transpose(low, step) for step in FIRST_NOTES) if note in span]
     cards = []
     for note in notes:
-        way = part.standard(note)
+        way = player.standard(note)
         cards.append(
             {
-                "staff": staff.staff([note], part.reading.clef),
+                "staff": staff.staff([note], player.reading.clef),
                 "written": note.letter_sign,
-                "fingers": fingers.picture(part.instrument, way) if way else "",
-                "play": fingers.words(part.instrument, way, book.band.words) if way else "",
-                "sounds": part.reading.sounding(note).letter_sign,
+                "fingers": fingers.picture(player.instrument, way) if way else "",
+                "play": fingers.words(player.instrument, way, book.band.words) if way else "",
+                "sounds": player.reading.sounding(note).letter_sign,
             }
         )
-    intro = f"The first five notes, reading {READING_WORDS[part.reading.id]}.\n\n{{0}}"
+    intro = f"The first five notes, reading {READING_WORDS[player.reading.id]}.\n\n{{0}}"
     return "First notes", intro, [render("instruments/first_notes.html", cards=cards)]
 
 
@@ -203,11 +203,11 @@ def _span(low: Pitch, high: Pitch, clef: str) -> Markup:
     return stacked(staff.staff([low, high], clef), f"{low.sign} to {high.sign}")
 
 
-def _chart(book: Book, instrument: Instrument, part: Part) -> Section:
+def _chart(book: Book, instrument: Instrument, player: Player) -> Section:
     struck = isinstance(instrument.mechanism, Mallets)
     kind = "Notes" if struck else "Position chart" if isinstance(instrument.mechanism, Slide) else "Fingering chart"
-    others = [other for other in parts(instrument) if other.reading != part.reading]
-    pieces = [charts.chart(part, f"{kind}, {READING_WORDS[part.reading.id]}", book.band.words)]
+    others = [other for other in players_of(instrument) if other.reading != player.reading]
+    pieces = [charts.chart(player, f"{kind}, {READING_WORDS[player.reading.id]}", book.band.words)]
     for other in others:
         inner = charts.chart(other, f"{kind}, {READING_WORDS[other.reading.id]}", book.band.words)
         pieces.append(render("shared/fold.html", summary=f"The same for {READING_WORDS[other.reading.id]}", body=inner))

@@ -8,10 +8,10 @@ from markupsafe import Markup
 
 from beginnerband.music import fingering
 from beginnerband.music.advice import Advice, advise, in_words
-from beginnerband.music.equivalence import Part
 from beginnerband.music.fingering import CROWDED, Fingering
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch, spellings, usual
+from beginnerband.music.player import Player
 from beginnerband.music.unison import level_of
 from beginnerband.pages.shared.table import Cell, Row, joined, quiet, stacked, table
 from beginnerband.render import fingers, staff
@@ -44,35 +44,35 @@ class Note:
     """What to do where it is out of tune."""
 
 
-def notes(part: Part, level: str = "full", words: str = "british") -> tuple[Note, ...]:
+def notes(player: Player, level: str = "full", words: str = "british") -> tuple[Note, ...]:
     """Every note of the part's range at ``level``, lowest first; ``words`` decides between inches and centimetres."""
-    span = part.instrument.written_range(level, part.reading)
-    return tuple(_note(part, midi, words) for midi in range(span.low.midi, span.high.midi + 1))
+    span = player.instrument.written_range(level, player.reading)
+    return tuple(_note(player, midi, words) for midi in range(span.low.midi, span.high.midi + 1))
 
 
-def _note(part: Part, midi: int, words: str) -> Note:
-    sounding = usual(midi + part.reading.semitones)
-    ways = fingering.learner_fingerings(part.instrument, sounding)
+def _note(player: Player, midi: int, words: str) -> Note:
+    sounding = usual(midi + player.reading.semitones)
+    ways = fingering.learner_fingerings(player.instrument, sounding)
     return Note(
         spellings(midi),
         sounding,
-        level_of(sounding, part.instrument),
+        level_of(sounding, player.instrument),
         ways[0] if ways else None,
         tuple(way for way in ways[1:] if way.harmonic not in CROWDED and abs(way.cents) <= WORST_ALTERNATE)[
             :MOST_ALTERNATES
         ],
-        advise(part.instrument, sounding, use=words),
+        advise(player.instrument, sounding, use=words),
     )
 
 
-def chart(part: Part, caption: str, words: str, level: str = "full") -> Markup:
+def chart(player: Player, caption: str, words: str, level: str = "full") -> Markup:
     """The chart as a table; ``words`` is ``american`` or ``british``."""
     head: tuple[Cell, ...] = ("Written", "Sounds")
-    if part.instrument.brass:
+    if player.instrument.brass:
         head = ("Written", "Play", "Sounds", "In tune?")
     rows, before = [], ""
-    for note in notes(part, level, words):
-        rows.append(Row(_cells(part, note, words), LEVEL_WORDS[note.level] if note.level != before else ""))
+    for note in notes(player, level, words):
+        rows.append(Row(_cells(player, note, words), LEVEL_WORDS[note.level] if note.level != before else ""))
         before = note.level
     return table(caption, head, rows, kind="bb-chart-notes")
 
@@ -88,15 +88,15 @@ def tuning(cents: float) -> str:
     return said if said == "in tune" else f"{cents:+.0f} cents, {said}".replace("-", "−")
 
 
-def _cells(part: Part, note: Note, words: str) -> tuple[Cell, ...]:
+def _cells(player: Player, note: Note, words: str) -> tuple[Cell, ...]:
     shown = usual(note.written[0].midi)
-    picture = staff.staff([shown], part.reading.clef, height=2.8)
+    picture = staff.staff([shown], player.reading.clef, height=2.8)
     written, sounds = stacked(picture, names(note.written)), note.sounding.sign
     if note.way is None:
         return written, sounds
-    drawing = fingers.picture(part.instrument, note.way)
+    drawing = fingers.picture(player.instrument, note.way)
     played = stacked(drawing, Markup("<b>{}</b>").format(code_words(note.way)))
-    return written, played, sounds, _tuning(part.instrument, note)
+    return written, played, sounds, _tuning(player.instrument, note)
 
 
 def _tuning(instrument: Instrument, note: Note) -> Markup:

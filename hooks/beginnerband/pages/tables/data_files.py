@@ -12,9 +12,10 @@ from markupsafe import Markup
 
 from beginnerband.data.book import Book
 from beginnerband.music import fingering, transposition
-from beginnerband.music.equivalence import Part, compare, parts
+from beginnerband.music.equivalence import compare
 from beginnerband.music.instrument import Instrument, Valves
 from beginnerband.music.pitch import Pitch, spellings
+from beginnerband.music.player import Player, players_of
 from beginnerband.music.reading import Reading
 from beginnerband.music.unison import level_of
 from beginnerband.pages.blocks import Args, Block, Context
@@ -94,14 +95,14 @@ def equivalence(book: Book) -> Iterator[Row]:
     for first, second in permutations(valved(book), 2):
         comparison = compare(first, second)
         differs = ";".join(each.written.name for each in comparison.differs)
-        yield first.id, second.id, len(comparison.notes), comparison.same, differs
+        yield first.short_key, second.short_key, len(comparison.notes), comparison.same, differs
 
 
-def valved(book: Book) -> tuple[Part, ...]:
+def valved(book: Book) -> tuple[Player, ...]:
     """Every valved instrument with each of its readings."""
     return tuple(
-        part
+        player
         for instrument in book.instruments.values()
         if isinstance(instrument.mechanism, Valves)
-        for part in parts(instrument)
+        for player in players_of(instrument)
     )

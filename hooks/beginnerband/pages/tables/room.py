@@ -12,15 +12,15 @@ from beginnerband.data.problems import did_you_mean
 from beginnerband.music import distance, ranges
 from beginnerband.music.equivalence import (
     Comparison,
-    Part,
     ValveAsPosition,
+    change_over,
     compare,
     kindest_reading,
-    move,
     valves_as_positions,
 )
 from beginnerband.music.instrument import LEVELS, Instrument, Slide, Valves
 from beginnerband.music.pitch import usual
+from beginnerband.music.player import Player
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.instruments import moving
 from beginnerband.pages.instruments.room import ordered, reach_table, title, uri
@@ -46,12 +46,12 @@ def fingering_chart(context: Context, args: Args) -> str:
     instrument = context.book.instruments[args.one_of("instrument", context.book.instruments)]
     if not instrument.pitched:
         raise BlockError(f"{instrument.id} has no notes")
-    part = _part(context.book, instrument, args)
+    player = _player(context.book, instrument, args)
     level = args.named.get("level", "full")
     if level not in LEVELS:
         raise BlockError(f"no level {level!r}{did_you_mean(level, LEVELS)}")
-    caption = f"{moving.name(context.book, instrument)}, {READING_WORDS[part.reading.id]}"
-    return str(Markup("").join(shared(charts.chart(part, caption, context.book.band.words, level))))
+    caption = f"{moving.name(context.book, instrument)}, {READING_WORDS[player.reading.id]}"
+    return str(Markup("").join(shared(charts.chart(player, caption, context.book.band.words, level))))
 
 
 def same_fingerings(context: Context, args: Args) -> str:
@@ -59,7 +59,7 @@ def same_fingerings(context: Context, args: Args) -> str:
     args.only()
     families = _families(valved(context.book))
     kinds: list[tuple[Cell, ...]] = [
-        (f"{number}", stacked(*(_part_name(context.book, part) for part in family)))
+        (f"{number}", stacked(*(_player_name(context.book, player) for player in family)))
         for number, family in enumerate(families, 1)
     ]
     rows: list[tuple[Cell, ...]] = []
@@ -82,9 +82,9 @@ def _which(found: Comparison) -> str:
 def differences(context: Context, args: Args) -> str:
     """``[[differences from=cornet to=f-horn]]``: note by note where two instruments are fingered differently."""
     args.only("from", "to")
-    first, second = (moving.home_part(context.book, _instrument(context, args, key)) for key in ("from", "to"))
+    first, second = (moving.home_player(context.book, _instrument(context, args, key)) for key in ("from", "to"))
     found = compare(first, second)
-    names = [_part_name(context.book, part) for part in (first, second)]
+    names = [_player_name(context.book, player) for player in (first, second)]
     rows = [
         (each.written.sign, *(charts.code_words(way) if way else "–" for way in (each.first, each.second)))
         for each in found.differs
@@ -101,11 +101,11 @@ def band_ranges(context: Context, args: Args) -> str:
     rows: list[tuple[Cell, ...]] = []
     bars = []
     for instrument in chosen:
-        part = moving.home_part(context.book, instrument)
+        player = moving.home_player(context.book, instrument)
         cells: list[Cell] = []
         spans = []
         for level in LEVELS:
-            written, heard = instrument.written_range(level, part.reading), instrument.sounding_range(level)
+            written, heard = instrument.written_range(level, player.reading), instrument.sounding_range(level)
             cells.append(
                 stacked(f"{written.low.sign}–{written.high.sign}", f"sounds {heard.low.sign}–{heard.high.sign}")
             )
@@ -185,13 +185,13 @@ def moving_from(context: Context, args: Args) -> str:
     instrument = context.book.instruments[args.one_of("instrument", context.book.instruments)]
     if not instrument.brass:
         raise BlockError(f"{instrument.id} has no fingerings to take along")
-    old = moving.home_part(context.book, instrument)
+    old = moving.home_player(context.book, instrument)
     band = {player.instrument.id for player in context.book.band.players}
     cards = []
     for other in ordered(context.book):
         low = other.brass and other.sounding_range("starter").low.midi < LOW_CENTRE
         if low and other != instrument and (not other.family or other.id in band):
-            one = move(old, kindest_reading(old, other))
+            one = change_over(old, kindest_reading(old, other))
             said = moving.changes(context.book, one)
             cards.append(
                 {
@@ -272,31 +272,31 @@ def _code(text: str) -> Markup:
     return Markup("<code>{}</code>").format(escape(text))
 
 
-def _part_name(book: Book, part: Part) -> str:
-    read = f", {READING_WORDS[part.reading.id]}" if len(part.instrument.readings) > 1 else ""
-    return moving.name(book, part.instrument) + read
+def _player_name(book: Book, player: Player) -> str:
+    read = f", {READING_WORDS[player.reading.id]}" if len(player.instrument.readings) > 1 else ""
+    return moving.name(book, player.instrument) + read
 
 
-def _families(players: Sequence[Part]) -> list[list[Part]]:
+def _families(players: Sequence[Player]) -> list[list[Player]]:
     """Players grouped so that in a group every fingering is the same, most players first."""
-    found: list[list[Part]] = []
-    for part in players:
-        home = next((family for family in found if all(compare(each, part).identical for each in family)), None)
+    found: list[list[Player]] = []
+    for player in players:
+        home = next((family for family in found if all(compare(each, player).identical for each in family)), None)
         if home is None:
-            found.append([part])
+            found.append([player])
         else:
-            home.append(part)
+            home.append(player)
     return sorted(found, key=lambda family: -len(family))
 
 
-def _part(book: Book, instrument: Instrument, args: Args) -> Part:
+def _player(book: Book, instrument: Instrument, args: Args) -> Player:
     wanted = args.named.get("reading")
     if wanted is None:
-        return moving.home_part(book, instrument)
+        return moving.home_player(book, instrument)
     known = [reading.id for reading in instrument.readings]
     if wanted not in known:
         raise BlockError(f"{instrument.id} is not read in {wanted!r}{did_you_mean(wanted, known)}")
-    return Part(instrument, instrument.reading(wanted))
+    return Player(instrument, instrument.reading(wanted))
 
 
 def _instrument(context: Context, args: Args, key: str) -> Instrument:

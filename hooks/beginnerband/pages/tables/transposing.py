@@ -9,7 +9,6 @@ from markupsafe import Markup
 from beginnerband.data.book import Book
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music import distance, transposition, unison
-from beginnerband.music.equivalence import Part
 from beginnerband.music.instrument import LEVELS, Instrument
 from beginnerband.music.pitch import Pitch, spellings
 from beginnerband.music.player import Player
@@ -95,12 +94,11 @@ def same_written(context: Context, args: Args) -> str:
     note = _pitch(args.only("note", words=1), "note")
     rows: list[tuple[Cell, ...]] = []
     for player in context.book.band.pitched:
-        part = Part(player.instrument, player.reading)
         heard = transposition.simplest(player.reading.sounding(note))
         able = heard in player.instrument.sounding_range("full")
         picture = staff.staff([note], player.reading.clef)
         sounds: Cell = Markup("<b>{}</b>").format(heard.sign) if able else "not on this instrument"
-        rows.append((_name_and_reading(context.book, player), picture, _play(part, note) if able else "–", sounds))
+        rows.append((_name_and_reading(context.book, player), picture, _play(player, note) if able else "–", sounds))
     head = ("Player", f"Reads {note.sign}", "Plays", "Sounds")
     return _drawn(table(f"Everyone reads {note.sign}", head, rows))
 
@@ -117,9 +115,8 @@ def same_sound(context: Context, args: Args) -> str:
             rows.append((who, "–", "–", f"not in the {charts.LEVEL_WORDS[level].lower()}"))
             continue
         picture = stacked(staff.staff([found.written], player.reading.clef), found.written.sign)
-        part = Part(player.instrument, player.reading)
         where = found.where
-        rows.append((who, picture, _play(part, found.written), stacked(found.sounding.sign, quiet(where))))
+        rows.append((who, picture, _play(player, found.written), stacked(found.sounding.sign, quiet(where))))
     title = f"Everyone sounds concert {note.letter_sign}"
     return _drawn(table(title, ("Player", "Reads", "Plays", "Sounds"), rows))
 
@@ -186,11 +183,11 @@ def _name_and_reading(book: Book, player: Player) -> Cell:
     return stacked(name, quiet(READING_WORDS[player.reading.id]))
 
 
-def _play(part: Part, written: Pitch) -> Cell:
-    way = part.standard(written)
+def _play(player: Player, written: Pitch) -> Cell:
+    way = player.standard(written)
     if way is None:
         return "struck"
-    return stacked(fingers.picture(part.instrument, way), Markup("<b>{}</b>").format(charts.code_words(way)))
+    return stacked(fingers.picture(player.instrument, way), Markup("<b>{}</b>").format(charts.code_words(way)))
 
 
 def _drawn(html: Markup) -> str:
