@@ -6,12 +6,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from beginnerband.data.band import Band, load_band
+from beginnerband.data.claims import check_words
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.guide import Guide, load_guide
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.pieces import load_pieces
 from beginnerband.data.problems import Problems
 from beginnerband.data.scoring import ScoringRules, load_scoring
+from beginnerband.data.supplies import Supplies, load_supplies
 from beginnerband.data.tunes import load_tunes
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.piece import Piece
@@ -38,6 +40,8 @@ class Book:
     """How lines are shared out, or ``None`` when there are no pieces."""
     pieces: dict[str, Piece] = field(repr=False, default_factory=dict)
     """Every piece in parts by id, in file order."""
+    supplies: Supplies | None = field(repr=False, default=None)
+    """What to buy first, or ``None`` when there is no such file."""
 
 
 def load_book(root: Path) -> Book:
@@ -48,9 +52,11 @@ def load_book(root: Path) -> Book:
     tunes = load_tunes(root, instruments, problems)
     course = load_course(root, band, tunes, problems) if band else None
     guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
+    check_words(root, problems)
     scoring = load_scoring(root, instruments, problems) if (root / "content" / "scoring.yml").exists() else None
     pieces = load_pieces(root, scoring, problems) if scoring else {}
+    supplies = load_supplies(root, problems)
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
     assert guide is not None
-    return Book(root, band, instruments, tunes, guide, course, scoring, pieces)
+    return Book(root, band, instruments, tunes, guide, course, scoring, pieces, supplies)

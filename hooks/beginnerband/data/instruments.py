@@ -78,6 +78,8 @@ class ValvesFile(Strict):
     """The compensating valve, or left out."""
     moving_slides: tuple[Literal[1, 2, 3, 4], ...] = ()
     """Valves whose slide has a ring, saddle or trigger to move it while playing."""
+    rotary: bool = False
+    """Whether the valves turn rather than go up and down."""
 
 
 class SlideFile(Strict):
@@ -210,6 +212,8 @@ class InstrumentFile(Strict):
     """Instead of the three above, where a player has several things to carry, as drums and cymbals."""
     held: HeldFile | None = None
     """How it is held; for brass."""
+    bell_cm: Annotated[float | None, Field(gt=5, lt=90)] = None
+    """Rough width of the bell, centimetres; for brass."""
     rim: RimFile | None = None
     """Its mouthpiece measured; for brass."""
     mouthpiece: MouthpieceClass
@@ -237,7 +241,7 @@ class InstrumentFile(Strict):
             raise ValueError("'kind: slide' needs 'slide: {tube_m: …, travel_cm: …}'")
         if brass and (not self.fundamental or not self.key):
             raise ValueError("a brass instrument needs 'key' and 'fundamental'")
-        for key in ("held", "rim"):
+        for key in ("held", "rim", "bell_cm"):
             if brass and getattr(self, key) is None:
                 raise ValueError(f"a brass instrument needs {key!r}, as content/instruments/cornet.yml has it")
             if not brass and getattr(self, key) is not None:
@@ -265,7 +269,12 @@ class InstrumentFile(Strict):
     def mechanism(self) -> Mechanism:
         """The domain's mechanism."""
         if self.kind == "valves" and self.valves:
-            return Valves((2, 1, 3, 5)[: self.valves.count], self.valves.compensating, self.valves.moving_slides)
+            return Valves(
+                (2, 1, 3, 5)[: self.valves.count],
+                self.valves.compensating,
+                self.valves.moving_slides,
+                self.valves.rotary,
+            )
         if self.kind == "slide" and self.slide:
             return Slide(self.slide.tube_m, self.slide.travel_cm, self.slide.trigger)
         return Mallets() if self.kind == "mallets" else Drums()
@@ -318,6 +327,7 @@ def _instrument(instrument_id: str, file: InstrumentFile) -> Instrument:
         midi_program=file.midi_program,
         family=file.variant_of,
         held=file.held.value() if file.held else None,
+        bell_cm=file.bell_cm or 0.0,
         rim=file.rim.value() if file.rim else None,
     )
 

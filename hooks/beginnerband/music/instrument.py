@@ -44,6 +44,8 @@ class Valves:
     """Number of the valve that sends the air through the others a second time, or ``None``."""
     moving_slides: tuple[int, ...] = ()
     """Valves whose slide the player can move while playing: a ring, saddle or trigger."""
+    rotary: bool = False
+    """Whether they turn, as on the F horn, rather than go up and down."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +183,8 @@ class Instrument:
     """Id of the instrument this is a variant of, or empty."""
     held: Held | None = None
     """How it is held; ``None`` for percussion."""
+    bell_cm: float = 0.0
+    """Width of the bell, centimetres; 0 for percussion."""
     rim: Mouthpiece | None = None
     """Its mouthpiece measured; ``None`` for percussion."""
 

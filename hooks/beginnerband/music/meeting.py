@@ -18,6 +18,9 @@ from beginnerband.music import distance
 from beginnerband.music.pitch import STEPS, Pitch
 from beginnerband.music.reading import Reading
 
+Voice = tuple[Reading, Pitch]
+"""A player: the reading, and the lowest written note of the starter range."""
+
 Character = Literal["one", "open", "sweet", "rubs"]
 
 _CHARACTER: dict[int, Character] = {0: "one", 3: "sweet", 4: "sweet", 5: "open", 7: "open", 8: "sweet", 9: "sweet"}
@@ -54,10 +57,10 @@ class Meeting:
         return distance.in_words(self.semitones).removesuffix(" higher").removesuffix(" lower")
 
 
-def meet(letter: str, first: tuple[Reading, Pitch], second: tuple[Reading, Pitch]) -> Meeting:
+def meet(letter: str, first: Voice, second: Voice) -> Meeting:
     """Two players told to play ``letter`` (``C``, ``G``), each in the octave next above their own lowest written note.
 
-    Each is a reading with the lowest written note of its player's starter range, so that the octave is one they have.
+    So the octave is one they have. ``ValueError`` for what is no letter.
     """
     return Meeting(*(reading.sounding(_at_or_above(letter, low)) for reading, low in (first, second)))
 
