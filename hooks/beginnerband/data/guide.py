@@ -1,8 +1,9 @@
 """The guide: its sections in ``content/guide.yml``, its pages in ``handbook/guide/``.
 
 A page of the guide keeps a promise: it says what to say, what to look and listen for, what usually goes wrong and when
-to stop, every figure and every one of these parts carries its source, and its end leads back to the lesson that needs
-it. What breaks the promise is a problem with its line.
+to stop; every figure carries its source, what holds for some instruments only is checked against them, and its end
+leads back to the lesson that needs it. What carries no source is common practice, and each page says so once. What
+breaks the promise is a problem with its line.
 """
 
 from __future__ import annotations
@@ -16,10 +17,11 @@ from typing import Annotated, Any
 import yaml
 from pydantic import Field, ValidationError
 
+from beginnerband.data.claims import unchecked
 from beginnerband.data.glossary import Term, load_glossary
 from beginnerband.data.pictures import Picture, load_pictures
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.sources import Source, load_sources
+from beginnerband.data.sources import COMMON_PRACTICE, Source, load_sources
 from beginnerband.data.troubles import Troubles, load_troubles
 from beginnerband.data.yamlfile import Located, Strict, load
 
@@ -84,7 +86,7 @@ class GuidePage:
     stages: tuple[str, ...]
     """Stages whose lessons need it."""
     sources: tuple[str, ...]
-    """Ids of the sources it uses, by first use."""
+    """Ids of the sources it uses, by first use, without common practice, which is behind every page."""
     text: str = field(repr=False)
     """Its Markdown, below the front matter."""
 
@@ -211,12 +213,13 @@ def _load_page(
     if path.stem not in OWN_FORM:
         _check_parts(path, body, above, problems)
     _check_figures(path, body, above, problems)
+    _check_claims(path, body, above, problems)
     if body.rstrip().rsplit("\n", 1)[-1].strip() != "[[back]]":
         line = above + body.rstrip().count("\n") + 1
         problems.add(path, line, "no way back to the lesson that needs this page; end it with [[back]]")
     shown = [pictures[name] for name in _PICTURE.findall(body) if name in pictures]
     named = [*_FACT.findall(body), *(source for picture in shown for source in picture.sources)]
-    used = tuple(dict.fromkeys(source for source in named if source in sources))
+    used = tuple(dict.fromkeys(source for source in named if source in sources and source != COMMON_PRACTICE))
     return GuidePage(path.stem, front.title, front.summary, tuple(front.stages), used, body)
 
 
@@ -238,7 +241,7 @@ def _front_matter(path: Path, text: str, problems: Problems) -> FrontMatter | No
 
 
 def _check_parts(path: Path, body: str, above: int, problems: Problems) -> None:
-    """All four parts, in order, each with something in it and a source."""
+    """All four parts, in order, each with something in it."""
     lines = body.split("\n")
     heads = [(number, line[3:].strip()) for number, line in enumerate(lines) if line.startswith("## ")]
     if [head for _, head in heads if head in PARTS] != list(PARTS):
@@ -248,9 +251,16 @@ def _check_parts(path: Path, body: str, above: int, problems: Problems) -> None:
         return
     for place, (number, head) in enumerate(heads):
         end = heads[place + 1][0] if place + 1 < len(heads) else len(lines)
-        if head in PARTS and not _FACT.search("\n".join(lines[number:end])):
-            message = f"'{head}' carries no source; mark a claim with [[fact src=…]], or src=common-practice"
-            problems.add(path, above + number + 1, message)
+        if head in PARTS and not "".join(lines[number + 1 : end]).replace("[[back]]", "").strip():
+            problems.add(path, above + number + 1, f"'{head}' is empty")
+
+
+def _check_claims(path: Path, body: str, above: int, problems: Problems) -> None:
+    """Every passage that speaks of what differs from instrument to instrument is checked against them."""
+    for first, passage in _passages(body):
+        if what := unchecked(passage):
+            message = f"this says {what}, which differs by instrument; put [[checked …]] beside it, or a computed table"
+            problems.add(path, above + first + 1, message)
 
 
 def _check_figures(path: Path, body: str, above: int, problems: Problems) -> None:

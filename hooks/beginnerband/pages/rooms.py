@@ -16,9 +16,9 @@ from beginnerband.pages.carry import pocket
 from beginnerband.pages.carry import room as carry
 from beginnerband.pages.course import printing as course_printing
 from beginnerband.pages.course import room as course
+from beginnerband.pages.guide import claims, holding, supplies, troubles
 from beginnerband.pages.guide import room as guide
 from beginnerband.pages.guide import tables as guide_tables
-from beginnerband.pages.guide import troubles
 from beginnerband.pages.home import room as home
 from beginnerband.pages.instruments import room as instruments
 from beginnerband.pages.look_up import room as look_up
@@ -55,7 +55,22 @@ WORK = (
 )
 """Everything that is contributed, in this order."""
 
-WITH_BLOCKS = (home, look_up, course, guide, guide_tables, troubles, tables, transposing, data_files, tunes, carry)
+WITH_BLOCKS = (
+    home,
+    look_up,
+    course,
+    guide,
+    guide_tables,
+    holding,
+    supplies,
+    claims,
+    troubles,
+    tables,
+    transposing,
+    data_files,
+    tunes,
+    carry,
+)
 """Modules that offer blocks."""
 
 

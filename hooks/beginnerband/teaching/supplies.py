@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from beginnerband.music.instrument import Drums, Instrument, Slide, Valves
-from beginnerband.teaching.course import Player
+from beginnerband.music.player import Player
 
 
 @dataclass(frozen=True, slots=True)

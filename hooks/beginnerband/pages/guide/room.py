@@ -116,26 +116,22 @@ def word(context: Context, args: Args) -> str:
 
 
 def fact(context: Context, args: Args) -> str:
-    """``[[fact src=niosh-1998]]``: where the claim before it comes from."""
+    """``[[fact src=niosh-1998]]``: where the claim before it comes from; no mark for common practice."""
     args.only("src")
     sources = context.book.guide.sources
     if not args.named.get("src"):
         raise BlockError("a claim needs its source; write src=ID from content/sources.yml, or src=common-practice")
     source_id = args.one_of("src", dict(sources))
+    if source_id == COMMON_PRACTICE:
+        return ""
     page = _guide_page(context)
     if page and source_id in page.sources:
         mark, link = letter(page.sources.index(source_id)), f"#source-{source_id}"
     else:
         mark, link = "source", relative(context.uri, f"guide/sources.md#{source_id}")
-    title = sources[source_id].title
-    if source_id == COMMON_PRACTICE and page:  # nothing to follow: many on a page, so no stop for the keyboard
-        return (
-            f'<sup class="bb-fact" data-search-exclude><span aria-hidden="true">{mark}</span>'
-            '<span class="bb-unseen">(common practice)</span></sup>'
-        )
     return str(
         Markup('<sup class="bb-fact" data-search-exclude><a href="{}" aria-label="Source: {}">{}</a></sup>').format(
-            link, title, mark
+            link, sources[source_id].title, mark
         )
     )
 
@@ -227,6 +223,7 @@ def sources(context: Context, args: Args) -> str:
     args.only()
     guide = context.book.guide
     used = {source_id: [page for page in guide.pages() if source_id in page.sources] for source_id in guide.sources}
+    used[COMMON_PRACTICE] = list(guide.pages())
     return str(render("guide/sources.html", uri=context.uri, sources=guide.sources, used=used))
 
 

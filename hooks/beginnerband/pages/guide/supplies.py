@@ -6,15 +6,13 @@ from beginnerband.data.supplies import Supplies
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass, shank_words
 from beginnerband.pages.shared.table import Cell, table
-from beginnerband.teaching.course import Player
 from beginnerband.teaching.supplies import amount, with_spares
 
 
 def supplies(context: Context, args: Args) -> str:
     """``[[supplies]]``: what to buy first, how many for this band, and what for."""
     args.only()
-    players = [Player(chair.instrument, chair.reading, chair.players) for chair in context.book.band.chairs]
-    counted = [(thing, amount(thing, players)) for thing in _supplies(context).things]
+    counted = [(thing, amount(thing, context.book.band.players)) for thing in _supplies(context).things]
     rows: list[tuple[Cell, ...]] = [(thing.name, count, thing.why) for thing, count in counted if count]
     return str(table(f"For {context.book.band.name}; common practice", ("What", "How many", "What for"), rows))
 
@@ -25,8 +23,8 @@ def shanks(context: Context, args: Args) -> str:
     words, spare_for = context.book.band.words, _supplies(context).one_spare_for
     ends: dict[str, list[tuple[str, int]]] = {}
     for chair in brass(context.book):
-        if chair.instrument.rim and chair.players:
-            ends.setdefault(chair.instrument.rim.shank, []).append((chair.instrument.names.of(words), chair.players))
+        if chair.instrument.rim and chair.count:
+            ends.setdefault(chair.instrument.rim.shank, []).append((chair.instrument.names.of(words), chair.count))
     rows: list[tuple[Cell, ...]] = []
     for shank, chairs in ends.items():
         count = sum(players for _, players in chairs)

@@ -2,22 +2,40 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 from markupsafe import Markup
 
-from beginnerband.music import fingering
-from beginnerband.music.instrument import VOICES, Slide
-from beginnerband.music.pitch import Pitch, usual
+from beginnerband.music import fingering, meeting, tuning
+from beginnerband.music.advice import advise
+from beginnerband.music.equivalence import compare
+from beginnerband.music.instrument import MOUTHPIECES, VOICES, Slide, Valves
+from beginnerband.music.pitch import STEPS, Pitch, chromatic, usual
 from beginnerband.music.player import Player
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.instruments.room import GROUP_WORDS, mouthpiece_words
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, table
-from beginnerband.pages.shared.units import length, weight
+from beginnerband.pages.shared.table import Cell, joined, table
+from beginnerband.pages.shared.units import fine_length, length, weight
+from beginnerband.render.fingers import ORDINALS
 from beginnerband.teaching import exposure
+from beginnerband.teaching.positions import asked
 
 BAND_KEYS = ("Bb", "Eb", "F", "Ab")
 """Concert keys a starting brass band plays in most (common practice, no source)."""
+
+TUNING_CENTS = 10
+"""Cents for which the pull of a tuning slide is told: what a beginner can hear and set."""
+
+EASY = "no valve or slide in"
+
+CHARACTER_WORDS = {
+    "one": "as one note",
+    "open": "open and pleasant, so nobody notices until a tune goes wrong",
+    "sweet": "sweet, like two voices of a song",
+    "rubs": "rough: it rubs",
+}
 
 LEVELS_DBA = (80, 85, 88, 91, 94, 97, 100, 103, 106)
 """Levels shown, dBA."""
@@ -51,16 +69,44 @@ def players(context: Context, args: Args) -> str:
 
 
 def groups(context: Context, args: Args) -> str:
-    """``[[groups]]``: which chairs of this band learn together while the groups are apart."""
+    """``[[groups]]``: which chairs of this band learn together while apart, and who of them reads other notes."""
     args.only()
     sat: dict[str, list[Player]] = {}
     for chair in context.book.band.players:
         sat.setdefault(_room(context, chair), []).append(chair)
-    rows: Rows = [
-        (room, sum(chair.count for chair in chairs), ", ".join(_counted(context, chair) for chair in chairs))
-        for room, chairs in sat.items()
-    ]
-    return str(table("Who learns together in this band", ("Group", "Players", "Who"), rows))
+    rows: Rows = []
+    for room, chairs in sat.items():
+        others = [_counted(context, chair) for chair in chairs if not _reads_as(chairs[0], chair)]
+        names = ", ".join(_counted(context, chair) for chair in chairs)
+        rows.append((room, sum(chair.count for chair in chairs), names, ", ".join(others) or "nobody"))
+    head = ("Group", "Players", "Who", "Plays the same sounds from other notes")
+    return str(table("Who learns together in this band", head, rows))
+
+
+def _reads_as(first: Player, other: Player) -> bool:
+    """Whether both call the same sounds by the same letters; drums have none."""
+    return not other.instrument.pitched or (other.reading.semitones - first.reading.semitones) % 12 == 0
+
+
+def meetings(context: Context, args: Args) -> str:
+    """``[[meetings letter=C]]``: what each two groups of this band sound who all read one letter, and how it sounds."""
+    letter = args.only("letter", words=1).one_of("letter", tuple(STEPS), "C")
+    first: dict[str, Player] = {}
+    for chair in context.book.band.pitched:
+        if chair.instrument.brass:
+            first.setdefault(chair.reading.id, chair)
+    rows: Rows = []
+    for one, other in combinations(first.values(), 2):
+        met = meeting.meet(letter, _voice(one), _voice(other))
+        pair = f"{_capital(_name(context, one))} and {_name(context, other)}"
+        sounds = f"{met.first.letter_sign} and {met.second.letter_sign}, {met.interval} apart"
+        rows.append((pair, sounds, CHARACTER_WORDS[met.character]))
+    caption = f"Two players of this band both read {letter}"
+    return str(table(caption, ("Who", "You hear", "It sounds"), rows))
+
+
+def _voice(chair: Player) -> meeting.Voice:
+    return chair.reading, chair.instrument.written_range("starter", chair.reading).low
 
 
 def _room(context: Context, chair: Player) -> str:
@@ -74,49 +120,65 @@ def _counted(context: Context, chair: Player) -> str:
 
 
 def weights(context: Context, args: Args) -> str:
-    """``[[weights]]``: rough weight and size of this band's instruments, with their source."""
+    """``[[weights]]``: rough weight, with and without the case, and size of all that this band has to carry."""
     args.only()
     words = context.book.band.words
-    chairs = sorted(context.book.band.players, key=lambda chair: chair.instrument.weight_kg)
-    rows: Rows = [
-        (
-            _name(context, chair),
-            weight(chair.instrument.weight_kg, words),
-            length(chair.instrument.length_cm, words),
-            mouthpiece_words(context.book, chair.instrument.mouthpiece),
-        )
-        for chair in chairs
+    carried = [
+        (_capital(load.names.of(words) if load.names else _name(context, chair)), load)
+        for chair in context.book.band.players
+        for load in chair.instrument.loads
     ]
-    caption = "Rough weights without the case, and sizes as held. Common practice; weigh your own."
-    return str(table(caption, ("Instrument", "Weight", "Length", "Mouthpiece"), rows))
+    rows: Rows = [
+        (name, weight(load.packed_kg, words), weight(load.weight_kg, words), length(load.length_cm, words))
+        for name, load in sorted(carried, key=lambda pair: pair[1].packed_kg)
+    ]
+    caption = "Rough weights, and sizes as held. Common practice; weigh your own, in its case."
+    return str(table(caption, ("Instrument", "In its case", "Alone", "Length"), rows))
 
 
 def trial_form(context: Context, args: Args) -> str:
-    """``[[trial-form]]``: a form to fill in while a learner tries mouthpieces."""
+    """``[[trial-form]]``: a form to fill in while a learner tries this band's kinds of mouthpiece, small to large."""
     args.only()
-    sizes = ("small", "medium", "funnel", "large", "extra-large")
-    used = {instrument.mouthpiece for instrument in context.book.instruments.values()}
-    rows: Rows = [(_capital(mouthpiece_words(context.book, size)), *("☐",) * 4) for size in sizes if size in used]
+    rows: Rows = [(_capital(mouthpiece_words(context.book, size)), *("☐",) * 4) for size in _sizes(context)]
     head = ("Mouthpiece", "Sound at once", "Even sound", "Easy face", "Liked it")
     return str(table("Name: ____________________  Date: __________", head, rows))
 
 
-def first_notes(context: Context, args: Args) -> str:
-    """``[[first-notes]]``: lowest and highest open note of each chair's starter range, written and sounding."""
+def trial_sizes(context: Context, args: Args) -> str:
+    """``[[trial-sizes]]``: how many kinds of mouthpiece this band's trial has, as a word."""
     args.only()
+    return ("no", "one", "two", "three", "four", "five")[len(_sizes(context))]
+
+
+def _sizes(context: Context) -> list[str]:
+    used = {chair.instrument.mouthpiece for chair in context.book.band.players}
+    return [size for size in MOUTHPIECES if size in used]
+
+
+def first_notes(context: Context, args: Args) -> str:
+    """``[[first-notes]]``: the course's first note of each brass chair, and every easy note without valves or reach."""
+    args.only()
+    course = context.book.course
     rows: Rows = []
     for chair in context.book.band.pitched:
         if not chair.instrument.brass:
             continue
         span = chair.instrument.sounding_range("starter")
         code = "1" if isinstance(chair.instrument.mechanism, Slide) else "0"
-        found = [usual(midi) for midi, way in fingering.notes_of(chair.instrument, code) if way.for_learners]
-        within = [note for note in found if note in span]
-        if within:
-            rows.append((_name(context, chair), _both(chair, within[0]), _both(chair, within[-1])))
-    return str(
-        table("Written note, and the sound in brackets", ("Instrument", "Lower easy note", "Upper easy note"), rows)
-    )
+        easy = [usual(midi) for midi, way in fingering.notes_of(chair.instrument, code) if way.for_learners]
+        met = course.grades.first_met(chair.instrument.id) if course else {}
+        taught = min(met, key=lambda note: met[note], default=None)
+        way = chair.standard(taught) if taught else None
+        first = f"{taught.letter_sign}, {_played(chair, way.code)}" if taught and way else "–"
+        rows.append((_name(context, chair), first, joined([_both(chair, note) for note in easy if note in span])))
+    head = ("Instrument", "First note of the course", f"Easy notes, {EASY}")
+    return str(table("Written notes, and the sound in brackets", head, rows))
+
+
+def _played(chair: Player, code: str) -> str:
+    if isinstance(chair.instrument.mechanism, Slide):
+        return f"position {code}"
+    return "no valve" if code == "0" else f"valve{'s' if '-' in code else ''} {code}"
 
 
 def _both(chair: Player, sounding: Pitch) -> Markup:
@@ -203,6 +265,95 @@ def tuning_notes(context: Context, args: Args) -> str:
     return str(table("What to read for a tuning note", ("Instrument", "Concert B♭", "Concert F", "Concert E♭"), rows))
 
 
+def slide_pulls(context: Context, args: Args) -> str:
+    """``[[slide-pulls]]``: how far each tuning slide of this band goes for 10 cents, and what that does with valves."""
+    args.only()
+    words, rows = context.book.band.words, Rows()
+    for chair in context.book.band.pitched:
+        if chair.instrument.brass:
+            pull = tuning.pull_mm(chair.instrument, TUNING_CENTS)
+            valved = isinstance(chair.instrument.mechanism, Valves)
+            lower = tuning.cents_of_pull(chair.instrument, pull, (1, 3)) if valved else 0.0
+            rows.append(
+                (_name(context, chair), tuning.pull_words(pull, words), f"{lower:.0f} cents" if valved else "–")
+            )
+    caption = "Pull of the tuning slide for 10 cents, a tenth of a semitone, computed from the tube"
+    return str(table(caption, ("Instrument", "Pull for 10 cents", "The same pull with 1-3 down"), rows))
+
+
+def slide_asks(context: Context, args: Args) -> str:
+    """``[[slide-asks]]``: which slide positions the course asks of this band, from which lesson, and how far out."""
+    args.only()
+    course, words, rows = context.book.course, context.book.band.words, Rows()
+    for player in course.players if course else ():
+        for each in asked(course.course, course.grades, player) if course else ():
+            name = player.instrument.names.of(words)
+            rows.append((f"{_capital(ORDINALS[each.position])}", f"lesson {each.lesson}", _out(each.cm, words), name))
+    if not rows:
+        return "<p>Nobody in this band plays a slide in the course at present.</p>"
+    caption = "Slide positions in the order the course asks for them; distances from the length of the tube"
+    return str(table(caption, ("Position", "From", "Out from first", "Who"), rows))
+
+
+def _out(cm: float, words: str) -> str:
+    return fine_length(cm, words) if cm else "right in"
+
+
+def third_slide(context: Context, args: Args) -> str:
+    """``[[third-slide]]``: the notes of the first year on which this band's players push out the third valve slide."""
+    args.only()
+    words, rows = context.book.band.words, Rows()
+    for chair in context.book.band.pitched:
+        span = chair.instrument.written_range("first-year", chair.reading)
+        for written in chromatic(span.low, span.high):
+            way, heard = chair.standard(written), chair.reading.sounding(written)
+            advice = advise(chair.instrument, heard, way, words) if way and 3 in way.valves else ()
+            if way and advice and advice[0].means == "move":
+                rows.append((_name(context, chair), written.sign, way.code, advice[0].text))
+    if not rows:
+        return "<p>No instrument of this band has a third valve slide that moves while playing.</p>"
+    caption = "Notes of the first year, and what to do; distances computed from the tube"
+    return str(table(caption, ("Instrument", "Note", "Valves", "What to do"), rows))
+
+
+def same_hands(context: Context, args: Args) -> str:
+    """``[[same-hands]]``: who of this band's brass has the same fingers on the same written notes, and who has not."""
+    args.only()
+    families: list[list[Player]] = []
+    for chair in context.book.band.pitched:
+        if chair.instrument.brass:
+            home = next((family for family in families if not _differ(family[0], chair)), None)
+            if home is None:
+                families.append([chair])
+            else:
+                home.append(chair)
+    families.sort(key=len, reverse=True)
+    rows: Rows = []
+    for family in families:
+        names = ", ".join(_name(context, chair) for chair in family)
+        rows.append((_capital(names), _compared(families[0][0], family[0], first=family is families[0])))
+    return str(table("Fingers on the written notes of the first year", ("Who", "Fingers"), rows))
+
+
+def _compared(usual_chair: Player, chair: Player, first: bool) -> str:
+    if first:
+        return "all the same" if not isinstance(chair.instrument.mechanism, Slide) else "slide positions"
+    if isinstance(chair.instrument.mechanism, Slide):
+        return "slide positions, no valves"
+    if chair.reading.clef != usual_chair.reading.clef:
+        return "another clef: compare by the look-up"
+    return f"other fingers on {', '.join(_differ(usual_chair, chair))}"
+
+
+def _differ(one: Player, other: Player) -> list[str]:
+    """Written notes of the first year that the two play otherwise; all of them, where clef or mechanism differ."""
+    if one.reading.clef != other.reading.clef or type(one.instrument.mechanism) is not type(other.instrument.mechanism):
+        return ["all"]
+    span = one.instrument.written_range("first-year", one.reading)
+    found = compare(one, other).differs
+    return [each.written.sign for each in found if each.written in span]
+
+
 def exposure_table(context: Context, args: Args) -> str:
     """``[[exposure]]``: how long at how loud, by the NIOSH rule for adults at work."""
     args.only()
@@ -215,14 +366,22 @@ def exposure_table(context: Context, args: Args) -> str:
     return str(table(caption, ("Level at the ear", "Longest time a day", "One hour uses"), rows))
 
 
+def exposure_day(context: Context, args: Args) -> str:
+    """``[[exposure-day level=95]]``: longest time a day at a level, for adults at work, by the NIOSH rule."""
+    return exposure.in_words(exposure.allowed_minutes(_level(args)))
+
+
 def exposure_week(context: Context, args: Args) -> str:
     """``[[exposure-week level=91]]``: time a week at a level with the energy of 75 dBA for 40 hours."""
+    return str(Markup("{}").format(exposure.in_words(exposure.same_energy_minutes(_level(args), 75, 40 * 60))))
+
+
+def _level(args: Args) -> float:
     args.only("level")
     try:
-        level = float(args.named.get("level", ""))
+        return float(args.named.get("level", ""))
     except ValueError:
         raise BlockError("level is missing or no number; write level=91") from None
-    return str(Markup("{}").format(exposure.in_words(exposure.same_energy_minutes(level, 75, 40 * 60))))
 
 
 BLOCKS = {
@@ -230,6 +389,13 @@ BLOCKS = {
     "groups": groups,
     "weights": weights,
     "trial-form": trial_form,
+    "trial-sizes": trial_sizes,
+    "meetings": meetings,
+    "slide-pulls": slide_pulls,
+    "slide-asks": slide_asks,
+    "same-hands": same_hands,
+    "third-slide": third_slide,
+    "exposure-day": exposure_day,
     "first-notes": first_notes,
     "range-ladder": range_ladder,
     "readings": readings,

@@ -1,0 +1,80 @@
+"""Sentences that are true for some instruments only, and the words that give them away.
+
+"Horn" means two instruments here, and a rule that is right for a cornet may be wrong for an F horn. So a text that says
+"horn" must say which, and a passage of the guide that speaks of a hand, a lip, fingers in common, a shank or a slide
+position must carry ``[[checked …]]`` or a table computed from the instruments: then the build knows whether it is true.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from beginnerband.data.problems import Problems
+
+SENTENCES = ("glossary", "guide", "pictures", "supplies", "troubles")
+"""Data files in ``content/`` that hold sentences."""
+
+_NO_SENTENCE = re.compile(r"^\s*(?:#|(?:american|british|plural|name|also|tune|for|instrument)\s*:).*$", re.M)
+"""Lines of a data file that hold a name or an id, or a comment."""
+
+_HORN = re.compile(
+    r"(?<!F )(?<!F\N{NO-BREAK SPACE})(?<!enor )(?<!lto )(?<!\(alto\) )(?<!aritone )(?<![Pp]ost )(?<!E♭ )"
+    r"(?<![\w-])[Hh]orns?(?![\w-])"
+)
+_BAND_WORD = re.compile(r"(?<![\w-])(?:tenor|alto) horns?(?![\w-])")
+
+WHICH_HORN = "'{}' is two instruments here; say F horn, or [[word tenor-horn]]"
+
+_DOUBTFUL: tuple[tuple[str, re.Pattern[str]], ...] = (
+    ("a hand", re.compile(r"\b(?:left|right)(?: |-)(?:hand|thumb|elbow|arm)(?:ed)?\b", re.I)),
+    ("fingers in common", re.compile(r"\bsame (?:fingers|fingerings?)\b|\bfingers? already\b", re.I)),
+    ("where the rim sits", re.compile(r"\b(?:top|upper|each) lip\b", re.I)),
+    ("a shank", re.compile(r"\bshanks?\b", re.I)),
+    ("a slide position", re.compile(r"\b(?:second|third|fourth|fifth|sixth|seventh) positions?\b", re.I)),
+    ("how two notes sound together", re.compile(r"\bclash(?:es)?\b", re.I)),
+)
+"""What a passage speaks of, and the words that show it."""
+
+_COMPUTED = re.compile(r"\[\[(?:checked|held|hands|same-hands|meetings|slide-asks|shanks|rims)\b")
+"""Blocks whose words come from the instruments, or that check the words beside them."""
+
+_BLOCK = re.compile(r"\[\[.*?\]\]")
+_LINK = re.compile(r"\]\([^)]*\)")
+
+
+def vague_horns(text: str) -> Iterator[tuple[int, str]]:
+    """Each "horn" in ``text`` that does not say which, as (line from 1, message)."""
+    for number, line in enumerate(text.split("\n"), 1):
+        for match in _HORN.finditer(_LINK.sub("]", _BLOCK.sub("", line))):
+            yield number, WHICH_HORN.format(match[0])
+
+
+def unspoken_words(text: str) -> Iterator[tuple[int, str]]:
+    """Each name that this band may call otherwise, written out where a block can say it, as (line from 1, message)."""
+    for number, line in enumerate(text.split("\n"), 1):
+        for match in _BAND_WORD.finditer(_LINK.sub("]", _BLOCK.sub("", line))):
+            yield number, f"{match[0]!r} is not every band's word; write [[word tenor-horn]]"
+
+
+def unchecked(passage: str) -> str:
+    """What a passage says of instruments that nothing checks, in a few words; empty where there is nothing."""
+    if _COMPUTED.search(passage):
+        return ""
+    said = _LINK.sub("]", _BLOCK.sub("", passage))
+    return next((what for what, pattern in _DOUBTFUL if pattern.search(said)), "")
+
+
+def check_words(root: Path, problems: Problems) -> None:
+    """Every "horn" on a page people write, and in the sentences of the data, must say which."""
+    for path in sorted((root / "handbook").rglob("*.md")):
+        text = path.read_text(encoding="utf-8")
+        for line, message in sorted([*vague_horns(text), *unspoken_words(text)]):
+            problems.add(path, line, message)
+    content = root / "content"
+    for path in (*(content / f"{name}.yml" for name in SENTENCES), *sorted((content / "course").glob("*.y*ml"))):
+        if path.is_file():
+            text = _NO_SENTENCE.sub("", path.read_text(encoding="utf-8"))
+            for line, message in vague_horns(text):
+                problems.add(path, line, message)

@@ -1,0 +1,389 @@
+"""Sentences that depend on the instrument are checked against it, and every caution stands where it must."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from conftest import ROOT
+from readability import prose
+
+from beginnerband.data.book import Book
+from beginnerband.data.claims import check_words, unchecked, unspoken_words, vague_horns
+from beginnerband.data.problems import Problems
+from beginnerband.music.instrument import Held
+from beginnerband.pages import blocks, rooms
+from beginnerband.pages.blocks import Args, BlockError, Context
+from beginnerband.pages.guide import holding, supplies, tables
+from beginnerband.pages.guide.claims import checked
+from beginnerband.products import Products
+from beginnerband.site import fill
+from beginnerband.teaching.positions import asked
+from beginnerband.teaching.supplies import Supply, amount, with_spares
+
+PAGES = {path.stem: path for path in sorted((ROOT / "handbook" / "guide").glob("*.md"))}
+
+
+def context(book: Book, uri: str = "guide/holding.md") -> Context:
+    return Context(book, Products(), uri, rooms.blocks())
+
+
+def shown(book: Book, block: str, uri: str = "guide/holding.md") -> str:
+    """A block's words, a row of a table on a line."""
+    here, problems = context(book, uri), Problems(book.root)
+    html = fill(blocks.expand(block, here, rooms.blocks(), problems, "page.md"), here.products.fragments)
+    assert not problems.found
+    return re.sub(r"<[^>]*>", " ", html.replace("</tr>", "\n"))
+
+
+def is_true(book: Book, text: str) -> None:
+    """Run ``[[checked …]]``; raises ``BlockError`` when it is not so."""
+    tokens = text.split()
+    named = dict(token.split("=", 1) for token in tokens if "=" in token)
+    assert checked(context(book), Args(tuple(token for token in tokens if "=" not in token), named)) == ""
+
+
+# Words that mean two things
+
+
+@pytest.mark.parametrize(
+    "text", ["Ask the horn.", "Horns and basses only.", "On a horn, more on the top lip.", "a horn's bell"]
+)
+def test_a_horn_that_does_not_say_which_is_found(text: str) -> None:
+    assert [line for line, _ in vague_horns(f"\n{text}")] == [2]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["The F horn.", "F horns sit here.", "a flugelhorn", "[[word tenor-horn plural]]", "content/instruments/f-horn.yml",
+     "an E♭ horn", "the old Post horn", "see [here](../instruments/f-horn.md)"],
+)  # fmt: skip
+def test_a_horn_that_says_which_is_not(text: str) -> None:
+    assert list(vague_horns(text)) == []
+
+
+def test_a_name_that_bands_say_otherwise_comes_from_the_band() -> None:
+    assert [line for line, _ in unspoken_words("Give it to the tenor horns.")] == [1]
+    assert list(unspoken_words("Give it to the [[word tenor-horn plural]].")) == []
+
+
+def test_the_build_stops_at_a_horn_on_any_page_and_in_the_data(tmp_path: Path) -> None:
+    for name, text in {
+        "handbook/a.md": "# A\n\nGive it to the horn.\n",
+        "content/troubles.yml": "# the horn in a comment\ntroubles:\n  x: {do: Ask the horn.}\n",
+        "content/course/lesson-01.yml": "title: One\nsay: Horns first.\nfor: [horn]\n",
+    }.items():
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    problems = Problems(tmp_path)
+    check_words(tmp_path, problems)
+    assert [(problem.file, problem.line) for problem in problems.found] == [
+        ("handbook/a.md", 3), ("content/troubles.yml", 3), ("content/course/lesson-01.yml", 2),
+    ]  # fmt: skip
+
+
+# Sentences that nothing checks
+
+
+@pytest.mark.parametrize(
+    ("passage", "what"),
+    [
+        ("Hold it up with the left hand.", "a hand"),
+        ("They have the same fingers.", "fingers in common"),
+        ("More on the top lip.", "where the rim sits"),
+        ("The shank fits.", "a shank"),
+        ("Go to sixth position.", "a slide position"),
+        ("Then it clashes.", "how two notes sound together"),
+    ],
+)
+def test_a_passage_on_what_differs_must_be_checked(passage: str, what: str) -> None:
+    assert unchecked(passage) == what
+    assert unchecked(f"{passage}[[checked hand plays=right for=valves]]") == ""
+    assert unchecked("Breathe low and blow.") == ""
+
+
+# What was said here once, and is not so: each must stop the build.
+@pytest.mark.parametrize(
+    "false",
+    [
+        "hand plays=right for=valves",  # the F horn's are under the left
+        "hand plays=right for=all",
+        "hand plays=left for=trombone",
+        "hand carries=right for=slide",
+        "rim upper=two-thirds for=tenor-horn",
+        "rim upper=half for=f-horn",
+        "rim upper=half for=low",
+        "fingers for=cornet,f-horn",
+        "fingers for=cornet,trombone",
+        "fingers for=cornet,euphonium-4 level=first-year",  # four valves: 4 for 1-3
+        "shank same for=cornet,trumpet",
+        "shank same for=low",
+        "shank differs for=cornet,soprano-cornet",
+        "sound bb-eb=rubs",  # a fourth or a fifth: "it clashes, ouch"
+        "sound eb-f=open",
+        "sound bb-f=rubs",
+    ],
+)
+def test_false_sentences_stop_the_build(book: Book, false: str) -> None:
+    with pytest.raises(BlockError, match="not so"):
+        is_true(book, false)
+
+
+@pytest.mark.parametrize(
+    "true",
+    [
+        "hand plays=right for=valves except=f-horn",
+        "hand carries=left for=slide",
+        "hand plays=right for=slide",
+        "rim upper=two-thirds for=f-horn",
+        "rim upper=half for=small,tenor-horn",
+        "rim upper=more-than-half for=low",
+        "fingers for=cornet,trumpet,flugelhorn,tenor-horn,baritone,euphonium,eb-bass,bb-bass except=f-horn",
+        "shank differs for=small",
+        "shank same for=eb-bass,bb-bass",
+        "sound bb-eb=open bb-f=open eb-f=rubs",
+    ],
+)
+def test_true_sentences_pass_and_show_nothing(book: Book, true: str) -> None:
+    is_true(book, true)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "message"),
+    [
+        ("hnad plays=right for=all", "did you mean 'hand'"),
+        ("hand for=all", "write plays=right, or carries=left"),
+        ("hand plays=right", "for whom"),
+        ("hand plays=right for=cornett", "did you mean 'cornet'"),
+        ("hand plays=right for=valves except=f-horn,cornet", "cornet is no exception"),
+        ("rim upper=most for=all", "upper=half"),
+        ("shank alike for=all", "shank same"),
+        ("sound bb-es=open", "no group 'es'"),
+    ],
+)
+def test_a_check_that_is_not_understood_says_so(book: Book, wrong: str, message: str) -> None:
+    with pytest.raises(BlockError, match=message):
+        is_true(book, wrong)
+
+
+def test_a_sentence_turns_false_when_the_instrument_changes(book: Book) -> None:
+    """The check looks at the instrument, not at the words: with its hands changed over, the cornet stops the build."""
+    cornet = replace(book.instruments["cornet"], held=Held("left", "right", "forward"))
+    changed = replace(book, instruments={**book.instruments, "cornet": cornet})
+    with pytest.raises(BlockError, match="not so for B♭ cornet"):
+        is_true(changed, "hand plays=right for=valves except=f-horn")
+
+
+# What is told from the instruments
+
+
+def test_the_f_horn_page_tells_the_f_horns_hands(book: Book) -> None:
+    said = shown(book, "[[held]]", "guide/hold-f-horn.md")
+    assert "The left hand works the valves" in said
+    assert "right hand lies in the bell" in said
+    assert "two thirds on the upper lip" in said
+
+
+def test_the_trombone_page_tells_that_one_hand_carries(book: Book) -> None:
+    said = shown(book, "[[held]]", "guide/hold-trombone.md")
+    assert "The left hand carries all of the weight." in said
+    assert "The right hand moves the slide" in said
+
+
+def test_every_brass_instrument_has_a_page_on_holding_it(book: Book) -> None:
+    for instrument in book.instruments.values():
+        if instrument.brass:
+            assert instrument.held
+            assert book.guide.page(instrument.held.page), instrument.id
+            assert all(holding.holding_lines(instrument))
+        else:
+            with pytest.raises(ValueError, match="not held"):
+                holding.holding_lines(instrument)
+
+
+def test_the_table_of_fingers_in_common_keeps_the_f_horn_apart(book: Book) -> None:
+    """Written D4 is 1-3 on a cornet and 1 on an F horn, E4 is 1-2 and open (charts of both, from memory)."""
+    rows = [line for line in shown(book, "[[same-hands]]").split("\n") if "F horn" in line]
+    assert len(rows) == 1
+    assert "D4" in rows[0]
+    assert "E4" in rows[0]
+    assert "cornet" not in rows[0]
+
+
+def test_the_first_note_table_is_the_courses(book: Book) -> None:
+    rows = shown(book, "[[first-notes]]").split("\n")
+    assert book.course
+    for player in book.course.players:
+        if player.instrument.brass:
+            met = book.course.grades.first_met(player.id)
+            first = min(met, key=lambda note: met[note])
+            row = next(line for line in rows if player.instrument.names.british in line)
+            assert re.search(rf"{first.letter_sign}, (no valve|valve|position)", row), row
+    horn = next(line for line in rows if "F horn" in line)
+    assert "E4" in horn  # the F horn's third open note in this range, its fifth harmonic
+
+
+def test_the_reach_the_course_asks_for_is_told_where_an_instrument_is_chosen(book: Book) -> None:
+    assert book.course
+    course = book.course
+    for player in course.players:
+        for each in asked(course.course, course.grades, player):
+            for page in ("choosing-an-instrument", "moving-the-slide"):
+                assert "[[slide-asks]]" in PAGES[page].read_text(encoding="utf-8")
+            assert f"lesson {each.lesson}" in shown(book, "[[slide-asks]]")
+            # half of 2.7 m times (2 to the n/12, less 1), worked by hand for each position
+            assert each.cm == pytest.approx([0, 8.0, 16.5, 25.5, 35.1, 45.2, 55.9][each.position - 1], abs=0.1)
+
+
+def test_weights_count_the_case_and_tell_drums_apart(book: Book) -> None:
+    said = shown(book, "[[weights]]")
+    for name in ("Side drum", "Bass drum", "Pair of cymbals"):
+        assert name in said
+    bass = book.instruments["eb-bass"].loads[0]
+    assert f"{bass.packed_kg:.1f} kg" in said
+
+
+def test_amounts_follow_from_the_band_file(book: Book) -> None:
+    """By hand: one for four of nine players, and one more, are four; with a spare for four, five need seven."""
+    thing = Supply("Brush", "brass", 4, 1, "x")
+    assert book.course
+    five = [replace(player, count=3) for player in book.course.players if player.instrument.brass][:3]
+    assert amount(thing, five) == 4
+    assert amount(thing, []) == 0
+    assert with_spares(5, 4) == 7
+    cornets = next(chair.count for chair in book.band.players if chair.instrument.id == "cornet")
+    row = next(line for line in shown(book, "[[shanks]]").split("\n") if "cornet" in line.lower())
+    assert re.search(rf"\b{cornets}\b.*\b{with_spares(cornets, 4)}\b", row)
+    double = replace(
+        book, band=replace(book.band, players=tuple(replace(one, count=2 * one.count) for one in book.band.players))
+    )
+    assert supplies.supplies(context(double), Args()) != supplies.supplies(context(book), Args())
+
+
+def test_two_groups_on_one_letter_are_told_as_they_sound(book: Book) -> None:
+    rows = shown(book, "[[meetings letter=C]]").split("\n")
+    open_pair = next(row for row in rows if "cornet" in row and "tenor horn" in row)
+    assert "a fifth apart" in open_pair
+    assert tables.CHARACTER_WORDS["open"] in open_pair
+    rough = next(row for row in rows if "tenor horn" in row and "F horn" in row)
+    assert tables.CHARACTER_WORDS["rubs"] in rough
+
+
+# What can hurt someone, and every page that must say so. Common practice, unless the page names a source.
+CAUTIONS = {
+    "dizzy means sit, and breathe as usual": (
+        r"(breathes?|breathing) as usual", ("breathing", "breath-and-dizziness", "first-performance"),
+    ),
+    "medical help for faintness, chest pain or breath that does not settle": (
+        r"medical help", ("breath-and-dizziness", "register", "adult-beginners"),
+    ),
+    "no paper bag": (r"[Nn]o paper bag", ("breath-and-dizziness",)),
+    "ask a doctor first": (
+        r"\b[Dd]octor\b", ("breath-and-dizziness", "adult-beginners", "every-player", "sitting", "hearing",
+                           "habits-to-prevent", "lips-and-braces", "changing-instrument"),
+    ),
+    "stop when lips hurt": (r"(hurt|sore|pain|numb)", ("embouchure", "lips-and-braces", "range-without-strain")),
+    "stop when holding hurts": (
+        r"(hurts|pain)", ("sitting", "holding", "hold-cornet", "hold-trumpet", "hold-flugelhorn", "hold-tenor-horn",
+                          "hold-f-horn", "hold-baritone", "hold-euphonium", "hold-trombone", "hold-bass"),
+    ),
+    "clean, disinfect, rinse, dry between people": (
+        r"(?s)(?:[Cc]lean|[Ww]ash).{0,200}disinfect.{0,400}(?:rinse|Rinse).{0,60}dry",
+        ("mouthpiece-trial", "shared-mouthpieces", "mouthpiece-hygiene"),
+    ),
+    "the disinfectant's own label": (r"\blabel\b", ("mouthpiece-trial", "shared-mouthpieces")),
+    "no sharing with a sore mouth": (r"[Cc]old sore", ("mouthpiece-trial", "shared-mouthpieces", "lips-and-braces")),
+    "two adults": (
+        r"[Tt]wo adults",
+        ("children-and-adults", "groups-and-one-to-one", "telling-parents", "open-evening", "first-night"),
+    ),
+    "no child leads others out of sight": (
+        r"(?i)child (?:in charge|is put in charge|leads)",
+        ("children-and-adults", "groups-and-one-to-one", "one-leader"),
+    ),
+    "ask before you touch": (r"(?i)ask (?:before you touch|first)", ("children-and-adults", "every-player")),
+    "pass a concern on, and do not look into it": (r"(?i)pass it on", ("children-and-adults", "a-concern")),
+    "what to do when the responsible person is the concern": (r"responsible person,\*\* or they do nothing",
+                                                              ("a-concern",)),
+    "the emergency number": (r"emergency number", ("children-and-adults", "a-concern", "register")),
+    "emergency contacts": (r"(emergency|numbers? to ring)", ("register", "telling-parents")),
+    "count the case when lifting": (r"[Cc]ount the case", ("lifting",)),
+    "two people for the big ones": (r"[Tt]wo (?:people|of us)", ("lifting", "hold-bass", "hold-euphonium")),
+    "no force on what is stuck": (r"(?i)(force|never\*\* use pliers)", ("stuck", "cupboard", "everyday-care")),
+    "ears that ring the next day": (r"next day is for a doctor", ("hearing",)),
+    "a clear way out": (r"way(?:s)? out", ("stands-and-cables", "first-night", "seating")),
+}  # fmt: skip
+
+DEFERS = (
+    "hearing", "lifting", "children-and-adults", "a-concern", "register", "shared-mouthpieces", "mouthpiece-trial",
+    "stands-and-cables", "open-evening", "every-player", "groups-and-one-to-one", "one-leader", "telling-parents",
+)  # fmt: skip
+"""Pages that say local rules or licensed practice come first."""
+
+
+@pytest.mark.parametrize("caution", CAUTIONS)
+def test_every_caution_stands_on_the_pages_that_need_it(caution: str) -> None:
+    pattern, pages = CAUTIONS[caution]
+    missing = [page for page in pages if not re.search(pattern, PAGES[page].read_text(encoding="utf-8"))]
+    assert not missing, f"{caution}: not on {missing}"
+
+
+@pytest.mark.parametrize("page", DEFERS)
+def test_pages_on_safety_defer_to_local_rules(page: str) -> None:
+    text = PAGES[page].read_text(encoding="utf-8")
+    whose = r"\b(?:local|your|house|their)\b[^.]{0,60}\brules?\b"
+    order = r"\b(?:law|rules)\b[^.]{0,80}\b(?:first|before|differ|ask)"
+    assert re.search(f"(?i){whose}|{order}", text), page
+
+
+def test_who_is_hurt_is_led_to_breath_lips_and_children(book: Book) -> None:
+    text = PAGES["troubles"].read_text(encoding="utf-8")
+    led = next(line for line in text.split("\n") if "hurt, faint or afraid" in line)
+    for page in ("breath-and-dizziness.md", "lips-and-braces.md", "children-and-adults.md", "register.md"):
+        assert f"({page})" in led
+    assert "hearing.md" not in led
+
+
+def test_washing_and_disinfecting_agree_on_every_page() -> None:
+    """Whoever speaks of a mouthpiece that goes from mouth to mouth says disinfect, not only wash."""
+    for name, path in PAGES.items():
+        for line in path.read_text(encoding="utf-8").split("\n"):
+            if re.search(r"(?i)between people|another mouth|change hands|somebody else has used", line):
+                assert re.search(r"disinfect|shared-mouthpieces|all three steps", line), (name, line)
+
+
+# Words
+
+OUT = (r"week six", r"turning purple", r"which one likes you", r"without making anyone sad", r"\b[Oo]uch\b")
+
+
+def test_words_that_were_struck_out_stay_out() -> None:
+    everything = [*PAGES.values(), ROOT / "content" / "troubles.yml", ROOT / "handbook" / "tables" / "moving.md"]
+    for path in everything:
+        for pattern in OUT:
+            assert not re.search(pattern, path.read_text(encoding="utf-8")), (path.name, pattern)
+
+
+def test_marks_stand_only_at_real_sources(book: Book) -> None:
+    for page in book.guide.pages():
+        assert "common-practice" not in page.sources
+    assert "common practice" in shown(book, "[[back]]", "guide/breathing.md")
+    assert "<sup" not in fill_of(book, "Blow. [[fact src=common-practice]]")
+
+
+def fill_of(book: Book, text: str) -> str:
+    here = context(book)
+    return fill(blocks.expand(text, here, rooms.blocks(), Problems(book.root), "page.md"), here.products.fragments)
+
+
+WORDS_A_MINUTE = 238
+"""Adults reading English in silence, on average: M. Brysbaert, "How many words do we read per minute?", Journal of
+Memory and Language 109 (2019); from memory."""
+
+
+@pytest.mark.parametrize("name", [name for name in PAGES if name not in ("index", "words", "sources", "troubles")])
+def test_every_page_can_be_read_in_two_minutes(name: str) -> None:
+    words = re.findall(r"[\w’']+", prose(PAGES[name].read_text(encoding="utf-8")))
+    assert len(words) <= 2 * WORDS_A_MINUTE, f"{len(words)} words"
