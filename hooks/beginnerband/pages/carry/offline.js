@@ -1,9 +1,11 @@
 /* On a page from the web: saves the handbook on the device and says, quietly, when a new version is ready. */
-(function () {
+(() => {
   "use strict";
   const root = new URL("..", document.currentScript.src).href;
   const online = /^https?:$/.test(location.protocol);
-  document.querySelectorAll(online ? ".bb-disk-only" : ".bb-web-only").forEach((element) => { element.hidden = true; });
+  document.querySelectorAll(online ? ".bb-disk-only" : ".bb-web-only").forEach((element) => {
+    element.hidden = true;
+  });
   if (!online) return;
 
   const manifest = document.createElement("link"); // by script: from disk, browsers refuse a manifest noisily
@@ -22,25 +24,28 @@
     if (controlled) location.reload(); // never a page of one version with scripts of another
   });
   workers.addEventListener("message", (event) => {
-    const said = event.data && event.data.handbook;
+    const said = event.data?.handbook;
     if (said) show(said);
   });
 
   function register() {
-    workers.register(new URL("service-worker.js", root), { scope: root }).then((registration) => {
-      const look = () => {
-        if (registration.waiting && workers.controller) offer(registration.waiting);
-      };
-      look();
-      registration.addEventListener("updatefound", () => {
-        const coming = registration.installing;
-        if (coming) coming.addEventListener("statechange", look);
-      });
-      document.addEventListener("visibilitychange", () => {
-        if (document.visibilityState === "visible") registration.update().catch(() => {});
-      });
-      if (registration.active) registration.active.postMessage({ handbook: "state" });
-    }, () => show({ failed: "blocked" }));
+    workers.register(new URL("service-worker.js", root), { scope: root }).then(
+      (registration) => {
+        const look = () => {
+          if (registration.waiting && workers.controller) offer(registration.waiting);
+        };
+        look();
+        registration.addEventListener("updatefound", () => {
+          const coming = registration.installing;
+          if (coming) coming.addEventListener("statechange", look);
+        });
+        document.addEventListener("visibilitychange", () => {
+          if (document.visibilityState === "visible") registration.update().catch(() => {});
+        });
+        if (registration.active) registration.active.postMessage({ handbook: "state" });
+      },
+      () => show({ failed: "blocked" }),
+    );
   }
   if (document.readyState === "complete") register();
   else window.addEventListener("load", register, { once: true });
@@ -54,8 +59,13 @@
     now.addEventListener("click", () => waiting.postMessage({ handbook: "use-now" }));
     later.addEventListener("click", () => notice.remove());
     document.body.appendChild(notice); // the live region first, then its words, so that they are read out
-    requestAnimationFrame(() => notice.append(
-      element("span", { class: "bb-update__words" }, "A new version of the handbook is ready."), now, later));
+    requestAnimationFrame(() =>
+      notice.append(
+        element("span", { class: "bb-update__words" }, "A new version of the handbook is ready."),
+        now,
+        later,
+      ),
+    );
   }
 
   function element(name, attributes, text) {
@@ -75,19 +85,22 @@
     if (said.state && rest) rest.hidden = said.state.restSaved >= said.state.rest;
   }
   function words(said) {
-    if (said.failed === "full") return "There is no room on this device to save the handbook. It works as long as there is a signal.";
-    if (said.failed === "blocked") return "This browser does not save pages here (a private window, perhaps). Use the zip file or the pocket page instead.";
+    if (said.failed === "full")
+      return "There is no room on this device to save the handbook. It works as long as there is a signal.";
+    if (said.failed === "blocked")
+      return "This browser does not save pages here (a private window, perhaps). Use the zip file or the pocket page instead.";
     if (said.failed) return "Saving was cut off. It goes on at the next visit; what was saved before still works.";
     if (said.of) return `Saving: ${said.saving} of ${said.of} files.`;
     if (!said.state) return "";
     const { pages, rest: all, restSaved } = said.state;
     return `Saved on this device: all ${pages} pages open without a signal. Of ${all} files to print or to play from, ${restSaved} are saved.`;
   }
-  if (rest) rest.addEventListener("click", () => {
-    rest.disabled = true;
-    if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
-    if (workers.controller) workers.controller.postMessage({ handbook: "save-rest" });
-  });
+  if (rest)
+    rest.addEventListener("click", () => {
+      rest.disabled = true;
+      if (navigator.storage?.persist) navigator.storage.persist();
+      if (workers.controller) workers.controller.postMessage({ handbook: "save-rest" });
+    });
 
   /* The share page: the address this handbook stands at, sent by the phone's own means or copied. */
   function offerAddress() {
@@ -101,9 +114,16 @@
     const copy = document.querySelector("[data-bb-copy]");
     if (copy && navigator.clipboard) {
       copy.hidden = false;
-      copy.addEventListener("click", () => navigator.clipboard.writeText(root).then(
-        () => { document.querySelector("[data-bb-copied]").textContent = "Copied."; },
-        () => { document.querySelector("[data-bb-copied]").textContent = `Not allowed here. The address is ${root}`; }));
+      copy.addEventListener("click", () =>
+        navigator.clipboard.writeText(root).then(
+          () => {
+            document.querySelector("[data-bb-copied]").textContent = "Copied.";
+          },
+          () => {
+            document.querySelector("[data-bb-copied]").textContent = `Not allowed here. The address is ${root}`;
+          },
+        ),
+      );
     }
   }
 })();

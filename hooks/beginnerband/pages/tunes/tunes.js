@@ -1,5 +1,5 @@
 /* Tune pages: fingerings under the notes on or off, and one part printed alone. Without it everything is shown. */
-(function () {
+(() => {
   "use strict";
 
   const KEY = "bb-fingerings";
@@ -7,7 +7,7 @@
   function remembered() {
     try {
       return localStorage.getItem(KEY) !== "off";
-    } catch (error) {
+    } catch (_error) {
       return true;
     }
   }
@@ -16,19 +16,23 @@
     document.documentElement.classList.toggle("bb-hide-under", !on);
     try {
       localStorage.setItem(KEY, on ? "on" : "off");
-    } catch (error) { /* private browsing: the choice lasts for this page */ }
+    } catch (_error) {
+      /* private browsing: the choice lasts for this page */
+    }
   }
 
-  document.querySelectorAll("[data-bb-under-switch]").forEach(function (box) {
+  document.querySelectorAll("[data-bb-under-switch]").forEach((box) => {
     box.checked = remembered();
     show(box.checked);
     box.closest("[hidden]").hidden = false;
-    box.addEventListener("change", function () { show(box.checked); });
+    box.addEventListener("change", () => {
+      show(box.checked);
+    });
   });
 
-  document.querySelectorAll("[data-bb-print]").forEach(function (button) {
+  document.querySelectorAll("[data-bb-print]").forEach((button) => {
     button.hidden = false;
-    button.addEventListener("click", function () {
+    button.addEventListener("click", () => {
       const sheet = document.getElementById(button.dataset.bbPrint);
       document.documentElement.classList.add("bb-print-one");
       sheet.classList.add("bb-printing");
@@ -36,8 +40,10 @@
     });
   });
 
-  window.addEventListener("afterprint", function () {
+  window.addEventListener("afterprint", () => {
     document.documentElement.classList.remove("bb-print-one");
-    document.querySelectorAll(".bb-printing").forEach(function (sheet) { sheet.classList.remove("bb-printing"); });
+    document.querySelectorAll(".bb-printing").forEach((sheet) => {
+      sheet.classList.remove("bb-printing");
+    });
   });
 })();

@@ -51,15 +51,19 @@ async function activate() {
 
 async function otherVersions() {
   const names = (await caches.keys()).filter((name) => name.startsWith(FAMILY) && name !== NAME);
-  return Promise.all(names.map(async (name) => {
-    const cache = await caches.open(name);
-    return { name, cache, whole: Boolean(await cache.match(WHOLE)) };
-  }));
+  return Promise.all(
+    names.map(async (name) => {
+      const cache = await caches.open(name);
+      return { name, cache, whole: Boolean(await cache.match(WHOLE)) };
+    }),
+  );
 }
 
 async function save(cache, files, others) {
   const entries = Object.entries(files);
-  let next = 0, done = 0, broken = false; // once one file fails, the others stop, and no progress is told after it
+  let next = 0,
+    done = 0,
+    broken = false; // once one file fails, the others stop, and no progress is told after it
   async function work() {
     while (!broken && next < entries.length) {
       const [path, hash] = entries[next++];
@@ -68,7 +72,10 @@ async function save(cache, files, others) {
       if (++done % 25 === 0 && !broken) await tell({ saving: done, of: entries.length });
     }
   }
-  const stopAll = (error) => { broken = true; throw error; };
+  const stopAll = (error) => {
+    broken = true;
+    throw error;
+  };
   await Promise.all(Array.from({ length: AT_ONCE }, () => work().catch(stopAll)));
 }
 
@@ -159,7 +166,7 @@ async function tell(message) {
 }
 
 async function reply(event) {
-  const ask = event.data && event.data.handbook;
+  const ask = event.data?.handbook;
   if (ask === "use-now") await self.skipWaiting();
   if (ask === "state") event.source.postMessage({ handbook: { state: await state() } });
   if (ask === "save-rest") {

@@ -1,9 +1,10 @@
 /* A metronome with lamps:
      <div class="bb-metronome" hidden data-bpm="80" data-beats="4"></div> */
-(function () {
+(() => {
   "use strict";
 
-  const band = window.bandSound, make = band.make;
+  const band = window.bandSound,
+    make = band.make;
 
   function mountMetronome(root) {
     const bpm = make("input", { type: "number", min: "30", max: "200", step: "1", value: root.dataset.bpm || "80" });
@@ -15,7 +16,9 @@
     const slower = make("button", { type: "button" }, "Slower");
     const faster = make("button", { type: "button" }, "Faster");
     const lamps = make("ol", { class: "bb-beats", "aria-hidden": "true" });
-    [1, 2, 3, 4, 6].forEach(function (count) { beats.append(make("option", { value: String(count) }, String(count))); });
+    [1, 2, 3, 4, 6].forEach((count) => {
+      beats.append(make("option", { value: String(count) }, String(count)));
+    });
     beats.value = root.dataset.beats || "4";
     rate.append(bpm);
     bar.append(beats);
@@ -54,7 +57,9 @@
         if (run !== mine) return;
         while (mine.shown.length && mine.shown[0].at <= ctx.currentTime) {
           const number = mine.shown.shift().number;
-          Array.from(lamps.children).forEach(function (lamp, n) { lamp.classList.toggle("bb-now", n === number); });
+          Array.from(lamps.children).forEach((lamp, n) => {
+            lamp.classList.toggle("bb-now", n === number);
+          });
         }
         mine.frame = requestAnimationFrame(show);
       }
@@ -68,9 +73,16 @@
     function step(by) {
       bpm.value = String(Math.min(200, Math.max(30, tempo() + by)));
     }
-    start.addEventListener("click", function () { if (run) stop(); else go(); });
-    slower.addEventListener("click", function () { step(-4); });
-    faster.addEventListener("click", function () { step(4); });
+    start.addEventListener("click", () => {
+      if (run) stop();
+      else go();
+    });
+    slower.addEventListener("click", () => {
+      step(-4);
+    });
+    faster.addEventListener("click", () => {
+      step(4);
+    });
     beats.addEventListener("change", light);
     does("Start");
     light();

@@ -9,7 +9,7 @@
        parts: [{ name: "Cornet", notes: [[onset, length, sound, [note numbers]], ...] }] }
    Onset and length are in quarter notes; sound is a MIDI number or "snare", "bass-drum", "cymbal"; the note numbers are
    the data-note of what stands for it in the picture. */
-(function () {
+(() => {
   "use strict";
 
   const band = window.bandSound;
@@ -32,8 +32,8 @@
     }
     const events = [];
     let end = start;
-    music.parts.forEach(function (part, index) {
-      part.notes.forEach(function (note) {
+    music.parts.forEach((part, index) => {
+      part.notes.forEach((note) => {
         if (note[0] < from - 1e-9) return;
         const at = start + (note[0] - from) * quarter;
         const seconds = note[1] * quarter;
@@ -41,7 +41,7 @@
         end = Math.max(end, at + seconds);
       });
     });
-    events.sort(function (a, b) { return a.at - b.at; });
+    events.sort((a, b) => a.at - b.at);
     return { clicks: clicks, events: events, start: start, end: end, quarter: quarter };
   }
 
@@ -50,8 +50,12 @@
     const planned = plan(music, options);
     const length = Math.ceil((planned.end + 0.2) * rate);
     const ctx = new OfflineAudioContext(1, length, rate);
-    planned.clicks.forEach(function (one) { band.click(ctx, ctx.destination, one.at, one.accent); });
-    planned.events.forEach(function (one) { band.sounded(ctx, ctx.destination, one, one.at, music.a4); });
+    planned.clicks.forEach((one) => {
+      band.click(ctx, ctx.destination, one.at, one.accent);
+    });
+    planned.events.forEach((one) => {
+      band.sounded(ctx, ctx.destination, one, one.at, music.a4);
+    });
     return ctx.startRendering();
   }
 

@@ -1,5 +1,5 @@
 /* Plays one value of music (plan.js); only one plays at a time. Tells what sounds now, and when it ends. */
-(function () {
+(() => {
   "use strict";
 
   const AHEAD = 1.5; // seconds of sound made in advance, so that a busy page does not stumble
@@ -10,10 +10,10 @@
     this.music = music;
     this.speed = 1;
     this.countIn = true;
-    this.muted = music.parts.map(function () { return false; });
-    this.alone = music.parts.map(function () { return false; });
-    this.onnotes = function () {};
-    this.onstop = function () {};
+    this.muted = music.parts.map(() => false);
+    this.alone = music.parts.map(() => false);
+    this.onnotes = () => {};
+    this.onstop = () => {};
     this.run = null;
   }
 
@@ -32,16 +32,26 @@
     const master = ctx.createGain();
     master.gain.value = 1 / Math.sqrt(Math.max(1, this.music.parts.length));
     master.connect(ctx.destination);
-    const outs = this.music.parts.map(function (part, index) {
+    const outs = this.music.parts.map((_part, index) => {
       const gain = ctx.createGain();
       gain.gain.value = self.heard(index) ? 1 : 0;
       gain.connect(master);
       return gain;
     });
-    const run = { ctx: ctx, master: master, outs: outs, planned: planned, at: ctx.currentTime + 0.1, next: 0, from: begin };
+    const run = {
+      ctx: ctx,
+      master: master,
+      outs: outs,
+      planned: planned,
+      at: ctx.currentTime + 0.1,
+      next: 0,
+      from: begin,
+    };
     this.run = run;
     playing = this;
-    planned.clicks.forEach(function (one) { band.click(ctx, master, run.at + one.at, one.accent); });
+    planned.clicks.forEach((one) => {
+      band.click(ctx, master, run.at + one.at, one.accent);
+    });
     function ahead() {
       const until = ctx.currentTime - run.at + AHEAD;
       while (run.next < planned.events.length && planned.events[run.next].at < until) {
@@ -56,9 +66,7 @@
         self.stop();
         return;
       }
-      self.onnotes(planned.events.filter(function (one) {
-        return one.at <= now && now < one.at + one.seconds && self.heard(one.part);
-      }));
+      self.onnotes(planned.events.filter((one) => one.at <= now && now < one.at + one.seconds && self.heard(one.part)));
       run.frame = requestAnimationFrame(show);
     }
     ahead();
@@ -81,7 +89,9 @@
     clearInterval(run.timer);
     cancelAnimationFrame(run.frame);
     run.master.gain.setTargetAtTime(0, run.ctx.currentTime, 0.01);
-    setTimeout(function () { run.master.disconnect(); }, 120);
+    setTimeout(() => {
+      run.master.disconnect();
+    }, 120);
     this.onnotes([]);
     this.onstop();
   };
@@ -96,10 +106,9 @@
   };
 
   Player.prototype.refresh = function () {
-    const self = this;
     if (!this.run) return;
-    this.run.outs.forEach(function (gain, index) {
-      gain.gain.setTargetAtTime(self.heard(index) ? 1 : 0, self.run.ctx.currentTime, 0.01);
+    this.run.outs.forEach((gain, index) => {
+      gain.gain.setTargetAtTime(this.heard(index) ? 1 : 0, this.run.ctx.currentTime, 0.01);
     });
   };
 

@@ -1,10 +1,11 @@
 /* The controls of a player, and the notes that sound marked in its picture:
      <div class="bb-player" hidden data-name="A tune" data-music="{...}" data-score="id of what holds the picture"></div>
    A note of the picture sounds alone when it is pressed. The last of the player's scripts. */
-(function () {
+(() => {
   "use strict";
 
-  const band = window.bandSound, make = band.make;
+  const band = window.bandSound,
+    make = band.make;
 
   function mountPlayer(root) {
     const music = JSON.parse(root.dataset.music);
@@ -24,7 +25,7 @@
     counted.append(count, " Count in");
     root.append(start, label, counted);
     if (music.parts.length > 1) root.append(mixer(player));
-    start.addEventListener("click", function () {
+    start.addEventListener("click", () => {
       if (player.run) {
         player.stop();
         return;
@@ -32,18 +33,22 @@
       player.countIn = count.checked;
       if (player.play(0)) does("Stop");
     });
-    player.onstop = function () { does("Play"); };
-    speed.addEventListener("input", function () {
-      shown.textContent = speed.value + " %";
+    player.onstop = () => {
+      does("Play");
+    };
+    speed.addEventListener("input", () => {
+      shown.textContent = `${speed.value} %`;
     });
-    speed.addEventListener("change", function () {
+    speed.addEventListener("change", () => {
       const again = Boolean(player.run);
       player.setSpeed(Number(speed.value) / 100);
       if (again && player.run) does("Stop");
     });
     if (score) {
       player.onnotes = follow(score);
-      score.addEventListener("click", function (event) { pressed(event, player); });
+      score.addEventListener("click", (event) => {
+        pressed(event, player);
+      });
     }
   }
 
@@ -51,27 +56,36 @@
   function follow(score) {
     const places = new Map(); // filled when first wanted
     let marked = [];
-    return function (events) {
-      if (!places.size) score.querySelectorAll("[data-note]").forEach(function (note) {
-        const number = Number(note.dataset.note);
-        places.set(number, (places.get(number) || []).concat(note));
-      });
+    return (events) => {
+      if (!places.size)
+        score.querySelectorAll("[data-note]").forEach((note) => {
+          const number = Number(note.dataset.note);
+          places.set(number, (places.get(number) || []).concat(note));
+        });
       const now = events.flatMap((one) => one.notes.flatMap((number) => places.get(number) || []));
-      marked.forEach(function (note) { if (!now.includes(note)) note.classList.remove("bb-now"); });
-      now.forEach(function (note) { note.classList.add("bb-now"); });
+      marked.forEach((note) => {
+        if (!now.includes(note)) note.classList.remove("bb-now");
+      });
+      now.forEach((note) => {
+        note.classList.add("bb-now");
+      });
       marked = now;
     };
   }
 
   /* The note a thumb means: the nearest whose box is within half a thumb of the place. */
   function meant(event) {
-    let best = null, least = 22; // CSS pixels: half of a 44-pixel target
-    event.currentTarget.querySelectorAll("[data-note]").forEach(function (note) {
+    let best = null,
+      least = 22; // CSS pixels: half of a 44-pixel target
+    event.currentTarget.querySelectorAll("[data-note]").forEach((note) => {
       const box = note.getBoundingClientRect();
       const across = Math.max(box.left - event.clientX, event.clientX - box.right, 0);
       const along = Math.max(box.top - event.clientY, event.clientY - box.bottom, 0);
       const far = Math.hypot(across, along);
-      if (far < least) { best = note; least = far; }
+      if (far < least) {
+        best = note;
+        least = far;
+      }
     });
     return best;
   }
@@ -81,21 +95,25 @@
     const note = player.run ? null : meant(event);
     if (!note) return;
     const number = Number(note.dataset.note);
-    const every = [].concat.apply([], player.music.parts.map(function (part) { return part.notes; }));
-    const found = every.find(function (one) { return one[3].indexOf(number) >= 0; });
+    const every = [].concat.apply(
+      [],
+      player.music.parts.map((part) => part.notes),
+    );
+    const found = every.find((one) => one[3].indexOf(number) >= 0);
     const ctx = found && band.context();
-    if (ctx) band.sounded(ctx, ctx.destination, { sound: found[2], seconds: 1 }, ctx.currentTime + 0.02, player.music.a4);
+    if (ctx)
+      band.sounded(ctx, ctx.destination, { sound: found[2], seconds: 1 }, ctx.currentTime + 0.02, player.music.a4);
   }
 
   function mixer(player) {
     const list = make("ul", { class: "bb-mixer" });
-    player.music.parts.forEach(function (part, index) {
+    player.music.parts.forEach((part, index) => {
       const row = make("li");
-      const mute = band.toggle("Mute", part.name, function (on) {
+      const mute = band.toggle("Mute", part.name, (on) => {
         player.muted[index] = on;
         player.refresh();
       });
-      const alone = band.toggle("Alone", part.name, function (on) {
+      const alone = band.toggle("Alone", part.name, (on) => {
         player.alone[index] = on;
         player.refresh();
       });

@@ -1,6 +1,6 @@
 /* Tones and drums with the browser's own sound (Web Audio): no sound files and no library. The first of the player's
    scripts; what the others need of it is under window.bandSound. Pitches are MIDI numbers, times are seconds of ctx. */
-(function () {
+(() => {
   "use strict";
 
   const PARTIALS = [0, 1, 0.6, 0.4, 0.22, 0.12, 0.06];
@@ -13,7 +13,7 @@
   let shared = null;
 
   function hz(midi, a4) {
-    return (a4 || 440) * Math.pow(2, (midi - 69) / 12);
+    return (a4 || 440) * 2 ** ((midi - 69) / 12);
   }
 
   function context() {
@@ -116,5 +116,14 @@
     return [tone(ctx, out, event.sound, at, held, a4)];
   }
 
-  window.bandSound = { LEVEL: LEVEL, hz: hz, context: context, wave: wave, tone: tone, drum: drum, click: click, sounded: sounded };
+  window.bandSound = {
+    LEVEL: LEVEL,
+    hz: hz,
+    context: context,
+    wave: wave,
+    tone: tone,
+    drum: drum,
+    click: click,
+    sounded: sounded,
+  };
 })();

@@ -1,7 +1,7 @@
 /* Buttons that sound, wherever they stand and whenever they came into the page; data-a4 around them sets the pitch:
      <button data-bb-note="58">            one note
      <button data-bb-drone="58">           a tone until it is pressed again */
-(function () {
+(() => {
   "use strict";
 
   const band = window.bandSound;
@@ -32,7 +32,7 @@
     drone = { ctx: ctx, gain: gain, source: source, button: button };
   }
 
-  document.addEventListener("click", function (event) {
+  document.addEventListener("click", (event) => {
     const target = event.target.closest ? event.target.closest("[data-bb-note], [data-bb-drone]") : null;
     if (!target) return;
     if (target.dataset.bbDrone) {
@@ -42,6 +42,7 @@
       return;
     }
     const ctx = band.context();
-    if (ctx) band.tone(ctx, ctx.destination, Number(target.dataset.bbNote), ctx.currentTime + 0.02, 1.4, band.pitchOf(target));
+    if (ctx)
+      band.tone(ctx, ctx.destination, Number(target.dataset.bbNote), ctx.currentTime + 0.02, 1.4, band.pitchOf(target));
   });
 })();

@@ -1,7 +1,7 @@
 /* Lets the theme's search worker run where the handbook is opened from disk: browsers refuse a worker from `file:`.
    The worker's script runs in a hidden frame instead, and the page talks to it as to a worker. Nothing here is inline,
    so the page's content security policy allows it. (The site engine looks for a script of this name.) */
-(function () {
+(() => {
   "use strict";
   if (location.protocol !== "file:") return;
 

@@ -1,7 +1,7 @@
 /* What a leader types, in the words the search index uses: "Bb" and "B flat" are B♭, "1-3" is one fingering and not two
    numbers, and a number is that number (lesson 1 is not lesson 12). Runs before the theme's search starts and rewrites
    only what is sent to its worker, not what stands in the box. The index side is in render/finish/search.py. */
-(function () {
+(() => {
   "use strict";
   const SIGNS = { b: "♭", "♭": "♭", flat: "♭", "#": "♯", "♯": "♯", sharp: "♯" };
   const NOTE = /(^|\s)([a-g])(?:\s+(flat|sharp)|([b♭#♯]))(\d?)(?=\s|$)/giu;
@@ -11,8 +11,10 @@
   function inTheIndexsWords(query) {
     if (query.includes('"')) return query; // somebody who asks so knows what they want
     const exact = query
-      .replace(NOTE, (_, before, letter, word, sign, octave) =>
-        `${before}+${letter}${SIGNS[(word || sign).toLowerCase()]}${octave}`)
+      .replace(
+        NOTE,
+        (_, before, letter, word, sign, octave) => `${before}+${letter}${SIGNS[(word || sign).toLowerCase()]}${octave}`,
+      )
       .replace(FINGERING, (_, before, valves) => `${before}+${valves.replace(/[-+]/g, "\u2011")}`)
       .replace(NUMBER, "$1+$2");
     // "lesson 1": beside something exact, the other words must be there as well, not just may.

@@ -1,6 +1,6 @@
 /* For the keyboard and for screen readers, what the theme leaves out: its menu and search buttons are labels of hidden
    boxes, which a mouse can press and a keyboard cannot reach; and wide pictures scroll only for those who can swipe. */
-(function () {
+(() => {
   "use strict";
   const NAMES = { __drawer: "Menu", __search: "Search" };
   for (const [id, name] of Object.entries(NAMES)) {
@@ -28,5 +28,7 @@
       else target.removeAttribute("tabindex");
     });
   });
-  document.querySelectorAll("main figure, main .bb-scroll").forEach((element) => wide.observe(element));
+  document.querySelectorAll("main figure, main .bb-scroll").forEach((element) => {
+    wide.observe(element);
+  });
 })();
