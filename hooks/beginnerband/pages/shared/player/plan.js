@@ -1,24 +1,21 @@
-/* From music to what sounds when.
-
-   Music is a value:
-     { a4: 440,          hertz of the A above middle C
-       speed: 92,        quarter notes a minute as marked
-       beat: 1,          felt beat in quarter notes (1.5 in 6/8)
-       beats: 4,         felt beats in a bar
-       pickup: 0,        quarter notes before the first full bar
-       parts: [{ name: "Cornet", notes: [[onset, length, sound, [note numbers]], ...] }] }
-   Onset and length are in quarter notes; sound is a MIDI number or "snare", "bass-drum", "cymbal"; the note numbers are
-   the data-note of what stands for it in the picture. */
+/* From music to what sounds when: a value (Music in player.d.ts) becomes a plan, a time in seconds for
+   each sound. Speed is in quarter notes a minute, beat the felt beat in quarter notes (1.5 in 6/8), beats how many a bar
+   has, pickup the quarter notes before the first full bar; onset and length are in quarter notes; sound is a MIDI number
+   or a drum; the note numbers are the data-note of what stands for it in the picture. */
 (() => {
   "use strict";
 
   const band = window.bandSound;
 
-  /* When everything sounds, in seconds from the start. from: quarter note to begin at; speed: 1 as marked. */
+  /** When everything sounds, in seconds from the start. `from`: quarter note to begin at; `speed`: 1 as marked.
+   * @param {Music} music
+   * @param {PlanOptions} [options]
+   * @returns {Plan} */
   function plan(music, options) {
     const set = options || {};
     const quarter = 60 / (music.speed * (set.speed || 1));
     const from = set.from || 0;
+    /** @type {Plan["clicks"]} */
     const clicks = [];
     let start = 0;
     if (set.countIn) {
@@ -30,6 +27,7 @@
       }
       start = length * quarter;
     }
+    /** @type {Planned[]} */
     const events = [];
     let end = start;
     music.parts.forEach((part, index) => {
@@ -45,7 +43,10 @@
     return { clicks: clicks, events: events, start: start, end: end, quarter: quarter };
   }
 
-  /* Everything at once into a buffer, without loudspeakers; for checks. */
+  /** Everything at once into a buffer, without loudspeakers; for checks.
+   * @param {Music} music
+   * @param {PlanOptions | undefined} options
+   * @param {number} rate samples a second */
   function render(music, options, rate) {
     const planned = plan(music, options);
     const length = Math.ceil((planned.end + 0.2) * rate);

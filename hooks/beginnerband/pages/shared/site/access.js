@@ -4,7 +4,7 @@
   "use strict";
   const NAMES = { __drawer: "Menu", __search: "Search" };
   for (const [id, name] of Object.entries(NAMES)) {
-    const box = document.getElementById(id);
+    const box = /** @type {HTMLInputElement | null} */ (document.getElementById(id));
     const label = document.querySelector(`.md-header__button[for=${id}]`);
     if (!box || !label) continue;
     const button = document.createElement("button");

@@ -2,30 +2,36 @@
 (() => {
   "use strict";
 
+  /** Letters as they are typed.
+   * @param {string} text */
   function plain(text) {
     return text.toLowerCase().replace(/♭/g, "b").replace(/♯/g, "#");
   }
 
+  /** @param {HTMLInputElement} input */
   function start(input) {
-    var place = document.getElementById(input.dataset.bbFilter);
-    var count = input.closest("label").parentElement.querySelector(".bb-filter-count");
-    var rows = Array.prototype.slice.call(place.querySelectorAll("[data-bb-row]"));
-    var texts = rows.map((row) => plain(row.textContent));
+    const place = document.getElementById(input.dataset.bbFilter || "");
+    const label = input.closest("label");
+    const count = label?.parentElement?.querySelector(".bb-filter-count");
+    if (!place || !label || !count) return;
+    const rows = /** @type {HTMLElement[]} */ ([...place.querySelectorAll("[data-bb-row]")]);
+    const groups = /** @type {NodeListOf<HTMLElement>} */ (place.querySelectorAll("[data-bb-group]"));
+    const texts = rows.map((row) => plain(row.textContent || ""));
 
-    function narrow() {
-      var words = plain(input.value).split(/\s+/).filter(Boolean);
-      var shown = 0;
+    const narrow = () => {
+      const words = plain(input.value).split(/\s+/).filter(Boolean);
+      let shown = 0;
       rows.forEach((row, index) => {
-        row.hidden = !words.every((word) => texts[index].indexOf(word) >= 0);
+        row.hidden = !words.every((word) => texts[index].includes(word));
         shown += row.hidden ? 0 : 1;
       });
-      place.querySelectorAll("[data-bb-group]").forEach((group) => {
+      groups.forEach((group) => {
         group.hidden = !group.querySelector("[data-bb-row]:not([hidden])");
       });
       count.textContent = words.length ? shown + (shown === 1 ? " match" : " matches") : "";
-    }
+    };
 
-    input.closest("label").hidden = false;
+    label.hidden = false;
     input.addEventListener("input", narrow);
     window.addEventListener("hashchange", () => {
       input.value = "";
@@ -36,5 +42,5 @@
     }
   }
 
-  document.querySelectorAll("[data-bb-filter]").forEach(start);
+  /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll("[data-bb-filter]")).forEach(start);
 })();

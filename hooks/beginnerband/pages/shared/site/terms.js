@@ -3,7 +3,15 @@
 (() => {
   "use strict";
 
-  var open = null;
+  /** @type {Element | null} */
+  let open = null;
+
+  /** What `target` stands in that `selector` matches.
+   * @param {EventTarget | null} target
+   * @param {string} selector */
+  function within(target, selector) {
+    return target instanceof Element ? target.closest(selector) : null;
+  }
 
   function close() {
     if (open) {
@@ -24,21 +32,23 @@
 
   ["mouseout", "focusout"].forEach((kind) => {
     document.addEventListener(kind, (event) => {
-      var term = event.target.closest?.(".bb-term");
-      if (term && !term.contains(event.relatedTarget)) {
+      const term = within(event.target, ".bb-term");
+      const to = /** @type {MouseEvent | FocusEvent} */ (event).relatedTarget;
+      if (term && !(to instanceof Node && term.contains(to))) {
         term.classList.remove("bb-shut");
       }
     });
   });
 
   document.addEventListener("click", (event) => {
-    var word = event.target.closest(".bb-term-word");
-    var term = event.target.closest(".bb-term");
+    const word = within(event.target, ".bb-term-word");
+    const term = within(event.target, ".bb-term");
     if (!term) {
       close();
       return;
     }
-    var touch = event.pointerType === "touch" || window.matchMedia("(hover: none)").matches;
+    const touch =
+      /** @type {PointerEvent} */ (event).pointerType === "touch" || window.matchMedia("(hover: none)").matches;
     if (word && touch && open !== term) {
       event.preventDefault();
       close();
