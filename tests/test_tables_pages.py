@@ -10,6 +10,7 @@ import pytest
 
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
+from beginnerband.music.answer import answers
 from beginnerband.music.equivalence import change_over
 from beginnerband.music.instrument import Names
 from beginnerband.music.player import players_of
@@ -17,7 +18,7 @@ from beginnerband.pages import blocks
 from beginnerband.pages.blocks import Context
 from beginnerband.pages.instruments import moving
 from beginnerband.pages.instruments import room as instruments
-from beginnerband.pages.shared import charts, units
+from beginnerband.pages.shared import units
 from beginnerband.pages.shared.table import Row, table
 from beginnerband.pages.tables import data_files as datafiles
 from beginnerband.pages.tables import room as tables
@@ -147,8 +148,8 @@ def test_a_chart_has_a_row_for_each_semitone(book: Book) -> None:
             continue
         for part in players_of(instrument):
             span = instrument.written_range("full", part.reading)
-            notes = charts.notes(part)
-            assert [note.written[0].midi for note in notes] == list(range(span.low.midi, span.high.midi + 1))
+            notes = answers(part)
+            assert [note.written.midi for note in notes] == list(range(span.low.midi, span.high.midi + 1))
             assert all((note.way is not None) == instrument.brass for note in notes)
 
 

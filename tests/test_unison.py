@@ -13,15 +13,16 @@ from beginnerband.data.book import Book
 from beginnerband.music import fingering, unison
 from beginnerband.music.instrument import LEVELS, Instrument
 from beginnerband.music.pitch import Pitch, spellings
+from beginnerband.music.player import Player, players_of
 
 SOUNDS = st.integers(28, 108).flatmap(lambda midi: st.sampled_from(spellings(midi)))
 
 
 def reads(book: Book, sound: str, instrument: str, reading: str) -> tuple[str, int, str]:
     one = book.instruments[instrument]
-    found = unison.match(Pitch.parse(sound), one, one.reading(reading))
+    found = unison.match(Pitch.parse(sound), Player(one, one.reading(reading)))
     assert found
-    return found.written.name, found.octaves, found.fingering.code if found.fingering else ""
+    return found.answer.written.name, found.octaves, found.answer.way.code if found.answer.way else ""
 
 
 # Common practice, no source: what any band leader writes on the board for "concert F" and "concert B flat".
@@ -58,12 +59,12 @@ def test_the_written_note_is_the_one_music21_writes(
     book: Book, ours: str, theirs: m21instrument.Instrument, sound: Pitch
 ) -> None:
     one = book.instruments[ours]
-    found = unison.match(sound, one, one.readings[0])
+    found = unison.match(sound, Player(one, one.readings[0]))
     assert found
-    part = m21stream.Part([theirs, m21note.Note(found.sounding.name.replace("b", "-"))])
+    part = m21stream.Part([theirs, m21note.Note(found.answer.sounding.name.replace("b", "-"))])
     part.atSoundingPitch = True
     written = part.toWrittenPitch().recurse().notes[0].pitch
-    assert written.midi == found.written.midi
+    assert written.midi == found.answer.written.midi
 
 
 def instruments(book: Book) -> list[Instrument]:
@@ -75,38 +76,39 @@ def test_every_match_sounds_the_note_in_the_nearest_octave_of_the_range(book: Bo
     for one in instruments(book):
         limits = one.sounding_range(level)
         octaves = [count for count in range(-9, 10) if limits.low.midi <= sound.midi + 12 * count <= limits.high.midi]
-        for reading in one.readings:
-            found = unison.match(sound, one, reading, level)
+        for player in players_of(one):
+            found = unison.match(sound, player, level)
             if not octaves:
                 assert found is None
                 continue
             assert found
-            assert reading.sounding(found.written).midi == found.sounding.midi == sound.midi + 12 * found.octaves
+            read = found.answer
+            assert player.reading.sounding(read.written).midi == read.sounding.midi == sound.midi + 12 * found.octaves
             assert abs(found.octaves) == min(map(abs, octaves))
-            assert LEVELS.index(found.level) <= LEVELS.index(level)
-            assert abs(found.written.alter) <= 1
-            assert found.fingering == fingering.standard(one, found.sounding)
-            assert (found.fingering is None) == (not one.brass)
+            assert LEVELS.index(read.level) <= LEVELS.index(level)
+            assert abs(read.written.alter) <= 1
+            assert read.way == fingering.standard(one, read.sounding)
+            assert (read.way is None) == (not one.brass)
 
 
 def test_no_written_note_that_a_beginner_would_not_recognise(book: Book) -> None:
     for one in instruments(book):
-        for reading in one.readings:
+        for player in players_of(one):
             for midi in range(one.sounding_range("full").low.midi, one.sounding_range("full").high.midi + 1):
                 for sound in spellings(midi):
-                    found = unison.match(sound, one, reading)
+                    found = unison.match(sound, player)
                     assert found
-                    assert found.written.letter not in ("Cb", "Fb", "E#", "B#")
+                    assert found.answer.written.letter not in ("Cb", "Fb", "E#", "B#")
 
 
 def test_drums_read_no_note(book: Book) -> None:
     drums = book.instruments["drums"]
-    assert unison.match(Pitch.parse("F4"), drums, drums.readings[0]) is None
+    assert unison.match(Pitch.parse("F4"), Player(drums, drums.readings[0])) is None
 
 
 def test_a_note_beyond_every_level_is_an_error(book: Book) -> None:
     with pytest.raises(ValueError, match="does not play"):
-        unison.level_of(Pitch.parse("C8"), book.instruments["cornet"])
+        book.instruments["cornet"].level_of(Pitch.parse("C8"))
 
 
 def test_octaves_in_words() -> None:

@@ -215,6 +215,13 @@ class Instrument:
                 return reading
         raise KeyError(reading_id)
 
+    def level_of(self, sounding: Pitch) -> str:
+        """The narrowest range level that has ``sounding``; ``ValueError`` when none has."""
+        for level in LEVELS:
+            if sounding in self.sounding_range(level):
+                return level
+        raise ValueError(f"{self.id} does not play {sounding}")
+
     def sounding_range(self, level: str) -> Range:
         """Sounding range at ``level``."""
         written, reading = self.ranges[level], self.readings[0]

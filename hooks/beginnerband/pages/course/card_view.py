@@ -7,7 +7,7 @@ from datetime import date
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
-from beginnerband.music.fingering import standard
+from beginnerband.music.answer import answer
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
@@ -211,9 +211,8 @@ def _short_title(title: str) -> str:
 
 def note_view(player: Player, written: Pitch, new: bool) -> NoteView:
     """A written note of ``player`` with its fingering and the concert note."""
-    sounding = player.reading.sounding(written)
-    way = standard(player.instrument, sounding) if player.instrument.brass else None
-    return NoteView(written, way.code if way else "", sounding.letter_sign, new)
+    note = answer(player, written)
+    return NoteView(written, note.way.code if note.way else "", note.sounding.letter_sign, new)
 
 
 def todays_notes(week: Week) -> tuple[Pitch, ...]:

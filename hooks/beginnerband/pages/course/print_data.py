@@ -176,9 +176,9 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
 def _note(sheet: SheetView, note: SheetNote, pack: PrintPack) -> dict[str, Any]:
     _, drawn, hand, how = sheet_note(sheet, note)
     return {
-        "name": note.written.letter_sign,
+        "name": note.answer.written.letter_sign,
         "new": note.new,
-        "words": spoken(note.written),
+        "words": spoken(note.answer.written),
         "staff": pack.add(_file(drawn)) if drawn else "",
         "hand": pack.add(_file(hand)) if hand else "",
         "how": how,
@@ -187,9 +187,9 @@ def _note(sheet: SheetView, note: SheetNote, pack: PrintPack) -> dict[str, Any]:
 
 def sheet_note(sheet: SheetView, note: SheetNote) -> tuple[SheetNote, Markup, Markup, str]:
     """A note of a sheet with its staff (empty before players read), its fingering drawn, and in a word or two."""
-    drawn = staff([note.written], sheet.player.reading.clef) if sheet.reads else Markup("")
-    hand = hand_picture(sheet.player.instrument, note.way) if note.way else Markup("")
-    return note, drawn, hand, hand_short(sheet, note.way)
+    drawn = staff([note.answer.written], sheet.player.reading.clef) if sheet.reads else Markup("")
+    hand = hand_picture(sheet.player.instrument, note.answer.way) if note.answer.way else Markup("")
+    return note, drawn, hand, hand_short(sheet, note.answer.way)
 
 
 def hand_short(sheet: SheetView, way: Fingering | None) -> str:

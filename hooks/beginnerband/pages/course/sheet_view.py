@@ -7,7 +7,7 @@ from datetime import date
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
-from beginnerband.music.fingering import Fingering, standard
+from beginnerband.music.answer import Answer, answer
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line, Note
@@ -21,10 +21,8 @@ from beginnerband.teaching.wording import in_words
 class SheetNote:
     """A note of today."""
 
-    written: Pitch
-    """What is on paper."""
-    way: Fingering | None
-    """How it is played; ``None`` for mallets."""
+    answer: Answer
+    """What is on paper, and how it is played."""
     new: bool
     """First met in this lesson."""
 
@@ -96,17 +94,13 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         name=capital(player.instrument.names.of(words)),
         place=places[0],
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
-        notes=tuple(SheetNote(pitch, _way(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),
+        notes=tuple(SheetNote(answer(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),
         reads=course.ladder.at(lesson.stage).rung.notation,
         by_ear=tuple(dict.fromkeys(part.item.title for part in week.parts if not part.item.read)),
         music=tuple(_music(player, part) for part in week.parts if part.item.read),
         practice=tuple(in_words(line, words) for line in task.practice),
         uri=sheet_uri(lesson, player),
     )
-
-
-def _way(player: Player, written: Pitch) -> Fingering | None:
-    return standard(player.instrument, player.reading.sounding(written)) if player.instrument.brass else None
 
 
 def _music(player: Player, part: LessonPart) -> SheetMusic:
@@ -121,7 +115,7 @@ def _first_fingerings(player: Player, line: Line) -> tuple[str, ...]:
     seen: set[Pitch] = set()
     codes = []
     for _, note in line:
-        way = _way(player, note.pitch) if note.pitch and note.pitch not in seen else None
+        way = answer(player, note.pitch).way if note.pitch and note.pitch not in seen else None
         codes.append(way.code if way else "")
         if note.pitch:
             seen.add(note.pitch)

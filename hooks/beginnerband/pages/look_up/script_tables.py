@@ -64,7 +64,7 @@ def data(book: Book) -> dict[str, Any]:
     everyone = readers(book)
     mechanisms: dict[object, Instrument] = {}
     for reader in everyone:
-        mechanisms.setdefault(_mechanism(reader.instrument), reader.instrument)
+        mechanisms.setdefault(_mechanism(reader.player.instrument), reader.player.instrument)
     order = list(mechanisms)
     texts: dict[str, int] = {}
     places = _places(everyone)
@@ -78,14 +78,18 @@ def data(book: Book) -> dict[str, Any]:
         "places": [staff_place.words(at) for at in places],
         "bottom": {clef: pitch.staff_index for clef, pitch in staff_place.BOTTOM.items()},
         "a4": book.band.pitch_a4,
-        "moves": {reading.id: _moves(reading) for reading in {r.reading.id: r.reading for r in everyone}.values()},
+        "moves": {
+            reading.id: _moves(reading)
+            for reading in {r.player.reading.id: r.player.reading for r in everyone}.values()
+        },
         "reads": {reading: str(escape(words)) for reading, words in READING_WORDS.items()},
         "valve": [fingers.valve_template(down) for down in (False, True)],
         "hands": [_hand(one, book.band.words) for one in mechanisms.values()],
         "chartFrom": CHART.start,
         "charts": [_chart(one) for one in mechanisms.values()],
         "readers": [
-            _reader(reader, order.index(_mechanism(reader.instrument)), texts, book.band.words) for reader in everyone
+            _reader(reader, order.index(_mechanism(reader.player.instrument)), texts, book.band.words)
+            for reader in everyone
         ],
         "texts": [str(escape(text)) for text in texts],
     }
@@ -94,9 +98,9 @@ def data(book: Book) -> dict[str, Any]:
 def _places(everyone: tuple[Reader, ...]) -> range:
     """Every place on the staff that a written note may have."""
     found = [
-        staff_place.place(note, reader.reading.clef)
+        staff_place.place(note, reader.player.reading.clef)
         for reader in everyone
-        for limits in (reader.instrument.written_range("full", reader.reading),)
+        for limits in (reader.player.instrument.written_range("full", reader.player.reading),)
         for midi in (limits.low.midi, limits.high.midi)
         for note in _named(midi)
     ]
@@ -165,7 +169,7 @@ def _reader(reader: Reader, hand: int, texts: dict[str, int], use: str) -> dict[
     low, for very high instruments); ``do`` (indexes in ``texts`` of what to do about the standard fingering, by
     sounding MIDI number).
     """
-    one, reading = reader.instrument, reader.reading
+    one, reading = reader.player.instrument, reader.player.reading
     full, sounds = one.written_range("full", reading), one.sounding_range("full")
     concert = staff_place.concert_clef(sounds.low, sounds.high)
     return {

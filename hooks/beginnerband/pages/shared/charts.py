@@ -2,67 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
 
-from beginnerband.music import fingering
-from beginnerband.music.advice import Advice, advise, in_words
-from beginnerband.music.fingering import CROWDED, Fingering
-from beginnerband.music.instrument import Instrument
+from beginnerband.music.advice import in_words
+from beginnerband.music.answer import Answer, answers
+from beginnerband.music.fingering import Fingering
 from beginnerband.music.pitch import Pitch, spellings, usual
 from beginnerband.music.player import Player
-from beginnerband.music.unison import level_of
 from beginnerband.pages.shared.table import Cell, Row, joined, quiet, stacked, table
 from beginnerband.render import fingers, staff
 
 LEVEL_WORDS = {"starter": "First notes", "first-year": "First year", "full": "Full range"}
 """Range levels in words."""
-
-MOST_ALTERNATES = 3
-"""Alternates shown in a chart; the files for others have all."""
-
-WORST_ALTERNATE = 40.0
-"""Cents; an alternate further out is no help to a learner."""
-
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """One line of a chart."""
-
-    written: tuple[Pitch, ...]
-    """The note as written: one name, or its sharp and its flat name."""
-    sounding: Pitch
-    """As heard, in everyday spelling."""
-    level: str
-    """The narrowest range level that has it."""
-    way: Fingering | None
-    """How to play it; ``None`` for a bar that is struck."""
-    alternates: tuple[Fingering, ...]
-    """Other ways worth knowing, best first."""
-    advice: tuple[Advice, ...]
-    """What to do where it is out of tune."""
-
-
-def notes(player: Player, level: str = "full", words: str = "british") -> tuple[Note, ...]:
-    """Every note of the part's range at ``level``, lowest first; ``words`` decides between inches and centimetres."""
-    span = player.instrument.written_range(level, player.reading)
-    return tuple(_note(player, midi, words) for midi in range(span.low.midi, span.high.midi + 1))
-
-
-def _note(player: Player, midi: int, words: str) -> Note:
-    sounding = usual(midi + player.reading.semitones)
-    ways = fingering.learner_fingerings(player.instrument, sounding)
-    return Note(
-        spellings(midi),
-        sounding,
-        level_of(sounding, player.instrument),
-        ways[0] if ways else None,
-        tuple(way for way in ways[1:] if way.harmonic not in CROWDED and abs(way.cents) <= WORST_ALTERNATE)[
-            :MOST_ALTERNATES
-        ],
-        advise(player.instrument, sounding, use=words),
-    )
 
 
 def chart(player: Player, caption: str, words: str, level: str = "full") -> Markup:
@@ -71,8 +22,8 @@ def chart(player: Player, caption: str, words: str, level: str = "full") -> Mark
     if player.instrument.brass:
         head = ("Written", "Play", "Sounds", "In tune?")
     rows, before = [], ""
-    for note in notes(player, level, words):
-        rows.append(Row(_cells(player, note, words), LEVEL_WORDS[note.level] if note.level != before else ""))
+    for note in answers(player, level):
+        rows.append(Row(_cells(note, words), LEVEL_WORDS[note.level] if note.level != before else ""))
         before = note.level
     return table(caption, head, rows, kind="bb-chart-notes")
 
@@ -88,24 +39,22 @@ def tuning(cents: float) -> str:
     return said if said == "in tune" else f"{cents:+.0f} cents, {said}".replace("-", "−")
 
 
-def _cells(player: Player, note: Note, words: str) -> tuple[Cell, ...]:
-    shown = usual(note.written[0].midi)
-    picture = staff.staff([shown], player.reading.clef, height=2.8)
-    written, sounds = stacked(picture, names(note.written)), note.sounding.sign
+def _cells(note: Answer, words: str) -> tuple[Cell, ...]:
+    picture = staff.staff([note.written], note.player.reading.clef, height=2.8)
+    written, sounds = stacked(picture, names(spellings(note.written.midi))), usual(note.sounding.midi).sign
     if note.way is None:
         return written, sounds
-    drawing = fingers.picture(player.instrument, note.way)
+    drawing = fingers.picture(note.player.instrument, note.way)
     played = stacked(drawing, Markup("<b>{}</b>").format(code_words(note.way)))
-    return written, played, sounds, _tuning(player.instrument, note)
+    return written, played, sounds, _tuning(note, note.way, words)
 
 
-def _tuning(instrument: Instrument, note: Note) -> Markup:
-    assert note.way
-    other = joined([way.code for way in note.alternates], " or ")
+def _tuning(note: Answer, way: Fingering, words: str) -> Markup:
+    other = joined([other.code for other in note.alternates], " or ")
     return stacked(
-        tuning(note.way.cents),
+        tuning(way.cents),
         Markup("Also: <b>{}</b>").format(other) if note.alternates else "",
-        *(quiet(each.text) for each in note.advice),
+        *(quiet(each.text) for each in note.advice(words)),
     )
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from beginnerband.data.book import Book
-from beginnerband.music.instrument import Instrument
-from beginnerband.music.reading import Reading
+from beginnerband.music.player import Player, players_of
 
 READING_WORDS = {
     "treble-bb": "treble clef in B♭",
@@ -23,29 +22,22 @@ READING_WORDS = {
 class Reader:
     """Someone who plays one instrument and reads in one way."""
 
-    instrument: Instrument
-    """What they play."""
-    reading: Reading
-    """How they read."""
+    player: Player
+    """What they play, and how they read."""
     name: str
     """The instrument's name in the band's words."""
     in_band: bool
     """Whether the band has this instrument and reads it this way."""
 
     @property
-    def key(self) -> str:
-        """As in addresses: ``cornet/treble-bb``."""
-        return f"{self.instrument.id}/{self.reading.id}"
-
-    @property
     def reads(self) -> str:
         """The reading in words."""
-        return READING_WORDS[self.reading.id]
+        return READING_WORDS[self.player.reading.id]
 
     @property
     def full_name(self) -> str:
         """The name, with the reading where the instrument has more than one: ``B♭ bass, treble clef in B♭``."""
-        return f"{self.name}, {self.reads}" if len(self.instrument.readings) > 1 else self.name
+        return f"{self.name}, {self.reads}" if len(self.player.instrument.readings) > 1 else self.name
 
 
 def readers(book: Book) -> tuple[Reader, ...]:
@@ -53,10 +45,10 @@ def readers(book: Book) -> tuple[Reader, ...]:
     own = {player.instrument.id: player.reading.id for player in book.band.pitched}
     listed = dict.fromkeys((*own, *book.instruments))
     every = (
-        Reader(one, reading, one.names.of(book.band.words), own.get(one.id) == reading.id)
+        Reader(each, each.instrument.names.of(book.band.words), own.get(each.id) == each.reading.id)
         for one in (book.instruments[key] for key in listed)
         if one.pitched
-        for reading in one.readings
+        for each in players_of(one)
     )
     return tuple(sorted(every, key=lambda reader: not reader.in_band))
 

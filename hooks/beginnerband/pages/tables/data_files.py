@@ -11,13 +11,13 @@ from itertools import permutations
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
-from beginnerband.music import fingering, transposition
+from beginnerband.music import transposition
+from beginnerband.music.answer import Answer, answer
 from beginnerband.music.equivalence import compare
-from beginnerband.music.instrument import Instrument, Valves
-from beginnerband.music.pitch import Pitch, spellings
+from beginnerband.music.instrument import Valves
+from beginnerband.music.pitch import spellings
 from beginnerband.music.player import Player, players_of
 from beginnerband.music.reading import Reading
-from beginnerband.music.unison import level_of
 from beginnerband.pages.blocks import Args, Block, Context
 from beginnerband.pages.shared.csv_text import Row, csv_text
 from beginnerband.products import Products
@@ -51,25 +51,20 @@ BLOCKS: dict[str, Block] = {"data-file": data_file}
 def notes(book: Book) -> Iterator[Row]:
     """One row for each instrument, reading and written note of its full range, lowest first, sharp before flat."""
     for instrument in book.instruments.values():
-        if not instrument.pitched:
-            continue
-        for reading in instrument.readings:
-            span = instrument.written_range("full", reading)
-            for midi in range(span.low.midi, span.high.midi + 1):
-                for written in spellings(midi):
-                    yield _note(instrument, reading, written, book.band.pitch_a4)
+        for player in players_of(instrument) if instrument.pitched else ():
+            for usual in player.written():
+                for written in spellings(usual.midi):
+                    yield _note(answer(player, written), book.band.pitch_a4)
 
 
-def _note(instrument: Instrument, reading: Reading, written: Pitch, a4: float) -> Row:
-    sounding = transposition.simplest(reading.sounding(written))
-    heard = (written.name, sounding.name, sounding.midi, f"{sounding.hz(a4):.3f}")
-    ways = fingering.learner_fingerings(instrument, sounding)
+def _note(note: Answer, a4: float) -> Row:
+    heard = (note.written.name, note.sounding.name, note.sounding.midi, f"{note.hz(a4):.3f}")
     played: Row = ("", "", "", "")
-    if ways:
-        codes = dict.fromkeys(way.code for way in ways)
-        alternates = ";".join(code for code in codes if code != ways[0].code)
-        played = (ways[0].harmonic, ways[0].code, alternates, f"{ways[0].cents:.1f}")
-    return (instrument.id, reading.id, level_of(sounding, instrument), *heard, *played)
+    if note.way:
+        codes = dict.fromkeys(way.code for way in note.ways)
+        alternates = ";".join(code for code in codes if code != note.way.code)
+        played = (note.way.harmonic, note.way.code, alternates, f"{note.way.cents:.1f}")
+    return (note.player.id, note.player.reading.id, note.level, *heard, *played)
 
 
 def families(book: Book) -> dict[str, Reading]:

@@ -9,6 +9,7 @@ from markupsafe import Markup
 from beginnerband.data.book import Book
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music import distance, transposition, unison
+from beginnerband.music.answer import Answer, answer
 from beginnerband.music.instrument import LEVELS, Instrument
 from beginnerband.music.pitch import Pitch, spellings
 from beginnerband.music.player import Player
@@ -94,11 +95,11 @@ def same_written(context: Context, args: Args) -> str:
     note = _pitch(args.only("note", words=1), "note")
     rows: list[tuple[Cell, ...]] = []
     for player in context.book.band.pitched:
-        heard = transposition.simplest(player.reading.sounding(note))
-        able = heard in player.instrument.sounding_range("full")
+        found = answer(player, note)
+        able = found.sounding in player.instrument.sounding_range("full")
         picture = staff.staff([note], player.reading.clef)
-        sounds: Cell = Markup("<b>{}</b>").format(heard.sign) if able else "not on this instrument"
-        rows.append((_name_and_reading(context.book, player), picture, _play(player, note) if able else "–", sounds))
+        sounds: Cell = Markup("<b>{}</b>").format(found.sounding.sign) if able else "not on this instrument"
+        rows.append((_name_and_reading(context.book, player), picture, _play(found) if able else "–", sounds))
     head = ("Player", f"Reads {note.sign}", "Plays", "Sounds")
     return _drawn(table(f"Everyone reads {note.sign}", head, rows))
 
@@ -109,14 +110,14 @@ def same_sound(context: Context, args: Args) -> str:
     level = args.one_of("level", LEVELS, "first-year")
     rows: list[tuple[Cell, ...]] = []
     for player in context.book.band.pitched:
-        found = unison.match(note, player.instrument, player.reading, level)
+        found = unison.match(note, player, level)
         who = _name_and_reading(context.book, player)
         if found is None:
             rows.append((who, "–", "–", f"not in the {charts.LEVEL_WORDS[level].lower()}"))
             continue
-        picture = stacked(staff.staff([found.written], player.reading.clef), found.written.sign)
-        where = found.where
-        rows.append((who, picture, _play(player, found.written), stacked(found.sounding.sign, quiet(where))))
+        read = found.answer
+        picture = stacked(staff.staff([read.written], player.reading.clef), read.written.sign)
+        rows.append((who, picture, _play(read), stacked(read.sounding.sign, quiet(found.where))))
     title = f"Everyone sounds concert {note.letter_sign}"
     return _drawn(table(title, ("Player", "Reads", "Plays", "Sounds"), rows))
 
@@ -183,11 +184,11 @@ def _name_and_reading(book: Book, player: Player) -> Cell:
     return stacked(name, quiet(READING_WORDS[player.reading.id]))
 
 
-def _play(player: Player, written: Pitch) -> Cell:
-    way = player.standard(written)
-    if way is None:
+def _play(note: Answer) -> Cell:
+    if note.way is None:
         return "struck"
-    return stacked(fingers.picture(player.instrument, way), Markup("<b>{}</b>").format(charts.code_words(way)))
+    drawn = fingers.picture(note.player.instrument, note.way)
+    return stacked(drawn, Markup("<b>{}</b>").format(charts.code_words(note.way)))
 
 
 def _drawn(html: Markup) -> str:
