@@ -16,8 +16,9 @@ from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Held
 from beginnerband.pages import blocks, rooms
 from beginnerband.pages.blocks import Args, BlockError, Context
-from beginnerband.pages.guide import holding, supplies, tables
+from beginnerband.pages.guide import supplies, tables
 from beginnerband.pages.guide.claims import checked
+from beginnerband.pages.shared.holding_words import holding_lines
 from beginnerband.products import Products
 from beginnerband.site import fill
 from beginnerband.teaching.positions import asked
@@ -197,10 +198,10 @@ def test_every_brass_instrument_has_a_page_on_holding_it(book: Book) -> None:
         if instrument.brass:
             assert instrument.held
             assert book.guide.page(instrument.held.page), instrument.id
-            assert all(holding.holding_lines(instrument))
+            assert all(holding_lines(instrument))
         else:
             with pytest.raises(ValueError, match="not held"):
-                holding.holding_lines(instrument)
+                holding_lines(instrument)
 
 
 def test_the_table_of_fingers_in_common_keeps_the_f_horn_apart(book: Book) -> None:

@@ -140,6 +140,12 @@ class Changeover:
         return self.old.instrument.mouthpiece == self.new.instrument.mouthpiece
 
     @property
+    def same_shank(self) -> bool:
+        """Whether the old mouthpiece goes into the new instrument: its end is the same."""
+        old, new = self.old.instrument.rim, self.new.instrument.rim
+        return old is not None and new is not None and old.shank == new.shank
+
+    @property
     def octaves(self) -> int:
         """Whole octaves lower (-) or higher (+), nearest to zero."""
         return round(self.sounds / 12)

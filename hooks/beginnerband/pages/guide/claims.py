@@ -88,7 +88,7 @@ def _shank(book: Book, args: Args) -> None:
     same = args.words[1:] == ("same",)
     if args.words[1:] not in (("same",), ("differs",)):
         raise BlockError("write 'shank same' or 'shank differs'")
-    if same != (len(shanks) == 1):
+    if len(_named(book, args)) > 1 and same != (len(shanks) == 1):
         raise BlockError(f"not so: their shanks are {', '.join(sorted(shanks))}")
 
 

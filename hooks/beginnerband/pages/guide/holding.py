@@ -7,37 +7,14 @@ from collections.abc import Iterable
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
-from beginnerband.music.instrument import Held, Instrument, Mouthpiece, Slide
 from beginnerband.music.player import Player
 from beginnerband.pages.blocks import Args, Context
+from beginnerband.pages.shared.holding_words import CUP_WORDS, holding_lines, shank_words, upper_words
 from beginnerband.pages.shared.table import Cell, link, table
 from beginnerband.pages.shared.units import length
 from beginnerband.render.html import relative
 
-UPPER_WORDS = (
-    (0.55, "about half on each lip"),
-    (0.64, "a little more than half on the upper lip"),
-    (1.0, "about two thirds on the upper lip"),
-)
-"""Share of the rim on the upper lip, in words: up to each share."""
-
-CUP_WORDS = {"shallow": "a shallow cup", "medium": "a cup", "deep": "a deep cup", "funnel": "a funnel with no cup"}
-
-SHANK_WORDS = {
-    "cornet": "cornet",
-    "trumpet": "trumpet",
-    "flugelhorn": "flugelhorn",
-    "tenor-horn": "{horn} horn",
-    "f-horn": "F horn",
-    "small": "small (low brass)",
-    "medium": "medium (low brass)",
-    "large": "large (low brass)",
-    "bass": "{bass}",
-}
-
 BELL_SHORT = {"forward": "forwards", "up": "up", "back": "back"}
-
-BELL_WORDS = {"forward": "forwards and a little down", "up": "up", "back": "back, beside the body"}
 
 
 def held(context: Context, args: Args) -> str:
@@ -57,51 +34,6 @@ def held(context: Context, args: Args) -> str:
 
 def _items(lines: Iterable[str]) -> Markup:
     return Markup("").join(Markup("<li>{}</li>").format(line) for line in lines)
-
-
-def holding_lines(instrument: Instrument) -> tuple[str, str, str]:
-    """Who carries, who plays, and where bell and rim go; ``ValueError`` for what is struck."""
-    if instrument.held is None or instrument.rim is None:
-        raise ValueError(f"{instrument.id} is not held to the lips")
-    return _carries(instrument.held), _plays(instrument, instrument.held), _points(instrument.held, instrument.rim)
-
-
-def _carries(held: Held) -> str:
-    hand = held.carries
-    if held.rests == "seat":
-        return f"It stands on the front of the chair or on a stand. The {hand} hand steadies it and lifts nothing."
-    if held.in_bell:
-        return (
-            f"The {hand} hand carries it, and the {held.in_bell} hand in the bell helps. The rim of the bell may rest "
-            f"on the {held.in_bell} leg."
-        )
-    if held.rests == "lap":
-        return f"It rests on the lap or on a cushion. The {hand} arm goes round it and keeps it upright."
-    return f"The {hand} hand carries all of the weight."
-
-
-def _plays(instrument: Instrument, held: Held) -> str:
-    if isinstance(instrument.mechanism, Slide):
-        return f"The {held.plays} hand moves the slide, with the thumb and two fingers, and carries nothing."
-    fingers = f"The {held.plays} hand works the valves with round fingers"
-    if held.in_bell:
-        return f"{fingers}. The {held.in_bell} hand lies in the bell, fingers shut, its back against the far side."
-    return f"{fingers} and carries nothing."
-
-
-def _points(held: Held, rim: Mouthpiece) -> str:
-    return f"The bell points {BELL_WORDS[held.bell]}. The rim sits in the middle, {upper_words(rim)}."
-
-
-def upper_words(rim: Mouthpiece) -> str:
-    """How much of the rim is on the upper lip: ``about half on each lip``."""
-    return next(words for share, words in UPPER_WORDS if rim.upper <= share)
-
-
-def shank_words(book: Book, shank: str) -> str:
-    """A shank in the band's words."""
-    american = book.band.words == "american"
-    return SHANK_WORDS[shank].format(horn="alto" if american else "tenor", bass="tuba" if american else "bass")
 
 
 def hands(context: Context, args: Args) -> str:
@@ -132,7 +64,7 @@ def cupboard(context: Context, args: Args) -> str:
             continue
         note = each.sounding_range("starter").low
         size = (length(each.length_cm, words), length(each.bell_cm, words))
-        rows.append((_capital(each.names.of(words)), *size, shank_words(context.book, each.rim.shank), note.sign))
+        rows.append((_capital(each.names.of(words)), *size, shank_words(each.rim.shank, words), note.sign))
     caption = "Upright instruments, small to large. Rough sizes, common practice; makers differ."
     head = ("Instrument", "Height", "Bell", "Mouthpiece end", "Low open note you hear")
     return str(table(caption, head, rows))
@@ -156,7 +88,11 @@ def mouthpieces(context: Context, args: Args) -> str:
     for chair in brass(context.book):
         rim = chair.instrument.rim
         if rim:
-            row = (f"{rim.inside_mm:g} mm", _capital(CUP_WORDS[rim.cup]), shank_words(context.book, rim.shank))
+            row = (
+                f"{rim.inside_mm:g} mm",
+                _capital(CUP_WORDS[rim.cup]),
+                shank_words(rim.shank, context.book.band.words),
+            )
             rows.append((_name(context.book, chair), *row))
     caption = "Mouthpieces of this band. Rough figures, common practice; makers differ."
     return str(table(caption, ("Instrument", "Inside the rim", "Behind it", "Shank"), rows))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from beginnerband.data.supplies import Supplies
 from beginnerband.pages.blocks import Args, BlockError, Context
-from beginnerband.pages.guide.holding import brass, shank_words
+from beginnerband.pages.guide.holding import brass
+from beginnerband.pages.shared.holding_words import shank_words
 from beginnerband.pages.shared.table import Cell, table
 from beginnerband.teaching.supplies import amount, with_spares
 
@@ -29,7 +30,7 @@ def shanks(context: Context, args: Args) -> str:
     for shank, chairs in ends.items():
         count = sum(players for _, players in chairs)
         names = ", ".join(name for name, _ in chairs)
-        rows.append((_capital(shank_words(context.book, shank)), names, count, with_spares(count, spare_for)))
+        rows.append((_capital(shank_words(shank, words)), names, count, with_spares(count, spare_for)))
     caption = "Mouthpieces by their end (shank); makers differ, so measure"
     return str(table(caption, ("End", "For", "Players", "With spares"), rows))
 

@@ -12,6 +12,7 @@ from beginnerband.music import distance
 from beginnerband.music.equivalence import Changeover, change_over, kindest_reading
 from beginnerband.music.instrument import Instrument, Slide, Valves
 from beginnerband.music.player import Player
+from beginnerband.pages.shared.holding_words import BELL_WORDS, carries, plays, shank_words
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, table
 from beginnerband.pages.shared.units import weight
@@ -22,18 +23,15 @@ SIZES = ("small", "medium", "large", "extra-large")
 FEW = 8
 """As many differing notes as are listed by name in a table."""
 
-LIGHT_KG, LAP_KG = 3.0, 6.0
-"""Up to the first a player holds it freely, up to the second it rests on the lap or a stand (common practice)."""
-
 
 @dataclass(frozen=True, slots=True)
 class Change:
     """One side of a move."""
 
     topic: str
-    """``Mouthpiece``, ``Reading``, ``Hands``, ``Sound``, ``Air`` or ``Lifting``."""
+    """``Mouthpiece``, ``Reading``, ``Fingers``, ``Sound``, ``Holding``, ``Air`` or ``Lifting``."""
     text: str
-    """What to expect, one or two sentences."""
+    """What differs, one short sentence; what holds for every move stands once on the page."""
     same: bool
     """Whether it stays as it was."""
 
@@ -56,7 +54,7 @@ def moves_table(book: Book, instrument: Instrument, others: Sequence[Instrument]
     old = home_player(book, instrument)
     rows = [_row(book, change_over(old, kindest_reading(old, other))) for other in others]
     title = f"Moving between {name(book, instrument)} ({READING_WORDS[old.reading.id]}) and each of the others"
-    head = ("Other instrument", "Fingering", "Music", "A written note sounds", "Mouthpiece", "Weight")
+    head = ("Other instrument", "Fingering", "Music", "A written note sounds", "Mouthpiece", "In its case")
     return table(title, head, rows, kind="bb-chart-moves")
 
 
@@ -69,8 +67,8 @@ def _row(book: Book, one: Changeover) -> tuple[Cell, ...]:
         hands(one),
         page(one),
         sound,
-        mouthpiece(one),
-        weight(other.weight_kg, book.band.words),
+        mouthpiece(book, one),
+        weight(other.loads[0].packed_kg, book.band.words),
     )
 
 
@@ -95,70 +93,87 @@ def page(one: Changeover) -> str:
     return "a part of its own, same clef" if one.same_clef else "a part of its own, another clef"
 
 
-def mouthpiece(one: Changeover) -> str:
-    """How the mouthpiece compares."""
+def mouthpiece(book: Book, one: Changeover) -> str:
+    """How the mouthpiece compares, and whether its end fits."""
     old, new = one.old.instrument.mouthpiece, one.new.instrument.mouthpiece
     if old == new:
-        return "same size"
-    if "funnel" in (old, new):
-        return "another shape: " + ("a deep, narrow funnel" if new == "funnel" else "a cup, with a wider rim")
-    return "larger" if SIZES.index(new) > SIZES.index(old) else "smaller"
+        size = "same size"
+    elif "funnel" in (old, new):
+        size = "another shape: " + ("a narrow funnel" if new == "funnel" else "a cup, with a wider rim")
+    else:
+        size = "larger" if SIZES.index(new) > SIZES.index(old) else "smaller"
+    if one.same_shank or one.new.instrument.rim is None:
+        return size
+    return f"{size}, {shank_words(one.new.instrument.rim.shank, book.band.words)} shank"
 
 
 def changes(book: Book, one: Changeover) -> tuple[Change, ...]:
-    """Everything about one move, for the page that explains it."""
-    return (_mouthpiece(one), _reading(one), _hands(one), _sound(book, one), _air(one), _lifting(book, one))
-
-
-def _mouthpiece(one: Changeover) -> Change:
-    if one.same_mouthpiece:
-        return Change("Mouthpiece", "The same size: the lips feel at home. A player keeps to their own, washed.", True)
-    new, old = one.new.instrument.mouthpiece, one.old.instrument.mouthpiece
-    larger = "funnel" not in (new, old) and SIZES.index(new) > SIZES.index(old)
-    feel = "the lips sit deeper and vibrate more slowly" if larger else "the lips have to find a new place"
-    return Change(
-        "Mouthpiece",
-        f"{mouthpiece(one).capitalize()}: {feel}. Go back to buzzing and long notes for a week or two.",
-        False,
+    """What is particular to one move, for the page that explains moves."""
+    return (
+        _mouthpiece(book, one),
+        _reading(one),
+        _fingers(one),
+        _sound(one),
+        _holding(one),
+        _air(one),
+        _lifting(book, one),
     )
+
+
+def _mouthpiece(book: Book, one: Changeover) -> Change:
+    if one.same_mouthpiece and one.same_shank:
+        return Change("Mouthpiece", "The player keeps their own.", True)
+    said = mouthpiece(book, one)
+    return Change("Mouthpiece", f"{said[0].upper()}{said[1:]}.", False)
 
 
 def _reading(one: Changeover) -> Change:
     if one.same_page:
-        return Change("Reading", "The same notes on the page; even the same part can stay on the stand.", True)
+        return Change("Reading", "The old part can stay on the stand.", True)
     if one.same_clef:
-        text = "The clef and the names of the notes stay, but it needs its own part: the old one is in another key."
-        return Change("Reading", text, False)
+        return Change("Reading", "Its own part, in another key. Clef and names of notes stay.", False)
     return Change("Reading", f"It reads {READING_WORDS[one.new.reading.id]}: every note has a new place.", False)
 
 
-def _hands(one: Changeover) -> Change:
+def _fingers(one: Changeover) -> Change:
     said = hands(one)
     if one.same_hands:
-        return Change("Hands", "Every fingering stays as it is.", True)
+        return Change("Fingers", "All stay.", True)
     if isinstance(one.new.instrument.mechanism, Slide) and isinstance(one.old.instrument.mechanism, Valves):
-        return Change("Hands", "A slide instead of valves: each valve combination becomes a position.", False)
-    return Change("Hands", f"{said[0].upper()}{said[1:]}. The rest stay.", False)
+        return Change("Fingers", "A slide: each valve combination becomes a position.", False)
+    return Change("Fingers", f"{said[0].upper()}{said[1:]}.", False)
 
 
-def _sound(book: Book, one: Changeover) -> Change:
+def _sound(one: Changeover) -> Change:
     if not one.same_clef:
-        return Change("Sound", "The page now says what sounds: no more transposing.", False)
+        return Change("Sound", "The page now says what sounds.", False)
     if not one.sounds:
         return Change("Sound", "The same written note sounds the same.", True)
-    where = distance.in_words(one.sounds)
-    extra = "" if one.sounds % 12 == 0 else ": with the old music it would clash, so hand out the new part first"
-    return Change("Sound", f"The same written note sounds {where}{extra}.", False)
+    return Change("Sound", f"The same written note sounds {distance.in_words(one.sounds)}.", False)
+
+
+def _holding(one: Changeover) -> Change:
+    old, new = one.old.instrument.held, one.new.instrument.held
+    assert old
+    assert new
+    said = []
+    if type(one.new.instrument.mechanism) is not type(one.old.instrument.mechanism):
+        said.append(plays(one.new.instrument, new))
+    elif new.plays != old.plays:
+        said.append(f"The {new.plays} hand plays.")
+    if (new.carries, new.rests, new.in_bell) != (old.carries, old.rests, old.in_bell):
+        said.append(carries(new))
+    if new.bell != old.bell:
+        said.append(f"The bell points {BELL_WORDS[new.bell]}.")
+    return Change("Holding", " ".join(said) or "As before.", not said)
 
 
 def _air(one: Changeover) -> Change:
     ratio = _tube(one.new.instrument) / _tube(one.old.instrument)
     if ratio < 1.2:
-        return Change("Air", "About as much air as before.", True)
-    tube = f"The tube is {round(ratio, 1):g} times as long"
-    if one.new.instrument.mouthpiece == "funnel":
-        return Change("Air", f"{tube} but narrow: steady air. Notes lie close together and are easy to miss.", False)
-    return Change("Air", f"{tube}: more air, slower. Phrases are shorter at first; rest when dizzy.", False)
+        return Change("Air", "As before.", True)
+    narrow = " It is narrow, and notes lie close together." if one.new.instrument.mouthpiece == "funnel" else ""
+    return Change("Air", f"The tube is {round(ratio, 1):g} times as long.{narrow}", False)
 
 
 def _tube(instrument: Instrument) -> float:
@@ -168,26 +183,27 @@ def _tube(instrument: Instrument) -> float:
 
 
 def _lifting(book: Book, one: Changeover) -> Change:
-    before, after = one.old.instrument.weight_kg, one.new.instrument.weight_kg
-    text = (
-        f"{weight(before, book.band.words)} before, {weight(after, book.band.words)} now. {support(one.new.instrument)}"
+    before, after = (each.instrument.loads[0].packed_kg for each in (one.old, one.new))
+    words = book.band.words
+    held = one.new.instrument.held
+    two = " Two people, or wheels." if held and held.rests == "seat" else ""
+    return Change(
+        "Lifting", f"In the case {weight(after, words)}, before {weight(before, words)}.{two}", after <= before
     )
-    return Change("Lifting", text, after <= before * 1.25)
 
 
 def support(instrument: Instrument) -> str:
-    """How an instrument of this weight is held and carried (common practice; local rules come first)."""
-    kg = instrument.weight_kg
-    if not instrument.brass:
+    """How an instrument is held up and carried, from its file (common practice; local rules come first)."""
+    held = instrument.held
+    if held is None:
         return (
             "It stands on its own stand: see that every clamp is tight and the feet are spread before anyone plays. "
             "Large cases go on wheels or with two people."
         )
-    if kg <= LIGHT_KG:
-        return "Light enough to hold up with both hands; a small player rests it between pieces."
-    if kg <= LAP_KG:
-        return "Rest it on the lap or on a stand; a small player needs a stand or a cushion. Lift with both hands."
-    return (
-        "Never held up freely: it rests on the chair, the lap or a stand. Lift with bent knees and both arms; move the "
-        "case on wheels or with two people. A child does not carry it alone."
-    )
+    if held.rests == "seat":
+        return (
+            "Never held up freely: it rests on the chair, the lap or a stand. Lift with bent knees and both arms; move "
+            "the case on wheels or with two people. A child does not carry it alone."
+        )
+    small = " A small player needs a stand or a cushion. Lift with both hands." if held.rests == "lap" else ""
+    return f"{carries(held)}{small or ' A small player rests it between pieces.'}"

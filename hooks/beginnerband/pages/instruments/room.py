@@ -9,11 +9,12 @@ from markupsafe import Markup
 
 from beginnerband.data.book import Book
 from beginnerband.music import distance, slide, staff_place
-from beginnerband.music.instrument import LEVELS, Drums, Instrument, Mallets, Slide
+from beginnerband.music.instrument import LEVELS, Drums, Held, Instrument, Load, Mallets, Slide
 from beginnerband.music.pitch import Pitch, chromatic, transpose
 from beginnerband.music.player import Player, players_of
 from beginnerband.pages.instruments.moving import home_player, moves_table, name, support
 from beginnerband.pages.shared import charts
+from beginnerband.pages.shared.holding_words import CUP_WORDS, shank_words, upper_words
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
 from beginnerband.pages.shared.units import fine_length, length, weight
@@ -117,12 +118,30 @@ def _facts(book: Book, instrument: Instrument) -> Markup:
     if instrument.covers:
         rows.append(("Parts it covers, best first", ", ".join(instrument.covers)))
     rows.append(("Learns with", GROUP_WORDS[instrument.group]))
-    rows.append(("Mouthpiece", mouthpiece_words(book, instrument.mouthpiece)))
-    rows.append(
-        ("Weight, length", f"about {weight(instrument.weight_kg, words)}, {length(instrument.length_cm, words)}")
-    )
+    if instrument.held and instrument.rim:
+        rim = instrument.rim
+        shank = f"{shank_words(rim.shank, words)} shank"
+        rows.append(("Mouthpiece", f"about {rim.inside_mm:g} mm wide inside, {CUP_WORDS[rim.cup]}, {shank}"))
+        rows.append(("Rim", upper_words(rim)))
+        rows.append(("Hands", _hands(book, instrument.held)))
+    rows.append(("Weight, length", stacked(*(_load(load, words) for load in instrument.loads))))
     rows.append(("In this band", _in_band(book, instrument)))
     return table("At a glance", (), rows)
+
+
+def _hands(book: Book, held: Held) -> Cell:
+    """Which hand plays and which carries, with the page of the guide that shows it."""
+    inside = f", {held.in_bell} in the bell" if held.in_bell else ""
+    steadies = "steadies" if held.rests and not held.in_bell else "carries"
+    said = f"{held.plays} plays, {held.carries} {steadies}{inside}"
+    page = book.guide.page(held.page)
+    return stacked(said, link("How to hold it", f"../guide/{page.name}.html")) if page else said
+
+
+def _load(load: Load, words: str) -> str:
+    name = f"{load.names.of(words)}: " if load.names else ""
+    packed = f"{weight(load.packed_kg, words)} in its case"
+    return f"{name}about {weight(load.weight_kg, words)}, {packed}; {length(load.length_cm, words)}"
 
 
 def mouthpiece_words(book: Book, mouthpiece: str) -> str:
@@ -244,7 +263,7 @@ def _reach(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
     text = (
         "Measure how far out a young player can hold the slide with the instrument on the lips and the shoulders "
         "still, and find the row. Never stretch or twist to get further: leave the note out, play the other position, "
-        "or take the octave; a strap or an extension handle helps some players "
+        "or take the octave; some slides have a handle to reach further "
         "([moving the slide](../guide/moving-the-slide.md)).\n\n{0}"
     )
     return "For a short reach", text, [reach_table(book, instrument, mechanism)]
@@ -295,13 +314,17 @@ def _moving(book: Book, instrument: Instrument) -> Section:
 
 def _size(book: Book, instrument: Instrument) -> Section:
     words = book.band.words
-    size = f"About {weight(instrument.weight_kg, words)} and {length(instrument.length_cm, words)} long"
+    sizes = ". ".join(_capital(_load(load, words)) for load in instrument.loads)
     text = (
-        f"{size}. {support(instrument)}\n\n"
-        "Weights are rough and leave out the case. Rules for lifting where you play, and those of whoever lends the "
-        "instrument, come first: see [lifting](../guide/lifting.md)."
+        f"{sizes}. {support(instrument)}\n\n"
+        "Weights are rough; weigh your own, in its case. Rules for lifting where you play, and those of whoever lends "
+        "the instrument, come first: see [lifting](../guide/lifting.md)."
     )
     return "Size and lifting", text, []
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _drums() -> Section:
@@ -321,9 +344,9 @@ def _index(book: Book, out: Products) -> str:
             (
                 stacked(link(title(book, instrument), f"{instrument.id}.html"), *map(quiet, reads)),
                 stacked(*instrument.covers) or "–",
-                weight(instrument.weight_kg, book.band.words),
+                weight(instrument.loads[0].packed_kg, book.band.words),
                 "yes" if instrument.id in players else "no",
             )
         )
-    listed = table("Every instrument the handbook knows", ("Instrument", "Covers", "Weight", "In the band"), rows)
+    listed = table("Every instrument the handbook knows", ("Instrument", "Covers", "In its case", "In the band"), rows)
     return f"# Instruments\n\n{out.html(listed)}\n"
