@@ -28,6 +28,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="Build, open, serve or test the beginner-band handbook.")
     parser.add_argument("command", choices=("open", "build", "serve", "test"), help="what to do")
     parser.add_argument("--audit", action="store_true", help="test: also check the pinned versions for advisories")
+    parser.add_argument("--checks", action="store_true", help="test: style, types and rings alone, without the tests")
     parser.add_argument("--quick", action="store_true", help="test: the domain alone, in seconds")
     parser.epilog = "What follows -- is passed on to mkdocs or pytest."
     given = sys.argv[1:]
@@ -40,7 +41,7 @@ def main() -> int:
         set_up("test")
         return run("-m", "pytest", "-n", "2", "-m", "domain", *rest)
     if args.command == "test":
-        return test(rest, args.audit)
+        return test(rest, args.audit, args.checks)
     set_up("build")
     if args.command == "serve":
         return run("-m", "mkdocs", "serve", *rest)
@@ -52,13 +53,12 @@ def main() -> int:
     return status
 
 
-def test(rest: list[str], audit: bool) -> int:
-    """Style, types, rings, then every test; stops at the first that fails."""
+def test(rest: list[str], audit: bool, checks_alone: bool) -> int:
+    """Style, types, rings, then every test unless ``checks_alone``; stops at the first that fails."""
     set_up("test")
     set_up_script_tools()
-    have_chromium()
     tools = "hooks/node_modules"
-    checks = [
+    checks: list[tuple[str, ...]] = [
         ("-m", "ruff", "format", "--check", "hooks", "tests"),
         ("-m", "ruff", "check", "hooks", "tests"),
         ("-m", "mypy"),
@@ -79,9 +79,13 @@ def test(rest: list[str], audit: bool) -> int:
             "tests",
         ),
         ("-c", NODE, "node", f"{tools}/typescript/bin/tsc", "--project", "hooks"),
-        ("-c", NODE, "node", "--test", "tests/scripts/*.test.js"),
-        ("-m", "pytest", "-n", "2", *rest),
     ]
+    if not checks_alone:
+        have_chromium()
+        checks += [
+            ("-c", NODE, "node", "--test", "tests/scripts/*.test.js"),
+            ("-m", "pytest", "-n", "2", *rest),
+        ]
     if audit:
         set_up("audit")
         checks.append(("-m", "pip_audit", "--requirement", ".requirements/test.txt", "--disable-pip"))
