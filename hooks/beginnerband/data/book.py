@@ -8,6 +8,7 @@ from pathlib import Path
 from beginnerband.data.band import Band, load_band
 from beginnerband.data.claims import check_words
 from beginnerband.data.course import CourseBook, load_course
+from beginnerband.data.edition import Edition, edition_of
 from beginnerband.data.guide import Guide, load_guide
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.pieces import load_pieces
@@ -26,6 +27,8 @@ class Book:
 
     root: Path
     """The project's root."""
+    edition: Edition
+    """Version and day."""
     band: Band
     """The band of ``content/band.yml``."""
     instruments: dict[str, Instrument] = field(repr=False)
@@ -59,4 +62,4 @@ def load_book(root: Path) -> Book:
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
     assert guide is not None
-    return Book(root, band, instruments, tunes, guide, course, scoring, pieces, supplies)
+    return Book(root, edition_of(root), band, instruments, tunes, guide, course, scoring, pieces, supplies)

@@ -7,10 +7,11 @@ from pathlib import Path
 
 import segno
 import typst
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from beginnerband.data.book import Book
 from beginnerband.pages.blocks import Args, Context
+from beginnerband.pages.shared.links import edition_words
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
 
@@ -80,4 +81,10 @@ def take_away(context: Context, args: Args) -> str:
     return render("carry/take_away.html", files=files)
 
 
-BLOCKS = {"share-code": share_code, "saved-here": saved_here, "take-away": take_away}
+def edition(context: Context, args: Args) -> str:
+    """``[[edition]]``: in a sentence, the version of the handbook and the day it was made."""
+    args.only()
+    return str(escape(edition_words(context.book)))
+
+
+BLOCKS = {"edition": edition, "share-code": share_code, "saved-here": saved_here, "take-away": take_away}

@@ -15,7 +15,7 @@ from beginnerband.pages.course.card_view import CardView, card_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import card_size
 from beginnerband.pages.course.sheet_view import SheetNote, SheetView, sheet_view
-from beginnerband.pages.shared.links import address_of, day, lesson_uri
+from beginnerband.pages.shared.links import address_of, day, edition_words, lesson_uri
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words
 from beginnerband.render.print_pack import PrintPack
@@ -60,6 +60,7 @@ def pack_values(
         "title": title,
         "subtitle": subtitle,
         "band": book.band.name,
+        "edition": edition_words(book),
         "paper": "us-letter" if book.band.paper == "letter" else "a4",
         "region": "GB" if book.band.words == "british" else "US",
         "contents": contents,

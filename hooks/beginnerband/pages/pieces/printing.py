@@ -10,6 +10,7 @@ from beginnerband.music.piece import MADE
 from beginnerband.music.words import tempo_words
 from beginnerband.pages.pieces.files import Engraved, Pictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, joined, octave_words, played_key
+from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.print_pack import PrintPack
 
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
@@ -74,6 +75,7 @@ def print_values(book: Book, one: PieceView, pictures: Pictures, pack: PrintPack
     return {
         "title": piece.title,
         "band": book.band.name,
+        "edition": edition_words(book),
         "paper": "us-letter" if book.band.paper == "letter" else "a4",
         "region": "GB" if words == "british" else "US",
         "credits": credits,

@@ -37,3 +37,8 @@ def address_of(book: Book, uri: str) -> str:
     """Where a page is published; empty where the band has no address, since a path alone leads no phone anywhere."""
     path = uri.removesuffix(".md") + ".html" if uri.endswith(".md") else uri
     return f"{book.band.address.rstrip('/')}/{path}" if book.band.address else ""
+
+
+def edition_words(book: Book) -> str:
+    """Which handbook this is, for the foot of a page: ``Handbook 0.2.0 · 26 November 2026``."""
+    return f"Handbook {book.edition.version} · {day(book.edition.made)}".replace("Handbook  ·", "Handbook ·")
