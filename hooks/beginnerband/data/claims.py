@@ -27,9 +27,16 @@ _BAND_WORD = re.compile(r"(?<![\w-])(?:tenor|alto) horns?(?![\w-])")
 
 WHICH_HORN = "'{}' is two instruments here; say F horn, or [[word tenor-horn]]"
 
+UNCHECKED = "this says {}, which differs by instrument; put [[checked …]] beside it, or a computed table"
+
 _DOUBTFUL: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("a hand", re.compile(r"\b(?:left|right)(?: |-)(?:hand|thumb|elbow|arm)(?:ed)?\b", re.I)),
-    ("fingers in common", re.compile(r"\bsame (?:fingers|fingerings?)\b|\bfingers? already\b", re.I)),
+    (
+        "fingers in common",
+        re.compile(
+            r"\bsame (?:fingers|fingerings?)\b|\bfingers? (?:already|stay)\b|\bkeeps? the (?:same )?finger", re.I
+        ),
+    ),
     ("where the rim sits", re.compile(r"\b(?:top|upper|each) lip\b", re.I)),
     ("a shank", re.compile(r"\bshanks?\b", re.I)),
     ("a slide position", re.compile(r"\b(?:second|third|fourth|fifth|sixth|seventh) positions?\b", re.I)),
@@ -66,11 +73,20 @@ def unchecked(passage: str) -> str:
     return next((what for what, pattern in _DOUBTFUL if pattern.search(said)), "")
 
 
+def _unchecked_in(path: Path, text: str) -> Iterator[tuple[int, str]]:
+    """Unchecked paragraphs of a page outside the guide, which looks at its own passage by passage."""
+    line = 1
+    for paragraph in text.split("\n\n") if path.parent.name != "guide" else ():
+        if what := unchecked(paragraph):
+            yield line, UNCHECKED.format(what)
+        line += paragraph.count("\n") + 2
+
+
 def check_words(root: Path, problems: Problems) -> None:
-    """Every "horn" on a page people write, and in the sentences of the data, must say which."""
+    """Every "horn" on a page people write, and in the data, must say which; every page checks what it says."""
     for path in sorted((root / "handbook").rglob("*.md")):
         text = path.read_text(encoding="utf-8")
-        for line, message in sorted([*vague_horns(text), *unspoken_words(text)]):
+        for line, message in sorted([*vague_horns(text), *unspoken_words(text), *_unchecked_in(path, text)]):
             problems.add(path, line, message)
     content = root / "content"
     for path in (*(content / f"{name}.yml" for name in SENTENCES), *sorted((content / "course").glob("*.y*ml"))):

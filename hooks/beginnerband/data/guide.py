@@ -17,7 +17,7 @@ from typing import Annotated, Any
 import yaml
 from pydantic import Field, ValidationError
 
-from beginnerband.data.claims import unchecked
+from beginnerband.data.claims import UNCHECKED, unchecked
 from beginnerband.data.glossary import Term, load_glossary
 from beginnerband.data.pictures import Picture, load_pictures
 from beginnerband.data.problems import Problems, did_you_mean
@@ -259,8 +259,7 @@ def _check_claims(path: Path, body: str, above: int, problems: Problems) -> None
     """Every passage that speaks of what differs from instrument to instrument is checked against them."""
     for first, passage in _passages(body):
         if what := unchecked(passage):
-            message = f"this says {what}, which differs by instrument; put [[checked …]] beside it, or a computed table"
-            problems.add(path, above + first + 1, message)
+            problems.add(path, above + first + 1, UNCHECKED.format(what))
 
 
 def _check_figures(path: Path, body: str, above: int, problems: Problems) -> None:
