@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
-from itertools import combinations, product
+from itertools import pairwise, product
 
 import pytest
-from chorales import each_chunk, four_part_chorales
+from chorales import four_part_chorales
+from measure_scoring import measure
+from music21 import chord
 
 from beginnerband.data.book import Book
 from beginnerband.music import shift
 from beginnerband.music.instrument import VOICES
-from beginnerband.music.pitch import semitones
+from beginnerband.music.pitch import Pitch, semitones
 from beginnerband.music.playing import sounds
 from beginnerband.music.score import Line
-from beginnerband.music.scored import covers, range_findings, report, sounding, written
-from beginnerband.music.scoring import Desk, Rules, Scoring, Search, desks_of
+from beginnerband.music.scored import covers, played, range_findings, report, written
+from beginnerband.music.scoring import Desk, Rules, Scoring, Seat, desks_of
+from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import moments
 
 
@@ -51,30 +55,52 @@ def test_the_default_lines_are_those_of_common_practice(book: Book, rules: Rules
     assert [desk.players for desk in made if desk.instrument.id == "cornet"] == [2, 2]
 
 
-@pytest.mark.parametrize("piece", ["old-hundredth", "jingle-bells", "four-windows"])
-@pytest.mark.parametrize("fifths", [-3, 2])
-def test_the_search_finds_what_trying_everything_finds(book: Book, rules: Rules, piece: str, fifths: int) -> None:
-    made = desks(book, rules, cornet=1, tenor_horn=1, euphonium=1)
-    search = Search(lines(book, piece), made, rules)
-    found = search.best_in(fifths)
-    interval = shift.key_interval(search.key, fifths)
-    moved = semitones(interval)
-    every = [[search.seat(desk, *option, fifths, moved) for option in search.options(desk)] for desk in made]
-    tried = [search.scoring(seats, fifths, interval) for seats in product(*every)]
-    assert len(tried) == 20**3
-    assert found.points == min(one.points for one in tried)
-    first = next(one for one in tried if one.points == found.points)  # product() runs in the order that breaks ties
-    assert found.seats == first.seats
+def _all_ways(search: Search, fifths: int) -> list[tuple[int, int]]:
+    """Points and place of every way of sharing the lines out in a key, in the order that breaks ties."""
+    every = product(*(search.options(desk, fifths) for desk in search.desks))
+    return [(search.scoring(chosen, fifths).points, place) for place, chosen in enumerate(every)]
+
+
+BANDS = (
+    {"cornet": 1, "tenor_horn": 1, "euphonium": 1},
+    {"cornet": 2, "trombone": 1},
+    {"soprano_cornet": 1, "tenor_horn": 1, "bb_bass": 1},
+    {"cornet": 5, "eb_bass": 1},
+)
+
+
+@pytest.mark.parametrize("players", BANDS)
+@pytest.mark.parametrize("piece", ["old-hundredth", "four-windows"])
+def test_the_search_finds_what_trying_everything_finds(
+    book: Book, rules: Rules, piece: str, players: dict[str, int]
+) -> None:
+    search = Search(lines(book, piece), desks(book, rules, **players), rules)
+    for fifths in (-3, 2):
+        tried = _all_ways(search, fifths)
+        assert len(tried) >= 27
+        found = search.best_in(fifths)
+        assert found.exact
+        assert found.points == min(tried)[0]
+
+
+def test_a_search_that_keeps_few_ways_open_says_so(book: Book, rules: Rules) -> None:
+    made = desks(book, rules, cornet=6, tenor_horn=3, baritone=1, trombone=2, euphonium=1, eb_bass=1)
+    wide, narrow = (Search(lines(book, "old-hundredth"), made, rules, width) for width in (20_000, 1))
+    assert wide.best_in(-3).exact
+    assert not narrow.best_in(-3).exact
+    assert narrow.best_in(-3).points >= wide.best_in(-3).points
 
 
 def test_keys_are_ranked_by_points_then_by_signature(book: Book, rules: Rules) -> None:
     made = desks(book, rules, cornet=2, tenor_horn=2, baritone=1, euphonium=1)
-    ranked = Search(lines(book, "ode-to-joy"), made, rules).ranked()
+    search = Search(lines(book, "ode-to-joy"), made, rules)
+    ranked = search.ranked()
     every = [ranked.best, *ranked.others]
-    assert len(every) == 15
-    assert len({one.fifths for one in every}) == 15
+    assert len(every) == len({one.fifths for one in every}) == 5
     order = [(one.points, abs(one.fifths), one.fifths > 0) for one in every]
-    assert order == sorted(order)
+    weighed = sorted((one.points, abs(one.fifths), one.fifths > 0) for one in map(search.best_in, shift.KEYS))
+    assert order == weighed[:5]
+    assert all(search.least_in(fifths) <= search.best_in(fifths).points for fifths in shift.KEYS)
     assert all(one.points == sum(one.by_reason.values()) for one in every)
 
 
@@ -108,7 +134,9 @@ def test_nobody_is_without_a_part_and_as_many_lines_sound_as_can(
 ) -> None:
     scoring = best(book, rules, "good-king-wenceslas", **players)
     made = desks(book, rules, **players)
-    assert [seat.desk for seat in scoring.seats] == list(made)
+    seated = {(seat.desk.instrument.id, seat.desk.reading.id) for seat in scoring.seats}
+    assert seated == {(desk.instrument.id, desk.reading.id) for desk in made}
+    assert sum(seat.desk.players for seat in scoring.seats) == sum(players.values())
     holding = sum(desk.holds for desk in made)
     assert len(scoring.uncovered) == max(0, 4 - holding)
 
@@ -126,7 +154,7 @@ def test_only_taught_notes_are_free(book: Book, rules: Rules) -> None:
     taught = [replace(desk, taught=frozenset(five[desk.instrument.id])) for desk in made]
     scoring = Search(lines(book, "five-lamps"), taught, rules).best_in(-3)
     for seat in scoring.seats:
-        part = sounding(lines(book, "five-lamps")[seat.voice], scoring, seat.octave)
+        part = played(lines(book, "five-lamps")[seat.voice], scoring, seat)
         new = {pitch.midi for pitch in part.pitches} - set(seat.desk.taught or ())
         charged = {charge.reason: charge.count for charge in seat.bill}
         assert charged.get("untaught", 0) + charged.get("range", 0) >= len(new)
@@ -134,62 +162,157 @@ def test_only_taught_notes_are_free(book: Book, rules: Rules) -> None:
 
 
 def test_an_octave_that_crosses_is_charged_and_reported(book: Book, rules: Rules) -> None:
-    made = desks(book, rules, cornet=5)  # cornets alone: two desks, so the lower lines stay out
-    search = Search(lines(book, "old-hundredth"), made, rules)
-    seat = search.seat(made[0], "bass", 1, -3, 0)
-    charged = {charge.reason: charge.count for charge in seat.bill}
-    at = moments(list(lines(book, "old-hundredth").values()))
-    above = sum(
-        bass.midi + 12 > other.midi
-        for moment in at
-        for bass in [moment.pitches[3]]
-        for other in moment.pitches[:3]
-        if bass and other
-    )
-    assert charged["crossing"] == above > 0
-    raised = search.scoring((search.seat(made[1], "tenor", 0, -3, 0), seat), -3, "P1")
-    found = report(lines(book, "old-hundredth"), raised, rules, "british")
+    made = desks(book, rules, cornet=2)
+    source = lines(book, "old-hundredth")
+    search = Search(source, made, rules)
+    options = [
+        next(one for one in search.options(desk, -3) if one.voice == voice and set(one.octaves) == {octave})
+        for desk, voice, octave in ((made[0], "tenor", 1), (made[1], "bass", 2))
+    ]
+    raised = search.scoring(options, -3)
+    heard = [played(source[seat.voice], raised, seat) for seat in raised.seats]
+    at = moments([*heard, source["tenor"], source["bass"]])
+    above = [moment for moment in at if moment.pitches[1].midi > moment.pitches[0].midi]  # type: ignore[union-attr]
+    assert above
+    for seat in raised.seats:
+        charged = {charge.reason: charge.count for charge in seat.bill}
+        assert charged["order"] == pytest.approx(100 * len(above) / len(at), abs=15)  # moments are not equally long
+    found = report(source, raised, rules, "british")
     assert any(one.kind == "crossing" and not one.inherited for one in found)
 
 
-# Every four-part chorale of music21's corpus, for the shipped band: nothing but declared octaves changes.
+# What a leader would choose. Common practice, no source, as are the bands.
 
 
-def _heard(line: Line) -> tuple[tuple[Fraction, Fraction, int], ...]:
-    return tuple((one.onset, one.quarters, one.pitch.midi) for one in sounds(line, unfold=False) if one.pitch)
+@pytest.mark.parametrize(
+    ("players", "lost"), [({"cornet": 1, "trombone": 1}, {"alto", "tenor"}), ({"cornet": 1}, set())]
+)
+def test_the_tune_and_the_bass_are_kept_longest(
+    book: Book, rules: Rules, players: dict[str, int], lost: set[str]
+) -> None:
+    scoring = best(book, rules, "old-hundredth", **players)
+    assert set(scoring.uncovered) >= lost
+    assert "soprano" not in scoring.uncovered
 
 
-@each_chunk
-def test_parts_of_every_chorale_sound_as_its_lines_do(book: Book, rules: Rules, chunk: int) -> None:
+def test_of_the_inner_lines_the_one_with_the_thirds_is_kept(book: Book, rules: Rules) -> None:
+    """Thirds found by music21's chord module, for every chord that all lines strike together."""
+    for piece in ("old-hundredth", "abide-with-me", "good-king-wenceslas"):
+        scoring = best(book, rules, piece, cornet=2, trombone=1)
+        (lost,) = scoring.uncovered
+        kept = "alto" if lost == "tenor" else "tenor"
+        assert _thirds(lines(book, piece), kept) >= _thirds(lines(book, piece), lost), piece
+
+
+def _thirds(source: dict[str, Line], voice: str) -> Fraction:
+    """Quarter notes for which ``voice`` alone has the third of a chord."""
+    long, at, own = Fraction(0), moments(list(source.values())), list(source).index(voice)
+    for moment, later in pairwise(at):
+        third = chord.Chord([pitch.name.replace("b", "-") for pitch in moment.pitches if pitch]).third
+        having = [place for place, pitch in enumerate(moment.pitches) if pitch and third and pitch.step == third.step]
+        ends = later.beat or source["soprano"].measures[moment.place].quarters
+        long += (having == [own]) * (ends - moment.beat)
+    return long
+
+
+def test_a_large_section_is_split_between_lines_and_put_together_again(book: Book, rules: Rules) -> None:
+    scoring = best(book, rules, "old-hundredth", cornet=12, tenor_horn=2, baritone=1, trombone=1, eb_bass=2)
+    cornets = [seat for seat in scoring.seats if seat.desk.instrument.id == "cornet"]
+    assert [seat.desk.number for seat in cornets] == list(range(1, len(cornets) + 1))
+    assert len(cornets) > 1
+    assert sum(seat.desk.players for seat in cornets) == 12
+    assert len({(seat.voice, seat.octaves) for seat in cornets}) == len(cornets)
+    for voice in VOICES:
+        assert 2 * sum(seat.desk.players for seat in scoring.playing(voice)) <= 18, voice
+
+
+def test_an_instrument_without_rules_plays_what_its_file_covers(book: Book, rules: Rules) -> None:
+    without = replace(rules, lines={name: own for name, own in rules.lines.items() if name != "flugelhorn"})
+    (desk,) = desks(book, without, flugelhorn=1)
+    assert desk.line == book.instruments["flugelhorn"].covers[0]
+
+
+# Folding
+
+
+def test_a_phrase_is_folded_only_where_all_lines_breathe_and_by_no_leap_too_wide(book: Book, rules: Rules) -> None:
+    folded = 0
+    for _, source, _ in four_part_chorales(0)[:12]:
+        made = [replace(desk, leap=8) for desk in desks(book, rules, cornet=2, tenor_horn=1, trombone=1, eb_bass=1)]
+        search = Search(source, made, rules)
+        found = search.best_in(search.key.fifths)
+        for desk in made:
+            for option in search.options(desk, search.key.fifths):
+                if len(set(option.octaves)) == 1:
+                    continue
+                folded += 1
+                seat = Seat(desk, option.voice, option.octaves)
+                scoring = replace(found, seats=(seat,))
+                was = source[option.voice]
+                _leaps_at_folds(was, played(was, scoring, seat), 8, _after_breaths(source["soprano"]))
+    assert folded > 5
+
+
+def _leaps_at_folds(was: Line, now: Line, most: int, breaths: set[tuple[int, Fraction]]) -> None:
+    pairs = [(a.pitch.midi, b.pitch.midi) for (_, a), (_, b) in zip(was, now, strict=True) if a.pitch and b.pitch]
+    starts = [place for place, pitch in _places(was) if pitch]
+    for place, ((before, before_now), (after, after_now)) in enumerate(pairwise(pairs), 1):
+        if after_now - after != before_now - before:
+            assert abs(after_now - before_now) <= most
+            assert starts[place] in breaths
+
+
+def _places(line: Line) -> Iterator[tuple[tuple[int, Fraction], Pitch | None]]:
+    for place, bar in enumerate(line.measures):
+        beat = Fraction(0)
+        for note in bar.notes:
+            yield (place, beat), note.pitch
+            beat += note.quarters
+
+
+def _after_breaths(tune: Line) -> set[tuple[int, Fraction]]:
+    notes = [note for _, note in tune]
+    return {
+        place
+        for (place, _), before in zip(list(_places(tune))[1:], notes, strict=False)
+        if before.fermata or before.breath or before.rest
+    }
+
+
+# Four-part chorales of music21's corpus, for the shipped band: nothing but declared octaves changes. Many more are
+# measured by ``measure_scoring.py``.
+
+
+def test_parts_of_chorales_sound_as_their_lines_do(book: Book, rules: Rules) -> None:
     made = desks_of([(player.instrument, player.reading, player.count) for player in book.band.players], rules)
-    seen = 0
-    for name, source, as_music21_reads in four_part_chorales(chunk):
-        seen += 1
+    for name, source, as_music21_reads in four_part_chorales(0)[::8]:
         search = Search(source, made, rules)
         scoring = search.best_in(search.key.fifths)
         assert not scoring.uncovered, name
-        assert len(scoring.seats) == len(made), name
+        assert sum(seat.desk.players for seat in scoring.seats) == sum(desk.players for desk in made), name
         moved = semitones(scoring.interval)
-        heard: dict[str, Line] = {}
         for seat in scoring.seats:
             part = written(source[seat.voice], scoring, seat)
             back = shift.sounding(part, seat.desk.reading)
-            expected = [(at, long, midi + moved + 12 * seat.octave) for at, long, midi in as_music21_reads[seat.voice]]
-            assert list(_heard(back)) == expected, (name, seat.desk.id)
-            if seat.desk.holds:
-                heard.setdefault(seat.voice, back)
+            assert _heard(back) == _heard(played(source[seat.voice], scoring, seat)), (name, seat.desk.id)
+            expected = [(at, long, (midi + moved) % 12) for at, long, midi in as_music21_reads[seat.voice]]
+            assert [(at, long, midi % 12) for at, long, midi in _heard(back)] == expected, (name, seat.desk.id)
+            if not seat.folded:
+                octave = 12 * seat.octave + moved
+                assert _heard(back)[0][2] == as_music21_reads[seat.voice][0][2] + octave, (name, seat.desk.id)
             span = seat.desk.instrument.sounding_range(rules.level)
             outside = [pitch for pitch in back.pitches if pitch not in span]
             assert bool(outside) == bool(range_findings(source, scoring, seat, rules, "british")), (name, seat.desk.id)
-        _same_intervals(source, heard, name)
-    assert seen > 30
+        _leader_would(source, scoring, name)
 
 
-def _same_intervals(source: dict[str, Line], heard: dict[str, Line], name: str) -> None:
-    """Between any two lines, at every moment, modulo the octave."""
-    for was, now in zip(moments([source[v] for v in VOICES]), moments([heard[v] for v in VOICES]), strict=True):
-        for upper, lower in combinations(range(4), 2):
-            pair = [(moment.pitches[upper], moment.pitches[lower]) for moment in (was, now)]
-            if all(high and low for high, low in pair):
-                before, after = ((high.midi - low.midi) % 12 for high, low in pair if high and low)
-                assert before == after, (name, was.bar)
+def _heard(line: Line) -> list[tuple[Fraction, Fraction, int]]:
+    return [(one.onset, one.quarters, one.pitch.midi) for one in sounds(line, unfold=False) if one.pitch]
+
+
+def _leader_would(source: dict[str, Line], scoring: Scoring, name: str) -> None:
+    """The tune is heard and on top, the bass is lowest; common practice, no source."""
+    under, over, most = measure(source, scoring)
+    assert under <= 10, name
+    assert over <= 10, name
+    assert most <= 50, name

@@ -42,10 +42,16 @@ class RulesFile(Strict):
     """Seconds of playing on one breath, at most."""
     cue_bars: Annotated[int, Field(ge=1, le=64)] = 4
     """Bars of rest after which a cue is printed."""
+    shares: dict[Voice, Annotated[int, Field(ge=1, le=100)]]
+    """Usual proportion of players by line."""
+    desk: Annotated[int, Field(ge=1, le=20)] = 4
+    """Most players at one desk."""
     weights: dict[str, Points]
     """Points by reason."""
     uncovered: dict[Voice, Points]
     """Points for a line that nobody plays."""
+    third: Points = 0
+    """Points more for an inner line that has all the thirds."""
     pieces: dict[str, Wish] = Field(default_factory=dict)
     """Wishes by piece id."""
 
@@ -86,7 +92,10 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
         lines={name: tuple(voices) for name, voices in file.lines.items()},
         home=file.home,
         descant=tuple(file.descant),
+        shares={str(voice): share for voice, share in file.shares.items()},
         weights=file.weights,
+        third=file.third,
+        desk=file.desk,
         uncovered={str(voice): points for voice, points in file.uncovered.items()},
         level=file.level,
         longest_breath=file.longest_breath,
@@ -109,7 +118,15 @@ def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instr
         if name not in reasons:
             line = located.line("weights", name)
             problems.add(located.path, line, f"weights: nothing is charged for {name!r}{did_you_mean(name, reasons)}")
-    for section, given, wanted in (("weights", file.weights, reasons), ("uncovered", file.uncovered, VOICES)):
+    for section, given, wanted in (
+        ("weights", file.weights, reasons),
+        ("uncovered", file.uncovered, VOICES),
+        ("shares", file.shares, VOICES),
+    ):
         missing = [name for name in wanted if name not in given]
         if missing:
             problems.add(located.path, located.line(section), f"{section}: points for {', '.join(missing)} are missing")
+    for name, instrument in instruments.items():
+        if instrument.pitched and not instrument.covers and name not in file.lines:
+            words = f"lines: {name} has no line here and covers none in its own file, so it would play in no piece"
+            problems.add(located.path, located.line("lines"), words)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from beginnerband.music import shift
-from beginnerband.music.instrument import VOICES
+from beginnerband.music.instrument import VOICES, Range
+from beginnerband.music.phrases import moved
 from beginnerband.music.pitch import Pitch, transpose
-from beginnerband.music.score import Line
+from beginnerband.music.score import Line, Note
 from beginnerband.music.scoring import Rules, Scoring, Seat
 from beginnerband.music.voiceleading import Finding, Sounding, check, inherited_from, out_of_range
 
@@ -38,9 +39,21 @@ def sounding(line: Line, scoring: Scoring, octave: int = 0) -> Line:
     return shift.by(line, _with_octaves(scoring.interval, octave))
 
 
+def folded(at_key: Line, scoring: Scoring, seat: Seat) -> Line:
+    """A line in the scoring's key with those phrases moved that the seat plays in another octave than most."""
+    if not seat.folded:
+        return at_key
+    return moved(at_key, scoring.phrases, [octave - seat.octave for octave in seat.octaves])
+
+
+def played(line: Line, scoring: Scoring, seat: Seat) -> Line:
+    """A line of the piece as a seat sounds it: in the scoring's key, each phrase in the seat's octave."""
+    return folded(sounding(line, scoring, seat.octave), scoring, seat)
+
+
 def written(line: Line, scoring: Scoring, seat: Seat) -> Line:
     """What the players at a seat read."""
-    return shift.written(sounding(line, scoring), seat.desk.reading, seat.octave)
+    return shift.written(folded(sounding(line, scoring), scoring, seat), seat.desk.reading, seat.octave)
 
 
 def _with_octaves(interval: str, octave: int) -> str:
@@ -54,13 +67,13 @@ def heard(lines: Mapping[str, Line], scoring: Scoring, words: str) -> tuple[Soun
     """The lines as the brass play them, highest first; a line in two octaves appears twice, with who plays each."""
     found = []
     for voice, line in lines.items():
-        by_octave: dict[int, list[str]] = {}
+        alike: dict[tuple[int, ...], list[Seat]] = {}
         for seat in scoring.playing(voice):
             if seat.desk.holds:
-                by_octave.setdefault(seat.octave, []).append(seat.desk.name(words))
+                alike.setdefault(seat.octaves, []).append(seat)
         found += [
-            Sounding(voice, sounding(line, scoring, octave), _together(by_octave[octave]))
-            for octave in sorted(by_octave, reverse=True)
+            Sounding(voice, played(line, scoring, seats[0]), _together([seat.desk.name(words) for seat in seats]))
+            for _, seats in sorted(alike.items(), reverse=True)
         ]
     return tuple(found)
 
@@ -81,11 +94,26 @@ def report(lines: Mapping[str, Line], scoring: Scoring, rules: Rules, words: str
 def range_findings(
     lines: Mapping[str, Line], scoring: Scoring, seat: Seat, rules: Rules, words: str
 ) -> tuple[Finding, ...]:
-    """Where a seat's part leaves the range of the players' level."""
-    line = sounding(lines[seat.voice], scoring, seat.octave)
+    """Where a seat's part has notes the instrument cannot play, or leaves the range of the players' level."""
     who = seat.desk.name(words)
-    span = seat.desk.instrument.sounding_range(rules.level)
-    return out_of_range(Sounding(seat.voice, line, who), span.low, span.high, f"the {rules.level} range of the {who}")
+    heard_ = Sounding(seat.voice, played(lines[seat.voice], scoring, seat), who)
+    has, level = (seat.desk.instrument.sounding_range(name) for name in ("full", rules.level))
+    cannot = out_of_range(heard_, has.low, has.high, f"what the {who} can play at all")
+    cannot = tuple(replace(finding, kind="impossible") for finding in cannot)
+    within = _without(heard_, has)
+    return (*cannot, *out_of_range(within, level.low, level.high, f"the {rules.level} range of the {who}"))
+
+
+def _without(voice: Sounding, span: Range) -> Sounding:
+    """The sounding with rests for notes outside ``span``."""
+    bars = tuple(
+        replace(
+            bar,
+            notes=tuple(note if not note.pitch or note.pitch in span else Note(note.quarters) for note in bar.notes),
+        )
+        for bar in voice.line.measures
+    )
+    return replace(voice, line=replace(voice.line, measures=bars))
 
 
 def new_notes(lines: Mapping[str, Line], scoring: Scoring, seat: Seat) -> tuple[Pitch, ...]:

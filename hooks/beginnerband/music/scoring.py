@@ -1,48 +1,35 @@
-"""Sharing four lines out among the players there are: who plays which line, in which octave, and in which concert key.
+"""What it means to share four lines out among the players there are: desks, seats, the bill, and the rules.
 
-The search is exact. In each of the fifteen keys every desk may take any line in any octave near its home; the cheapest
-way that covers every line is found by dynamic programming over which lines are covered, and the cheapest key wins. What
-a way costs is a sum of whole points, each with its reason and weight from ``content/scoring.yml``:
-
-- a note outside what the player's level allows, or that the instrument cannot play at all;
-- a note (each different one) that has not been taught, or that lies beyond the starter range;
-- another line than the desk's own; an octave away from where the instrument is at home;
-- a moment at which the line, because of its octave, crosses another or moves with it in parallel fifths or octaves;
-- a sharp or flat in the key signature the player reads; leaving the key the piece is written in;
-- a line that nobody plays.
-
-Ties are broken in this order: fewer sharps or flats in the concert key, flats before sharps; then, desk by desk in
-score order, its own line before others, higher lines before lower, the home octave before others, higher before lower.
+A :class:`Scoring` is one way of doing it; :mod:`beginnerband.music.sharing` finds the cheapest. What a way costs is a
+sum of whole points, each with its reason (:data:`REASONS`) and its weight from ``content/scoring.yml``.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
-from itertools import pairwise
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
-from beginnerband.music import shift
-from beginnerband.music.instrument import Instrument, Range
-from beginnerband.music.pitch import semitones
+from beginnerband.music.instrument import Instrument
+from beginnerband.music.phrases import START, Place
 from beginnerband.music.reading import Reading
-from beginnerband.music.score import Line
-from beginnerband.music.voiceleading import Point, moments, parallel_points, point
-
-Heard = tuple[tuple[Point | None, ...], ...]
-"""What each line sounds at each moment."""
 
 REASONS = {
     "uncovered": "a line nobody plays",
     "impossible": "notes the instrument cannot play",
-    "range": "notes outside the range of the level",
+    "order": "percent of the time above the tune or below the bass",
+    "half": "players more than half the brass on one line",
+    "share": "percent of the brass too many on a line",
+    "range": "percent of the notes outside the range of the level",
     "untaught": "notes not taught yet",
-    "stretch": "notes beyond the starter range",
+    "foreign": "a line that is not the instrument's",
     "line": "another line than usual",
+    "beyond": "sharps and flats beyond what the ladder allows",
+    "fold": "changes of octave between phrases",
     "octave": "octaves away from home",
-    "crossing": "moments at which lines cross",
+    "crossing": "percent of the time that inner lines cross",
     "parallel": "parallel fifths or octaves made",
+    "stretch": "notes beyond the starter range",
     "signature": "sharps and flats to read",
     "key": "leaving the key of the piece",
 }
@@ -54,21 +41,37 @@ class Rules:
     """How lines are shared out, from ``content/scoring.yml``."""
 
     lines: Mapping[str, tuple[str, ...]] = field(hash=False)
-    """For each instrument id, the line of its first, second, … desk."""
+    """For each instrument id, the line of its first, second … desk."""
     home: Mapping[str, int] = field(hash=False)
     """Octaves by which an instrument usually plays away from the written line; 0 where it is not named."""
     descant: tuple[str, ...]
     """Instruments that may take a descant."""
+    shares: Mapping[str, int] = field(hash=False)
+    """Usual proportion of brass players on each line."""
     weights: Mapping[str, int] = field(hash=False)
     """Points for one of each of :data:`REASONS`, except ``uncovered``."""
     uncovered: Mapping[str, int] = field(hash=False)
     """Points for a line that nobody plays, by line."""
+    third: int = 0
+    """Points more for an inner line that alone has the third in every chord; less where it has fewer."""
+    desk: int = 4
+    """Most players at one desk: a larger section is split, and its desks may go to different lines."""
     level: str = "first-year"
     """Range level the players have reached."""
     longest_breath: float = 9.0
     """Seconds a player should play at most without a rest or breath mark."""
     cue_bars: int = 4
     """Bars of rest after which a part gets a cue."""
+
+    def targets(self, voices: Iterable[str], players: int) -> dict[str, int]:
+        """Players on each of the lines in the usual proportion, whole people, largest remainders first."""
+        asked = {voice: self.shares[voice] for voice in voices}
+        total = sum(asked.values()) or 1
+        found = {voice: players * share // total for voice, share in asked.items()}
+        left = sorted(asked, key=lambda voice: -(players * asked[voice] % total))
+        for voice in left[: players - sum(found.values())]:
+            found[voice] += 1
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +90,10 @@ class Desk:
     """Their usual line, of :data:`~beginnerband.music.instrument.VOICES`."""
     taught: frozenset[int] | None = None
     """Sounding MIDI numbers they have been taught; ``None`` when nobody says."""
+    signs: int | None = None
+    """Most sharps or flats they read in a signature; ``None`` when nobody says."""
+    leap: int = 12
+    """Largest leap they are asked for, semitones: a change of octave between phrases must keep to it."""
 
     @property
     def id(self) -> str:
@@ -129,10 +136,20 @@ class Seat:
     """Who."""
     voice: str
     """Which line."""
-    octave: int
-    """Octaves above (below) the line as the piece has it in this key."""
-    bill: tuple[Charge, ...]
+    octaves: tuple[int, ...] = (0,)
+    """Octaves above (below) the line as the piece has it in this key, for each phrase; one for a line never folded."""
+    bill: tuple[Charge, ...] = ()
     """What it costs, item by item."""
+
+    @property
+    def octave(self) -> int:
+        """The octave of most of its phrases; of the first of them where two are alike."""
+        return max(self.octaves, key=self.octaves.count)
+
+    @property
+    def folded(self) -> bool:
+        """Whether it changes octave between phrases."""
+        return len(set(self.octaves)) > 1
 
     @property
     def points(self) -> int:
@@ -156,9 +173,13 @@ class Scoring:
     seats: tuple[Seat, ...]
     """Every desk, in score order."""
     bill: tuple[Charge, ...]
-    """What is charged beside the seats: the key, and lines nobody plays."""
+    """What is charged beside the seats: the key, proportions, and lines nobody plays."""
     uncovered: tuple[str, ...]
     """Lines nobody plays."""
+    phrases: tuple[Place, ...] = (START,)
+    """Where phrases start, for :attr:`Seat.octaves`."""
+    exact: bool = True
+    """Whether no cheaper way exists in this key; false where there were too many to try them all."""
 
     @property
     def points(self) -> int:
@@ -188,211 +209,56 @@ class Ranked:
     """The rest, in order."""
 
 
-def desks_of(chairs: Iterable[tuple[Instrument, Reading, int]], rules: Rules) -> tuple[Desk, ...]:
-    """Desks of the players, in score order: as many for an instrument as the rules give it lines and it has players.
+def usual_lines(instrument: Instrument, rules: Rules) -> tuple[str, ...]:
+    """The lines of an instrument's desks: what the rules say, else what its own file says it covers."""
+    return rules.lines.get(instrument.id, instrument.covers)
 
-    Players are spread evenly, more in front. Instruments without a line in the rules (drums) are left out.
+
+def desks_of(chairs: Iterable[tuple[Instrument, Reading, int]], rules: Rules) -> tuple[Desk, ...]:
+    """Desks of the players, in score order: one for each usual line of an instrument, and no more players at one
+    than the rules allow.
+
+    Players are spread evenly, more in front. Instruments without a line (drums) are left out.
     """
     desks = []
     for instrument, reading, players in chairs:
-        lines = rules.lines.get(instrument.id, ())[:players]
-        for number, line in enumerate(lines):
-            share = players // len(lines) + (number < players % len(lines))
-            desks.append(Desk(instrument, reading, number + 1 if len(lines) > 1 else 0, share, line))
+        lines = usual_lines(instrument, rules)
+        count = min(players, max(len(lines), -(-players // rules.desk))) if lines and instrument.pitched else 0
+        if not instrument.brass:
+            count = min(count, 1)
+        for number in range(count):
+            share = players // count + (number < players % count)
+            line = lines[number * len(lines) // count] if count >= len(lines) else lines[number]
+            desks.append(Desk(instrument, reading, number + 1 if count > 1 else 0, share, line))
     return tuple(desks)
 
 
-class Search:
-    """The scorings of one piece for one set of desks."""
-
-    def __init__(self, lines: Mapping[str, Line], desks: Sequence[Desk], rules: Rules) -> None:
-        """``lines`` are the sounding lines by voice, highest first, in the key of the piece."""
-        self.lines = dict(lines)
-        self.desks = tuple(desks)
-        self.rules = rules
-        self.voices = tuple(self.lines)
-        self.key = next(iter(self.lines.values())).key
-        self.notes = {voice: Counter(_struck(line)) for voice, line in self.lines.items()}
-        self._reaches = {(desk.instrument.id, desk.taught): _Reach(desk, rules.level) for desk in self.desks}
-        self._clashing: dict[tuple[str, int], dict[str, int]] = {}
-        self._reached: dict[tuple[str, frozenset[int] | None, str, int], list[tuple[str, int]]] = {}
-
-    def ranked(self) -> Ranked:
-        """The best scoring in each of the fifteen keys, best first."""
-        found = sorted((self.best_in(fifths) for fifths in shift.KEYS), key=_rank)
-        return Ranked(found[0], tuple(found[1:]))
-
-    def best_in(self, fifths: int) -> Scoring:
-        """The cheapest scoring in one key."""
-        interval = shift.key_interval(self.key, fifths)
-        moved = semitones(interval)
-        choices = [self._choices(desk, fifths, moved) for desk in self.desks]
-        best: dict[int, tuple[int, tuple[int, ...]]] = {
-            mask: (sum(self.rules.uncovered[voice] for voice in self._missing(mask)), ())
-            for mask in range(1 << len(self.voices))
-        }
-        for desk, options in zip(reversed(self.desks), reversed(choices), strict=True):
-            bits = [self._bit(desk, voice) for _, voice, _ in options]
-            best = {
-                mask: min(
-                    (points + best[mask | bit][0], (place, *best[mask | bit][1]))
-                    for place, ((points, _, _), bit) in enumerate(zip(options, bits, strict=True))
-                )
-                for mask in best
-            }
-        seats = tuple(
-            self.seat(desk, *options[place][1:], fifths, moved)
-            for desk, options, place in zip(self.desks, choices, best[0][1], strict=True)
-        )
-        return self.scoring(seats, fifths, interval)
-
-    def scoring(self, seats: tuple[Seat, ...], fifths: int, interval: str) -> Scoring:
-        """Seats and key together with what is charged beside the seats."""
-        covered = 0
-        for seat in seats:
-            covered |= self._bit(seat.desk, seat.voice)
-        missing = self._missing(covered)
-        bill = [Charge("uncovered", 1, self.rules.uncovered[voice]) for voice in missing]
-        if fifths != self.key.fifths:
-            bill.append(Charge("key", 1, self.rules.weights["key"]))
-        return Scoring(fifths, interval, seats, tuple(bill), missing)
-
-    def options(self, desk: Desk) -> Iterator[tuple[str, int]]:
-        """Every line and octave a desk may take, in the order that breaks ties."""
-        lines = sorted(self.voices, key=lambda voice: (voice != desk.line, self.voices.index(voice)))
-        home = self.rules.home.get(desk.instrument.id, 0)
-        for voice in lines if desk.holds else lines[:1]:
-            for away in (0, 1, -1, 2, -2):
-                yield voice, home + away
-
-    def _choices(self, desk: Desk, fifths: int, moved: int) -> list[tuple[int, str, int]]:
-        """Points, line and octave of every option."""
-        weights = self.rules.weights
-        return [
-            (sum(weights[reason] * count for reason, count in counts), voice, octave)
-            for voice, octave in self.options(desk)
-            for counts in (self._counts(desk, voice, octave, fifths, moved),)
-        ]
-
-    def seat(self, desk: Desk, voice: str, octave: int, fifths: int, moved: int) -> Seat:
-        """A desk on a line, with its bill; ``moved`` is how many semitones this key lies from the piece's own."""
-        counts = dict(self._counts(desk, voice, octave, fifths, moved))
-        weights = self.rules.weights
-        bill = tuple(Charge(reason, counts[reason], weights[reason]) for reason in REASONS if counts.get(reason))
-        return Seat(desk, voice, octave, bill)
-
-    def _counts(self, desk: Desk, voice: str, octave: int, fifths: int, moved: int) -> list[tuple[str, int]]:
-        reach = self._reach(desk, voice, moved + 12 * octave)
-        away = abs(octave - self.rules.home.get(desk.instrument.id, 0))
-        return [
-            *reach,
-            ("line", int(voice != desk.line)),
-            ("octave", away),
-            *(self._clashes(voice, octave).items() if desk.holds else ()),
-            ("signature", abs(_written_fifths(fifths, desk.reading))),
-        ]
-
-    def _reach(self, desk: Desk, voice: str, moved: int) -> list[tuple[str, int]]:
-        """What is counted of the line's notes, ``moved`` semitones; shared by desks that can play the same."""
-        key = (desk.instrument.id, desk.taught, voice, moved)
-        if key not in self._reached:
-            reach, counts = self._reaches[desk.instrument.id, desk.taught], Counter[str]()
-            for midi, times in self.notes[voice].items():
-                reason = reach.reason(midi + moved)
-                if reason:
-                    counts[reason] += times if reason in ("impossible", "range") else 1
-            self._reached[key] = list(counts.items())
-        return self._reached[key]
-
-    def _clashes(self, voice: str, octave: int) -> dict[str, int]:
-        """How often the line, moved by octaves, crosses or runs parallel to another as it did not before."""
-        if (voice, octave) not in self._clashing:
-            place = self.voices.index(voice)
-            others = [at for at in range(len(self.voices)) if at != place] if octave else []
-            self._clashing[voice, octave] = {
-                "crossing": sum(_crossings(self._moments, place, other, octave) for other in others),
-                "parallel": sum(_parallels(self._moments, place, other, octave) for other in others),
-            }
-        return self._clashing[voice, octave]
-
-    @cached_property
-    def _moments(self) -> Heard:
-        return tuple(
-            tuple(point(pitch) if pitch else None for pitch in moment.pitches)
-            for moment in moments(list(self.lines.values()))
-        )
-
-    def _bit(self, desk: Desk, voice: str) -> int:
-        return 1 << self.voices.index(voice) if desk.holds else 0
-
-    def _missing(self, mask: int) -> tuple[str, ...]:
-        return tuple(voice for place, voice in enumerate(self.voices) if not mask >> place & 1)
+def gathered(seats: Sequence[Seat]) -> tuple[Seat, ...]:
+    """Seats with those of one instrument that play the same put together, numbered from the highest line down."""
+    groups: dict[tuple[object, ...], list[Seat]] = {}
+    for seat in seats:
+        key = (seat.desk.instrument.id, seat.desk.reading.id, seat.desk.taught, seat.voice, seat.octaves)
+        groups.setdefault(key, []).append(seat)
+    together = [_together(group) for group in groups.values()]
+    number, found = Counter[str](), []
+    parts = Counter(seat.desk.instrument.id for seat in together)
+    for seat in together:
+        ident = seat.desk.instrument.id
+        number[ident] += 1
+        numbered = replace(seat.desk, number=number[ident] if parts[ident] > 1 else 0)
+        found.append(replace(seat, desk=numbered))
+    return tuple(found)
 
 
-def _crossings(heard: Heard, place: int, other: int, octave: int) -> int:
-    """Moments at which line ``place``, moved by octaves, is on the wrong side of ``other`` as it was not before."""
-    side = 1 if other < place else -1
-
-    count = 0
-    for moment in heard:
-        mine, theirs = moment[place], moment[other]
-        if mine and theirs:
-            apart = mine[0] - theirs[0]
-            count += side * (apart + 12 * octave) > 0 and not side * apart > 0
-    return count
-
-
-def _parallels(heard: Heard, place: int, other: int, octave: int) -> int:
-    """Parallel fifths, octaves and unisons that moving line ``place`` by octaves makes with ``other``."""
-    count = 0
-    for before, after in pairwise(heard):
-        mine, then, theirs, theirs_then = before[place], after[place], before[other], after[other]
-        if mine and then and theirs and theirs_then and mine != then and theirs != theirs_then:
-            kind = parallel_points(_lifted(mine, octave), theirs, _lifted(then, octave), theirs_then)
-            count += bool(kind) and kind != parallel_points(mine, theirs, then, theirs_then)
-    return count
-
-
-def _lifted(one: Point, octaves: int) -> Point:
-    return one[0] + 12 * octaves, one[1] + 7 * octaves
-
-
-def _rank(scoring: Scoring) -> tuple[int, int, bool]:
-    return scoring.points, abs(scoring.fifths), scoring.fifths > 0
-
-
-def _struck(line: Line) -> Iterator[int]:
-    tied = False
-    for _, note in line:
-        if note.pitch and not tied:
-            yield note.pitch.midi
-        tied = note.tie
-
-
-def _written_fifths(fifths: int, reading: Reading) -> int:
-    written = fifths - shift.fifths_moved(reading.interval)
-    return written - 12 if written > 7 else written + 12 if written < -7 else written
-
-
-class _Reach:
-    """What a desk can play, as MIDI numbers that sound."""
-
-    def __init__(self, desk: Desk, level: str) -> None:
-        self.full, self.level, self.easy = (
-            _span(desk.instrument.sounding_range(name)) for name in ("full", level, "starter")
-        )
-        self.taught = desk.taught
-
-    def reason(self, midi: int) -> str:
-        """Why this note costs something, of :data:`REASONS`, or empty."""
-        if not self.full[0] <= midi <= self.full[1]:
-            return "impossible"
-        if not self.level[0] <= midi <= self.level[1]:
-            return "range"
-        if self.taught is not None and midi not in self.taught:
-            return "untaught"
-        return "" if self.easy[0] <= midi <= self.easy[1] else "stretch"
-
-
-def _span(span: Range) -> tuple[int, int]:
-    return span.low.midi, span.high.midi
+def _together(group: Sequence[Seat]) -> Seat:
+    lines = [seat.desk.line for seat in group]
+    first = group[0]
+    line = first.voice if first.voice in lines else lines[0]
+    desk = replace(first.desk, players=sum(seat.desk.players for seat in group), line=line)
+    counts: dict[tuple[str, int], int] = {}
+    for seat in group:
+        for charge in seat.bill:
+            counts[charge.reason, charge.each] = counts.get((charge.reason, charge.each), 0) + charge.count
+    bill = tuple(Charge(reason, count, each) for (reason, each), count in counts.items())
+    order = {reason: place for place, reason in enumerate(REASONS)}
+    return replace(first, desk=desk, bill=tuple(sorted(bill, key=lambda charge: order[charge.reason])))

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from beginnerband.data.book import Book
 from beginnerband.music.score import Line
+from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
 from beginnerband.music.words import describe
 from beginnerband.pages.pieces.view import PieceView, Sheet
@@ -79,12 +80,7 @@ def _desks(view: PieceView) -> Iterator[tuple[Sheet, Seat, Line]]:
     """Every desk with its sheet and what it sounds."""
     for sheet in view.sheets:
         for seat in sheet.seats:
-            line = view.at_key(seat.voice)
-            yield sheet, seat, _octaved(line, seat.octave)
-
-
-def _octaved(line: Line, octave: int) -> Line:
-    return line.map_pitches(lambda pitch: pitch.octaves_up(octave), lambda key: key) if octave else line
+            yield sheet, seat, played(view.line(seat.voice), view.scoring, seat)
 
 
 def _tracks(view: PieceView, words: str) -> list[Track]:

@@ -9,7 +9,7 @@ from beginnerband.data.book import Book
 from beginnerband.music.piece import MADE
 from beginnerband.music.words import tempo_words
 from beginnerband.pages.pieces.files import Engraved, Pictures
-from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, joined, octave_words, played_key
+from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, joined, octave_words, played_key
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.print_pack import PrintPack
 
@@ -35,6 +35,7 @@ def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
             low, high = part.lowest, part.highest
             remarks = [f"usually {seat.desk.line}"] if seat.moved else []
             remarks += [octave_words(seat.octave).strip(" ()")] if seat.octave else []
+            remarks += [fold_words(one.scoring, seat, one.piece.tune)] if seat.folded else []
             name = seat.desk.name(words)
             span = f"{low.sign} to {high.sign}" if low and high else ""
             count = f" × {seat.desk.players}" if seat.desk.players > 1 else ""

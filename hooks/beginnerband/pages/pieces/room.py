@@ -10,7 +10,7 @@ from markupsafe import Markup
 from beginnerband.data.book import Book
 from beginnerband.music.piece import MADE
 from beginnerband.music.score import Key
-from beginnerband.music.scored import sounding
+from beginnerband.music.scored import played
 from beginnerband.music.scoring import REASONS, Charge, Scoring
 from beginnerband.music.words import describe, tempo_words
 from beginnerband.pages.pieces.concert import concert_page
@@ -168,7 +168,7 @@ def _listen(book: Book, one: PieceView, pictures: Pictures) -> str:
     first = dict(zip(piece.lines, _first_numbers(one), strict=True))
     voices = [
         Voice(
-            sounding(piece.lines[seat.voice], one.scoring, seat.octave),
+            played(piece.lines[seat.voice], one.scoring, seat),
             _capital(seat.desk.name(words)),
             first=first[seat.voice],
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from beginnerband.data.book import Book
 from beginnerband.music.instrument import Drums
@@ -13,8 +14,9 @@ from beginnerband.music.piece import Piece, rests
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line, Measure, Note
-from beginnerband.music.scored import covers, report, sounding
-from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Search, Seat, desks_of
+from beginnerband.music.scored import covers, folded, report, sounding
+from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Seat, desks_of
+from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Finding
 from beginnerband.teaching.facts import facts_of
 
@@ -101,9 +103,13 @@ class PieceView:
 
     def at_key(self, voice: str) -> Line:
         """A line as it sounds in the key that is played."""
+        return sounding(self.line(voice), self.scoring)
+
+    def line(self, voice: str) -> Line:
+        """A line as the piece has it."""
         line = self.piece.descant if voice == "descant" else self.piece.lines[voice]
         assert line is not None
-        return sounding(line, self.scoring)
+        return line
 
 
 def view(book: Book, piece: Piece) -> PieceView:
@@ -134,17 +140,19 @@ def view(book: Book, piece: Piece) -> PieceView:
 
 
 def desks_in(book: Book) -> tuple[Desk, ...]:
-    """The band's desks, each with what its players know at the end of the course."""
+    """The band's desks, each with what its players know, and what the ladder allows them, at the end of the course."""
     assert book.scoring is not None
     players = [(player.instrument, player.reading, player.count) for player in book.band.players]
-    return tuple(replace(desk, taught=_taught(book, desk)) for desk in desks_of(players, book.scoring.rules))
+    return tuple(_taught(book, desk) for desk in desks_of(players, book.scoring.rules))
 
 
-def _taught(book: Book, desk: Desk) -> frozenset[int] | None:
+def _taught(book: Book, desk: Desk) -> Desk:
     weeks = book.course.grades.weeks.get(desk.instrument.id) if book.course else None
-    if not weeks:
-        return None
-    return frozenset(pitch.midi + desk.reading.semitones for pitch in weeks[-1].after.notes)
+    if not weeks or book.course is None:
+        return desk
+    notes = frozenset(pitch.midi + desk.reading.semitones for pitch in weeks[-1].after.notes)
+    rung, player = book.course.ladder.rungs[-1], Player(desk.instrument, desk.reading)
+    return replace(desk, taught=notes, signs=int(rung.signature.of(player)), leap=int(rung.leap.of(player)))
 
 
 def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Sheet]:
@@ -155,7 +163,9 @@ def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Sheet]:
         seats += _descant(lines["descant"], scoring, rules)
     alike: dict[tuple[object, ...], list[tuple[Seat, Part, tuple[str, ...]]]] = {}
     for seat in seats:
-        made = part_at(lines[seat.voice], seat.octave, seat.desk.instrument, seat.desk.reading, rules.level)
+        made = part_at(
+            folded(lines[seat.voice], scoring, seat), seat.octave, seat.desk.instrument, seat.desk.reading, rules.level
+        )
         under = codes(made, seat.desk.instrument)
         key = (seat.voice, made.written, under, seat.desk.reading.clef)
         alike.setdefault(key, []).append((seat, made, under))
@@ -176,7 +186,7 @@ def _descant(line: Line, scoring: Scoring, rules: Rules) -> Iterator[Seat]:
             span = seat.desk.instrument.sounding_range(rules.level)
             free = seat.voice != "soprano" or len(holding) > 1
             if seat.desk.instrument.id == name and free and low in span and high in span:
-                yield Seat(seat.desk, "descant", 0, ())
+                yield Seat(seat.desk, "descant")
 
 
 def _cue(made: Part, seat: Seat, lines: Mapping[str, Line], rules: Rules) -> Line | None:
@@ -269,12 +279,39 @@ def covered(scoring: Scoring, words: str) -> tuple[str, ...]:
     found = []
     for cover in covers(scoring):
         if not cover.seats:
-            found.append(f"Nobody is left for the {cover.voice}: the piece sounds without it.")
+            found.append(
+                f"Nobody is left for the {cover.voice}: the piece sounds without it.{_kept(scoring, cover.voice)}"
+            )
         else:
             who = joined([seat.desk.name(words) + octave_words(seat.octave) for seat in cover.seats])
             verb = "covers" if len(cover.seats) == 1 else "cover"
             found.append(f"The band has none of the usual players of the {cover.voice}; the {who} {verb} it.")
     return tuple(found)
+
+
+def _kept(scoring: Scoring, voice: str) -> str:
+    """Why another inner line was kept rather than this one."""
+    other = {"alto": "tenor", "tenor": "alto"}.get(voice, "")
+    if not other or other in scoring.uncovered:
+        return ""
+    return f" With so few players the tune and the bass come first, then the {other}, which the chords miss more."
+
+
+def fold_words(scoring: Scoring, seat: Seat, line: Line) -> str:
+    """As ``an octave higher in bars 5 to 8``, for phrases that are played in another octave than most; or empty."""
+    found = []
+    ends = [*scoring.phrases[1:], (len(line.measures), Fraction(0))]
+    for (first, _), (end, beat), octave in zip(scoring.phrases, ends, seat.octaves, strict=True) if seat.folded else ():
+        last = end if beat else end - 1
+        if octave != seat.octave:
+            bars = bar_words(line.measures[first].number, line.measures[max(first, last)].number)
+            found.append(f"{octave_words(octave - seat.octave).strip(' ()')} in {bars}")
+    return "; ".join(found)
+
+
+def bar_words(first: int, last: int) -> str:
+    """As ``bar 5`` or ``bars 5 to 8``."""
+    return f"bar {first}" if first == last else f"bars {first} to {last}"
 
 
 def octave_words(octave: int) -> str:

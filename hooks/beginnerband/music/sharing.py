@@ -1,0 +1,491 @@
+"""Finding the cheapest way to share four lines out: who plays which line, in which octaves, in which concert key.
+
+In each of the fifteen keys every desk may take any line, whole in any octave near its home, or with phrases changed
+between two neighbouring octaves where more of it then lies within reach. Octaves in which the instrument lacks notes
+are tried only where it has no other. A line is judged against the others as they are played: each line has a *lead*,
+one of the ways it is played, and every desk is charged for what it does to the leads of the other lines; the leads are
+those with which the whole costs least. Beside the desks it is charged for lines nobody plays, for lines with more
+players than their share, and for leaving the key of the piece.
+
+The search is exact: for every choice of leads the cheapest sharing is found desk by desk, where ways that have come to
+the same numbers of players on each line are compared and dearer ones given up, as are ways that cannot become cheaper
+than the best found. Only where more than :data:`WIDTH` ways are open at once (far beyond bands of forty) the dearest
+of them are given up too; the scoring then says so (:attr:`Scoring.exact`).
+
+Ties are broken in this order: fewer sharps or flats in the concert key, flats before sharps; then, desk by desk in
+score order, its own line before others, higher lines before lower, the home octave before others, higher before lower.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise, product
+from operator import itemgetter
+
+from beginnerband.music import shift
+from beginnerband.music.clashes import Clashes, Octaves
+from beginnerband.music.phrases import played, starts
+from beginnerband.music.pitch import semitones
+from beginnerband.music.reading import Reading
+from beginnerband.music.score import Line
+from beginnerband.music.scoring import REASONS, Charge, Desk, Ranked, Rules, Scoring, Seat, gathered
+
+WIDTH = 20_000
+"""Most ways kept open at once."""
+
+BITS, PLAYERS = 10, 1023
+"""Room for the number of players on a line where several numbers are kept as one."""
+
+GUESS = 100
+"""Most ways kept open for a first guess."""
+
+PER_NOTE = ("impossible", "range", "untaught", "stretch")
+"""What is counted of a line's notes; ``impossible`` and ``range`` of every note, the others of different ones."""
+
+Lead = Octaves | None
+"""How the lead of a line plays it; ``None`` where nobody does."""
+
+Leads = tuple[Lead, ...]
+"""One for each line, highest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A line and octaves that a desk may take."""
+
+    points: int
+    """What it costs by itself."""
+    voice: str
+    """The line."""
+    octaves: Octaves
+    """Octaves by phrase."""
+    counts: tuple[tuple[str, int], ...]
+    """What is charged, without what depends on others."""
+
+
+Asked = Sequence[Sequence[tuple[int, Option]]]
+"""For each desk that holds a line, its options with their places."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A desk on a line in the face of the leads."""
+
+    points: int
+    place: int
+    voice: int
+    leads: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """What a search among the desks came to."""
+
+    points: float
+    """What it costs; infinite where there is no way."""
+    chosen: tuple[int, ...]
+    """The place of each desk's option."""
+    exact: bool = True
+    """Whether no way was given up that might have become the cheapest."""
+
+
+class Search:
+    """The scorings of one piece for one set of desks."""
+
+    def __init__(self, lines: Mapping[str, Line], desks: Sequence[Desk], rules: Rules, width: int = WIDTH) -> None:
+        """``lines`` are the sounding lines by voice, highest first, in the key of the piece."""
+        self.lines = dict(lines)
+        self.desks = tuple(desks)
+        self.rules = rules
+        self.width = width
+        self.voices = tuple(self.lines)
+        self.key = next(iter(self.lines.values())).key
+        self.phrases = starts(self.lines)
+        self.clashes = Clashes(self.lines, self.phrases)
+        self.brass = sum(desk.players for desk in self.desks if desk.holds)
+        self._played = {voice: _Played(line, self.phrases) for voice, line in self.lines.items()}
+        self._reaches = {(desk.instrument.id, desk.taught): _Reach(desk, rules.level) for desk in self.desks}
+        self._ways: dict[tuple[object, ...], tuple[tuple[Octaves, dict[str, int]], ...]] = {}
+        self._clashing: dict[tuple[str, Octaves, str, Octaves], int] = {}
+        self._uncovered = {voice: self._cost_of_nobody(voice) for voice in self.voices}
+
+    def ranked(self, keys: int = 5) -> Ranked:
+        """The best scoring in each of the best ``keys`` keys, best first.
+
+        All fifteen are weighed: those in which even the least they can cost is too much are not looked into further.
+        """
+        found: list[Scoring] = []
+        for least, fifths in sorted((self.least_in(fifths), fifths) for fifths in shift.KEYS):
+            if len(found) < keys or least <= found[keys - 1].points:
+                found = sorted([*found, self.best_in(fifths)], key=_rank)
+        return Ranked(found[0], tuple(found[1:keys]))
+
+    def least_in(self, fifths: int) -> int:
+        """A bound that no scoring in a key stays below."""
+        asked = [
+            tuple(enumerate(self.options(desk, fifths))) if desk.holds else ((0, min(own, key=_own)),)
+            for desk in self.desks
+            for own in (self.options(desk, fifths),)
+        ]
+        key = self.rules.weights["key"] * (fifths != self.key.fifths)
+        held = [own for desk, own in zip(self.desks, asked, strict=True) if desk.holds]
+        doubled = sum(own[0][1].points for desk, own in zip(self.desks, asked, strict=True) if not desk.holds)
+        return key + doubled + min((bound for bound, _, _ in self._outer(held)), default=0)
+
+    def best_in(self, fifths: int) -> Scoring:
+        """The cheapest scoring in one key."""
+        options = [self.options(desk, fifths) for desk in self.desks]
+        places, exact = self._best(options)
+        chosen = [own[place] for own, place in zip(options, places, strict=True)]
+        return replace(self.scoring(chosen, fifths), exact=exact)
+
+    # What a desk may do
+
+    def options(self, desk: Desk, fifths: int) -> tuple[Option, ...]:
+        """Every line and octave a desk may take in a key, in the order that breaks ties."""
+        moved = semitones(shift.key_interval(self.key, fifths))
+        signs = abs(_written_fifths(fifths, desk.reading))
+        lines = sorted(self.voices, key=lambda voice: (voice != desk.line, self.voices.index(voice)))
+        return tuple(
+            self._option(desk, voice, octaves, counts, signs)
+            for voice in (lines if desk.holds else lines[:1])
+            for octaves, counts in self._reached(desk, voice, moved)
+        )
+
+    def _option(self, desk: Desk, voice: str, octaves: Octaves, notes: dict[str, int], signs: int) -> Option:
+        home = self.rules.home.get(desk.instrument.id, 0)
+        beyond = 0 if desk.signs is None else max(0, signs - desk.signs)
+        own = {*self.rules.lines.get(desk.instrument.id, ()), *desk.instrument.covers}
+        counts = {
+            **notes,
+            "foreign": int(voice not in own),
+            "line": int(voice != desk.line and voice in own),
+            "octave": min(abs(octave - home) for octave in octaves),
+            "fold": sum(before != after for before, after in pairwise(octaves)),
+            "signature": signs,
+            "beyond": beyond,
+        }
+        some = tuple((reason, count) for reason, count in counts.items() if count)
+        return Option(self._points(some), voice, octaves, some)
+
+    def _points(self, counts: tuple[tuple[str, int], ...]) -> int:
+        return sum(self.rules.weights[reason] * count for reason, count in counts)
+
+    def _reached(self, desk: Desk, voice: str, moved: int) -> tuple[tuple[Octaves, dict[str, int]], ...]:
+        """Octaves in which a desk may play a line in a key, with what is counted of the notes."""
+        home = self.rules.home.get(desk.instrument.id, 0)
+        key = (desk.instrument.id, desk.taught, desk.leap, voice, moved)
+        if key not in self._ways:
+            reach, line = self._reaches[desk.instrument.id, desk.taught], self._played[voice]
+            found: dict[Octaves, dict[str, int]] = {}
+            for octave in (home, home + 1, home - 1, home + 2, home - 2):
+                whole = (octave,) * len(self.phrases)
+                found[whole] = line.counts(reach, moved, whole)
+            cost = {octaves: self._bad(counts) for octaves, counts in found.items()}
+            for octave in (home, home - 1, home + 1, home - 2):
+                folded = line.folded(reach, moved, octave, desk.leap, self.rules.weights)
+                counts = line.counts(reach, moved, folded)
+                rest = [cost.get((at,) * len(folded), math.inf) for at in (octave, octave - 1)]
+                if len(set(folded)) > 1 and self._bad(counts) < min(rest):
+                    found[folded] = counts
+            fewest = min(counts.get("impossible", 0) for counts in found.values())
+            self._ways[key] = tuple((o, c) for o, c in found.items() if c.get("impossible", 0) == fewest)
+        return self._ways[key]
+
+    def _bad(self, counts: dict[str, int]) -> int:
+        return sum(self.rules.weights[reason] * counts.get(reason, 0) for reason in PER_NOTE)
+
+    # The search
+
+    def _best(self, options: Sequence[Sequence[Option]]) -> tuple[list[int], bool]:
+        """The place of each desk's option in the cheapest scoring, and whether the search was exact."""
+        held = [desk.holds for desk in self.desks]
+        asked = [tuple(enumerate(own)) for own, holds in zip(options, held, strict=True) if holds]
+        players = [desk.players for desk in self.desks if desk.holds]
+        best, exact = Shared(math.inf, ()), True
+        for outer, top, bottom in sorted(self._outer(asked), key=itemgetter(0)):
+            if outer > best.points:
+                break
+            for bound, leads in self._inner(asked, top, bottom):
+                if bound > best.points:
+                    break
+                ways = [self._faced(own, leads) for own in asked]
+                if not math.isfinite(best.points):  # a quick guess first: it bounds the search that follows
+                    best = self._shared(ways, leads, players, best.points, GUESS)
+                found = self._shared(ways, leads, players, best.points, self.width)
+                best, exact = min(best, found, key=_cheapest), exact and found.exact
+        chosen = iter(best.chosen)
+        return [next(chosen) if holds else _least(own) for own, holds in zip(options, held, strict=True)], exact
+
+    def _inner(self, asked: Asked, top: Lead, bottom: Lead) -> list[tuple[int, Leads]]:
+        """Every choice of leads with these of the outer lines, and the least it can cost, cheapest first."""
+        forms, last = self._forms(asked), len(self.voices) - 1
+        every = ((top, *middle, bottom) if last else (top,) for middle in product(*forms[1:last]))
+        return sorted(((self._bound(asked, leads), leads) for leads in every), key=itemgetter(0))
+
+    def _forms(self, asked: Asked) -> list[tuple[Lead, ...]]:
+        """For each line, the ways it may be played, and that nobody does."""
+        return [
+            (*dict.fromkeys(one.octaves for own in asked for _, one in own if one.voice == voice), None)
+            for voice in self.voices
+        ]
+
+    def _outer(self, asked: Asked) -> Iterator[tuple[int, Lead, Lead]]:
+        """The least that all can cost with each choice of leads of the outer lines."""
+        forms, last = self._forms(asked), len(self.voices) - 1
+        for top, bottom in product(forms[0], forms[-1] if last else (None,)):
+            leads: list[Lead | bool] = [True] * len(self.voices)
+            leads[last], leads[0] = bottom, top
+            yield self._bound(asked, leads), top, bottom
+
+    def _bound(self, asked: Asked, leads: Sequence[Lead | bool]) -> int:
+        """The least the desks can cost in the face of these leads; ``True`` stands for a line not yet decided."""
+        least = sum(self._uncovered[voice] for voice, lead in zip(self.voices, leads, strict=True) if lead is None)
+        for own in asked:
+            costs = [
+                one.points + self._against(one, leads)
+                for _, one in own
+                if leads[self.voices.index(one.voice)] is not None
+            ]
+            least += min(costs, default=1_000_000)
+        return least
+
+    def _against(self, option: Option, leads: Sequence[Lead | bool]) -> int:
+        points = 0
+        for other, lead in zip(self.voices, leads, strict=True):
+            if isinstance(lead, tuple) and other != option.voice:
+                key = (option.voice, option.octaves, other, lead)
+                if key not in self._clashing:
+                    self._clashing[key] = self._points(self.clashes.between(*key))
+                points += self._clashing[key]
+        return points
+
+    def _faced(self, own: Sequence[tuple[int, Option]], leads: Leads) -> tuple[_Way, ...]:
+        """The cheapest way on each line, and the cheapest that leads it, of one desk."""
+        found: dict[tuple[int, bool], _Way] = {}
+        for place, one in own:
+            voice = self.voices.index(one.voice)
+            if leads[voice] is None:
+                continue
+            way = _Way(one.points + self._against(one, leads), place, voice, one.octaves == leads[voice])
+            known = found.get((voice, way.leads))
+            if known is None or (way.points, place) < (known.points, known.place):
+                found[voice, way.leads] = way
+        return tuple(found.values())
+
+    def _shared(
+        self, ways: Sequence[tuple[_Way, ...]], leads: Leads, players: Sequence[int], best: float, width: int
+    ) -> Shared:
+        """Points and choice of each desk in the cheapest sharing with these leads, if not dearer than ``best``.
+
+        Open ways are kept by what they have come to: players on each line, and which leads are taken, in one number.
+        """
+        covered = [place for place, lead in enumerate(leads) if lead is not None]
+        if not all(ways) or len(ways) < len(covered):
+            return Shared(math.inf, ())
+        crowd = self._crowds(leads)
+        nobody = sum(self._uncovered[voice] for voice, lead in zip(self.voices, leads, strict=True) if lead is None)
+        exact, top = True, BITS * len(leads)
+        open_: dict[int, tuple[int, tuple[int, ...]]] = {0: (nobody, ())}
+        after = sum(min(way.points for way in own) for own in ways)
+        for left, own, count in zip(reversed(range(len(ways))), ways, players, strict=True):
+            after -= min(way.points for way in own)
+            found: dict[int, tuple[int, tuple[int, ...]]] = {}
+            limit, many = best - after, len(covered)
+            for state, (points, chosen) in open_.items():
+                for way in own:
+                    shifted = BITS * way.voice
+                    before = state >> shifted & PLAYERS
+                    line = crowd[way.voice]
+                    cost = points + way.points + line[before + count] - line[before]
+                    if cost > limit:
+                        continue
+                    now = state + (count << shifted)
+                    if way.leads:
+                        now |= 1 << top + way.voice
+                    if left < many and many - (now >> top).bit_count() > left:
+                        continue
+                    known = found.get(now)
+                    if known is None or cost < known[0] or (cost == known[0] and (*chosen, way.place) < known[1]):
+                        found[now] = cost, (*chosen, way.place)
+            if len(found) > width:
+                exact = False
+                found = dict(sorted(found.items(), key=itemgetter(1))[:width])
+            open_ = found
+        ended = (Shared(points, chosen, exact) for points, chosen in open_.values())
+        return min(ended, default=Shared(math.inf, (), exact), key=_cheapest)
+
+    def _crowds(self, leads: Leads) -> list[list[int]]:
+        """For each line, the points for every number of players on it."""
+        targets = self._targets(leads)
+        return [[self._points(self._crowded(number, target)) for number in range(self.brass + 1)] for target in targets]
+
+    def _targets(self, leads: Leads) -> list[int]:
+        """Players on each line in the usual proportion among the lines that are played."""
+        asked = [voice for voice, lead in zip(self.voices, leads, strict=True) if lead is not None]
+        found = self.rules.targets(asked, self.brass)
+        return [found.get(voice, 0) for voice in self.voices]
+
+    def _crowded(self, number: int, target: int) -> tuple[tuple[str, int], ...]:
+        """What is charged for so many players on a line."""
+        half = max(self.brass // 2, 1)
+        return ("share", -(-100 * max(0, number - target) // (self.brass or 1))), ("half", max(0, number - half))
+
+    def _cost_of_nobody(self, voice: str) -> int:
+        """Points when nobody plays a line; of the inner lines the one with the thirds is missed more."""
+        inner = voice not in (self.voices[0], self.voices[-1])
+        return self.rules.uncovered[voice] + (round(self.rules.third * self.clashes.thirds(voice)) if inner else 0)
+
+    # The bill
+
+    def scoring(self, chosen: Sequence[Option], fifths: int) -> Scoring:
+        """What each desk takes, together, with its bill; leads are those with which it costs least."""
+        leads = self._leads_of(chosen)
+        seats = tuple(self._seat(desk, one, leads) for desk, one in zip(self.desks, chosen, strict=True))
+        numbers = [
+            sum(seat.desk.players for seat in seats if seat.voice == voice and seat.desk.holds) for voice in self.voices
+        ]
+        missing = tuple(voice for voice, lead in zip(self.voices, leads, strict=True) if lead is None)
+        counts = Counter({"key": int(fifths != self.key.fifths)})
+        for number, target in zip(numbers, self._targets(leads), strict=True):
+            counts.update(dict(self._crowded(number, target)))
+        bill = [Charge("uncovered", 1, self._uncovered[voice]) for voice in missing]
+        bill += [Charge(reason, counts[reason], self.rules.weights[reason]) for reason in REASONS if counts[reason]]
+        interval = shift.key_interval(self.key, fifths)
+        return Scoring(fifths, interval, gathered(seats), tuple(bill), missing, self.phrases)
+
+    def _leads_of(self, chosen: Sequence[Option]) -> Leads:
+        held = [one for desk, one in zip(self.desks, chosen, strict=True) if desk.holds]
+        forms = [tuple(dict.fromkeys(one.octaves for one in held if one.voice == voice)) for voice in self.voices]
+
+        def cost(leads: Leads) -> int:
+            return sum(self._against(one, leads) for one in held)
+
+        return min(product(*(own or (None,) for own in forms)), key=cost)
+
+    def _seat(self, desk: Desk, one: Option, leads: Leads) -> Seat:
+        counts = Counter(dict(one.counts))
+        if desk.holds:
+            for other, lead in zip(self.voices, leads, strict=True):
+                if lead is not None and other != one.voice:
+                    counts.update(dict(self.clashes.between(one.voice, one.octaves, other, lead)))
+        weights = self.rules.weights
+        bill = tuple(Charge(reason, counts[reason], weights[reason]) for reason in REASONS if counts[reason])
+        return Seat(desk, one.voice, one.octaves, bill)
+
+
+class _Played:
+    """A line's notes by phrase, ready for many questions."""
+
+    def __init__(self, line: Line, phrases: Sequence[tuple[int, object]]) -> None:
+        notes = [(phrase, pitch.midi) for phrase, pitch in played(line, phrases) if pitch]  # type: ignore[arg-type]
+        self.phrases = [Counter(midi for at, midi in notes if at == place) for place in range(len(phrases))]
+        self.total = len(notes) or 1
+        self.joins = tuple((a, b, p, q) for (a, p), (b, q) in pairwise(notes) if a != b)
+        """Phrase and MIDI number before and after each change of phrase, as played."""
+
+    def counts(self, reach: _Reach, moved: int, octaves: Octaves) -> dict[str, int]:
+        """What is counted of the notes, ``moved`` semitones and by ``octaves``."""
+        times, different = Counter[str](), dict[int, str]()
+        for own, octave in zip(self.phrases, octaves, strict=True):
+            for midi, count in own.items():
+                at = midi + moved + 12 * octave
+                reason = reach.reason(at)
+                if reason in ("impossible", "range"):
+                    times[reason] += count
+                    if reach.taught is not None:
+                        different[at] = "untaught"
+                elif reason:
+                    different[at] = reason
+        times["range"] = -(-100 * times["range"] // self.total)
+        return {reason: count for reason, count in (times + Counter(different.values())).items() if count}
+
+    def folded(self, reach: _Reach, moved: int, octave: int, leap: int, weights: Mapping[str, int]) -> Octaves:
+        """The best way through the phrases in ``octave`` or the one below; no change makes too wide a leap."""
+        costs = [
+            tuple(self._bad(reach, own, moved + 12 * at, weights) for at in (octave, octave - 1))
+            for own in self.phrases
+        ]
+        allowed = self._allowed(leap)
+        ways: list[tuple[float, tuple[int, ...]]] = [(costs[0][0], (0,)), (costs[0][1], (1,))]
+        for place, cost in enumerate(costs[1:], 1):
+            ways = [
+                min(
+                    (points + cost[down] + weights["fold"] * (way[-1] != down), (*way, down))
+                    for points, way in ways
+                    if way[-1] == down or allowed[place][down]
+                )
+                for down in (0, 1)
+            ]
+        found = tuple(octave - down for down in min(ways)[1])
+        return found if self._playable(found, leap) else (octave,) * len(self.phrases)
+
+    def _bad(self, reach: _Reach, notes: Counter[int], moved: int, weights: Mapping[str, int]) -> float:
+        points = {"impossible": weights["impossible"], "range": 100 * weights["range"] / self.total}
+        points["untaught"] = points["range"] / 2
+        return sum(points.get(reach.reason(midi + moved), 0) * count for midi, count in notes.items())
+
+    def _allowed(self, leap: int) -> list[tuple[bool, bool]]:
+        """For each phrase, whether it may begin an octave higher than the one before ends, and an octave lower."""
+        found = [(True, True)] * len(self.phrases)
+        for before, after, last, first in self.joins:
+            if after == before + 1:
+                up, down = found[after]
+                found[after] = (up and abs(first + 12 - last) <= leap, down and abs(first - 12 - last) <= leap)
+        return found
+
+    def _playable(self, octaves: Octaves, leap: int) -> bool:
+        """Whether repeats and jumps, too, lead through no leap that is both too wide and made by the octaves."""
+        return all(
+            octaves[before] == octaves[after] or abs(first + 12 * octaves[after] - last - 12 * octaves[before]) <= leap
+            for before, after, last, first in self.joins
+        )
+
+
+class _Reach:
+    """What a desk can play, as MIDI numbers that sound."""
+
+    def __init__(self, desk: Desk, level: str) -> None:
+        spans = [desk.instrument.sounding_range(name) for name in ("full", level, "starter")]
+        self.full, self.level, self.easy = [(span.low.midi, span.high.midi) for span in spans]
+        self.taught = desk.taught
+        self._known: dict[int, str] = {}
+
+    def reason(self, midi: int) -> str:
+        """Why this note costs something, of :data:`REASONS`, or empty."""
+        if midi not in self._known:
+            self._known[midi] = self._reason(midi)
+        return self._known[midi]
+
+    def _reason(self, midi: int) -> str:
+        if not self.full[0] <= midi <= self.full[1]:
+            return "impossible"
+        if not self.level[0] <= midi <= self.level[1]:
+            return "range"
+        if self.taught is not None and midi not in self.taught:
+            return "untaught"
+        return "" if self.easy[0] <= midi <= self.easy[1] else "stretch"
+
+
+def _cheapest(shared: Shared) -> tuple[float, tuple[int, ...]]:
+    return shared.points, shared.chosen
+
+
+def _own(option: Option) -> int:
+    return option.points
+
+
+def _least(own: Sequence[Option]) -> int:
+    return min(range(len(own)), key=lambda at: own[at].points)
+
+
+def _rank(scoring: Scoring) -> tuple[int, int, bool]:
+    return scoring.points, abs(scoring.fifths), scoring.fifths > 0
+
+
+def _written_fifths(fifths: int, reading: Reading) -> int:
+    written = fifths - shift.fifths_moved(reading.interval)
+    return written - 12 if written > 7 else written + 12 if written < -7 else written
