@@ -9,7 +9,7 @@ import statistics
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -61,14 +61,14 @@ def _ours(book: Book) -> None:
         engraved(fresh, view(fresh, fresh.pieces[PIECE]))
 
 
-def _sources(book: Book) -> list[tuple[str, int, int]]:
+def _sources(book: Book) -> list[tuple[str, Sequence[engrave.Size]]]:
     """What Verovio is given in one round."""
-    found: list[tuple[str, int, int]] = []
+    found: list[tuple[str, Sequence[engrave.Size]]] = []
     render = engrave._render
 
-    def note(source: str, width: int, height: int) -> list[str]:
-        found.append((source, width, height))
-        return render(source, width, height)
+    def note(source: str, sizes: Sequence[engrave.Size]) -> list[str]:
+        found.append((source, sizes))
+        return render(source, sizes)
 
     engrave._render = note
     try:
