@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from conftest import ROOT
@@ -261,6 +262,15 @@ def test_amounts_follow_from_the_band_file(book: Book) -> None:
         book, band=replace(book.band, players=tuple(replace(one, count=2 * one.count) for one in book.band.players))
     )
     assert supplies.supplies(context(double), Args()) != supplies.supplies(context(book), Args())
+
+
+@pytest.mark.parametrize(
+    ("rooms", "adults", "said"),
+    [(1, 2, "in turns"), (1, 1, "find a second adult"), (2, 3, "too few for two in each"), (2, 4, "two in each")],
+)
+def test_two_adults_are_counted_for_each_room(book: Book, rooms: Literal[1, 2], adults: int, said: str) -> None:
+    teaching = replace(book.band.teaching, rooms=rooms, adults=adults)
+    assert said in shown(replace(book, band=replace(book.band, teaching=teaching)), "[[adults]]")
 
 
 def test_two_groups_on_one_letter_are_told_as_they_sound(book: Book) -> None:

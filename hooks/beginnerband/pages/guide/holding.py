@@ -14,8 +14,6 @@ from beginnerband.pages.shared.table import Cell, link, table
 from beginnerband.pages.shared.units import length
 from beginnerband.render.html import relative
 
-BELL_SHORT = {"forward": "forwards", "up": "up", "back": "back"}
-
 
 def held(context: Context, args: Args) -> str:
     """``[[held]]``: three lines on holding for the instruments whose files name the page it stands on."""
@@ -37,7 +35,7 @@ def _items(lines: Iterable[str]) -> Markup:
 
 
 def hands(context: Context, args: Args) -> str:
-    """``[[hands]]``: which hand carries and which plays, for the brass of this band, with the page that shows it."""
+    """``[[hands]]``: what carries and what plays, for the brass of this band, with the page that shows it."""
     args.only()
     rows: list[tuple[Cell, ...]] = []
     for chair in brass(context.book):
@@ -49,8 +47,8 @@ def hands(context: Context, args: Args) -> str:
             rests = {"lap": "the lap", "seat": "the seat or a stand"}.get(way.rests, "")
             carries = f"{way.carries} hand" if way.in_bell or not rests else f"{rests}; {way.carries} hand steadies"
             plays = f"{way.plays} hand" + (f"; {way.in_bell} hand in the bell" if way.in_bell else "")
-            rows.append((shown, _capital(carries), _capital(plays), _capital(BELL_SHORT[way.bell])))
-    head = ("How to hold it", "What carries", "What plays", "Bell")
+            rows.append((shown, _capital(carries), _capital(plays)))
+    head = ("How to hold it", "What carries", "What plays")
     return str(table("Hands, from the instrument files (common practice)", head, rows))
 
 

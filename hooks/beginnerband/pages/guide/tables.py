@@ -25,6 +25,9 @@ from beginnerband.teaching.positions import asked
 BAND_KEYS = ("Bb", "Eb", "F", "Ab")
 """Concert keys a starting brass band plays in most (common practice, no source)."""
 
+ADULTS_A_ROOM = 2
+"""Adults in a room with children (common practice; local rules come first)."""
+
 TUNING_CENTS = 10
 """Cents for which the pull of a tuning slide is told: what a beginner can hear and set."""
 
@@ -32,7 +35,7 @@ EASY = "no valve or slide in"
 
 CHARACTER_WORDS = {
     "one": "as one note",
-    "open": "open and pleasant, so nobody notices until a tune goes wrong",
+    "open": "open and pleasant: easy to miss",
     "sweet": "sweet, like two voices of a song",
     "rubs": "rough: it rubs",
 }
@@ -76,16 +79,33 @@ def groups(context: Context, args: Args) -> str:
         sat.setdefault(_room(context, chair), []).append(chair)
     rows: Rows = []
     for room, chairs in sat.items():
-        others = [_counted(context, chair) for chair in chairs if not _reads_as(chairs[0], chair)]
-        names = ", ".join(_counted(context, chair) for chair in chairs)
-        rows.append((room, sum(chair.count for chair in chairs), names, ", ".join(others) or "nobody"))
-    head = ("Group", "Players", "Who", "Plays the same sounds from other notes")
+        same, other = (
+            ", ".join(_counted(context, chair) for chair in chairs if _reads_as(chairs[0], chair) == alike)
+            for alike in (True, False)
+        )
+        rows.append((f"{room}, {sum(chair.count for chair in chairs)}", same, other or "nobody"))
+    head = ("Group", "The same notes", "The same sounds from other notes")
     return str(table("Who learns together in this band", head, rows))
 
 
 def _reads_as(first: Player, other: Player) -> bool:
     """Whether both call the same sounds by the same letters; drums have none."""
     return not other.instrument.pitched or (other.reading.semitones - first.reading.semitones) % 12 == 0
+
+
+def adults(context: Context, args: Args) -> str:
+    """``[[adults]]``: whether this band's adults are enough for its rooms, at two in each (common practice)."""
+    args.only()
+    teaching = context.book.band.teaching
+    rooms, count = teaching.rooms, teaching.adults
+    has = f"This band has {'one room' if rooms == 1 else 'two rooms'} and {count} adult{'s' if count != 1 else ''}."
+    if count < ADULTS_A_ROOM:
+        return f"<p>{has} With children, find a second adult before you begin, or as your local rules say.</p>"
+    if rooms == 1:
+        return f"<p>{has} It teaches its groups in turns, in that room.</p>"
+    if count < rooms * ADULTS_A_ROOM:
+        return f"<p>{has} That is too few for two in each. Stay in one room, or find more.</p>"
+    return f"<p>{has} That makes two in each.</p>"
 
 
 def meetings(context: Context, args: Args) -> str:
@@ -390,6 +410,7 @@ BLOCKS = {
     "weights": weights,
     "trial-form": trial_form,
     "trial-sizes": trial_sizes,
+    "adults": adults,
     "meetings": meetings,
     "slide-pulls": slide_pulls,
     "slide-asks": slide_asks,
