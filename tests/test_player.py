@@ -6,6 +6,7 @@ import base64
 import io
 import json
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ from beginnerband.render.sound import Voice, music
 pytestmark = pytest.mark.browser
 
 RATE = 48000
+SIZE = 1 << 20
 SCRIPTS = [sources()[name] for name in JOINED["player.js"]]
 RENDER = """async ([music, options, rate]) => {
   const buffer = await bandSound.render(JSON.parse(music), options, rate);
@@ -47,13 +49,49 @@ def rendered(page: Any, value: str, **options: object) -> np.ndarray:
     return np.frombuffer(base64.b64decode(page.evaluate(RENDER, [value, options, RATE])), dtype=np.float32)
 
 
-def frequency(samples: np.ndarray) -> float:
-    """The strongest frequency, by the peak of a windowed and padded spectrum and the parabola through it."""
-    size = 1 << 20
-    spectrum = np.log(np.abs(np.fft.rfft(samples * np.hanning(len(samples)), size)) + 1e-12)
-    peak = int(np.argmax(spectrum))
-    before, at, after = spectrum[peak - 1 : peak + 2]
-    return (peak + (before - after) / (2 * (before - 2 * at + after))) * RATE / size
+def spectrum(samples: np.ndarray) -> np.ndarray:
+    """Magnitudes of a windowed and padded spectrum, ``SIZE / RATE`` bins to the hertz."""
+    return np.abs(np.fft.rfft(samples * np.hanning(len(samples)), SIZE))
+
+
+def frequency(samples: np.ndarray, near: float) -> float:
+    """The first partial's frequency, from the strongest of those near the multiples of ``near``.
+
+    Each peak is read by the parabola through it; the strongest partial tells most exactly where the first lies.
+    """
+    found = spectrum(samples)
+    low, high = (int(near * factor * SIZE / RATE) for factor in (0.9, 1.1))
+    assert found[low:high].max() > 0.02 * found.max()  # the first partial itself is there
+    peak = int(np.argmax(found))
+    before, at, after = np.log(found[peak - 1 : peak + 2] + 1e-12)
+    strongest = (peak + (before - after) / (2 * (before - 2 * at + after))) * RATE / SIZE
+    return strongest / round(strongest / near)
+
+
+def weighting(hertz: np.ndarray) -> np.ndarray:
+    """The ear's weight as a factor of amplitude: A-weighting, IEC 61672-1:2013, 5.5.8."""
+    f2 = np.maximum(hertz, 1e-9) ** 2
+    down = (f2 + 20.6**2) * np.sqrt((f2 + 107.7**2) * (f2 + 737.9**2)) * (f2 + 12194**2)
+    return 10 ** (2 / 20) * 12194**2 * f2**2 / down
+
+
+def loudness(samples: np.ndarray) -> float:
+    """How loud a steady sound is to an ear, decibels."""
+    weighted = spectrum(samples) * weighting(np.fft.rfftfreq(SIZE, 1 / RATE))
+    return float(10 * np.log10(np.sum(weighted**2) / len(samples)))
+
+
+def above(samples: np.ndarray, hertz: float) -> float:
+    """Share of the energy that lies above ``hertz``."""
+    power = spectrum(samples) ** 2
+    return float(power[int(hertz * SIZE / RATE) :].sum() / power.sum())
+
+
+def note_of(book: Book, ident: str, sounding: int, seconds: int = 1) -> str:
+    """One note of an instrument as the player takes it."""
+    value = json.loads(music([Voice(line("C4"), instrument=book.instruments[ident])]))
+    value["parts"][0]["notes"] = [[0, seconds, sounding, []]]
+    return json.dumps(value)
 
 
 def onset(samples: np.ndarray, expected: float) -> float:
@@ -77,8 +115,7 @@ def test_every_note_is_in_tune_within_one_cent(page: Any, a4: float) -> None:
     for at, _, midi in heard(scale):
         cut = samples[int((float(at) + 0.1) * RATE) : int((float(at) + 0.9) * RATE)]
         wanted = a4 * 2 ** ((midi - 69) / 12)
-        # A low tone's strongest partial is still its first: the player's partials fall off.
-        assert abs(1200 * np.log2(frequency(cut) / wanted)) < 1, midi
+        assert abs(1200 * np.log2(frequency(cut, wanted) / wanted)) < 1, midi
 
 
 @pytest.mark.parametrize("speed", [1.0, 0.6])
@@ -118,6 +155,63 @@ def test_repeats_ties_and_drums_are_heard_as_written(page: Any, book: Book) -> N
 def test_nothing_is_so_loud_that_it_distorts(page: Any, book: Book) -> None:
     samples = rendered(page, music([Voice(book.tunes["largo"].line)]), countIn=True)
     assert 0.05 < float(np.max(np.abs(samples))) < 1
+
+
+BRASS = {"cornet": 70, "trumpet": 70, "tenor-horn": 63, "f-horn": 60, "baritone": 58, "trombone": 58,
+         "euphonium": 53, "eb-bass": 43, "bb-bass": 41}  # fmt: skip
+"""Brass instruments with a sounding note in the middle of their first year."""
+
+
+def held(page: Any, value: str) -> np.ndarray:
+    """The steady middle of one note."""
+    return rendered(page, value)[int(0.2 * RATE) : int(0.9 * RATE)]
+
+
+def test_every_instrument_is_as_loud_to_an_ear_as_the_others(page: Any, book: Book) -> None:
+    levels = {ident: loudness(held(page, note_of(book, ident, midi))) for ident, midi in BRASS.items()}
+    assert max(levels.values()) - min(levels.values()) < 1.5, levels  # decibels, A-weighted
+
+
+def test_low_notes_carry_on_a_phone(page: Any, book: Book) -> None:
+    """A phone's loudspeaker gives little below 300 Hz; the ear supplies a fundamental whose partials it hears."""
+    for ident, midi in {"eb-bass": 39, "bb-bass": 34, "euphonium": 41, "trombone": 40}.items():
+        share = above(held(page, note_of(book, ident, midi)), 300)
+        assert share > 0.2, (ident, share)
+
+
+def test_each_family_sounds_like_itself(page: Any, book: Book) -> None:
+    """On one and the same note: bright cylindrical brass, rounder conical brass, darkest the basses."""
+    hertz = np.fft.rfftfreq(SIZE, 1 / RATE)
+    centres = {}
+    for ident in BRASS:
+        found = spectrum(held(page, note_of(book, ident, 58)))
+        centres[ident] = float(np.sum(hertz * found**2) / np.sum(found**2))
+    order = ("trumpet", "cornet", "trombone", "f-horn", "euphonium", "bb-bass")
+    assert all(centres[high] > 1.03 * centres[low] for high, low in pairwise(order)), centres
+    struck = rendered(page, note_of(book, "glockenspiel", 82, 2))
+    early, late = (
+        float(np.sqrt(np.mean(struck[int(a * RATE) : int(b * RATE)] ** 2))) for a, b in ((0.02, 0.1), (1.2, 1.3))
+    )
+    assert 0 < late < early / 8  # it rings, and dies away while the note is still written
+
+
+def test_a_note_begins_and_ends_without_a_click(page: Any, book: Book) -> None:
+    """A step in the sound spreads over all frequencies: near the ends nothing stands out above what the note has."""
+    for ident, midi in (("trombone", 46), ("cornet", 70), ("eb-bass", 41)):
+        samples = rendered(page, note_of(book, ident, midi))
+        size = int(0.02 * RATE)
+        cuts = [samples[at : at + size] * np.hanning(size) for at in range(0, len(samples) - size, size // 2)]
+        high = [float(np.sum(np.abs(np.fft.rfft(cut))[int(12000 * size / RATE) :] ** 2)) for cut in cuts]
+        whole = max(float(np.sum(np.abs(np.fft.rfft(cut)) ** 2)) for cut in cuts)
+        assert max(high) < 1e-5 * whole, (ident, 10 * np.log10(max(high) / whole))
+
+
+def test_the_fullest_chord_does_not_overload(page: Any, book: Book) -> None:
+    parts = [(ident, midi) for ident, midi in BRASS.items() for _ in range(2)]
+    value = json.loads(note_of(book, "cornet", 70))
+    value["parts"] = [json.loads(note_of(book, ident, midi))["parts"][0] for ident, midi in parts]
+    peak = float(np.max(np.abs(rendered(page, json.dumps(value)))))
+    assert 0.1 < peak < 0.8  # what lies beyond 0.8 the player bends
 
 
 def test_a_tune_page_plays_follows_and_stops(browser: Any, site: Path) -> None:

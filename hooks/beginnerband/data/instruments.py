@@ -213,6 +213,7 @@ class InstrumentFile(Strict):
     held: HeldFile | None = None
     """How it is held; for brass."""
     bell_cm: Annotated[float | None, Field(gt=5, lt=90)] = None
+    formant_hz: Annotated[float | None, Field(ge=100, le=3000)] = None
     """Rough width of the bell, centimetres; for brass."""
     rim: RimFile | None = None
     """Its mouthpiece measured; for brass."""
@@ -241,7 +242,7 @@ class InstrumentFile(Strict):
             raise ValueError("'kind: slide' needs 'slide: {tube_m: …, travel_cm: …}'")
         if brass and (not self.fundamental or not self.key):
             raise ValueError("a brass instrument needs 'key' and 'fundamental'")
-        for key in ("held", "rim", "bell_cm"):
+        for key in ("held", "rim", "bell_cm", "formant_hz"):
             if brass and getattr(self, key) is None:
                 raise ValueError(f"a brass instrument needs {key!r}, as content/instruments/cornet.yml has it")
             if not brass and getattr(self, key) is not None:
@@ -328,6 +329,7 @@ def _instrument(instrument_id: str, file: InstrumentFile) -> Instrument:
         family=file.variant_of,
         held=file.held.value() if file.held else None,
         bell_cm=file.bell_cm or 0.0,
+        formant_hz=file.formant_hz or 0.0,
         rim=file.rim.value() if file.rim else None,
     )
 

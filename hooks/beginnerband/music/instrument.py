@@ -185,6 +185,8 @@ class Instrument:
     """How it is held; ``None`` for percussion."""
     bell_cm: float = 0.0
     """Width of the bell, centimetres; 0 for percussion."""
+    formant_hz: float = 0.0
+    """Frequency near which its sound is strongest, whatever the note, hertz; 0 for percussion."""
     rim: Mouthpiece | None = None
     """Its mouthpiece measured; ``None`` for percussion."""
 

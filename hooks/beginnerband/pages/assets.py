@@ -18,7 +18,10 @@ KINDS = (".js", ".css", ".svg")
 JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
     "handbook.js": ("access.js", "offline.js", "terms.js"),
-    "player.js": ("sound.js", "plan.js", "play.js", "controls.js", "tones.js", "metronome.js", "player.js"),
+    "player.js": (
+        *("timbre.js", "sound.js", "plan.js", "play.js"),
+        *("controls.js", "tones.js", "metronome.js", "player.js"),
+    ),
     "iframe-worker.js": ("iframe-worker.js", "search-query.js"),
 }
 """Names in the site of what is made of several files here, in this order."""

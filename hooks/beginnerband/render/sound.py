@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
+from beginnerband.music.instrument import Instrument
 from beginnerband.music.playing import sounds
 from beginnerband.music.score import Line
 from beginnerband.render.html import relative
@@ -31,10 +32,12 @@ class Voice:
     """How often it is played."""
     first: int | None = 0
     """Number of its first note in the picture, where other lines come before it; ``None`` when it is not there."""
+    instrument: Instrument | None = None
+    """Whose sound it has; ``None`` for a sound like any brass instrument's."""
 
 
 def music(voices: Sequence[Voice], a4: float = 440.0) -> str:
-    """The music as JSON text; see the head of ``plan.js`` for its members."""
+    """The music as JSON text; see ``Music`` in ``player.d.ts`` for its members."""
     first = voices[0].line
     opening = first.measures[0]
     pickup = opening.quarters if opening.number == 0 else Fraction(0)
@@ -44,9 +47,16 @@ def music(voices: Sequence[Voice], a4: float = 440.0) -> str:
         "beat": _number(first.time.beat),
         "beats": first.time.beats_felt,
         "pickup": _number(pickup),
-        "parts": [{"name": voice.name, "notes": _notes(voice)} for voice in voices],
+        "parts": [{"name": voice.name, **_tone(voice), "notes": _notes(voice)} for voice in voices],
     }
     return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
+
+
+def _tone(voice: Voice) -> dict[str, object]:
+    """What the sound is made of, for ``timbre.js``: the formant in hertz, or that it is a bar that is struck."""
+    if voice.instrument is None:
+        return {}
+    return {"tone": voice.instrument.formant_hz or "bar"} if voice.instrument.pitched else {}
 
 
 def _notes(voice: Voice) -> list[list[object]]:

@@ -270,7 +270,7 @@ def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engravin
         "picture": picture.boxed(sheet.ident),
         "words": picture.words,
         "player": sound.player(
-            [sound.Voice(sheet.part.sounding)],
+            [sound.Voice(sheet.part.sounding, instrument=sheet.players[0].instrument)],
             f"{tune.title} as on the {names}",
             f"sheet-{sheet.ident}",
             book.band.pitch_a4,

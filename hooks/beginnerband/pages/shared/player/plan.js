@@ -35,7 +35,7 @@
         if (note[0] < from - 1e-9) return;
         const at = start + (note[0] - from) * quarter;
         const seconds = note[1] * quarter;
-        events.push({ at: at, seconds: seconds, sound: note[2], notes: note[3] || [], part: index });
+        events.push({ at: at, seconds: seconds, sound: note[2], notes: note[3] || [], part: index, tone: part.tone });
         end = Math.max(end, at + seconds);
       });
     });
@@ -51,11 +51,12 @@
     const planned = plan(music, options);
     const length = Math.ceil((planned.end + 0.2) * rate);
     const ctx = new OfflineAudioContext(1, length, rate);
+    const out = band.mixer(ctx, music.parts.length);
     planned.clicks.forEach((one) => {
-      band.click(ctx, ctx.destination, one.at, one.accent);
+      band.click(ctx, out, one.at, one.accent);
     });
     planned.events.forEach((one) => {
-      band.sounded(ctx, ctx.destination, one, one.at, music.a4);
+      band.sounded(ctx, out, one, one.at, music.a4);
     });
     return ctx.startRendering();
   }

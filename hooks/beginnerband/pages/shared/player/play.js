@@ -29,9 +29,7 @@
     const self = this;
     const begin = from || 0;
     const planned = band.plan(this.music, { speed: this.speed, countIn: this.countIn && begin === 0, from: begin });
-    const master = ctx.createGain();
-    master.gain.value = 1 / Math.sqrt(Math.max(1, this.music.parts.length));
-    master.connect(ctx.destination);
+    const master = band.mixer(ctx, this.music.parts.length);
     const outs = this.music.parts.map((_part, index) => {
       const gain = ctx.createGain();
       gain.gain.value = self.heard(index) ? 1 : 0;

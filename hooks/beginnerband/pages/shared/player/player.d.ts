@@ -5,11 +5,14 @@ interface Music {
   beat: number;
   beats: number;
   pickup: number;
-  parts: { name: string; notes: MusicNote[] }[];
+  parts: { name: string; tone?: Tone; notes: MusicNote[] }[];
 }
 
 /** Onset and length in quarter notes; what sounds; the numbers of the picture's notes that stand for it. */
 type MusicNote = [onset: number, length: number, sound: number | Drum, numbers?: number[]];
+
+/** An instrument's formant in hertz, or a bar that is struck. */
+type Tone = number | "bar";
 
 type Drum = "snare" | "bass-drum" | "cymbal";
 
@@ -20,6 +23,7 @@ interface Planned {
   sound: number | Drum;
   notes: number[];
   part: number;
+  tone?: Tone;
 }
 
 interface Plan {
@@ -38,15 +42,51 @@ interface PlanOptions {
 
 /** What the player's scripts share; each adds its own part. */
 interface BandSound {
+  hz(midi: number, a4?: number): number;
   context(): AudioContext | null;
-  click(ctx: BaseAudioContext, out: AudioNode, at: number, accent: boolean): void;
-  sounded(ctx: BaseAudioContext, out: AudioNode, one: Pick<Planned, "seconds" | "sound">, at: number, a4: number): void;
+  mixer(ctx: BaseAudioContext, parts: number): GainNode;
+  begin(
+    ctx: BaseAudioContext,
+    out: AudioNode,
+    midi: number,
+    at: number,
+    a4?: number,
+    formant?: number,
+  ): { source: OscillatorNode; gain: GainNode; speaks: number };
+  tone(
+    ctx: BaseAudioContext,
+    out: AudioNode,
+    midi: number,
+    at: number,
+    seconds: number,
+    a4?: number,
+    formant?: number,
+  ): OscillatorNode;
+  drum(ctx: BaseAudioContext, out: AudioNode, name: Drum, at: number): AudioScheduledSourceNode[];
+  click(ctx: BaseAudioContext, out: AudioNode, at: number, accent: boolean): AudioScheduledSourceNode;
+  sounded(
+    ctx: BaseAudioContext,
+    out: AudioNode,
+    event: Pick<Planned, "seconds" | "sound" | "tone">,
+    at: number,
+    a4?: number,
+  ): AudioScheduledSourceNode[];
   plan(music: Music, options?: PlanOptions): Plan;
   render(music: Music, options: PlanOptions | undefined, rate: number): Promise<AudioBuffer>;
   [more: string]: any;
 }
 
+/** What an instrument's sound is made of, timbre.js. */
+interface BandTimbre {
+  weight(frequency: number): number;
+  loudness(amplitudes: number[], frequency: number): number;
+  brass(frequency: number, formant: number, level: number, effort?: number): number[];
+  bar(frequency: number, level: number): { frequency: number; seconds: number; level: number }[];
+  phases(count: number): number[];
+}
+
 interface Window {
   bandSound: BandSound;
+  bandTimbre: BandTimbre;
   webkitAudioContext?: typeof AudioContext;
 }

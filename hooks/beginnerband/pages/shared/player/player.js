@@ -95,14 +95,14 @@
     const note = player.run ? null : meant(event);
     if (!note) return;
     const number = Number(note.dataset.note);
-    const every = [].concat.apply(
-      [],
-      player.music.parts.map((part) => part.notes),
-    );
-    const found = every.find((one) => one[3].indexOf(number) >= 0);
-    const ctx = found && band.context();
-    if (ctx)
-      band.sounded(ctx, ctx.destination, { sound: found[2], seconds: 1 }, ctx.currentTime + 0.02, player.music.a4);
+    for (const part of player.music.parts) {
+      const found = part.notes.find((one) => one[3].indexOf(number) >= 0);
+      const ctx = found && band.context();
+      if (!ctx) continue;
+      const event = { sound: found[2], seconds: 1, tone: part.tone };
+      band.sounded(ctx, ctx.destination, event, ctx.currentTime + 0.02, player.music.a4);
+      return;
+    }
   }
 
   function mixer(player) {

@@ -19,15 +19,13 @@
   function startDrone(button) {
     const ctx = band.context();
     if (!ctx) return;
-    const gain = ctx.createGain();
-    const source = ctx.createOscillator();
-    gain.gain.setValueAtTime(0, ctx.currentTime);
-    gain.gain.linearRampToValueAtTime(band.LEVEL, ctx.currentTime + 0.08);
-    source.setPeriodicWave(band.wave(ctx));
-    source.frequency.value = band.hz(Number(button.dataset.bbDrone), band.pitchOf(button));
-    source.connect(gain);
-    gain.connect(ctx.destination);
-    source.start();
+    const { source, gain } = band.begin(
+      ctx,
+      ctx.destination,
+      Number(button.dataset.bbDrone),
+      ctx.currentTime,
+      band.pitchOf(button),
+    );
     button.setAttribute("aria-pressed", "true");
     drone = { ctx: ctx, gain: gain, source: source, button: button };
   }
