@@ -22,6 +22,7 @@ from beginnerband.pages.guide.claims import checked
 from beginnerband.pages.shared.holding_words import holding_lines
 from beginnerband.products import Products
 from beginnerband.site import fill
+from beginnerband.teaching.minutes import shared_out
 from beginnerband.teaching.positions import asked
 from beginnerband.teaching.supplies import Supply, amount, with_spares
 
@@ -271,6 +272,21 @@ def test_amounts_follow_from_the_band_file(book: Book) -> None:
 def test_two_adults_are_counted_for_each_room(book: Book, rooms: Literal[1, 2], adults: int, said: str) -> None:
     teaching = replace(book.band.teaching, rooms=rooms, adults=adults)
     assert said in shown(replace(book, band=replace(book.band, teaching=teaching)), "[[adults]]")
+
+
+@pytest.mark.parametrize(
+    ("total", "found"),
+    [(45, (5, 10, 10, 10, 5, 5)), (90, (10, 20, 20, 20, 10, 10)), (20, (3, 4, 4, 4, 3, 2))],
+)
+def test_minutes_are_shared_out_to_the_last(total: int, found: tuple[int, ...]) -> None:
+    parts = shared_out(total, (5, 10, 10, 10, 5, 5))
+    assert sum(parts) == total
+    assert parts == found
+
+
+def test_minutes_that_are_too_few_are_refused() -> None:
+    with pytest.raises(ValueError, match="cannot be shared out"):
+        shared_out(3, (1, 1, 1, 1))
 
 
 def test_two_groups_on_one_letter_are_told_as_they_sound(book: Book) -> None:

@@ -20,10 +20,21 @@ from beginnerband.pages.shared.table import Cell, joined, table
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.render.fingers import ORDINALS
 from beginnerband.teaching import exposure
+from beginnerband.teaching.minutes import shared_out
 from beginnerband.teaching.positions import asked
 
 BAND_KEYS = ("Bb", "Eb", "F", "Ab")
 """Concert keys a starting brass band plays in most (common practice, no source)."""
+
+REHEARSAL = (
+    (5, "Warm-up", "Breath, long notes, one chord."),
+    (10, "The lesson's new thing", "Apart or in turns, by ear first."),
+    (10, "Two parts at a time", "Bass and tune, then tenor and alto. The others finger and sing."),
+    (10, "The piece", "Two lines of it, all four parts."),
+    (5, "Something known", "All of it, with no stop."),
+    (5, "Wipe, pack, one thing to practise", "Together."),
+)
+"""A lesson with four parts: share of the time, what, and how (common practice, no source)."""
 
 ADULTS_A_ROOM = 2
 """Adults in a room with children (common practice; local rules come first)."""
@@ -106,6 +117,15 @@ def adults(context: Context, args: Args) -> str:
     if count < rooms * ADULTS_A_ROOM:
         return f"<p>{has} That is too few for two in each. Stay in one room, or find more.</p>"
     return f"<p>{has} That makes two in each.</p>"
+
+
+def rehearsal_plan(context: Context, args: Args) -> str:
+    """``[[rehearsal-plan]]``: where the minutes of this band's lesson go once there are pieces in four parts."""
+    args.only()
+    minutes = context.book.band.teaching.minutes
+    parts = shared_out(minutes, [share for share, _, _ in REHEARSAL])
+    rows: Rows = [(what, f"{count} min", how) for count, (_, what, how) in zip(parts, REHEARSAL, strict=True)]
+    return str(table(f"A lesson of {minutes} minutes; common practice", ("What", "Minutes", "How"), rows))
 
 
 def meetings(context: Context, args: Args) -> str:
@@ -412,6 +432,7 @@ BLOCKS = {
     "trial-sizes": trial_sizes,
     "adults": adults,
     "meetings": meetings,
+    "rehearsal-plan": rehearsal_plan,
     "slide-pulls": slide_pulls,
     "slide-asks": slide_asks,
     "same-hands": same_hands,
