@@ -8,6 +8,7 @@ folder beside the last one and takes its place at the very end.
 from __future__ import annotations
 
 import logging
+import sys
 from pathlib import Path
 
 from mkdocs.config.defaults import MkDocsConfig
@@ -16,7 +17,7 @@ from mkdocs.plugins import event_priority
 from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 
-from beginnerband import assemble, products, site
+from beginnerband import assemble, audience, products, site
 from beginnerband.data.problems import DataError
 from beginnerband.render import terms
 from beginnerband.render.finish import finish
@@ -31,6 +32,8 @@ class Build:
     """Where the site goes in the end; ``None`` while serving."""
     stored: products.Stored | None = None
     """This build's products."""
+    leaders = False
+    """Whether this is the leader's own copy."""
     glossary: terms.Glossary
     """Terms to explain."""
     pictures: dict[str, str]
@@ -61,10 +64,16 @@ def on_startup(command: str, dirty: bool) -> None:
 def on_config(config: MkDocsConfig) -> MkDocsConfig:
     """Compute the products, add them to the navigation, and build beside the last site."""
     root = Path(config.config_file_path).parent
+    _build.leaders = audience.is_leaders(root)
+    publishing = _build.command == "gh-deploy" or Path(config.site_dir).resolve() == (root / audience.SHARED_FOLDER)
+    if _build.leaders and publishing and _build.command != "serve":
+        raise Abort(audience.REFUSAL)
     try:
         _build.stored = assemble.obtain(root, root / ".cache")
     except DataError as error:
         raise Abort(str(error)) from None
+    for note in _build.stored.notes:  # not a warning of the site engine, which would stop a strict build
+        print(f"note: {note}", file=sys.stderr)
     _build.glossary = terms.Glossary.read(_build.stored.folder / "data" / "glossary.json")
     listed = [(page.nav, page.title, page.uri) for page in _build.stored.pages]
     config.nav = site.with_pages(config.nav or [], listed)
@@ -113,7 +122,7 @@ def on_post_build(config: MkDocsConfig) -> None:
     if config.strict and _build.warnings.count:
         site.discard(_build.target)
     else:
-        finish(stage, Path(config.config_file_path).parent / ".cache")
+        finish(stage, Path(config.config_file_path).parent / ".cache", _build.leaders)
         site.publish(stage, _build.target)
 
 

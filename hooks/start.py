@@ -15,6 +15,8 @@ import sys
 import webbrowser
 from pathlib import Path
 
+from beginnerband import audience
+
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
@@ -27,6 +29,7 @@ def main() -> int:
     """Read the command line and run one command; returns its exit status."""
     parser = argparse.ArgumentParser(description="Build, open, serve or test the beginner-band handbook.")
     parser.add_argument("command", choices=("open", "build", "serve", "test"), help="what to do")
+    parser.add_argument("--publish", action="store_true", help="build: only what may be published; else refuse")
     parser.add_argument("--audit", action="store_true", help="test: also check the pinned versions for advisories")
     parser.add_argument("--checks", action="store_true", help="test: style, types and rings alone, without the tests")
     parser.add_argument("--quick", action="store_true", help="test: the domain alone, in seconds")
@@ -42,12 +45,16 @@ def main() -> int:
         return run("-m", "pytest", "-n", "2", "-m", "domain", *rest)
     if args.command == "test":
         return test(rest, args.audit, args.checks)
+    if args.publish and (audience.is_leaders(ROOT) or (ROOT / "content" / audience.OWN_CONTENT).exists()):
+        print(f"{audience.REFUSAL} Nor may content/{audience.OWN_CONTENT} be among what is published.", file=sys.stderr)
+        return 1
     set_up("build")
     if args.command == "serve":
         return run("-m", "mkdocs", "serve", *rest)
-    status = run("-m", "mkdocs", "build", *rest)
+    target = audience.folder(ROOT)
+    status = run("-m", "mkdocs", "build", "--site-dir", str(target), *rest)
     if status == 0 and args.command == "open":
-        page = ROOT / "site" / "index.html"
+        page = target / "index.html"
         print(f"The handbook is in {page.parent}. Opening {page.name} …")
         webbrowser.open(page.as_uri())
     return status

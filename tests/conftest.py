@@ -33,6 +33,7 @@ CHROMIUM = next(
 
 TOGETHER = (
     r"test_build\.py::",  # one copy of the small project
+    r"test_privacy\.py::",  # both editions of it
     r"_of_every_chorale\w*\[(\d)\]",  # one reading of a part of the corpus
     r"_us_letter|_reproducible_byte_for_byte|_words_follow_the_band",  # one course set twice on other paper
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 from matchmaking import shipped
 
 from beginnerband.data.problems import Problem, Problems
-from beginnerband.data.roster import load_roster, looks_like_a_full_name
+from beginnerband.data.roster import as_yaml, load_roster, looks_like_a_full_name
 from beginnerband.people.changes import borrowings, refusals
 from beginnerband.people.matching import Matching
 from beginnerband.people.roster import Roster
@@ -29,8 +30,7 @@ def loaded(root: Path, **files: str) -> tuple[Roster | None, list[str], tuple[Pr
         (folder / f"{stem}.{end}").write_bytes(text.encode() if isinstance(text, str) else text)
     problems = Problems(root)
     found = load_roster(root, shipped()[0], problems)
-    roster, warnings = found or (None, ())
-    return roster, [str(problem) for problem in problems], warnings
+    return found and found.roster, [str(problem) for problem in problems], found.warnings if found else ()
 
 
 def test_a_spreadsheet_says_what_yaml_says(tmp_path: Path) -> None:
@@ -76,6 +76,26 @@ def test_a_spreadsheet_says_what_yaml_says(tmp_path: Path) -> None:
     assert [item.serial for item in typed.items] == ["7", "", "", ""]
     assert typed.items[-1].owner == "Wren"
     assert dict(typed.learners[0].trial) == {"small": "clear", "extra-large": "none"}
+
+
+def test_the_roster_with_what_each_plays_now_is_read_back(tmp_path: Path) -> None:
+    """Every field survives, and nothing is added to what was left out."""
+    first, problems, _ = loaded(
+        tmp_path / "first",
+        learners_yml="learners:\n"
+        "  - {name: Wren, age: child, wishes: [cornet], trial: {small: clear}, mouth: wide rim, holds: false, days: "
+        "mon}\n"
+        "  - {name: 'A: #1', age: adult, lifts_kg: 3, owns: trumpet, never: [trombone], now: trumpet}\n",
+        cupboard_yml=CUPBOARD,
+    )
+    assert problems == []
+    assert first is not None
+    text = as_yaml(first.learners, {"Wren": "cornet"})
+    again, problems, _ = loaded(tmp_path / "again", learners_yml=text, cupboard_yml=CUPBOARD)
+    assert problems == []
+    assert again is not None
+    assert again.learners == (replace(first.learners[0], now="cornet"), first.learners[1])
+    assert "wish_weight" not in text
 
 
 @pytest.mark.parametrize(
@@ -188,8 +208,8 @@ def test_the_plan_of_the_example_is_worth_reading() -> None:
     found, band = load_roster(ROOT, instruments, problems), load_band(ROOT, instruments, problems)
     assert found is not None
     assert band is not None
-    roster, warnings = found
-    assert not warnings
+    roster = found.roster
+    assert not found.warnings
     if not roster.invented:
         pytest.skip("a roster of somebody's own is here")
     matching = Matching(

@@ -11,6 +11,8 @@ from pathlib import Path
 
 from markupsafe import escape
 
+from beginnerband import audience
+
 CODE = Path(__file__).parent
 """The package's folder: its code is part of the fingerprint."""
 
@@ -41,6 +43,8 @@ class Products:
     """Other files of the site by uri."""
     listed: dict[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
     """Title and navigation sections of pages that people wrote, by uri."""
+    notes: list[str] = field(default_factory=list)
+    """What is no mistake, but is to be said when the build is done; one line each."""
 
     def page(
         self, uri: str, title: str, markdown: str, nav: tuple[str, ...] = (), search: bool = True, **meta: object
@@ -83,6 +87,7 @@ class Products:
         self.pages.update(other.pages)
         self.fragments.update(other.fragments)
         self.assets.update(other.assets)
+        self.notes.extend(other.notes)
         self.listed.update(other.listed)
 
 
@@ -98,6 +103,8 @@ class Stored:
     """Where the asset files are."""
     assets: tuple[str, ...]
     """Their paths below ``folder``, with forward slashes."""
+    notes: tuple[str, ...]
+    """What is to be said when the build is done."""
     fingerprint: str
     """Of everything they were made from."""
 
@@ -113,8 +120,12 @@ def front_matter(**values: object) -> str:
 def fingerprint_of(root: Path) -> str:
     """Hash of all that products depend on: content, written pages, code, templates and pinned versions."""
     digest = hashlib.sha256()
+    roster = root / "content" / audience.OWN_CONTENT
+    left_out = None if audience.is_leaders(root) else roster  # of which the shared handbook knows nothing
     for folder in (root / "content", root / "handbook", CODE):
         for path in sorted(path for path in folder.rglob("*") if path.is_file() and "__pycache__" not in path.parts):
+            if left_out in path.parents:
+                continue
             digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
             digest.update(hashlib.sha256(path.read_bytes()).digest())
     for name in ("pyproject.toml", "mkdocs.yml"):
@@ -131,7 +142,12 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
         target = fresh / "files" / uri
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(content)
-    index = (tuple(products.pages.values()), products.fragments, tuple(sorted(products.assets)))
+    index = (
+        tuple(products.pages.values()),
+        products.fragments,
+        tuple(sorted(products.assets)),
+        tuple(products.notes),
+    )
     (fresh / "index.pickle").write_bytes(pickle.dumps(index))
     shutil.rmtree(kept, ignore_errors=True)
     fresh.rename(kept)
@@ -145,5 +161,5 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
 
 def read(kept: Path, fingerprint: str) -> Stored:
     """Products as :func:`keep` wrote them in the folder ``kept``."""
-    pages, fragments, assets = pickle.loads((kept / "index.pickle").read_bytes())
-    return Stored(pages, fragments, kept / "files", assets, fingerprint)
+    pages, fragments, assets, notes = pickle.loads((kept / "index.pickle").read_bytes())
+    return Stored(pages, fragments, kept / "files", assets, notes, fingerprint)

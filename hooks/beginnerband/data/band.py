@@ -161,8 +161,8 @@ class BandFile(Strict):
     """Where the handbook is published, as ``https://band.example/handbook/``, or empty."""
     course: CourseDatesFile = CourseDatesFile()
     """When, where and by how many the course is taught."""
-    edition: Literal["shared", "leader"] = "shared"
-    """``shared`` holds nothing about learners; ``leader`` is the leader's own and is never published."""
+    audience: Literal["everyone", "leader"] = "everyone"
+    """``everyone`` holds nothing about learners; ``leader`` is the leader's own and is never published."""
     players: Annotated[list[PlayerRow], Field(min_length=1)]
     """The instruments of the band in score order."""
 
@@ -193,7 +193,7 @@ class Band:
     """Where the band meets."""
     time_zone: ZoneInfo | None = None
     """Time zone of the place."""
-    edition: Literal["shared", "leader"] = "shared"
+    audience: Literal["everyone", "leader"] = "everyone"
     """Whom the handbook is built for."""
 
     @property
@@ -252,7 +252,7 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
         time=file.course.time,
         place=file.course.place,
         time_zone=ZoneInfo(file.course.time_zone) if file.course.time_zone else None,
-        edition=file.edition,
+        audience=file.audience,
     )
 
 

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from beginnerband import audience
 from beginnerband.data.band import Band, load_band
 from beginnerband.data.claims import check_words
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.edition import Edition, edition_of
 from beginnerband.data.guide import Guide, load_guide
 from beginnerband.data.instruments import load_instruments
+from beginnerband.data.matching import load_matching
 from beginnerband.data.pieces import load_pieces
+from beginnerband.data.planned import Planned, load_planned, players_of
 from beginnerband.data.problems import Problems
 from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.supplies import Supplies, load_supplies
@@ -19,6 +22,7 @@ from beginnerband.data.tunes import load_tunes
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.piece import Piece
 from beginnerband.music.tune import Tune
+from beginnerband.people.matching import MatchingRules
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,15 @@ class Book:
     """Every piece in parts by id, in file order."""
     supplies: Supplies | None = field(repr=False, default=None)
     """What to buy first, or ``None`` when there is no such file."""
+    matching: MatchingRules | None = field(repr=False, default=None)
+    """How people are matched to instruments, or ``None`` when there is no content/matching.yml."""
+    planned: Planned | None = field(repr=False, default=None)
+    """The people with what they play, in the leader's own copy alone; the band then follows it."""
+
+    @property
+    def mark(self) -> str:
+        """What stands on every page of this copy."""
+        return audience.MARK if self.band.audience == "leader" else ""
 
 
 def load_book(root: Path) -> Book:
@@ -52,6 +65,15 @@ def load_book(root: Path) -> Book:
     problems = Problems(root)
     instruments = load_instruments(root, problems)
     band = load_band(root, instruments, problems)
+    rules = load_matching(root, instruments, problems) if (root / "content" / "matching.yml").exists() else None
+    if band and (band.audience == "leader") != audience.is_leaders(root):  # what is not sure must not be published
+        problems.add(
+            root / "content" / "band.yml", 0, "write 'audience: leader' or 'audience: everyone' on its own line"
+        )
+    planned = None
+    if band and rules and band.audience == "leader":
+        planned = load_planned(root, band, instruments, rules, problems)
+        band = replace(band, players=players_of(planned, band) or band.players) if planned else band
     tunes = load_tunes(root, instruments, problems)
     course = load_course(root, band, tunes, problems) if band else None
     guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
@@ -62,4 +84,6 @@ def load_book(root: Path) -> Book:
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
     assert guide is not None
-    return Book(root, edition_of(root), band, instruments, tunes, guide, course, scoring, pieces, supplies)
+    return Book(
+        root, edition_of(root), band, instruments, tunes, guide, course, scoring, pieces, supplies, rules, planned
+    )

@@ -9,16 +9,19 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
 
+import yaml
 from pydantic import BeforeValidator, Field
 
+from beginnerband.audience import EXAMPLE_CONTENT, OWN_CONTENT
 from beginnerband.data.problems import Problem, Problems, did_you_mean
 from beginnerband.data.yamlfile import Key, Located, Strict, load, validate
-from beginnerband.edition import EXAMPLE_CONTENT, OWN_CONTENT
 from beginnerband.music.instrument import Instrument
 from beginnerband.people.roster import DAYS, MOUTHPIECES, Age, Item, Learner, Roster, State, Tried
+from beginnerband.people.seating import RoomSize
 
 
 def _listed(value: object) -> object:
@@ -146,15 +149,51 @@ class CupboardFile(Strict):
     """One an instrument."""
 
 
-def load_roster(
-    root: Path, instruments: Mapping[str, Instrument], problems: Problems
-) -> tuple[Roster, tuple[Problem, ...]] | None:
-    """The leader's own roster, or else the invented one, with warnings; ``None`` with problems noted."""
+class SeatRow(Strict):
+    """Where the leader has put somebody."""
+
+    row: Annotated[int, Field(ge=1, le=20)]
+    """1 is the front."""
+    seat: Annotated[int, Field(ge=1, le=60)]
+    """1 is at the leader's left."""
+
+
+class RoomFile(Strict):
+    """The room as written; the file may be left out."""
+
+    width_m: Annotated[float, Field(ge=2, le=60)] = 8.0
+    """From wall to wall, as the leader sees it, metres."""
+    depth_m: Annotated[float, Field(ge=3, le=60)] = 8.0
+    """From the leader's back to the wall behind the band, metres."""
+    seats: dict[str, SeatRow] = Field(default_factory=dict)
+    """Seats of the leader's choice, by name."""
+    turns: Annotated[int, Field(ge=0, le=10)] = 2
+    """How many have a turn one to one in each lesson."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gathering:
+    """The people, the instruments and the room."""
+
+    roster: Roster
+    """Learners and instruments."""
+    room: RoomSize
+    """The room."""
+    seats: Mapping[str, tuple[int, int]]
+    """Row and seat, from 1, of those the leader has put somewhere, by name."""
+    turns: int
+    """How many have a turn one to one in each lesson."""
+    warnings: tuple[Problem, ...]
+    """What is no mistake, but better changed."""
+
+
+def load_roster(root: Path, instruments: Mapping[str, Instrument], problems: Problems) -> Gathering | None:
+    """The leader's own roster, or else the invented one; ``None`` with problems noted."""
     own, example = root / "content" / OWN_CONTENT, root / "content" / EXAMPLE_CONTENT
     folder = own if _present(own) else example
     if not _present(folder):
         problems.add(
-            own, 0, "the leader's edition needs learners.yml or learners.csv here, and a cupboard; see README.md"
+            own, 0, "the leader's own copy needs learners.yml or learners.csv here, and a cupboard; see README.md"
         )
         return None
     before = len(problems.found)
@@ -166,9 +205,48 @@ def load_roster(
     warnings = Problems(root)
     found = tuple(_learners(*learners, names, problems, warnings))
     items = (*_items(*cupboard, names, problems), *_own(found, names))
+    room = _room(folder / "room.yml", {learner.name for learner in found}, problems)
     if len(problems.found) > before:
         return None
-    return Roster(found, items, folder == example), tuple(warnings)
+    seats = {name: (seat.row, seat.seat) for name, seat in room.seats.items()}
+    roster = Roster(found, items, folder == example)
+    return Gathering(roster, RoomSize(room.width_m, room.depth_m), seats, room.turns, tuple(warnings))
+
+
+def _room(path: Path, names: set[str], problems: Problems) -> RoomFile:
+    """The room; the usual one where there is no file, or with problems noted."""
+    loaded = load(RoomFile, path, problems) if path.is_file() else None
+    if loaded is None:
+        return RoomFile()
+    file, located = loaded
+    for name in file.seats:
+        if name not in names:
+            problems.add(
+                path, located.line("seats", name), f"seats: nobody is called {name!r}{did_you_mean(name, names)}"
+            )
+    return file
+
+
+def as_yaml(learners: Iterable[Learner], now: Mapping[str, str]) -> str:
+    """The file of learners, with what each plays ``now`` by name: to be kept for the next plan.
+
+    What the roster does not say is left out, as people write it.
+    """
+    usual = LearnerRow(name="x", age="child").model_dump()
+    rows = []
+    for learner in learners:
+        row: dict[str, object] = {
+            key: getattr(learner, key) for key in LearnerRow.model_fields if key not in ("mouth", "now")
+        }
+        row["trial"], row["now"] = dict(learner.trial), now.get(learner.name, learner.now)
+        said = (("wide rim", learner.wide_rim), ("ask first", learner.ask_first))
+        row["mouth"] = [word for word, holds in said if holds]
+        plain = {key: list(value) if isinstance(value, tuple) else value for key, value in row.items()}
+        rows.append({key: value for key, value in plain.items() if value != usual[key] or key in ("name", "age")})
+    lines = (
+        yaml.safe_dump(row, default_flow_style=True, allow_unicode=True, width=10**6, sort_keys=False) for row in rows
+    )
+    return "learners:\n" + "".join(f"  - {line.strip()}\n" for line in lines)
 
 
 def _present(folder: Path) -> bool:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from beginnerband.data.book import Book
 from beginnerband.pages import assets
+from beginnerband.pages.band import room as band
 from beginnerband.pages.blocks import Block
 from beginnerband.pages.carry import pocket
 from beginnerband.pages.carry import room as carry
@@ -47,6 +48,7 @@ WORK = (
     Work(course.contribute),
     Work(course_printing.contribute_whole, aside=True),  # after the pages: by then the music is engraved and kept
     Work(course_printing.contribute_lessons, aside=True),
+    Work(band.contribute),
     Work(guide.contribute),
     Work(instruments.contribute),
     Work(data_files.contribute),

@@ -525,11 +525,11 @@ class Matching:
     def _with_lines(self, chosen: list[Place]) -> list[Place]:
         """The places with a holder named for each line, as far as there are any: best on their line, most years."""
         able = [place for place in chosen if place.item.instrument.brass and can_hold(place.learner, self.rules)]
-        names = _holders(able)
+        names = holders(able)
         return [replace(place, line=names.get(place.learner.name, "")) for place in chosen]
 
 
-def _holders(able: Sequence[Place]) -> dict[str, str]:
+def holders(able: Sequence[Place]) -> dict[str, str]:
     """Line by name of its holder: as many lines as can be, then each in the order its instrument covers them best."""
 
     def rank(place: Place, line: str) -> tuple[int, float, str]:

@@ -28,7 +28,9 @@ def _templates() -> list[Path]:
 class PrintPack:
     """Sets PDF files from values and pictures; keeps what it made."""
 
-    def __init__(self, cache: Path) -> None:
+    def __init__(self, cache: Path, mark: str = "") -> None:
+        """``mark`` stands in the margin of every page."""
+        self.mark = mark
         self.folder = cache / "print"
         """Where templates, pictures and results are kept."""
         self.pictures: dict[str, bytes] = {}
@@ -45,7 +47,7 @@ class PrintPack:
     def pdf(self, values: Mapping[str, Any], template: str = "pack.typ") -> bytes:
         """The pack of ``values`` (see the head of the template, ``course/pack.typ`` or another room's) as PDF."""
         data = json.dumps(values, ensure_ascii=False, sort_keys=True)
-        kept = self.folder / "made" / f"{self._hash(template + data)}.pdf"
+        kept = self.folder / "made" / f"{self._hash(template + self.mark + data)}.pdf"
         if not kept.is_file():
             write_whole(kept, self._compile(data, template))
         return kept.read_bytes()
@@ -72,7 +74,7 @@ class PrintPack:
         (work / name).write_text(data, encoding="utf-8")
         try:
             made = self._compiler.compile(
-                input=work / template, format="pdf", sys_inputs={"data": name}, pdf_standards="ua-1"
+                input=work / template, format="pdf", sys_inputs={"data": name, "mark": self.mark}, pdf_standards="ua-1"
             )
         finally:
             (work / name).unlink()

@@ -38,7 +38,7 @@ def contribute(book: Book, out: Products) -> None:
     if book.scoring is None or not book.pieces:
         return
     views = sorted((view(book, piece) for piece in book.pieces.values()), key=_when)
-    pack = PrintPack(book.root / ".cache")
+    pack = PrintPack(book.root / ".cache", book.mark)
     out.page("pieces/index.md", SECTION, _index(book, out, views), nav=(SECTION,))
     for one in views:
         add_files(one, out, book.band.words)

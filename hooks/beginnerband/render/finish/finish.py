@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from beginnerband.render.finish import lean, notfound, policy, precache, search, takeaway
+from beginnerband import audience
+from beginnerband.render.finish import lean, mark, notfound, policy, precache, search, takeaway
 
 ENGINE_EXTRAS = (".map", "sitemap.xml", "sitemap.xml.gz")
 """Ends of names the site engine leaves that no reader needs: source maps, and a site map that lists no address."""
 
 
-def finish(site: Path, cache: Path) -> None:
+def finish(site: Path, cache: Path, leaders: bool = False) -> None:
     """Finish the built ``site`` in place; ``cache`` is a folder for results worth keeping between builds.
+
+    The ``leaders`` edition is marked as such on every page.
 
     Widens the search index, leaves unused style sheets out, adds the content security policy to every page and puts our
     page for wrong addresses in place of the theme's; then ``take-away/handbook.zip``; then the service worker, which
@@ -24,5 +27,7 @@ def finish(site: Path, cache: Path) -> None:
     lean.apply(site)
     policy.apply(site)  # reads the theme's page for wrong addresses, which ours then replaces
     notfound.write(site)
+    if leaders:
+        mark.apply(site, audience.MARK, audience.FLAG)
     takeaway.write(site, cache / "take-away")
     precache.write(site)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from beginnerband.render.finish import prune
 
-ROOM_SHEETS = ("guide.css", "pieces.css", "tables.css", "tunes.css")
+ROOM_SHEETS = ("band.css", "guide.css", "pieces.css", "tables.css", "tunes.css")
 """Style sheets whose every rule is about the classes of one room, whichever page they stand on."""
 
 THEME_SHEETS = "assets/stylesheets/*.css"

@@ -1,0 +1,105 @@
+"""When the band meets: lessons with who can come, which groups sit where, and a rota of minutes for one at a time.
+
+One at a time is always in view of the others and of a second adult (see the handbook's page on children and adults).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from beginnerband.people.matching import Place
+from beginnerband.people.roster import DAYS
+
+ADULTS_A_ROOM = 2
+"""In every room where there are children, at all times (common practice; local rules come first)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """One lesson on one day."""
+
+    day: date
+    """When."""
+    lesson: str
+    """Lesson id."""
+    coming: tuple[str, ...]
+    """Names of those who can come on that weekday."""
+    missing: tuple[str, ...]
+    """Names of those who cannot."""
+    groups: tuple[tuple[str, tuple[str, ...]], ...]
+    """Rooms with the names of who sits in them: one, or two."""
+    one_to_one: tuple[str, ...]
+    """Whose turn it is for a few minutes alone with an adult, in view of the others."""
+
+
+def can_come(place: Place, day: date) -> bool:
+    """Whether a learner can come on a day."""
+    return not place.learner.days or DAYS[day.weekday()] in place.learner.days
+
+
+def attendance(places: Iterable[Place]) -> dict[str, int]:
+    """How many can come, by day of :data:`~beginnerband.people.roster.DAYS`."""
+    people = list(places)
+    return {day: sum(not place.learner.days or day in place.learner.days for place in people) for day in DAYS}
+
+
+def rooms_in_use(rooms: int, adults: int, apart: bool) -> int:
+    """How many rooms a lesson can use: two only where it has something to do apart and each has two adults."""
+    return 2 if rooms >= 2 and apart and adults >= 2 * ADULTS_A_ROOM else 1
+
+
+def timetable(
+    places: Sequence[Place],
+    lessons: Sequence[tuple[date, str, bool]],
+    rooms: Sequence[tuple[str, tuple[str, ...]]],
+    room_count: int,
+    adults: int,
+    first: Iterable[str] = (),
+    turns: int = 2,
+) -> tuple[Meeting, ...]:
+    """Every meeting in order of its date.
+
+    ``lessons`` are day, id, and whether part of it is taught apart; ``rooms`` the course's rooms with the learning
+    groups in each; ``first`` names those whose turn comes first, since they have most to catch up on. In each lesson
+    ``turns`` of those who can come have a turn: always those who have had the fewest.
+    """
+    had = {place.learner.name: 0 for place in places}
+    ahead = set(first)
+    found = []
+    for day, lesson, apart in sorted(lessons):
+        coming = [place for place in places if can_come(place, day)]
+        queue = sorted(
+            (place.learner.name for place in coming), key=lambda name: (had[name], name not in ahead, name.casefold())
+        )
+        chosen = tuple(queue[:turns])
+        for name in chosen:
+            had[name] += 1
+        found.append(
+            Meeting(
+                day,
+                lesson,
+                tuple(place.learner.name for place in coming),
+                tuple(place.learner.name for place in places if place not in coming),
+                _groups(coming, rooms, rooms_in_use(room_count, adults, apart)),
+                chosen,
+            )
+        )
+    return tuple(found)
+
+
+def _groups(
+    coming: Sequence[Place], rooms: Sequence[tuple[str, tuple[str, ...]]], used: int
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    everyone = tuple(place.learner.name for place in coming)
+    if used < 2 or len(rooms) < 2:
+        return (("Everyone together", everyone),)
+    found, placed = [], set[str]()
+    for name, groups in rooms:
+        names = tuple(place.learner.name for place in coming if place.item.instrument.group in groups)
+        found.append((name, names))
+        placed |= set(names)
+    left = tuple(name for name in everyone if name not in placed)
+    name, first = found[0]
+    return ((name, first + left), *found[1:])

@@ -1,0 +1,28 @@
+"""The mark of the leader's own copy: on every page of the finished site, and in a file of its own."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from markupsafe import escape
+
+_BODY = re.compile(r"<body\b[^>]*>", re.IGNORECASE)
+
+_STYLE = (
+    ".bb-own-copy{margin:0;padding:.25rem .8rem;font:700 .8rem/1.3 sans-serif;text-align:center;color:#fff;"
+    "background:#8c2f1b}"
+    "@media print{.bb-own-copy{position:fixed;top:0;left:0;right:0;padding:0;font-size:6.5pt;"
+    "color:#000;background:none}}"
+)
+
+
+def apply(site: Path, words: str, flag: str) -> None:
+    """Put ``words`` at the head of every page of ``site``, on paper in its margin, and into the file ``flag``."""
+    tag = f'<style>{_STYLE}</style><aside class="bb-own-copy" aria-label="Whose copy this is">{escape(words)}</aside>'
+    for path in sorted(site.rglob("*.html")):
+        html = path.read_text(encoding="utf-8")
+        body = _BODY.search(html)
+        assert body, f"a page without <body> cannot be marked: {path.name}"
+        path.write_text(html[: body.end()] + tag + html[body.end() :], encoding="utf-8", newline="\n")
+    (site / flag).write_text(f"{words}.\n", encoding="utf-8", newline="\n")
