@@ -118,6 +118,7 @@ def test_a_passage_on_what_differs_must_be_checked(passage: str, what: str) -> N
         "rim upper=two-thirds for=tenor-horn",
         "rim upper=half for=f-horn",
         "rim upper=half for=low",
+        "part bass for=cornet",
         "fingers for=cornet,f-horn",
         "fingers for=cornet,trombone",
         "fingers for=cornet,euphonium-4 level=first-year",  # four valves: 4 for 1-3
@@ -144,6 +145,7 @@ def test_false_sentences_stop_the_build(book: Book, false: str) -> None:
         "rim upper=half for=small,tenor-horn",
         "rim upper=more-than-half for=low",
         "fingers for=cornet,trumpet,flugelhorn,tenor-horn,baritone,euphonium,eb-bass,bb-bass except=f-horn",
+        "part bass for=low",
         "shank differs for=small",
         "shank same for=eb-bass,bb-bass",
         "sound bb-eb=open bb-f=open eb-f=rubs",
@@ -164,6 +166,7 @@ def test_true_sentences_pass_and_show_nothing(book: Book, true: str) -> None:
         ("rim upper=most for=all", "upper=half"),
         ("shank alike for=all", "shank same"),
         ("sound bb-es=open", "no group 'es'"),
+        ("part tennor for=low", "did you mean 'tenor'"),
     ],
 )
 def test_a_check_that_is_not_understood_says_so(book: Book, wrong: str, message: str) -> None:

@@ -9,7 +9,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music import meeting
 from beginnerband.music.equivalence import compare
-from beginnerband.music.instrument import GROUPS, Instrument, Slide, Valves
+from beginnerband.music.instrument import GROUPS, VOICES, Instrument, Slide, Valves
 from beginnerband.music.pitch import chromatic
 from beginnerband.music.player import Player
 from beginnerband.pages.blocks import Args, BlockError, Context
@@ -23,6 +23,7 @@ def checked(context: Context, args: Args) -> str:
 
     * ``hand plays=right`` or ``carries=left``: which hand does it;
     * ``fingers level=first-year``: all play the same written notes with the same fingers as the first of them;
+    * ``part tenor``: all of them can cover that part;
     * ``rim upper=half`` (``more-than-half``, ``two-thirds``): how much of the rim is on the upper lip;
     * ``shank same`` or ``shank differs``: whether one mouthpiece fits all of them;
     * ``sound bb-eb=open eb-f=rubs``: how groups sound together who read the same letter.
@@ -68,6 +69,14 @@ def _differing(first: Instrument, other: Instrument, level: str) -> list[str]:
     span = first.ranges[level]
     asked = {pitch.midi for pitch in chromatic(span.low, span.high)}
     return [each.written.sign for each in compare(one, two).differs if each.written.midi in asked]
+
+
+def _part(book: Book, args: Args) -> None:
+    args.only("for", "except", words=2)
+    voice = args.words[1] if len(args.words) > 1 else ""
+    if voice not in VOICES:
+        raise BlockError(f"write 'part {VOICES[0]}'{did_you_mean(voice, VOICES)}")
+    _all(book, args, lambda instrument: voice in instrument.covers, f"covers the {voice}")
 
 
 def _rim(book: Book, args: Args) -> None:
@@ -159,6 +168,7 @@ CLASSES: dict[str, Callable[[Instrument], bool]] = {
 KINDS: dict[str, Callable[[Book, Args], None]] = {
     "hand": _hand,
     "fingers": _fingers,
+    "part": _part,
     "rim": _rim,
     "shank": _shank,
     "sound": _sound,
