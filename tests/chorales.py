@@ -14,7 +14,7 @@ import pytest
 from filelock import FileLock
 from music21 import converter, corpus, stream
 
-from beginnerband.data.read_musicxml import from_music21
+from beginnerband.data.read_musicxml import read_musicxml
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.score import Line
 
@@ -54,7 +54,12 @@ def four_part_chorales(chunk: int) -> tuple[Chorale, ...]:
 def _version() -> str:
     code = (
         ROOT / "hooks" / "beginnerband" / name
-        for name in ("data/read_musicxml.py", "data/barring.py", "music/score.py")
+        for name in (
+            "data/read_musicxml.py",
+            "data/musicxml_part.py",
+            "data/barring.py",
+            "music/score.py",
+        )
     )
     parts = [metadata.version("music21").encode(), Path(__file__).read_bytes(), *(path.read_bytes() for path in code)]
     return hashlib.sha256(b"".join(parts)).hexdigest()[:16]
@@ -67,7 +72,7 @@ def _read(chunk: int) -> Iterator[Chorale]:
         if len(parts) != 4 or any(_voices(part) for part in parts):
             continue
         parsed.toSoundingPitch(inPlace=True)  # in place here and below: copying a score takes longer than reading it
-        score, mistakes = from_music21(parsed)
+        score, mistakes = read_musicxml(path.read_bytes())
         if score is None:
             assert mistakes
             continue

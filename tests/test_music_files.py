@@ -182,10 +182,11 @@ def test_the_folder_is_read_and_its_mistakes_are_reported_together(book: Book, t
     (folder / "wide.abc").write_text(head + "C,,, D E f''' |]\n")
     (folder / "voices.abc").write_text(head + "V:1\nC4 |]\nV:2\nE4 |]\n")
     (folder / "nameless.abc").write_text(head.replace("T:A\nS:written for this handbook\n", "") + "C4 |]\n")
+    (folder / "nosource.abc").write_text(head.replace("S:written for this handbook\n", "") + "C4 |]\n")
     (folder / "notes.txt").write_text("hello")
     problems = Problems(tmp_path)
     tunes = load_tunes(tmp_path, book.instruments, problems)
-    assert list(tunes) == ["good"]
+    assert list(tunes) == ["good", "nosource"]
     report = "\n".join(map(str, problems))
     for said in (
         "content/tunes/Bad Name.abc: name the file in small letters, figures and hyphens, as bad-name.abc",
@@ -193,7 +194,9 @@ def test_the_folder_is_read_and_its_mistakes_are_reported_together(book: Book, t
         "content/tunes/wide.abc: bar 1: from C1 (bar 1) up to F8 is 89 semitones, wider than any instrument",
         "content/tunes/voices.abc: bar 1: 2 voices (1, 2) where one is meant",
         "content/tunes/nameless.abc: it has no title",
-        "content/tunes/nameless.abc: it does not say where it comes from",
         "content/tunes/notes.txt: no tune is read from .txt",
     ):
         assert said in report, report
+    said = "content/tunes/nosource.abc: source not given"
+    assert any(str(remark).startswith(said) for remark in problems.remarks)
+    assert tunes["nosource"].source == "source not given"

@@ -24,7 +24,8 @@ from beginnerband.data.book import Book
 from beginnerband.data.pieces import load_piece, load_pieces
 from beginnerband.data.problems import Problems
 from beginnerband.data.scoring import load_scoring
-from beginnerband.music.harmony import by_rule, chord_of, four_parts, symbols
+from beginnerband.music.chord_symbol import ChordSymbol
+from beginnerband.music.harmony import by_rule, four_parts, symbols
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece
 from beginnerband.music.pitch import Pitch
@@ -293,11 +294,10 @@ def test_a_wish_for_a_piece_that_is_not_there_is_reported(tmp_path: Path, book: 
 def test_chord_symbols_mean_what_music21_says(symbol: str) -> None:
     read = harmony.ChordSymbol(re.sub(r"(?<=[A-G])b", "-", symbol))
     wanted = {pitch.name.replace("-", "b") for pitch in read.pitches}
-    tones = {step + {-1: "b", 0: "", 1: "#"}[alter] for step, alter in chord_of(symbol).tones}
-    assert tones == wanted
-    assert read.bass().name.replace("-", "b") == "".join(
-        (chord_of(symbol).bass[0], {-1: "b", 0: "", 1: "#"}[chord_of(symbol).bass[1]])
-    )
+    chord = ChordSymbol.parse(symbol)
+    assert {Pitch(*tone, 4).letter for tone in chord.tones} == wanted
+    assert chord.lowest
+    assert Pitch(*chord.lowest, 4).letter == read.bass().name.replace("-", "b")
 
 
 def test_a_melody_with_chord_symbols_gets_three_lines_that_say_they_are_made(tmp_path: Path) -> None:

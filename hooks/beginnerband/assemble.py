@@ -45,6 +45,7 @@ def compute(book: Book) -> Products:
     from beginnerband.pages import blocks, rooms
 
     products, problems = _contributions(book), Problems(book.root)
+    products.notes += map(str, book.remarks)
     for page in blocks.expand_all(book, products, problems, rooms.blocks()):
         products.pages[page.uri] = page
     problems.stop_if_any()

@@ -1,35 +1,33 @@
-"""Reads ABC, version 2.1 of the standard (abcnotation.com/wiki/abc:standard:v2.1), strictly and with line numbers.
+"""Reads ABC, version 2.1 of the standard (abcnotation.com/wiki/abc:standard:v2.1), with line numbers.
 
 Understood: the information fields, notes, rests, ties, slurs, tuplets, broken rhythm, grace notes, repeats and
-endings, chord symbols, annotations, voices, and the decorations a brass player needs. Left out as not for brass:
-string fingerings and bowings, and ornament signs. Refused, with line and bar: chords of notes, voice overlays, macros,
-free metre.
+endings, orders of parts, chord symbols, annotations, voices, words under the notes, symbol lines, and the decorations a
+brass player needs. Left out, with a remark: string fingerings and bowings, ornament signs, and letters that nobody
+defined. Refused, with line and bar: chords of notes (but for two voices on one staff of a piece), voice overlays,
+macros, free metre, and every field that is not understood.
 """
 
 from __future__ import annotations
 
-import html
 import re
-import unicodedata
+from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from beginnerband.data import abc_fields as fields_of
+from beginnerband.data.abc_fields import KeyField, Sounding, VoiceField, WrongFieldError, plain_text, show
 from beginnerband.data.abc_music import MusicReader
-from beginnerband.data.barring import Mistake, Voice
-from beginnerband.music.score import MODES, Key, Line, Score, Tempo, Time
-from beginnerband.music.shift import signature_of
+from beginnerband.data.barring import Mistake, Voice, in_step
+from beginnerband.data.problems import did_you_mean
+from beginnerband.music.score import Key, Line, Remark, Score, Tempo, Time
+from beginnerband.music.shift import by_semitones
 
 LARGEST = 200_000
 """Most characters a file may have."""
 
 _FIELD = re.compile(r"^([A-Za-z+]):(.*)$")
 _TEXT_FIELDS = "ABCDFGHNORSTZ"
-_KEY = re.compile(r"^([A-Ga-g])([#b]?)\s*([A-Za-z]*)")
-_MODE_NAMES = {
-    "": "major", "maj": "major", "ion": "major", "m": "minor", "min": "minor", "aeo": "minor",
-    "dor": "dorian", "phr": "phrygian", "lyd": "lydian", "mix": "mixolydian", "loc": "locrian",
-}  # fmt: skip
-_ACCENTS = {"`": "\u0300", "'": "\u0301", "^": "\u0302", "~": "\u0303", '"': "\u0308", "c": "\u0327", "v": "\u030c"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,41 +42,51 @@ class AbcFile:
     """Everything wrong, by line."""
 
 
-class _WrongError(ValueError):
-    """A field that cannot be understood; says what would be right."""
+def read_abc(text: str, split: bool = False) -> AbcFile:
+    """Read one tune; never raises for any text.
 
-
-def read_abc(text: str) -> AbcFile:
-    """Read one tune; never raises for any text."""
+    ``split`` makes two lines of a voice in which two notes sound at once, as hymns are often set, else that is refused.
+    """
     if len(text) > LARGEST:
         return AbcFile(None, {}, (Mistake(0, f"longer than {LARGEST} characters; one tune a file"),))
-    return _Reader(text).read()
+    return _Reader(text, split).read()
 
 
 class _Reader:
     """Reads a file line by line: header first, then fields and music."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, split: bool) -> None:
         self.lines = text.lstrip("\ufeff").splitlines()
+        self.split = split
         self.fields: dict[str, list[str]] = {}
         self.mistakes: list[Mistake] = []
-        self.key: Key | None = None
+        self.remarks: list[Remark] = []
+        self.first: KeyField | None = None
         self.time: Time | None = None
         self.unit: Fraction | None = None
         self.tempo: Tempo | None = None
+        self.tempo_words = ""
         self.symbols: dict[str, str] = {}
         self.accidentals = "pitch"
         self.voices: dict[str, MusicReader] = {}
-        self.voice_names: dict[str, str] = {}
+        self.voice_fields: dict[str, VoiceField] = {}
+        self.score_order: list[str] = []
+        self.parts = ""
         self.current = ""
         self.seen_x = False
         self.last_field = ""
+        self.number = 0
+
+    @property
+    def key(self) -> Key | None:
+        return self.first.key or Key(0) if self.first else None
 
     def read(self) -> AbcFile:
         for number, raw in enumerate(self.lines, 1):
+            self.number = number
             try:
                 self._line(number, raw)
-            except _WrongError as wrong:
+            except WrongFieldError as wrong:
                 self.mistakes.append(Mistake(number, str(wrong)))
             if len(self.mistakes) > 20:
                 break
@@ -87,80 +95,115 @@ class _Reader:
     def _line(self, number: int, raw: str) -> None:
         line = re.sub(r"(?<!\\)%.*", "", raw).rstrip()
         if raw.startswith("%"):
-            return self._directive(raw)
+            return self._directive(raw[2:] if raw.startswith("%%") else "")
         if not line.strip():
             return None
-        field = _FIELD.match(line.lstrip() if self.key is None else line)
-        if field and not (self.key is not None and line[:2] in ("|:",)):
+        field = _FIELD.match(line.lstrip() if self.first is None else line)
+        if field and not (self.first is not None and line[:2] in ("|:",)):
             return self._field(field[1], field[2].strip(), number)
-        if self.key is None:
-            raise _WrongError(f"{_show(line)} stands before the K: field; a tune begins with X:, T:, M:, L: and K:")
+        if self.first is None:
+            if self.last_field == "H":  # in older files a history runs on until the next field
+                self.fields["H"].append(plain_text(line))
+                return None
+            raise WrongFieldError(f"{show(line)} stands before the K: field; a tune begins with X:, T:, M:, L: and K:")
+        self.last_field = ""
+        voice = re.match(r"\s*\[V:([^\]]*)\]", line)
+        if voice:
+            self._field("V", voice[1], number)
+            line = line[voice.end() :]
         self._voice().read(line, number)
         return None
 
-    def _directive(self, raw: str) -> None:
-        match = re.match(r"%%propagate-accidentals\s+(not|octave|pitch)", raw)
+    def _directive(self, text: str) -> None:
+        """``%%`` lines and ``I:`` fields: those that change what is heard; the rest is about print (section 11)."""
+        match = re.match(r"\s*propagate-accidentals\s+(not|octave|pitch)", text)
         if match:
             self.accidentals = match[1]
+        if re.match(r"\s*(score|staves)\b", text):
+            self.score_order = re.findall(r"[^\s()\[\]{}|*]+", text)[1:]
 
     # -- fields
 
     def _field(self, letter: str, value: str, number: int) -> None:
         if letter == "+":
-            if self.last_field in self.fields:
-                self.fields[self.last_field][-1] += " " + _text(value)
+            self._continued(value, number)
             return
         self.last_field = letter
         if letter == "X":
             if self.seen_x:
-                raise _WrongError("a second tune begins here (X:); put each tune into a file of its own")
+                raise WrongFieldError("a second tune begins here (X:); put each tune into a file of its own")
             self.seen_x = True
         elif letter in _TEXT_FIELDS:
-            self.fields.setdefault(letter, []).append(_text(value))
+            self.fields.setdefault(letter, []).append(plain_text(value))
         elif letter == "U":
             self._user_symbol(value)
         elif letter == "m":
-            raise _WrongError("macros (m:) are not read; write the notes out")
+            raise WrongFieldError("macros (m:) are not read; write the notes out")
         elif letter == "V":
-            self._voice_field(value, number)
+            self._voice_field(value)
+        elif letter == "I":
+            self._directive(value)
+        elif letter == "W":
+            self.fields.setdefault("W", []).append(plain_text(value))
+        elif letter in "ws" and self.first is not None:
+            self._under(letter, value, number)
         elif letter in "KMLQP":
             self._music_field(letter, value, number)
-        # I, W, w, s, r and letters without a meaning in the standard are passed over, as it asks.
+        # r and letters without a meaning in the standard are passed over, as it asks.
+
+    def _continued(self, value: str, number: int) -> None:
+        if self.last_field in self.fields:
+            self.fields[self.last_field][-1] += " " + plain_text(value)
+        elif self.last_field == "w":
+            self._voice().more_words(value, number)
+        elif self.last_field:
+            raise WrongFieldError(f"+: does not carry on a {self.last_field}: field; write it in one line")
+
+    def _under(self, letter: str, value: str, number: int) -> None:
+        if letter == "w":
+            self._voice().words_under(value, number)
+        else:
+            self._voice().symbols_over(value, number)
 
     def _music_field(self, letter: str, value: str, number: int) -> None:
-        voice = self._voice() if self.key is not None else None
+        voice = self._voice() if self.first is not None else None
         if letter == "K":
-            key = parse_key(value)
+            read = fields_of.parse_key(value)
             if voice:
-                voice.change_key(key)
+                voice.change_key(read)
             else:
-                self._first_key(key)
+                self._first_key(read)
         elif letter == "M":
-            time = parse_metre(value)
+            time = fields_of.parse_metre(value)
             self.time = time if voice is None else self.time
             if voice:
                 voice.change_time(time)
         elif letter == "L":
-            unit = parse_length(value)
+            unit = fields_of.parse_length(value)
             self.unit = unit if voice is None else self.unit
             if voice:
                 voice.unit = unit
         elif letter == "Q":
-            tempo = parse_tempo(value, self._unit())
-            self.tempo = tempo if voice is None else self.tempo
-            if voice:
-                voice.change_tempo(tempo)
+            self._tempo(voice, value)
         elif letter == "P" and voice:
-            voice.voice.rehearsal(_text(value)[:4])
-        elif letter == "P" and re.search(r"[A-Z]\s*[A-Z0-9(]", value):
-            raise _WrongError("an order of parts (P:) is not read; write repeats with |: and :|")
+            voice.begin_part(plain_text(value)[:4])
+        elif letter == "P":
+            self.parts = fields_of.parse_order(value)
 
-    def _first_key(self, key: Key) -> None:
+    def _tempo(self, voice: MusicReader | None, value: str) -> None:
+        tempo, words = fields_of.parse_tempo(value, voice.unit if voice else self._unit())
+        if voice:
+            voice.change_tempo(tempo, "" if tempo else words)
+        else:
+            self.tempo = tempo or self.tempo
+            self.tempo_words = "" if tempo else words
+
+    def _first_key(self, key: KeyField) -> None:
         if not self.seen_x:
-            raise _WrongError("the tune has no X: field; begin it with X:1")
+            raise WrongFieldError("the tune has no X: field; begin it with X:1")
         if self.time is None:
-            raise _WrongError("the tune has no M: field, so the length of a bar is not known; as M:4/4")
-        self.key = key
+            raise WrongFieldError("the tune has no M: field, so the length of a bar is not known; as M:4/4")
+        self.first = key
 
     def _unit(self) -> Fraction:
         if self.unit is not None:
@@ -170,27 +213,32 @@ class _Reader:
 
     def _user_symbol(self, value: str) -> None:
         match = re.match(r"^([H-Wh-w~])\s*=\s*[!+]([^!+]+)[!+]", value)
+        if not match and not re.match(r"^[H-Yh-w~]\s*=", value):
+            raise WrongFieldError(f"no user symbol in U:{show(value)}; write U:H=!fermata!")
         if match:
             self.symbols[match[1]] = match[2]
 
-    def _voice_field(self, value: str, number: int) -> None:
-        ident = (value.split() or [""])[0]
-        if not ident:
-            raise _WrongError("a voice (V:) needs a name")
-        name = re.search(r'\b(?:name|nm)\s*=\s*"([^"]*)"', value)
-        if name:
-            self.voice_names[ident] = _text(name[1])
-        for setting in re.findall(r"\b(octave|transpose)\s*=\s*(-?\d+)", value):
-            if setting[1] != "0":
-                raise _WrongError(f"{setting[0]}= is not read; write the notes at the pitch they sound")
-        self.voice_names.setdefault(ident, ident)
-        self.current = ident
+    def _voice_field(self, value: str) -> None:
+        read = fields_of.parse_voice(value)
+        if read.ident not in self.voice_fields or read.name or read.sounding:
+            self.voice_fields[read.ident] = read
+        if read.ident in self.voices and read.sounding:
+            self.voices[read.ident].sounds(read.sounding)
+        for setting in read.unused:
+            self.remarks.append(Remark(self.number, f"{show(setting)} in V: is not used"))
+        self.current = read.ident
 
     def _voice(self) -> MusicReader:
-        assert self.key is not None
+        assert self.first is not None
         if self.current not in self.voices:
-            voice = Voice(self.key, self.time or Time(4, 4), self.tempo, self.voice_names.get(self.current, ""))
-            self.voices[self.current] = MusicReader(voice, self.key, self._unit(), self.accidentals, self.symbols, self)
+            told = self.voice_fields.get(self.current)
+            key = self.key or Key(0)
+            voice = Voice(key, self.time or Time(4, 4), self.tempo, (told.name or told.ident) if told else "")
+            reader = MusicReader(voice, key, self._unit(), self.accidentals, self.symbols, self, self.split)
+            reader.alters = dict(self.first.alters)
+            reader.sounds((told.sounding if told else None) or self.first.sounding or Sounding())
+            reader.next.words = self.tempo_words
+            self.voices[self.current] = reader
         return self.voices[self.current]
 
     # -- inline fields, called back by the music reader
@@ -199,7 +247,7 @@ class _Reader:
         """A field inside music, ``[M:3/4]``; returns the reader that goes on (another one after ``[V:2]``)."""
         try:
             self._field(letter, value.strip(), number)
-        except _WrongError as wrong:
+        except WrongFieldError as wrong:
             self.mistakes.append(Mistake(number, str(wrong)))
         return self._voice()
 
@@ -207,99 +255,64 @@ class _Reader:
 
     def _finish(self) -> AbcFile:
         fields = {letter: tuple(values) for letter, values in self.fields.items()}
-        if self.key is None:
+        if self.first is None:
             if not self.mistakes:
                 self.mistakes.append(Mistake(0, "no tune here: there is no K: field, and so no notes"))
             return AbcFile(None, fields, tuple(self.mistakes))
-        lines: list[Line] = []
-        for reader in self.voices.values():
-            line = reader.finish()
-            self.mistakes += reader.voice.mistakes
-            if line:
-                lines.append(line)
+        lines = self._lines()
         if not self.voices:
             self.mistakes.append(Mistake(len(self.lines), "there are no notes after the K: field"))
         if self.mistakes:
-            return AbcFile(None, fields, tuple(sorted(self.mistakes, key=lambda mistake: mistake.line)))
+            return AbcFile(None, fields, tuple(sorted(set(self.mistakes), key=lambda mistake: mistake.line)))
         title, composer, origin = (next(iter(fields.get(letter, ())), "") for letter in "TCO")
-        return AbcFile(Score(tuple(lines), title, composer, origin), fields, ())
+        return AbcFile(Score(tuple(lines), title, composer, origin, self._source(), self._remarks()), fields, ())
+
+    def _lines(self) -> list[Line]:
+        readers = self._heard()
+        for reader in readers:
+            reader.end(self.parts)
+        voices = [voice for reader in readers for voice in (reader.voice, reader.voice.under) if voice]
+        for reader in readers:
+            self.remarks += reader.voice.remarks
+        apart = in_step(voices)
+        lines: list[Line] = []
+        for reader in readers:
+            for voice in (reader.voice, reader.voice.under):
+                line = voice.finish() if voice else None
+                self.mistakes += voice.mistakes if voice else []
+                if line:
+                    lines.append(by_semitones(line, reader.sounding.semitones))
+        self.mistakes += [] if self.mistakes else apart
+        return lines
+
+    def _heard(self) -> list[MusicReader]:
+        """Voices in the order of ``%%score``, those without a bar left out (as one only named in the header)."""
+        readers = {ident: reader for ident, reader in self.voices.items() if reader.used}
+        for ident in self.score_order:
+            if ident not in self.voice_fields and ident not in readers:
+                hint = did_you_mean(ident, readers)
+                self.remarks.append(Remark(0, f"%%score names a voice {show(ident)} that is not there{hint}"))
+        order = [ident for ident in (*self.score_order, *self.voice_fields) if ident in readers]
+        order = list(dict.fromkeys(order))
+        found = [readers[ident] for ident in (*order, *(ident for ident in readers if ident not in order))]
+        if not found and self.voices:
+            return [next(iter(self.voices.values()))]
+        return found
+
+    def _source(self) -> str:
+        """``S:``, or the book (``B:``); the last line of several is not meant alone."""
+        return "; ".join(self.fields.get("S") or self.fields.get("B") or ())
+
+    def _remarks(self) -> tuple[Remark, ...]:
+        return folded(self.remarks)
 
 
-def parse_key(value: str) -> Key:
-    """A ``K:`` field; ``ValueError`` says what is wrong."""
-    match = _KEY.match(value)
-    if value.strip() in ("", "none") or value.startswith("clef="):
-        return Key(0)
-    if value.startswith(("HP", "Hp")):
-        return Key(2)
-    for setting in re.findall(r"\b(octave|transpose)\s*=\s*(-?\d+)", value):
-        if setting[1] != "0":
-            raise _WrongError(f"{setting[0]}= is not read; write the notes at the pitch they sound")
-    if not match:
-        raise _WrongError(f"no key in K:{_show(value)}; write K:Bb or K:Dm")
-    word = match[3].lower()
-    mode = _MODE_NAMES.get(word if word in ("", "m") else word[:3])
-    if mode is None and word not in ("exp", "clef"):
-        raise _WrongError(f"no mode {_show(match[3])} in K:; use one of {', '.join(MODES)}")
-    if word == "exp" or re.search(r"(^|\s)[_^=]+[a-gA-G]", value):
-        raise _WrongError("a key signature of your own making in K: is not read; put accidentals to the notes")
-    try:
-        return signature_of(match[1].upper() + match[2], mode or "major")
-    except ValueError as error:
-        raise _WrongError(str(error)) from None
-
-
-def parse_metre(value: str) -> Time:
-    """An ``M:`` field; ``ValueError`` says what is wrong."""
-    value = value.strip()
-    if value in ("C", "C|"):
-        return Time(4, 4, "common") if value == "C" else Time(2, 2, "cut")
-    match = re.match(r"^\(?(\d+(?:\s*\+\s*\d+)*)\)?\s*/\s*(\d+)$", value)
-    if not match:
-        raise _WrongError(f"no metre in M:{_show(value)}; write M:4/4, M:3/4 or M:6/8")
-    beats, unit = sum(int(part) for part in match[1].split("+") if len(part) < 4), int(match[2][:4])
-    if unit not in (1, 2, 4, 8, 16, 32) or not 1 <= beats <= 32:
-        raise _WrongError(f"no metre {_show(value)}; the lower figure is 2, 4, 8 or 16 and the upper at most 32")
-    return Time(beats, unit)
-
-
-def parse_length(value: str) -> Fraction:
-    """An ``L:`` field, in quarter notes; ``ValueError`` says what is wrong."""
-    match = re.match(r"^1(?:/(1|2|4|8|16|32|64))?$", value.strip())
-    if not match:
-        raise _WrongError(f"no length in L:{_show(value)}; write L:1/4 or L:1/8")
-    return Fraction(4, int(match[1] or 1))
-
-
-def parse_tempo(value: str, unit: Fraction) -> Tempo | None:
-    """A ``Q:`` field; ``None`` for words alone; ``ValueError`` says what is wrong."""
-    words = " ".join(_text(word) for word in re.findall(r'"([^"]*)"', value))
-    rest = re.sub(r'"[^"]*"', " ", value).strip()
-    if not rest:
-        return None
-    match = re.match(r"^(?:((?:\d{1,3}/\d{1,3}\s*)+)=|C\d*=)?\s*(\d{1,4}(?:\.\d{1,3})?)$", rest)
-    beat = unit
-    if match and match[1]:
-        parts = re.findall(r"(\d+)/(\d+)", match[1])
-        if any(int(lower) == 0 for _, lower in parts):
-            match = None
-        else:
-            beat = sum((Fraction(4 * int(upper), int(lower)) for upper, lower in parts), Fraction(0))
-    if not match or not 5 <= Fraction(match[2]) * beat <= 999:
-        raise _WrongError(f"no tempo in Q:{_show(value)}; write Q:1/4=92")
-    return Tempo(Fraction(match[2]), beat, words)
-
-
-def _text(value: str) -> str:
-    r"""Text with the standard's mnemonics (``\'e``, ``&eacute;``) turned into letters, control characters dropped."""
-
-    def accent(match: re.Match[str]) -> str:
-        return unicodedata.normalize("NFC", match[2] + _ACCENTS[match[1]])
-
-    value = re.sub(r"""\\([`'^~"cv])([A-Za-z])""", accent, html.unescape(value))
-    return "".join(char for char in value if char.isprintable()).strip()[:300]
-
-
-def _show(value: str) -> str:
-    shown = "".join(char if char.isprintable() else "?" for char in value.strip())
-    return repr(shown[:30] + ("…" if len(shown) > 30 else ""))
+def folded(remarks: list[Remark]) -> tuple[Remark, ...]:
+    """Remarks that say the same of several bars as one, with how often; in the order they were met."""
+    whats: Mapping[str, int] = Counter(re.sub(r"^bar \d+: ", "", remark.message) for remark in remarks)
+    found: dict[str, Remark] = {}
+    for remark in remarks:
+        what = re.sub(r"^bar \d+: ", "", remark.message)
+        more = f" (and {whats[what] - 1} more like it)" if whats[what] > 1 else ""
+        found.setdefault(what, Remark(remark.line, remark.message + more))
+    return tuple(found.values())

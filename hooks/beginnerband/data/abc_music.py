@@ -7,30 +7,35 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Protocol
 
+from beginnerband.data.abc_fields import KeyField, Sounding, WrongFieldError, plain_text
+from beginnerband.data.abc_words import WordsUnder, symbol_tokens
 from beginnerband.data.barring import Barline, Voice
+from beginnerband.data.jumps import marks_of
 from beginnerband.data.problems import did_you_mean
+from beginnerband.music.chord_symbol import ChordSymbol
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.score import Key, Line, Note, Tempo, Time, Tuplet
+from beginnerband.music.score import Key, Note, Tempo, Time, Tuplet
 
 _TOKEN = re.compile(
     r"""
-    (?P<space>[\s`$]+|\\\s*$|y\d*)
+    (?P<space>[\s`$\\]+|y\d*)
   | (?P<field>\[(?P<letter>[A-Za-z]):(?P<value>[^\]]*)\])
   | (?P<quoted>"(?P<quote>[^"]*)")
-  | (?P<decoration>[!+](?P<name>[A-Za-z0-9<>.()\-^]+)[!+])
-  | (?P<bar>:*\.?(?:\[\||\|\]|\|)\|*\]?:*|::+|:(?=\s*$))
+  | (?P<decoration>!(?P<name>[A-Za-z0-9<>.()\-^]+)!|\+(?P<oldname>[A-Za-z0-9<>.()\-^]+)\+)
+  | (?P<bar>:*\.?(?:\[\||\|\]|\|)\|*\]?:*|::+|:(?=\s*$)|(?<!.):(?=[^:|]))
   | (?P<bracket>\[(?=\d))
-  | (?P<ending>(?<=[|\[])\d+(?:[,\-]\d+)*)
+  | (?P<ending>(?<=[|\[:])\d+(?:[,\-]\d+)*|(?<![^\s])[12](?=[\sA-Ga-g^_=(]))
   | (?P<note>(?P<accidental>\^\^|\^|__|_|=)?(?P<pitch>[A-Ga-g])(?P<octave>[,']*)(?P<length>\d*/*\d*))
   | (?P<rest>(?P<kind>[zxZX])(?P<rest_length>\d*/*\d*))
   | (?P<tuplet>\((?P<p>\d)(?::(?P<q>\d*))?(?::(?P<r>\d*))?)
-  | (?P<slur>\()
+  | (?P<slur>\.?\()
   | (?P<slur_end>\))
-  | (?P<tie>-)
+  | (?P<tie>\.?-)
   | (?P<broken>>+|<+)
   | (?P<grace>\{(?P<graces>[^}]*)\})
-  | (?P<chord>\[[^\]|]*\]?)
+  | (?P<chord>\[(?P<inside>[^\]|]*)\]?(?P<chord_length>\d*/*\d*))
   | (?P<symbol>[.~H-Wh-w])
+  | (?P<linebreak>!)
   | (?P<other>.)
     """,
     re.X,
@@ -46,8 +51,13 @@ _DYNAMICS = {"pppp": "pp", "ppp": "pp", "pp": "pp", "p": "p", "mp": "mp", "mf": 
              "fff": "ff", "ffff": "ff", "sfz": "sfz", "sf": "sfz", "fp": "fp"}  # fmt: skip
 _HAIRPINS = {"<(": "crescendo", "crescendo(": "crescendo", ">(": "diminuendo", "diminuendo(": "diminuendo",
              "<)": "stop", "crescendo)": "stop", ">)": "stop", "diminuendo)": "stop"}  # fmt: skip
-_MARKS = {"segno": "segno", "coda": "coda", "fine": "fine", "D.C.": "da-capo", "D.S.": "dal-segno",
-          "dacapo": "da-capo", "dacoda": "to-coda", "tocoda": "to-coda"}  # fmt: skip
+_MARKS = {
+    "segno": ("segno",), "coda": ("coda",), "fine": ("fine",), "D.C.": ("da-capo",), "D.S.": ("dal-segno",),
+    "dacapo": ("da-capo",), "dacoda": ("to-coda",), "tocoda": ("to-coda",),
+    "D.C.alfine": ("da-capo", "al-fine"), "D.C.alcoda": ("da-capo", "al-coda"),
+    "D.S.alfine": ("dal-segno", "al-fine"), "D.S.alcoda": ("dal-segno", "al-coda"),
+}  # fmt: skip
+_MARKS_BY_NAME = {name.lower(): marks for name, marks in _MARKS.items()}
 _LEFT_OUT = """
     trill trill( trill) lowermordent uppermordent mordent pralltriller roll turn turnx invertedturn invertedturnx
     arpeggio wedge thumb snap slide upbow downbow open plus 0 1 2 3 4 5 editorial courtesy shortphrase mediumphrase
@@ -57,6 +67,8 @@ LEFT_OUT = frozenset(_LEFT_OUT.split())
 """Decorations of the standard that a beginner's brass part does without: they change no note."""
 
 _NORMAL = {2: 3, 3: 2, 4: 3, 6: 2, 8: 3}
+_INSIDE = re.compile(r"(\^\^|\^|__|_|=)?([A-Ga-g])([,']*)(\d*/*\d*)(-?)")
+_HINT = "one player plays one at a time"
 
 
 class _Fields(Protocol):
@@ -75,78 +87,178 @@ class _Next:
     hairpin: str = ""
     graces: tuple[Pitch, ...] = ()
     words: str = ""
-    chord: str = ""
+    chord: ChordSymbol | None = None
 
 
 class MusicReader:
     """Reads music for one voice."""
 
     def __init__(
-        self, voice: Voice, key: Key, unit: Fraction, accidentals: str, symbols: dict[str, str], fields: _Fields
+        self,
+        voice: Voice,
+        key: Key,
+        unit: Fraction,
+        accidentals: str,
+        symbols: dict[str, str],
+        fields: _Fields,
+        split: bool = False,
     ) -> None:
         self.voice = voice
         self.key = key
+        self.alters: dict[str, int] = {}
+        self.sounding = Sounding()
         self.unit = unit
         self.accidentals = accidentals
         self.symbols = symbols
         self.fields = fields
+        self.split = split
+        self.used = False
+        """Whether any music has been read."""
         self.altered: dict[tuple[str, int], int] = {}
         self.next = _Next()
         self.tuplet: tuple[Tuplet, int, int] | None = None  # ratio, notes in all, notes to come
         self.broken: Fraction | None = None  # factor for the note to come
-        self.ended = False  # an ending may follow the barline
+        self.first_factor = Fraction(1)  # factor for this note, from a broken rhythm after it
+        self.words = WordsUnder(voice)
 
     # -- changes of key, metre and tempo
 
-    def change_key(self, key: Key) -> None:
-        """A new key from the next bar."""
-        self.key = key
+    def change_key(self, field: KeyField) -> None:
+        """A new key, clef or octave from here."""
+        if field.sounding:
+            self.sounds(field.sounding)
+        if field.key is None:
+            return
+        self.key, self.alters = field.key, dict(field.alters)
         self.altered.clear()
-        self.voice.change(key=key)
+        self.voice.change(key=field.key)
+
+    def sounds(self, sounding: Sounding) -> None:
+        """How the notes from here sound; a transposition holds for the whole voice."""
+        if self.used and sounding.semitones != self.sounding.semitones:
+            raise WrongFieldError("transpose= is not read in the middle of a voice; put it before the first note")
+        self.sounding = sounding
 
     def change_time(self, time: Time) -> None:
         """A new metre from the next bar."""
         self.voice.change(time=time)
 
-    def change_tempo(self, tempo: Tempo | None) -> None:
-        """A new tempo from the next bar."""
+    def change_tempo(self, tempo: Tempo | None, words: str = "") -> None:
+        """A new tempo from here, or words about it alone, printed above the next note."""
+        self.next.words = words or self.next.words
         self.voice.change(tempo=tempo)
+
+    def begin_part(self, label: str) -> None:
+        """A part of the tune begins here, as named by ``P:``."""
+        self.voice.rehearsal(label)
+        self.voice.part(label)
 
     # -- reading
 
     def read(self, text: str, number: int) -> None:
         """Read one line of the file."""
         reader = self
+        reader.words.music_follows()
         if reader.voice.full:
             # Many files leave out the barline at the end of a line; an accidental before it still holds after it.
             reader.voice.barline(Barline())
-        for match in _TOKEN.finditer(text):
-            token = next(name for name in _TOKENS if match[name] is not None)
+        tokens = [(next(name for name in _TOKENS if match[name] is not None), match) for match in _TOKEN.finditer(text)]
+        for place, (token, match) in enumerate(tokens):
             if token == "field":
                 reader = reader.fields.inline(match["letter"], match["value"], number)
-            else:
-                getattr(reader, f"_{token}")(match, number)
+                if match["letter"] == "V":
+                    reader.words.music_follows()
+                continue
+            reader.used = True
+            if token in ("note", "rest", "chord"):
+                reader._look_ahead(tokens, place)
+            getattr(reader, f"_{token}")(match, number)
 
-    def finish(self) -> Line | None:
-        """The line, or ``None`` with mistakes noted in the voice."""
+    def _look_ahead(self, tokens: list[tuple[str, re.Match[str]]], place: int) -> None:
+        """A broken rhythm after a note changes that note, too: it is taken into account before the note is kept."""
+        after = next((one for one in tokens[place + 1 :] if one[0] not in ("space", "slur_end", "tie")), None)
+        self.first_factor = Fraction(1)
+        if after and after[0] == "broken" and len(after[1]["broken"]) <= 3:
+            marks = after[1]["broken"]
+            small = Fraction(1, 2 ** len(marks))
+            self.first_factor = 2 - small if marks[0] == ">" else small
+
+    def end(self, parts: str) -> None:
+        """No more music: say what is left open, and put the parts into their order."""
         if self.tuplet is not None:
             self.voice.wrong(0, "a group such as (3 is not complete")
-        return self.voice.finish()
+        elif self.broken:
+            self.voice.wrong(0, "> or < stands where no second note follows")
+        elif self.next.slurs:
+            self.voice.wrong(0, "a slur begins where no note follows")
+        if parts:
+            self.voice.arrange(parts)
+
+    def words_under(self, text: str, number: int) -> None:
+        """A ``w:`` line: one verse under the music since the last."""
+        self.words.verse(text, number)
+
+    def more_words(self, text: str, number: int) -> None:
+        """A ``+:`` line after a ``w:`` line."""
+        self.words.more(text, number)
+
+    def symbols_over(self, text: str, number: int) -> None:
+        """An ``s:`` line (section 5.2): chord symbols, annotations and decorations set to notes one by one."""
+        for anchor, token in self.words.aligned(symbol_tokens(text), number, "s:"):
+            self.next = _Next()
+            if token.startswith('"'):
+                self._quote(token.strip('"'), number)
+            else:
+                self._decorate(token.strip("!+"), number)
+            coming, note = self.next, self.voice.at(anchor)
+            self.next = _Next()
+            self.voice.amend_at(
+                anchor,
+                articulations=tuple(dict.fromkeys((*note.articulations, *coming.articulations))),
+                fermata=note.fermata or coming.fermata,
+                breath=note.breath or coming.breath,
+                dynamic=coming.dynamic or note.dynamic,
+                words=coming.words or note.words,
+                chord=coming.chord or note.chord,
+            )
 
     def _space(self, match: re.Match[str], number: int) -> None:
         """Spaces only say how notes are beamed."""
 
+    def _linebreak(self, match: re.Match[str], number: int) -> None:
+        """``!`` by itself was once where a printed line ended (section 9.1)."""
+
     def _quoted(self, match: re.Match[str], number: int) -> None:
-        text = "".join(char for char in match["quote"].strip() if char.isprintable())[:60]
-        if text[:1] in ("^", "_", "<", ">", "@"):
-            self.next.words = text[1:].strip()
-        elif re.match(r"^[A-G][#b♯♭]?", text):
-            self.next.chord = text
-        elif text:
-            self.next.words = text
+        self._quote(match["quote"], number)
+
+    def _quote(self, quote: str, number: int) -> None:
+        text = plain_text(quote)[:60]
+        placed = text[:1] in ("^", "_", "<", ">", "@")
+        said = re.sub(r"^@-?[\d.]+,-?[\d.]+\s*", "", text) if text[:1] == "@" else text[1:] if placed else text
+        jumps = marks_of(said)
+        if jumps:
+            self._marks(jumps)
+        elif not placed and re.match(r"[A-G]|[nN]\.?[cC]", said) and self._chord_symbol(said, number):
+            return
+        elif said:
+            self.next.words = said.strip()
+
+    def _chord_symbol(self, text: str, number: int) -> bool:
+        """Take text before a note as a chord symbol; ``False`` where it is plain words."""
+        main, _, other = text.partition("(") if re.match(r"[^()]+\([A-G][^()]*\)$", text) else text.partition(";")
+        try:
+            self.next.chord = ChordSymbol.parse(main)
+        except ValueError as wrong:
+            words = re.match(r"[A-G][a-z]{2,}[a-z .,!'-]*$|[A-G][A-Za-z]* ?[A-Za-z]{3,}", text)
+            if not words:
+                self.voice.wrong(number, str(wrong))
+            return not words
+        if other:
+            self.voice.remark(number, f"the other chord {other.strip('()')!r} is not used")
+        return True
 
     def _decoration(self, match: re.Match[str], number: int) -> None:
-        self._decorate(match["name"], number)
+        self._decorate(match["name"] or match["oldname"], number)
 
     def _symbol(self, match: re.Match[str], number: int) -> None:
         sign = match["symbol"]
@@ -155,7 +267,7 @@ class MusicReader:
         elif sign in self.symbols or sign in _SYMBOLS:
             self._decorate(self.symbols.get(sign) or _SYMBOLS[sign], number)
         else:
-            self.voice.wrong(number, f"{sign!r} is no note; notes are A to G and a to g, rests z")
+            self.voice.remark(number, f"the letter {sign!r} is no note and no sign that U: defines; it is left out")
 
     def _decorate(self, name: str, number: int) -> None:
         coming = self.next
@@ -169,12 +281,20 @@ class MusicReader:
             coming.breath = True
         elif name == "fermata":
             coming.fermata = True
-        elif name.lower() in ("segno", "coda", "fine") or name in _MARKS:
-            self.voice.mark(_MARKS.get(name) or _MARKS[name.lower()])
-        elif name not in LEFT_OUT:
+        elif name.lower() in _MARKS_BY_NAME:
+            self._marks(_MARKS_BY_NAME[name.lower()])
+        elif name in ("nil", "none"):
+            return  # U:T=!nil! takes a letter's meaning away
+        elif name in LEFT_OUT:
+            self.voice.remark(number, f"the sign !{name}! is left out")
+        else:
             known = [*_ARTICULATIONS, *_DYNAMICS, *_HAIRPINS, *_MARKS, "breath", "fermata", *LEFT_OUT]
             hint = did_you_mean(name, known) or "; see the decorations of the ABC standard, section 4.14"
             self.voice.wrong(number, f"no decoration !{name}!{hint}")
+
+    def _marks(self, marks: tuple[str, ...]) -> None:
+        for mark in marks:
+            self.voice.mark(mark)
 
     def _hairpin(self, hairpin: str) -> None:
         if hairpin == "stop":
@@ -187,6 +307,8 @@ class MusicReader:
         before, after = len(sign) - len(sign.lstrip(":")), len(sign) - len(sign.rstrip(":"))
         if set(sign) == {":"}:
             before = after = 1 if len(sign) > 1 else 0
+            after = after or (match.start() == 0 and match.end() < len(match.string.rstrip()))  # a lost |:
+            before = before or (len(sign) == 1 and not after)  # a lost :|
         style = "final" if "|]" in sign else "double" if sign.count("|") > 1 or "[|" in sign else ""
         self._close(Barline(before + 1 if before else 0, bool(after), "" if before or after else style))
 
@@ -201,14 +323,19 @@ class MusicReader:
         """``[`` before the number of an ending; the number follows."""
 
     def _ending(self, match: re.Match[str], number: int) -> None:
+        text = match["ending"]
+        stands_alone = match.start() == 0 or match.string[match.start() - 1].isspace()
+        if stands_alone and not (self.voice.empty and (text == "1" or self.voice.in_first_ending)):
+            self.voice.wrong(number, f"{text!r} has no meaning in music")
+            return
         times: list[int] = []
-        for part in match["ending"].split(","):
+        for part in text.split(","):
             first, _, last = part.partition("-")
             if not first or len(part) > 5:
                 continue
             times += range(int(first), min(int(last or first), 20) + 1)
         if not times or not 0 < max(times) <= 20 or min(times) < 1:
-            self.voice.wrong(number, f"no ending {match['ending']!r}; endings are 1, 2 … up to 20")
+            self.voice.wrong(number, f"no ending {text!r}; endings are 1, 2 … up to 20")
             return
         self._close(Barline(ending=tuple(times)))
 
@@ -219,7 +346,7 @@ class MusicReader:
             self._add(pitch, length, number)
 
     def _pitched(self, accidental: str | None, letter: str, marks: str, number: int) -> Pitch | None:
-        octave = (4 if letter.isupper() else 5) + marks.count("'") - marks.count(",")
+        octave = (4 if letter.isupper() else 5) + marks.count("'") - marks.count(",") + self.sounding.octaves
         step = letter.upper()
         if not 0 <= octave <= 9:
             self.voice.wrong(number, f"{letter}{marks[:12]} is beyond what can be heard")
@@ -237,7 +364,7 @@ class MusicReader:
             if tied and last and last.pitch and (last.pitch.step, last.pitch.octave) == (step, octave):
                 alter = last.pitch.alter
             else:
-                alter = self.key.alters[step]
+                alter = self.alters.get(step, self.key.alters[step])
         return Pitch(step, alter, octave)
 
     def _length(self, text: str, number: int) -> Fraction | None:
@@ -255,7 +382,8 @@ class MusicReader:
             return None
         return length * self.unit
 
-    def _add(self, pitch: Pitch | None, length: Fraction, number: int) -> None:
+    def _add(self, pitch: Pitch | None, length: Fraction, number: int, lower: Pitch | None = None) -> None:
+        length *= self.first_factor
         if self.broken:
             length *= self.broken
             self.broken = None
@@ -277,6 +405,7 @@ class MusicReader:
                 chord=coming.chord,
             ),
             number,
+            lower,
         )
         if not pitch and coming.slurs:
             self.next.slurs = coming.slurs
@@ -328,41 +457,63 @@ class MusicReader:
 
     def _tie(self, match: re.Match[str], number: int) -> None:
         last = self.voice.last
-        if last is None or last.pitch is None:
+        if last is None:
             self.voice.wrong(number, "a tie (-) must follow a note")
+        elif last.pitch is None:
+            self.voice.remark(number, "a tie after a rest holds nothing; it is left out")
         else:
             self.voice.amend(tie=True)
 
     def _broken(self, match: re.Match[str], number: int) -> None:
         marks = match["broken"]
-        last = self.voice.last
-        if last is None or len(marks) > 3 or last.tuplet:
+        if self.voice.last is None or len(marks) > 3 or self.first_factor == 1:
             self.voice.wrong(number, f"{marks[:6]} stands where no two notes can share their time")
             return
-        small = Fraction(1, 2 ** len(marks))
-        first, self.broken = (2 - small, small) if marks[0] == ">" else (small, 2 - small)
-        self.voice.amend(quarters=last.quarters * first)
+        self.broken = 2 - self.first_factor
+        self.first_factor = Fraction(1)
 
     def _grace(self, match: re.Match[str], number: int) -> None:
         inside = match["graces"].lstrip("/")
-        notes = re.findall(r"(\^\^|\^|__|_|=)?([A-Ga-g])([,']*)", inside)
-        pitches = (self._pitched(accidental or None, letter, marks, number) for accidental, letter, marks in notes[:8])
-        self.next.graces = tuple(pitch for pitch in pitches if pitch)
+        found: list[Pitch] = []
+        for chord, single in re.findall(r"\[([^\]]*)\]?|((?:\^\^|\^|__|_|=)?[A-Ga-g][,']*)", inside):
+            notes = (self._pitched(one[0], one[1], one[2], number) for one in _INSIDE.findall(chord or single))
+            pitches = [pitch for pitch in notes if pitch]
+            if len(pitches) > 1:
+                self.voice.remark(number, "of a grace chord only the highest note is kept")
+            found += [max(pitches, key=lambda pitch: pitch.midi)] if pitches else []
+        if len(found) > 8:
+            self.voice.remark(number, "of more than eight grace notes the last are left out")
+        self.next.graces = tuple(found[:8])
 
     def _chord(self, match: re.Match[str], number: int) -> None:
-        shown = match["chord"][:12]
-        self.voice.wrong(number, f"{shown!r} sounds several notes at once; one player plays one at a time")
+        """Notes that sound together (section 4.17): two voices on one staff where that is wanted, else a mistake."""
+        shown, notes = match["chord"][:12], _INSIDE.findall(match["inside"])
+        if "".join("".join(note) for note in notes) != re.sub(r"[\s.()!~]", "", match["inside"]) or not notes:
+            self.voice.wrong(number, f"{shown!r} is no group of notes")
+            return
+        pitches = [self._pitched(note[0], note[1], note[2], number) for note in notes]
+        high_to_low = sorted({pitch for pitch in pitches if pitch}, key=lambda pitch: -pitch.midi)
+        if (len(high_to_low) > 1 and not self.split) or len(high_to_low) > 2:
+            self.voice.wrong(number, f"{shown!r} sounds several notes at once; {_HINT}")
+            self.next = _Next()
+            return
+        length, more = self._length(notes[0][3], number), self._length(match["chord_length"], number)
+        if not length or not more or not high_to_low:
+            return
+        self._add(high_to_low[0], length * more / self.unit, number, high_to_low[1] if len(high_to_low) > 1 else None)
+        if notes[0][4]:
+            self.voice.amend(tie=True)
 
     def _other(self, match: re.Match[str], number: int) -> None:
         char = match["other"]
         if char == "&":
             self.voice.wrong(number, "a second voice in one line (&) is not read; give each voice its own V:")
-        elif char not in "*;?@#$":
+        elif char not in "*;?@#":
             shown = char if char.isprintable() else f"character {ord(char)}"
             self.voice.wrong(number, f"{shown!r} has no meaning in music")
 
 
 _TOKENS = (
     "space", "field", "quoted", "decoration", "bar", "bracket", "ending", "note", "rest", "tuplet",
-    "slur", "slur_end", "tie", "broken", "grace", "chord", "symbol", "other",
+    "slur", "slur_end", "tie", "broken", "grace", "chord", "symbol", "linebreak", "other",
 )  # fmt: skip

@@ -5,12 +5,15 @@ Both importers feed a :class:`Voice`; it numbers the bars, joins ties and slurs,
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 
+from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import order
-from beginnerband.music.score import Key, Line, Measure, Note, Tempo, Time, split_length
+from beginnerband.music.score import MARKS, Key, Line, Measure, Note, Remark, Tempo, Time, split_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +38,8 @@ class Barline:
     """``double`` or ``final``, or empty."""
     ending: tuple[int, ...] = ()
     """Times through at which what follows is played."""
+    ending_stops: bool | None = None
+    """Whether an ending's bracket closes here; ``None`` where the end of a section says so."""
 
     @property
     def section(self) -> bool:
@@ -58,7 +63,6 @@ class _Bar:
     style: str = ""
     marks: list[str] = field(default_factory=list)
     rehearsal: str = ""
-    whole: bool = True  # a full bar is expected; the metre in force
     metre: Time = field(default_factory=lambda: Time(4, 4))
     opens: bool = False  # begins a section
     number: int = 0
@@ -75,8 +79,10 @@ class _Bar:
 class Voice:
     """Collects one voice; :meth:`finish` gives the line or the mistakes."""
 
-    def __init__(self, key: Key, time: Time, tempo: Tempo | None, name: str = "") -> None:
+    def __init__(self, key: Key, time: Time, tempo: Tempo | None, name: str = "", lenient: bool = False) -> None:
         self.name = name
+        self.lenient = lenient
+        """Ties and slurs that lead nowhere are dropped with a remark: notation programs leave them behind."""
         self.metre = time
         self.mistakes: list[Mistake] = []
         self._bars: list[_Bar] = []
@@ -84,13 +90,27 @@ class Voice:
         self._ending: tuple[int, ...] = ()
         self._ending_starts = False
         self._last: tuple[int, int] | None = None  # place of the last note, for what is added to it afterwards
+        self.anchors: list[tuple[tuple[int, int], bool]] = []
+        """Bar and place of each note fed, rests too, and whether it is one to sing on."""
+        self._signs: list[str] = []  # jumps and their goals, waiting for a note or a barline
+        self._parts: list[tuple[str, int]] = []
+        self._broken: set[int] = set()  # places of bars in which something is wrong already
+        self.remarks: list[Remark] = []
+        self.under: Voice | None = None
+        """A second voice that reads from the same staff, where chords of two notes have been met."""
 
     # -- feeding
 
-    def note(self, note: Note, line: int) -> None:
-        """Add a note; one too long for a single sign is split and tied."""
+    def note(self, note: Note, line: int, lower: Pitch | None = None) -> None:
+        """Add a note; one too long for a single sign is split and tied. ``lower`` is for a second voice below."""
+        if lower and not self.under:
+            self.under = deepcopy(self)
+            self.under.mistakes, self.under.remarks = [], []
+        if self.under:
+            self.under.note(replace(note, pitch=lower or note.pitch), line)
         if not self._now.notes:
             self._now.line = line
+        self._flush()
         try:
             lengths = split_length(note.notated) if note.quarters else ()
         except ValueError:
@@ -98,23 +118,46 @@ class Voice:
         if not lengths:
             self.wrong(line, f"a note of {note.notated / 4} of a whole note cannot be written")
             return
+        at = (len(self._bars), len(self._now.notes))
         for place, length in enumerate(lengths):
             last = place == len(lengths) - 1
             part = replace(note, quarters=length * note.quarters / note.notated)
             if place:
                 part = replace(part, slur_starts=0, articulations=(), dynamic="", graces=(), words="")
-                part = replace(part, chord="", lyric="")
+                part = replace(part, chord=None, lyrics=())
             if not last:
                 part = replace(part, tie=not note.rest, slur_stops=0, fermata=False, breath=False)
             self._now.notes.append(part)
         self._last = (len(self._bars), len(self._now.notes) - 1)
+        self.anchors.append((at, not note.rest))
+
+    def _flush(self) -> None:
+        """Signs before a note: a jump belongs to its bar's end; a coda sign after the bar's first note is To Coda."""
+        for mark in self._signs:
+            self._put(self._now, "to-coda" if mark == "coda" and self._now.notes else mark)
+        self._signs.clear()
+
+    @staticmethod
+    def _put(bar: _Bar, mark: str) -> None:
+        if mark not in bar.marks:
+            bar.marks.append(mark)
+
+    def at(self, anchor: tuple[int, int]) -> Note:
+        """The note at an anchor (see :attr:`anchors`)."""
+        return self._bar_at(anchor[0]).notes[anchor[1]]
+
+    def amend_at(self, anchor: tuple[int, int], **changes: object) -> None:
+        """Change the note at an anchor; the voice below, if there is one, follows."""
+        bar = self._bar_at(anchor[0])
+        bar.notes[anchor[1]] = replace(bar.notes[anchor[1]], **changes)  # type: ignore[arg-type]
+        if self.under:
+            self.under.amend_at(anchor, **changes)
 
     def amend(self, **changes: object) -> bool:
         """Change the last note (a tie, a slur's end, a breath); false when there is none yet."""
         if self._last is None:
             return False
-        bar = self._bar_at(self._last[0])
-        bar.notes[self._last[1]] = replace(bar.notes[self._last[1]], **changes)  # type: ignore[arg-type]
+        self.amend_at(self._last, **changes)
         return True
 
     @property
@@ -136,6 +179,11 @@ class Voice:
         return not self._now.notes
 
     @property
+    def in_first_ending(self) -> bool:
+        """Whether the last bar closed belongs to a first ending."""
+        return bool(self._bars) and 1 in self._bars[-1].ending
+
+    @property
     def bar_number(self) -> int:
         """Number of the bar in the making, counted from 1."""
         return len(self._bars) + 1
@@ -146,32 +194,103 @@ class Voice:
         now.key, now.time, now.tempo = key or now.key, time or now.time, tempo or now.tempo
         if time:
             self.metre = time
+        if self.under:
+            self.under.change(key, time, tempo)
 
     def mark(self, mark: str) -> None:
-        """A sign such as ``segno``; signs that close a bar (``fine``, jumps) met at its start belong to the last."""
-        closing = mark not in ("segno", "coda")
-        bar = self._bars[-1] if closing and self.empty and self._bars else self._now
-        if mark not in bar.marks:
-            bar.marks.append(mark)
+        """A sign of ``music.score.MARKS``. A segno before a barline opens the next bar, a coda sign there is To Coda.
+
+        Jumps and *Fine* belong to the bar of the note that follows, or to the bar that is closed next.
+        """
+        self._signs.append(mark)
+        if self.under:
+            self.under.mark(mark)
+
+    def put_last(self, mark: str) -> None:
+        """A mark at the end of the last bar closed."""
+        for voice in (self, self.under):
+            if voice and voice._bars:
+                voice._put(voice._bars[-1], mark)
 
     def rehearsal(self, letter: str) -> None:
         """A rehearsal letter at the bar in the making."""
         self._now.rehearsal = letter
+        if self.under:
+            self.under.rehearsal(letter)
+
+    def part(self, label: str) -> None:
+        """A part named in an order of parts begins at the bar in the making."""
+        self._parts.append((label, len(self._bars)))
+        if self.under:
+            self.under.part(label)
+
+    def arrange(self, parts: str) -> None:
+        """Put the parts into their order, as ``AABA``: repeated where one follows itself, written out elsewhere."""
+        self.complete()
+        if self.under:
+            self.under.arrange(parts)
+        starts = [(label[:1], place) for label, place in self._parts]
+        labels = [label for label, _ in starts]
+        if not labels:
+            self.remarks.append(Remark(0, f"P: orders parts ({parts}), but the tune names none; it is not used"))
+            return
+        missing = sorted(set(parts) - set(labels))
+        if missing or len(set(labels)) < len(labels):
+            what = f"names the part {missing[0]}, which" if missing else "orders parts, of which one"
+            is_not = "the tune does not have" if missing else "is there twice"
+            self.mistakes.append(Mistake(0, f"P: {what} {is_not}; mark each part by a line P:A, P:B …"))
+            return
+        self._state()
+        ends = [place for _, place in starts[1:]] + [len(self._bars)]
+        cut = {label: self._bars[place:end] for (label, place), end in zip(starts, ends, strict=True)}
+        bars, key, time = self._bars[: starts[0][1]], self._bars[0].key, self._bars[0].time
+        for label, run in groupby(parts):
+            count = len(list(run))
+            plain = not any(bar.repeat_start or bar.repeat_end or bar.ending for bar in cut[label])
+            for _ in range(1 if plain else count):
+                bars += deepcopy(cut[label])
+            if plain and count > 1 and cut[label]:
+                bars[-len(cut[label])].repeat_start, bars[-1].repeat_end = True, count
+                bars[-len(cut[label])].opens = True
+        for bar in bars:
+            bar.key, key = (bar.key if bar.key != key or bar is bars[0] else None), bar.key
+            bar.time, time = (bar.time if bar.time != time or bar is bars[0] else None), bar.time
+        self._bars = bars
+
+    def _state(self) -> None:
+        """Give every bar the key and metre in force."""
+        key = time = None
+        for bar in self._bars:
+            bar.key, bar.time = bar.key or key, bar.time or time
+            key, time = bar.key, bar.time
 
     def barline(self, sign: Barline) -> None:
         """Close the bar, or, where it is still empty, add the sign to the one before and after."""
-        if self._now.notes:
+        if self.under:
+            self.under.barline(sign)
+        empty = not self._now.notes
+        if not empty:
             self._close(sign)
         elif self._bars:
             last = self._bars[-1]
             last.repeat_end = max(last.repeat_end, sign.repeat_end)
             last.style = sign.style or last.style
-        if sign.section:
-            self._ending = ()
+        self._settle(empty)
+        if sign.section if sign.ending_stops is None else sign.ending_stops:
+            self._ending, self._ending_starts = (), False
         if sign.ending:
             self._ending, self._ending_starts = sign.ending, True
         self._now.repeat_start = self._now.repeat_start or sign.repeat_start
         self._now.opens = self._now.opens or sign.section or bool(sign.ending)
+
+    def _settle(self, empty: bool) -> None:
+        """Signs met just before a barline; ``empty`` where no note stood before it."""
+        waiting, self._signs = self._signs, []
+        for mark in waiting:
+            if not self._bars or mark == "segno" or (mark == "coda" and empty):
+                self._signs.append(mark)
+            else:
+                self._put(self._bars[-1], "to-coda" if mark == "coda" else mark)
 
     def _close(self, sign: Barline) -> None:
         bar = self._now
@@ -183,15 +302,56 @@ class Voice:
 
     def wrong(self, line: int, message: str) -> None:
         """Note a mistake in the bar in the making."""
+        self._broken.add(len(self._bars))
         self.mistakes.append(Mistake(line, f"bar {self.bar_number}: {message}"))
+
+    def remark(self, line: int, message: str) -> None:
+        """Note something that is not used, in the bar in the making."""
+        self.remarks.append(Remark(line, f"bar {self.bar_number}: {message}"))
 
     # -- finishing
 
-    def finish(self) -> Line | None:
-        """The line; ``None`` when there is nothing to play or something is wrong (see :attr:`mistakes`)."""
+    def complete(self) -> None:
+        """Nothing more comes: close the last bar, and say which coda signs are left and which arrived at."""
         if self._now.notes:
             self._close(Barline())
-        if not any(not note.rest for bar in self._bars for note in bar.notes):
+        if self._bars:
+            self._settle(empty=False)
+        self._codas()
+
+    def _codas(self) -> None:
+        """Where no sign says To Coda, the first half of the coda signs are; where none is a goal, the last are."""
+        for bar in self._bars:
+            if "to-coda" in bar.marks and "coda" in bar.marks:
+                bar.marks.remove("coda")
+        leaves, goals = ([bar for bar in self._bars if mark in bar.marks] for mark in ("to-coda", "coda"))
+        if not leaves and len(goals) > 1:
+            changed = [(bar, "coda", "to-coda") for bar in goals[: len(goals) // 2]]
+        elif not goals and len(leaves) > 1:
+            changed = [(bar, "to-coda", "coda") for bar in leaves[(len(leaves) + 1) // 2 :]]
+        else:
+            changed = []
+        for bar, old, new in changed:
+            bar.marks[bar.marks.index(old)] = new
+
+    def bar(self, place: int) -> _Bar:
+        """A closed bar by its place."""
+        return self._bars[place]
+
+    @property
+    def bars(self) -> int:
+        """How many bars have been closed."""
+        return len(self._bars)
+
+    @property
+    def silent(self) -> bool:
+        """Whether there is nothing but rests."""
+        return not any(not note.rest for bar in self._bars for note in bar.notes)
+
+    def finish(self) -> Line | None:
+        """The line; ``None`` when there is nothing to play or something is wrong (see :attr:`mistakes`)."""
+        self.complete()
+        if self.silent:
             if not self.mistakes:
                 self.mistakes.append(Mistake(0, "there are no notes to play"))
             return None
@@ -199,6 +359,7 @@ class Voice:
         self._check_lengths()
         self._check_ties()
         self._check_slurs()
+        self._check_endings()
         if self.mistakes:
             return None
         line = Line(tuple(self._measure(place) for place in range(len(self._bars))), self.name)
@@ -224,7 +385,7 @@ class Voice:
     def _check_lengths(self) -> None:
         for place, bar in enumerate(self._bars):
             has, needs = bar.quarters, bar.metre.quarters
-            if has == needs or (has < needs and self._may_be_short(place)):
+            if has == needs or (has < needs and self._may_be_short(place)) or place in self._broken:
                 continue
             unit = Fraction(4, bar.metre.unit)
             count = (
@@ -263,7 +424,12 @@ class Voice:
                 continue
             if bar.repeat_end or (following is not bar and following.ending_start):
                 continue  # what follows on the page is not what is played next
-            self._tie_mistake(bar, note, after)
+            if self.lenient:
+                place = next(at for at, other in enumerate(bar.notes) if other is note)
+                bar.notes[place] = replace(note, tie=False)
+                self.remarks.append(Remark(bar.line, f"bar {bar.number}: a tie to another note is left out"))
+            else:
+                self._tie_mistake(bar, note, after)
 
     def _tie_mistake(self, bar: _Bar, note: Note, after: Note) -> None:
         said = note.pitch.sign if note.pitch else "a rest"
@@ -272,18 +438,33 @@ class Voice:
         self.mistakes.append(Mistake(bar.line, message))
 
     def _check_slurs(self) -> None:
-        opened: list[int] = []
+        opened: list[tuple[_Bar, int]] = []
         for bar in self._bars:
             for place, note in enumerate(bar.notes):
                 stops = min(note.slur_stops, len(opened))
                 if stops < note.slur_stops:
-                    self.mistakes.append(Mistake(bar.line, f"bar {bar.number}: a slur ends that was never begun"))
+                    self._loose_slur(bar, "a slur ends that was never begun")
+                    bar.notes[place] = replace(note, slur_stops=stops)
                 del opened[len(opened) - stops :]
-                opened += [bar.number] * note.slur_starts
-                bar.notes[place] = note
-        for number in opened:
-            line = next(bar.line for bar in self._bars if bar.number == number)
-            self.mistakes.append(Mistake(line, f"bar {number}: a slur begins that never ends"))
+                opened += [(bar, place)] * note.slur_starts
+        for bar, place in opened:
+            self._loose_slur(bar, "a slur begins that never ends")
+            bar.notes[place] = replace(bar.notes[place], slur_starts=bar.notes[place].slur_starts - 1)
+
+    def _loose_slur(self, bar: _Bar, what: str) -> None:
+        message = f"bar {bar.number}: {what}"
+        if self.lenient:
+            self.remarks.append(Remark(bar.line, f"{message}; it is left out"))
+        else:
+            self.mistakes.append(Mistake(bar.line, message))
+
+    def _check_endings(self) -> None:
+        for place, bar in enumerate(self._bars):
+            before = self._bars[place - 1].ending if place else ()
+            if bar.ending_start and min(bar.ending) > 1 and not before:
+                first = min(bar.ending)
+                message = f"bar {bar.number}: ending {first} has no ending 1 before it; begin the first with |1"
+                self.mistakes.append(Mistake(bar.line, message))
 
     def _measure(self, place: int) -> Measure:
         bar = self._bars[place]
@@ -301,8 +482,52 @@ class Voice:
             barline=bar.style or ("final" if last and not bar.repeat_end else ""),
             partial=bar.short,
             rehearsal=bar.rehearsal,
-            marks=tuple(bar.marks),
+            marks=tuple(mark for mark in MARKS if mark in bar.marks),
         )
+
+
+def in_step(voices: Sequence[Voice]) -> list[Mistake]:
+    """Give every voice the repeats, endings, jumps, letters and tempos that any of them has; what cannot be is said.
+
+    A sign in one voice of four holds for the band: otherwise the voices would play apart.
+    """
+    for voice in voices:
+        voice.complete()
+    if len(voices) < 2:
+        return []
+    first = voices[0]
+    lengths = {voice.bars for voice in voices}
+    if len(lengths) > 1:
+        told = ", ".join(f"{voice.name or number} {voice.bars}" for number, voice in enumerate(voices, 1))
+        return [Mistake(0, f"the voices do not have the same number of bars ({told}); write rests where one is silent")]
+    found: list[Mistake] = []
+    for place in range(first.bars):
+        column = [voice.bar(place) for voice in voices]
+        endings = sorted({bar.ending for bar in column if bar.ending})
+        if len(endings) > 1:
+            found.append(Mistake(column[0].line, f"bar {place + 1}: the voices have different endings here"))
+            continue
+        if len({bar.quarters for bar in column}) > 1 and len({bar.metre for bar in column}) == 1:
+            full = [bar.quarters == bar.metre.quarters for bar in column]
+            short = next((bar for bar, whole in zip(column, full, strict=True) if not whole), None)
+            if short and any(full) and short.quarters < short.metre.quarters:
+                found.append(Mistake(short.line, f"bar {place + 1}: one voice is shorter than the others; write rests"))
+                continue
+        _share(column, endings[0] if endings else ())
+    return found
+
+
+def _share(column: Sequence[_Bar], ending: tuple[int, ...]) -> None:
+    marks = list(dict.fromkeys(mark for bar in column for mark in bar.marks))
+    for bar in column:
+        bar.repeat_start = any(other.repeat_start for other in column)
+        bar.repeat_end = max(other.repeat_end for other in column)
+        bar.ending, bar.ending_start = ending, any(other.ending_start for other in column)
+        bar.style = max((other.style for other in column), key=("", "double", "final").index)
+        bar.opens = any(other.opens for other in column)
+        bar.marks = marks.copy()
+        bar.rehearsal = next((other.rehearsal for other in column if other.rehearsal), "")
+        bar.tempo = next((other.tempo for other in column if other.tempo), None)
 
 
 def _count(beats: Fraction) -> str:

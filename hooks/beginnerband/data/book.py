@@ -15,7 +15,7 @@ from beginnerband.data.instruments import load_instruments
 from beginnerband.data.matching import load_matching
 from beginnerband.data.pieces import load_pieces
 from beginnerband.data.planned import Planned, load_planned, players_of
-from beginnerband.data.problems import Problems
+from beginnerband.data.problems import Problem, Problems
 from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.supplies import Supplies, load_supplies
 from beginnerband.data.tunes import load_tunes
@@ -53,6 +53,8 @@ class Book:
     """How people are matched to instruments, or ``None`` when there is no content/matching.yml."""
     planned: Planned | None = field(repr=False, default=None)
     """The people with what they play, in the leader's own copy alone; the band then follows it."""
+    remarks: tuple[Problem, ...] = field(repr=False, default=())
+    """What the build's report says without stopping: a source not given, a sign not used."""
 
     @property
     def mark(self) -> str:
@@ -84,6 +86,19 @@ def load_book(root: Path) -> Book:
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
     assert guide is not None
+    remarks = tuple(problems.remarks)
     return Book(
-        root, edition_of(root), band, instruments, tunes, guide, course, scoring, pieces, supplies, rules, planned
+        root,
+        edition_of(root),
+        band,
+        instruments,
+        tunes,
+        guide,
+        course,
+        scoring,
+        pieces,
+        supplies,
+        rules,
+        planned,
+        remarks,
     )

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
-from beginnerband.data.tunes import read_score
+from beginnerband.data.tunes import NO_SOURCE, note_remarks, read_score
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
 from beginnerband.music.score import Line, Score
@@ -59,6 +59,7 @@ def load_piece(path: Path, root: Path, problems: Problems, by_rule: bool = False
         problems.add(path, mistake.line, mistake.message)
     if score is None:
         return None
+    note_remarks(path, score, problems)
     first = {letter: values[0] for letter, values in fields.items() if values}
     try:
         lines, made = _four(score, by_rule)
@@ -67,7 +68,7 @@ def load_piece(path: Path, root: Path, problems: Problems, by_rule: bool = False
         problems.add(path, 0, str(wrong))
         return None
     wrong_with = [] if score.title else ["it has no title; add T: in ABC, or a title in the notation program"]
-    if path.suffix == ".abc" and not (first.get("S") or first.get("B")):
+    if path.suffix == ".abc" and not score.source:
         wrong_with.append("it does not say whose arrangement it is; add S: with who made the parts, and when")
     for message in wrong_with:
         problems.add(path, 0, message)
@@ -79,7 +80,7 @@ def load_piece(path: Path, root: Path, problems: Problems, by_rule: bool = False
         title=score.title,
         composer=score.composer or "trad.",
         origin=first.get("O", ""),
-        source=first.get("S") or first.get("B") or "brought by this band",
+        source=score.source or NO_SOURCE,
         kind=first.get("R", ""),
         lines={voice: lines[voice] for voice in VOICES},
         file=path.relative_to(root).as_posix(),

@@ -32,13 +32,22 @@ class Problems:
     """The project's root; paths are reported from here."""
     found: list[Problem] = field(default_factory=list)
     """Problems so far, in the order found."""
+    remarks: list[Problem] = field(default_factory=list)
+    """What is worth saying and stops nothing."""
 
     def add(self, file: Path | str, line: int, message: str) -> None:
         """Note a problem in ``file`` (absolute, or from the root)."""
+        self.found.append(Problem(self._place(file), line, message))
+
+    def remark(self, file: Path | str, line: int, message: str) -> None:
+        """Note something in ``file`` that does not stop the build."""
+        self.remarks.append(Problem(self._place(file), line, message))
+
+    def _place(self, file: Path | str) -> str:
         path = Path(file)
         if path.is_absolute() and path.is_relative_to(self.root):
             path = path.relative_to(self.root)
-        self.found.append(Problem(path.as_posix(), line, message))
+        return path.as_posix()
 
     def stop_if_any(self) -> None:
         """Raise :class:`DataError` with everything found, or do nothing."""

@@ -17,6 +17,9 @@ from beginnerband.music.tune import Tune
 FOLDER = "content/tunes"
 """Where tunes are."""
 
+NO_SOURCE = "source not given"
+"""What a page says of music whose file does not say where it comes from."""
+
 MUSICXML = (".musicxml", ".mxl", ".xml")
 """Endings of MusicXML files."""
 
@@ -48,8 +51,9 @@ def load_tune(path: Path, root: Path, instruments: Iterable[Instrument], problem
         problems.add(path, mistake.line, mistake.message)
     if score is None:
         return None
+    note_remarks(path, score, problems)
     first = {letter: values[0] for letter, values in fields.items() if values}
-    wrong = [*_one_voice(score), *_known(score, first, path)]
+    wrong = [*_one_voice(score), *_known(score)]
     wrong += [] if wrong else _reachable(score.lines[0], tuple(instruments))
     for message in wrong:
         problems.add(path, 0, message)
@@ -60,7 +64,7 @@ def load_tune(path: Path, root: Path, instruments: Iterable[Instrument], problem
         title=score.title,
         composer=score.composer or "trad.",
         origin=first.get("O", ""),
-        source=first.get("S") or first.get("B") or "brought by this band",
+        source=score.source or NO_SOURCE,
         kind=first.get("R", ""),
         notes=fields.get("N", ()),
         line=score.lines[0],
@@ -98,8 +102,17 @@ def read_bytes(
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
         return None, {}, (Mistake(line, "not UTF-8 text; save the file as UTF-8"),)
-    read = read_abc(text)
+    read = read_abc(text, split)
     return read.score, read.fields, read.mistakes
+
+
+def note_remarks(path: Path, score: Score, problems: Problems) -> None:
+    """Say what of a file was not used, and that its source is missing; none of it stops the build."""
+    for remark in score.remarks:
+        problems.remark(path, remark.line, remark.message)
+    if not score.source:
+        where = "add S: with source and date" if path.suffix == ".abc" else "add a source in the notation program"
+        problems.remark(path, 0, f"source not given; {where}, or 'written for this handbook'")
 
 
 def _slug(name: str) -> str:
@@ -115,11 +128,9 @@ def _one_voice(score: Score) -> Iterable[str]:
         )
 
 
-def _known(score: Score, first: dict[str, str], path: Path) -> Iterable[str]:
+def _known(score: Score) -> Iterable[str]:
     if not score.title:
         yield "it has no title; add T: in ABC, or a title in the notation program"
-    if path.suffix == ".abc" and not first.get("S") and not first.get("B"):
-        yield "it does not say where it comes from; add S: with source and date, or 'written for this handbook'"
 
 
 def _reachable(line: Line, instruments: tuple[Instrument, ...]) -> Iterable[str]:

@@ -7,51 +7,23 @@ fifths or octaves, small steps, nothing crosses.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
 from statistics import median
 
-from beginnerband.music.pitch import STEPS, Pitch
+from beginnerband.music.chord_symbol import ChordSymbol
+from beginnerband.music.pitch import Pitch, transpose
 from beginnerband.music.score import Key, Line, Measure, Note, split_length
+from beginnerband.music.shift import named
 from beginnerband.music.voiceleading import parallel
-
-KINDS: dict[str, tuple[tuple[int, int], ...]] = {
-    "": ((0, 0), (2, 4), (4, 7)),
-    "m": ((0, 0), (2, 3), (4, 7)),
-    "7": ((0, 0), (2, 4), (4, 7), (6, 10)),
-    "m7": ((0, 0), (2, 3), (4, 7), (6, 10)),
-    "maj7": ((0, 0), (2, 4), (4, 7), (6, 11)),
-    "dim": ((0, 0), (2, 3), (4, 6)),
-    "aug": ((0, 0), (2, 4), (4, 8)),
-    "6": ((0, 0), (2, 4), (4, 7), (5, 9)),
-    "sus4": ((0, 0), (3, 5), (4, 7)),
-}
-"""Chord kinds by their symbol: for each tone, letters and semitones above the root."""
-
-_SYMBOL = re.compile(r"^([A-G])([b#♭♯]?)([^/]*)(?:/([A-G])([b#♭♯]?))?$")
-_SAME = {"min": "m", "-": "m", "M7": "maj7", "°": "dim", "+": "aug", "maj": "", "M": "", "min7": "m7", "sus": "sus4"}
-_ALTERS = {"": 0, "b": -1, "♭": -1, "#": 1, "♯": 1}
 
 ALTO, TENOR, BASS = (-10, 2), (-15, -4), (-20, -8)
 """Where each line may lie, in semitones from the middle of the melody."""
 
 KEPT = 24
 """Ways to place a chord that are carried through the search, the best by themselves."""
-
-
-@dataclass(frozen=True, slots=True)
-class Chord:
-    """A chord by the letters of its tones."""
-
-    tones: tuple[tuple[str, int], ...]
-    """Step and alteration of root, third, fifth and perhaps a fourth tone."""
-    bass: tuple[str, int]
-    """Step and alteration of the lowest tone."""
-    major: bool
-    """Whether its third is major, and so better not doubled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,41 +36,20 @@ class Segment:
     """Quarter notes into the bar."""
     quarters: Fraction
     """Length."""
-    chord: Chord | None
-    """The chord; ``None`` where nobody has said one yet."""
-
-
-def chord_of(symbol: str) -> Chord:
-    """Read a chord symbol such as ``Bb``, ``Cm7`` or ``F7/A``; ``ValueError`` says what would be right."""
-    match = _SYMBOL.match(symbol.strip())
-    kind = _SAME.get(match[3].strip(), match[3].strip()) if match else "?"
-    if not match or kind not in KINDS:
-        raise ValueError(f"no chord {symbol!r}; write a root and one of {', '.join(KINDS)}, as Bb, Cm or F7")
-    root = Pitch(match[1], _ALTERS[match[2]], 4)
-    tones = tuple(_tone(root, steps, half_steps) for steps, half_steps in KINDS[kind])
-    bass = (match[4], _ALTERS[match[5]]) if match[4] else tones[0]
-    return Chord(tones, bass, (2, 4) in KINDS[kind])
-
-
-def _tone(root: Pitch, steps: int, half_steps: int) -> tuple[str, int]:
-    place = STEPS.index(root.step) + steps
-    step = STEPS[place % 7]
-    natural = Pitch(step, 0, root.octave + place // 7)
-    return step, root.midi + half_steps - natural.midi
+    chord: ChordSymbol | None
+    """The chord; ``None`` where nobody has said one yet, or where the symbol says that there is none."""
 
 
 def symbols(melody: Line) -> tuple[Segment, ...]:
-    """The melody cut at its chord symbols and barlines; ``ValueError`` names the bar of a symbol nobody can read."""
-    found, chord = [], None
+    """The melody cut at its chord symbols and barlines."""
+    found: list[Segment] = []
+    chord: ChordSymbol | None = None
     for place, bar in enumerate(melody.measures):
-        cuts: list[tuple[Fraction, Chord | None]] = [(Fraction(0), chord)]
+        cuts: list[tuple[Fraction, ChordSymbol | None]] = [(Fraction(0), chord)]
         at = Fraction(0)
         for note in bar.notes:
             if note.chord:
-                try:
-                    chord = chord_of(note.chord)
-                except ValueError as wrong:
-                    raise ValueError(f"bar {bar.number}: {wrong}") from None
+                chord = note.chord if note.chord.root else None
                 cuts = [*(cut for cut in cuts if cut[0] != at), (at, chord)]
             at += note.quarters
         ends = [start for start, _ in cuts[1:]] + [at]
@@ -168,14 +119,14 @@ def _grid(melody: Line, place: int, bar: Measure) -> Iterable[tuple[Segment, lis
         yield Segment(place, start, end - start, None), notes
 
 
-def _degree(key: Key, degree: int, kind: str) -> Chord:
+def _degree(key: Key, degree: int, kind: str) -> ChordSymbol:
     tonic = Pitch.parse(f"{key.tonic}4")
-    scale = (0, 2, 3, 5, 7, 8, 10) if key.mode == "minor" else (0, 2, 4, 5, 7, 9, 11)
-    step, alter = _tone(tonic, degree, scale[degree])
-    return chord_of(step + {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}[alter] + kind)
+    half_steps = (0, 2, 3, 5, 7, 8, 10) if key.mode == "minor" else (0, 2, 4, 5, 7, 9, 11)
+    root = transpose(tonic, named(degree, half_steps[degree]))
+    return ChordSymbol.parse(root.letter + kind)
 
 
-def _fit(notes: Sequence[Note], chord: Chord) -> int:
+def _fit(notes: Sequence[Note], chord: ChordSymbol) -> int:
     """Eighth notes of melody outside the chord; the first note counts double."""
     points = 0
     for place, note in enumerate(notes):
@@ -219,7 +170,7 @@ def four_parts(melody: Line, segments: Sequence[Segment]) -> dict[str, Line]:
 
 
 def _without_symbols(melody: Line) -> Line:
-    bars = (replace(bar, notes=tuple(replace(note, chord="") for note in bar.notes)) for bar in melody.measures)
+    bars = (replace(bar, notes=tuple(replace(note, chord=None) for note in bar.notes)) for bar in melody.measures)
     return Line(tuple(bars), "Soprano")
 
 
@@ -277,12 +228,14 @@ def _melody_in(melody: Line, segment: Segment) -> tuple[Pitch, ...]:
     return tuple(found)
 
 
-def _ways(chord: Chord, above: tuple[Pitch, ...], middle: int) -> list[_Way]:
+def _ways(chord: ChordSymbol, above: tuple[Pitch, ...], middle: int) -> list[_Way]:
     top, ceiling = above[0], min(pitch.midi for pitch in above)
     found = []
-    for bass in _within((chord.bass,), middle, BASS):
-        for tenor in _within(chord.tones, middle, TENOR):
-            for alto in _within(chord.tones, middle, ALTO):
+    assert chord.lowest
+    tones = [tone for tone, _ in chord.in_four]
+    for bass in _within((chord.lowest,), middle, BASS):
+        for tenor in _within(tones, middle, TENOR):
+            for alto in _within(tones, middle, ALTO):
                 if bass.midi <= tenor.midi <= alto.midi <= ceiling:
                     found.append(_Way((alto, tenor, bass), _alone(chord, (top, alto, tenor, bass))))
     return sorted(found, key=lambda way: (way.points, [pitch.midi for pitch in way.pitches]))[:KEPT]
@@ -293,10 +246,10 @@ def _within(tones: Iterable[tuple[str, int]], middle: int, span: tuple[int, int]
     return [pitch for pitch in pitches if span[0] <= pitch.midi - middle <= span[1]]
 
 
-def _alone(chord: Chord, pitches: tuple[Pitch, ...]) -> int:
+def _alone(chord: ChordSymbol, pitches: tuple[Pitch, ...]) -> int:
     letters = [(pitch.step, pitch.alter) for pitch in pitches]
-    points = sum(weight for tone, weight in zip(chord.tones, (8, 20, 2, 6), strict=False) if tone not in letters)
-    if chord.major and letters.count(chord.tones[1]) > 1:
+    points = sum(weight for tone, weight in chord.in_four if tone not in letters)
+    if chord.leading and letters.count(chord.leading) > 1:
         points += 6
     top, alto, tenor, _ = pitches
     return points + 4 * (top.midi - alto.midi > 12) + 4 * (alto.midi - tenor.midi > 12)

@@ -12,6 +12,9 @@ LONGEST = 4096
 """Most bars a line may have once its repeats are written out."""
 
 
+_WORDS = {"al-fine": "al Fine", "al-coda": "al Coda", "fine": "Fine", "to-coda": "To Coda", "coda": "with a coda sign"}
+
+
 @dataclass(frozen=True, slots=True)
 class Sound:
     """One sound, or one silence, as heard; tied notes are one sound."""
@@ -36,10 +39,46 @@ class Sound:
 def order(line: Line) -> tuple[int, ...]:
     """Places of the bars as they are played: repeats, endings, da capo and dal segno followed.
 
-    After a da capo or dal segno repeats are not taken again (common practice, no source).
+    Each jump is made once. After it repeats are not taken again and the last ending is played (common practice, no
+    source). *Al fine* ends at the Fine, *al coda* leaves at the next To Coda not yet used; a jump that says neither
+    obeys whichever comes first. Dal segno goes back to the nearest segno before it; the first To Coda leads to the
+    first coda, the second to the second.
     Raises ``ValueError`` for a jump that leads nowhere or music that would go on past :data:`LONGEST` bars.
     """
     return _Walk(line.measures).run()
+
+
+def jump_words(line: Line, place: int) -> str:
+    """What is printed where a bar jumps back, as ``D.C. al Fine``; empty where it does not."""
+    marks = line.measures[place].marks
+    jump = "D.C." if "da-capo" in marks else "D.S." if "dal-segno" in marks else ""
+    if not jump:
+        return ""
+    every = {mark for bar in line.measures for mark in bar.marks}
+    if "al-coda" in marks or ("al-fine" not in marks and "to-coda" in every):
+        return f"{jump} al Coda"
+    return f"{jump} al Fine" if "al-fine" in marks or "fine" in every else jump
+
+
+def mark_label(line: Line, place: int, mark: str) -> str:
+    """A name for a segno or coda that the sign and the jump to it share, as ``segno`` or, of several, ``coda2``.
+
+    ``mark`` is ``segno``, ``coda``, ``to-coda`` or ``dal-segno``; the bar at ``place`` has it.
+    """
+    kind = "segno" if mark in ("segno", "dal-segno") else "coda"
+    goals = _places(line.measures, kind)
+    if mark == "to-coda":
+        number = _places(line.measures, "to-coda").index(place) + 1
+        number = min(number, len(goals))
+    elif mark == "dal-segno":
+        number = max(1, sum(goal <= place for goal in goals))
+    else:
+        number = goals.index(place) + 1
+    return kind if len(goals) < 2 else f"{kind}{number}"
+
+
+def _places(measures: tuple[Measure, ...], mark: str) -> list[int]:
+    return [place for place, bar in enumerate(measures) if mark in bar.marks]
 
 
 class _Walk:
@@ -50,8 +89,9 @@ class _Walk:
         self.played: list[int] = []
         self.start = 0  # where the repeat in force goes back to
         self.time = 1  # which time through the section
-        self.jumped = False
-        self.done: set[int] = set()  # repeats already used up
+        self.aim: tuple[str, ...] = ()  # what ends the stretch after a jump
+        self.made: set[int] = set()  # jumps already made, and places left for a coda
+        self.known: set[int] = set()  # bars played before the last jump, whose repeats are not taken again
 
     def run(self) -> tuple[int, ...]:
         place = 0
@@ -68,26 +108,58 @@ class _Walk:
         if bar.ending and not self._wanted(place):
             return place + 1
         self.played.append(place)
-        if self.jumped and "fine" in bar.marks:
+        if "fine" in bar.marks and "fine" in self.aim:
             return len(self.measures)
-        if self.jumped and "to-coda" in bar.marks:
-            return self._find("coda")
-        if bar.repeat_end and not self.jumped and self.time < self._times(place):
+        if "to-coda" in bar.marks and "to-coda" in self.aim and place not in self.made:
+            self.made.add(place)
+            self.aim = ("fine",)  # a Fine in the coda still ends the music
+            return self._coda(place)
+        if bar.repeat_end and place not in self.known and self.time < self._times(place):
             self.time += 1
             return self.start
         if bar.repeat_end:
             self.start, self.time = place + 1, 1 if not self._more_endings(place) else self.time
-        jump = next((mark for mark in bar.marks if mark in ("da-capo", "dal-segno")), "")
-        if jump and not self.jumped:
-            self.jumped, self.time, self.start = True, 1, 0
-            return 0 if jump == "da-capo" else self._find("segno")
+        if place not in self.made and ("da-capo" in bar.marks or "dal-segno" in bar.marks):
+            return self._jump(place, bar.marks)
         return place + 1
+
+    def _jump(self, place: int, marks: tuple[str, ...]) -> int:
+        self.made.add(place)
+        self.known, self.time, self.start = set(self.played), 1, 0
+        self.aim = ("fine",) if "al-fine" in marks else ("to-coda",) if "al-coda" in marks else ("fine", "to-coda")
+        for said, needed in (("al-fine", "fine"), ("al-coda", "to-coda"), ("al-coda", "coda")):
+            if said in marks and not _places(self.measures, needed):
+                raise ValueError(
+                    f"bar {self.measures[place].number}: it says {_WORDS[said]}, but nothing is marked {_WORDS[needed]}"
+                )
+        if "da-capo" in marks:
+            return 0
+        signs = _places(self.measures, "segno")
+        if not signs:
+            raise ValueError("it jumps to a segno that is not there")
+        return max((sign for sign in signs if sign <= place), default=signs[0])
+
+    def _coda(self, place: int) -> int:
+        number, codas = _places(self.measures, "to-coda").index(place), _places(self.measures, "coda")
+        if not codas:
+            raise ValueError("it jumps to a coda that is not there")
+        self.start, self.time = codas[min(number, len(codas) - 1)], 1
+        return self.start
 
     def _wanted(self, place: int) -> bool:
         bar = self.measures[place]
-        if self.jumped:  # the last ending is taken
+        if self.known and self._met_before(place):  # the last ending is taken
             return not (place + 1 < len(self.measures) and self._later_ending(place))
         return self.time in bar.ending
+
+    def _met_before(self, place: int) -> bool:
+        """Whether any ending beside this one was played before the jump."""
+        first = last = place
+        while first and self.measures[first - 1].ending:
+            first -= 1
+        while last + 1 < len(self.measures) and self.measures[last + 1].ending:
+            last += 1
+        return not self.known.isdisjoint(range(first, last + 1))
 
     def _later_ending(self, place: int) -> bool:
         mine = self.measures[place].ending
@@ -113,12 +185,6 @@ class _Walk:
                 break
             last = max(last, *other.ending)
         return max(last, bar.repeat_end if last == max(bar.ending) else last)
-
-    def _find(self, mark: str) -> int:
-        for place, bar in enumerate(self.measures):
-            if mark in bar.marks:
-                return place
-        raise ValueError(f"it jumps to a {mark} that is not there")
 
 
 def sounds(line: Line, unfold: bool = True) -> tuple[Sound, ...]:

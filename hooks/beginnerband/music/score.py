@@ -14,6 +14,7 @@ from fractions import Fraction
 from itertools import accumulate
 from typing import TypeVar
 
+from beginnerband.music.chord_symbol import ChordSymbol
 from beginnerband.music.pitch import STEPS, Pitch
 
 ARTICULATIONS = ("staccato", "tenuto", "accent", "strong-accent")
@@ -21,6 +22,9 @@ ARTICULATIONS = ("staccato", "tenuto", "accent", "strong-accent")
 
 DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff", "fp", "sfz")
 """Dynamic marks."""
+
+MARKS = ("segno", "coda", "fine", "to-coda", "da-capo", "dal-segno", "al-fine", "al-coda")
+"""Signs that send a player elsewhere; ``al-fine`` and ``al-coda`` say how far the jump of the same bar leads."""
 
 DRUMS = ("snare", "bass-drum", "cymbal")
 """What an unpitched note may strike."""
@@ -163,6 +167,20 @@ def tuplet_name(actual: int) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Syllable:
+    """What is sung on a note in one verse."""
+
+    text: str
+    """As printed, without its hyphen."""
+    place: str = "single"
+    """``single``, ``begin``, ``middle`` or ``end``: where it stands in its word (MusicXML 4.0, syllabic)."""
+    held: bool = False
+    """Sung on over the notes that follow, as a line after the syllable shows."""
+    verse: int = 1
+    """Which verse, from 1."""
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
     """A note, a rest, or a stroke on a drum."""
 
@@ -194,10 +212,10 @@ class Note:
     """Grace notes before it, that take no time."""
     words: str = ""
     """Words or a figure printed above; in a round ``2`` marks where the second group begins."""
-    chord: str = ""
-    """Chord symbol above, as ``Bb`` or ``F7``."""
-    lyric: str = ""
-    """Syllable below."""
+    chord: ChordSymbol | None = None
+    """Chord symbol above, at the pitch of the line."""
+    lyrics: tuple[Syllable, ...] = ()
+    """Syllables below, one a verse."""
 
     @property
     def rest(self) -> bool:
@@ -211,11 +229,11 @@ class Note:
 
     def moved(self, move: Callable[[Pitch], Pitch]) -> Note:
         """The same note with its pitch moved. Spelled out, since ``replace`` is slow and this is done most."""
-        if self.pitch is None:
+        if self.pitch is None and self.chord is None:
             return self
         return Note(
             self.quarters,
-            move(self.pitch),
+            move(self.pitch) if self.pitch else None,
             self.drum,
             self.tie,
             self.slur_starts,
@@ -228,8 +246,8 @@ class Note:
             self.tuplet,
             tuple(move(grace) for grace in self.graces) if self.graces else (),
             self.words,
-            self.chord,
-            self.lyric,
+            self.chord.moved(move) if self.chord else None,
+            self.lyrics,
         )
 
     @property
@@ -277,7 +295,7 @@ class Measure:
     rehearsal: str = ""
     """Rehearsal letter at its start."""
     marks: tuple[str, ...] = ()
-    """``segno``, ``coda``, ``fine``, ``to-coda``, ``da-capo``, ``dal-segno``."""
+    """Of :data:`MARKS`: ``segno`` and ``coda`` at its start, the others at its end."""
 
     @property
     def quarters(self) -> Fraction:
@@ -385,6 +403,16 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Remark:
+    """Something in a music file that was not used, or not as it stands; it stops nothing."""
+
+    line: int
+    """Line of the file, from 1; 0 where there is none to name."""
+    message: str
+    """What was met and what was done."""
+
+
+@dataclass(frozen=True, slots=True)
 class Score:
     """Lines that sound together."""
 
@@ -396,6 +424,10 @@ class Score:
     """As printed; ``Traditional`` where nobody knows."""
     origin: str = field(default="")
     """Where it comes from: country, hymn book."""
+    source: str = ""
+    """Where it was taken from, as the file says; empty where it does not."""
+    remarks: tuple[Remark, ...] = ()
+    """What the file holds and the score does not."""
 
 
 def line_of(notes: tuple[Note, ...], key: Key, time: Time, tempo: Tempo | None = None, name: str = "") -> Line:

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from music21 import interval as m21interval
 
-from beginnerband.music.pitch import Pitch, reverse, semitones, transpose
+from beginnerband.music.pitch import STEPS, Pitch, reverse, semitones, transpose
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import MODES, Key, Line
 
@@ -53,6 +53,21 @@ def rekeyed(key: Key, interval: str) -> Key:
     """The key moved by ``interval``; beyond seven sharps or flats the same key by its other name."""
     fifths = key.fifths + fifths_moved(interval)
     return replace(key, fifths=fifths - 12 if fifths > 7 else fifths + 12 if fifths < -7 else fifths)
+
+
+def by_semitones(line: Line, half_steps: int) -> Line:
+    """The line moved by ``half_steps`` where no source says by how many letters: to the key with the fewest signs."""
+    if not half_steps:
+        return line
+    middle = Pitch("D", 0, 4)
+    names = [between(middle, pitch) for pitch in _spelled(middle.midi + half_steps)]
+    return by(line, min(names, key=lambda name: abs(line.key.fifths + fifths_moved(name))))
+
+
+def _spelled(midi: int) -> tuple[Pitch, ...]:
+    """Pitches of this number that are an ordinary interval away from D: no letter altered more than once."""
+    naturals = (Pitch(step, alter, octave) for step in STEPS for alter in (-1, 0, 1) for octave in range(10))
+    return tuple(pitch for pitch in naturals if pitch.midi == midi)
 
 
 @lru_cache(maxsize=1024)

@@ -5,7 +5,6 @@ Written by hand rather than through music21 because it must be quick: a file tak
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -14,8 +13,10 @@ from math import lcm
 from xml.sax.saxutils import escape, quoteattr
 
 from beginnerband.music.beaming import Beams, beams
+from beginnerband.music.chord_symbol import ChordSymbol
 from beginnerband.music.pitch import Pitch, semitones
-from beginnerband.music.score import Key, Line, Measure, Note, Tempo, Time, Tuplet
+from beginnerband.music.playing import jump_words, mark_label
+from beginnerband.music.score import Key, Line, Measure, Note, Syllable, Tempo, Time, Tuplet
 from beginnerband.music.shift import steps
 
 PAD = "\u2007"  # figure space
@@ -25,9 +26,6 @@ _CLEFS = {"treble": ("G", 2), "bass": ("F", 4), "percussion": ("percussion", 0)}
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 _DRUM_LINES = {"snare": ("E", 4), "bass-drum": ("E", 4), "cymbal": ("E", 4)}
 _DRUM_MIDI = {"snare": 39, "bass-drum": 37, "cymbal": 50}  # General MIDI keys, from 1 as in MusicXML
-_MARK_WORDS = {"fine": "Fine", "da-capo": "D.C. al Fine", "dal-segno": "D.S. al Fine", "to-coda": "To Coda"}
-_KINDS = {"": "major", "m": "minor", "7": "dominant", "m7": "minor-seventh", "maj7": "major-seventh",
-          "dim": "diminished", "aug": "augmented", "6": "major-sixth", "sus4": "suspended-fourth"}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,11 +174,11 @@ class _Writer:
         out = [f'<measure number="{measure.number}"{implicit}>']
         out.append(_left(measure))
         out.append(self.attributes(measure, place == 0))
-        out += self.directions(measure)
+        out += self.directions(measure, place)
         out += self.notes(measure)
         for other in self.others:
             out += other.beside(other.staff.line.measures[place], measure.quarters)
-        out += (_words(_MARK_WORDS[mark]) for mark in measure.marks if mark in _MARK_WORDS)
+        out += (_direction(kind, "above", sound) for kind, sound in _closing(self.staff.line, place))
         out.append(_right(measure, after))
         out.append("</measure>\n")
         return "".join(out)
@@ -225,14 +223,15 @@ class _Writer:
             + "</transpose>"
         )
 
-    def directions(self, measure: Measure) -> Iterator[str]:
+    def directions(self, measure: Measure, place: int) -> Iterator[str]:
         if measure.tempo and not self.bare:
             yield _tempo(measure.tempo)
         if measure.rehearsal:
             yield _direction(f"<rehearsal>{escape(measure.rehearsal)}</rehearsal>", "above")
         for mark in ("segno", "coda"):
             if mark in measure.marks:
-                yield _direction(f"<{mark}/>", "above")
+                label = mark_label(self.staff.line, place, mark)
+                yield _direction(f"<{mark}/>", "above", f'<sound {mark}="{label}"/>')
 
     def before(self, note: Note) -> Iterator[str]:
         if note.chord:
@@ -268,9 +267,9 @@ class _Writer:
         out += (f'<beam number="{level}">{word}</beam>' for level, word in enumerate(beam, 1))
         under = next(self.under, "")
         out.append(self.notations(note, stop, under))
-        verses = [text for text in (under if self.bare else "", note.lyric) if text]
-        for verse, text in enumerate(verses, 1):
-            out.append(f'<lyric number="{verse}"><syllabic>single</syllabic><text>{escape(text)}</text></lyric>')
+        if under and self.bare:
+            out.append(f'<lyric number="1"><syllabic>single</syllabic><text>{escape(under)}</text></lyric>')
+        out += (_lyric(sung, sung.verse + self.bare) for sung in note.lyrics if sung.verse == 1 or not self.bare)
         out.append("</note>")
         if note.hairpin == "stop":
             out.append(_direction('<wedge type="stop"/>', "below"))
@@ -359,19 +358,45 @@ def _tempo(tempo: Tempo) -> str:
     return _direction(words or f"<metronome>{unit}</metronome>", "above", sound)
 
 
-def _harmony(chord: str) -> str:
-    match = re.match(r"^([A-G])([#b♯♭]?)([^/]*)(?:/([A-G])([#b♯♭]?))?$", chord)
-    if not match:
-        return _words(chord)
-    alters = {"#": 1, "♯": 1, "b": -1, "♭": -1}
-    kind = match[3].strip()
-    out = f"<root><root-step>{match[1]}</root-step>"
-    out += f"<root-alter>{alters[match[2]]}</root-alter></root>" if match[2] else "</root>"
-    out += f"<kind text={quoteattr(kind)}>{_KINDS.get(kind, 'other')}</kind>"
-    if match[4]:
-        out += f"<bass><bass-step>{match[4]}</bass-step>"
-        out += f"<bass-alter>{alters[match[5]]}</bass-alter></bass>" if match[5] else "</bass>"
+def _harmony(chord: ChordSymbol) -> str:
+    if chord.root is None:  # the schema asks for a root here, too
+        root = '<root><root-step text="">C</root-step></root>'
+        return f'<harmony>{root}<kind text="N.C.">none</kind></harmony>'
+    out = _letter("root", chord.root) + f"<kind text={quoteattr(chord.quality)}>{chord.kind}</kind>"
+    out += _letter("bass", chord.bass) if chord.bass else ""
+    for action, degree, alter in chord.degrees:
+        out += (
+            f'<degree print-object="no"><degree-value>{degree}</degree-value><degree-alter>{alter}</degree-alter>'
+            f"<degree-type>{action}</degree-type></degree>"
+        )
     return f"<harmony>{out}</harmony>"
+
+
+def _letter(element: str, letter: tuple[str, int]) -> str:
+    step, alter = letter
+    inside = f"<{element}-step>{step}</{element}-step>"
+    inside += f"<{element}-alter>{alter}</{element}-alter>" if alter else ""
+    return f"<{element}>{inside}</{element}>"
+
+
+def _lyric(sung: Syllable, number: int) -> str:
+    extend = "<extend/>" if sung.held else ""
+    return f'<lyric number="{number}"><syllabic>{sung.place}</syllabic><text>{escape(sung.text)}</text>{extend}</lyric>'
+
+
+def _closing(line: Line, place: int) -> Iterator[tuple[str, str]]:
+    """Words and ``<sound>`` (MusicXML 4.0) of the signs at the end of a bar, jumps last."""
+    marks = line.measures[place].marks
+    if "to-coda" in marks:
+        label = mark_label(line, place, "to-coda")
+        yield "<words>To Coda</words>", f'<sound tocoda="{label}"/>'
+    if "fine" in marks:
+        yield "<words>Fine</words>", '<sound fine="yes"/>'
+    words = jump_words(line, place)
+    if words:
+        label = mark_label(line, place, "dal-segno")
+        sound = '<sound dacapo="yes"/>' if "da-capo" in marks else f'<sound dalsegno="{label}"/>'
+        yield f"<words>{words}</words>", sound
 
 
 def _left(measure: Measure) -> str:
