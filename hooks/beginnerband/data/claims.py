@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from beginnerband.data.problems import Problems
+from beginnerband.data.textfile import read_text
 
 SENTENCES = ("glossary", "guide", "pictures", "supplies", "troubles")
 """Data files in ``content/`` that hold sentences."""
@@ -85,12 +86,14 @@ def _unchecked_in(path: Path, text: str) -> Iterator[tuple[int, str]]:
 def check_words(root: Path, problems: Problems) -> None:
     """Every "horn" on a page people write, and in the data, must say which; every page checks what it says."""
     for path in sorted((root / "handbook").rglob("*.md")):
-        text = path.read_text(encoding="utf-8")
+        text = read_text(path, problems)
+        if text is None:
+            continue
         for line, message in sorted([*vague_horns(text), *unspoken_words(text), *_unchecked_in(path, text)]):
             problems.add(path, line, message)
     content = root / "content"
     for path in (*(content / f"{name}.yml" for name in SENTENCES), *sorted((content / "course").glob("*.y*ml"))):
         if path.is_file():
-            text = _NO_SENTENCE.sub("", path.read_text(encoding="utf-8"))
+            text = _NO_SENTENCE.sub("", read_text(path, Problems(root)) or "")  # its loader says what is wrong
             for line, message in vague_horns(text):
                 problems.add(path, line, message)

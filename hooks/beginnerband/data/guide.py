@@ -12,18 +12,18 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
-import yaml
-from pydantic import Field, ValidationError
+from pydantic import Field
 
 from beginnerband.data.claims import UNCHECKED, unchecked
 from beginnerband.data.glossary import Term, load_glossary
 from beginnerband.data.pictures import Picture, load_pictures
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.sources import COMMON_PRACTICE, Source, load_sources
+from beginnerband.data.textfile import read_text
 from beginnerband.data.troubles import Troubles, load_troubles
-from beginnerband.data.yamlfile import Located, Strict, load
+from beginnerband.data.yamlfile import Located, Strict, load, parsed, validate
 
 PARTS = ("Say", "Look and listen", "What goes wrong", "Stop when")
 """Headings every page of the guide has, in this order."""
@@ -190,7 +190,7 @@ def _check_references(root: Path, guide: Guide, present: set[str], problems: Pro
             line = next(
                 (
                     n
-                    for n, text in enumerate(path.read_text("utf-8").splitlines(), 1)
+                    for n, text in enumerate((read_text(path, problems) or "").split("\n"), 1)
                     if text.strip() == f"page: {page}"
                 ),
                 0,
@@ -201,7 +201,9 @@ def _check_references(root: Path, guide: Guide, present: set[str], problems: Pro
 def _load_page(
     path: Path, sources: dict[str, Source], pictures: dict[str, Picture], problems: Problems
 ) -> GuidePage | None:
-    whole = path.read_text(encoding="utf-8")
+    whole = read_text(path, problems)
+    if whole is None:
+        return None
     match = re.match(r"---\n(.*?)\n---\n", whole, re.S)
     if not match:
         problems.add(path, 1, "the page must begin with '---', its title, stages and summary, and '---'")
@@ -224,20 +226,8 @@ def _load_page(
 
 
 def _front_matter(path: Path, text: str, problems: Problems) -> FrontMatter | None:
-    try:
-        values: Any = yaml.safe_load(text)
-        front = FrontMatter.model_validate(values)
-    except yaml.YAMLError as error:
-        problems.add(path, 2, f"broken front matter: {getattr(error, 'problem', None) or error}")
-        return None
-    except ValidationError as error:
-        for details in error.errors(include_url=False):
-            key = str(details["loc"][0]) if details["loc"] else ""
-            line = next((n for n, item in enumerate(text.split("\n"), 2) if item.startswith(f"{key}:")), 1)
-            hint = did_you_mean(key, FrontMatter.model_fields) if details["type"] == "extra_forbidden" else ""
-            problems.add(path, line, f"{key or 'front matter'}: {details['msg'].lower()}{hint}")
-        return None
-    return front
+    located = parsed(text, path, problems, above=1)
+    return None if located is None else validate(FrontMatter, located, problems)
 
 
 def _check_parts(path: Path, body: str, above: int, problems: Problems) -> None:

@@ -76,6 +76,8 @@ class DataError(Exception):
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A closing hint: ``; did you mean 'cornet'?``, or the choices when nothing is near and they are few."""
     choices = sorted(map(str, known))
+    if alike := [choice for choice in choices if choice.casefold() == str(word).casefold()]:
+        return f"; did you mean {alike[0]!r}?"
     near = difflib.get_close_matches(str(word), choices, n=5, cutoff=0.6)
     if near:
         return f"; did you mean {max(near, key=lambda choice: _alike(str(word), choice))!r}?"

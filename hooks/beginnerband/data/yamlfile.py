@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -12,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from pydantic_core import ErrorDetails
 
 from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.textfile import read_text
 
 Key = str | int
 Model = TypeVar("Model", bound=BaseModel)
@@ -43,14 +45,26 @@ class Located:
 
 def read(path: Path, problems: Problems) -> Located | None:
     """Read one YAML file; a file that is not readable YAML becomes a problem and gives ``None``."""
-    try:
-        text = path.read_text(encoding="utf-8")
-    except FileNotFoundError:
-        problems.add(path, 0, "this file is missing")
-        return None
-    except UnicodeDecodeError:
-        problems.add(path, 0, "not UTF-8 text; save the file as UTF-8")
-        return None
+    text = read_text(path, problems)
+    return None if text is None else parsed(text, path, problems)
+
+
+def parsed(text: str, path: Path, problems: Problems, above: int = 0) -> Located | None:
+    """:func:`read` for the text of a file, or of a part of it that begins below the line ``above``."""
+    before = len(problems.found)
+    located = _parsed(text, path, problems)
+    problems.found[before:] = [
+        replace(each, line=each.line + above) if each.line else each for each in problems.found[before:]
+    ]
+    if located is None or not above:
+        return located
+    return replace(located, lines={keys: line + above for keys, line in located.lines.items()})
+
+
+def _parsed(text: str, path: Path, problems: Problems) -> Located | None:
+    cut = [number for number, line in enumerate(text.split("\n"), 1) if _CUT.search(line)]
+    for number in cut:
+        problems.add(path, number, 'what follows the # would be left out; put the whole text in "quotes"')
     loader = _Loader(text)
     try:
         node = loader.get_single_node()
@@ -61,27 +75,79 @@ def read(path: Path, problems: Problems) -> Located | None:
         value = _build(loader, node, (), lines, path, problems)
         return Located(path, value, lines)
     except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        problems.add(path, mark.line + 1 if mark else 0, f"broken YAML: {error.problem or error.context}")
+        line, message = _slip(error, text.split("\n"))
+        problems.add(path, line, message)
     except yaml.YAMLError as error:
         problems.add(path, 0, f"broken YAML: {error}")
-    except (ValueError, RecursionError) as error:  # a date such as 2026-13-45, or a document nested without end
-        problems.add(path, 0, f"broken YAML: {error}")
+    except RecursionError:
+        problems.add(path, 0, "lists inside lists without end; nothing here goes deeper than a few")
     finally:
         loader.dispose()
     return None
 
 
 class _Loader(yaml.SafeLoader):
-    """YAML without aliases: nothing here needs them, and ten lines of them can unfold into a billion items."""
+    """YAML without surprises: no aliases, no tags, and a value is a number or true only where it looks like one.
+
+    Aliases and tags are not needed here, and ten lines of aliases can unfold into a billion items. Plain values are
+    read by the core schema of YAML 1.2 (10.3.2), without octal: so ``12:30``, ``no`` and ``2026-09-16`` are text, and
+    the data model says what a field wants.
+    """
+
+    yaml_implicit_resolvers: dict[Any, Any] = {}  # noqa: RUF012 - the library's own form, filled below
 
     def compose_node(self, parent: yaml.Node | None, index: int) -> yaml.Node | None:
-        """Compose one node, or refuse an alias where it stands."""
-        if self.check_event(yaml.AliasEvent):
-            event = self.peek_event()  # type: ignore[no-untyped-call]
+        """Compose one node, or refuse an alias or a tag where it stands."""
+        event: Any = self.peek_event()  # type: ignore[no-untyped-call]
+        if isinstance(event, yaml.AliasEvent):
             message = f"aliases such as *{event.anchor} are not used here; write it out"
+            raise yaml.composer.ComposerError(None, None, message, event.start_mark)  # type: ignore[arg-type]
+        if getattr(event, "tag", None):
+            message = f"tags such as {event.tag} are not used here; write the value alone"
             raise yaml.composer.ComposerError(None, None, message, event.start_mark)
         return super().compose_node(parent, index)
+
+
+for _kind, _pattern, _first in (
+    ("null", r"~|null|Null|NULL|", ["~", "n", "N", ""]),
+    ("bool", r"true|True|TRUE|false|False|FALSE", list("tTfF")),
+    ("int", r"[-+]?[0-9]{1,15}", list("-+0123456789")),
+    ("float", r"[-+]?(\.[0-9]+|[0-9]{1,15}(\.[0-9]*)?)([eE][-+]?[0-9]{1,2})?", list("-+.0123456789")),
+):
+    _Loader.add_implicit_resolver(f"tag:yaml.org,2002:{_kind}", re.compile(rf"^(?:{_pattern})$"), _first)
+
+_Loader.add_constructor("tag:yaml.org,2002:int", lambda loader, node: int(node.value))  # 010 is ten, not eight
+
+_CUT = re.compile(r"""^\s*(?:-\s+)?[\w-]+:\s+[^\s"'|>\[{#&*!][^"'#]*\s\#[^\s#]""")
+"""A plain text in which a sign that begins a comment stands before a word, as in ``aim: Play bar #3``."""
+
+
+def _slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
+    """Where the slip really is, and in words; YAML's own message often points at where it noticed."""
+    at = error.problem_mark or error.context_mark
+    line = at.line + 1 if at else 0
+    began = error.context_mark.line + 1 if error.context_mark else line
+    said, context = error.problem or "", error.context or ""
+    quote = 'put the whole text in "quotes"'
+    no_colon = "a line without 'key: value'; add the colon and a space, or join it to the line above"
+    above = text[line - 2].split(" #")[0].strip() if 2 <= line <= len(text) + 1 else ""
+    if "mapping values are not allowed" in said and above and not re.search(r"[:>|,\[{-]\s|[:>|,\[{]$|^[#-]", above):
+        return line - 1, no_colon
+    if "mapping values are not allowed" in said:
+        return line, f"a text with a colon in it, or a line too far in; {quote}, or mend the spaces at its beginning"
+    if "quoted scalar" in context:
+        return began, f"a quotation mark or apostrophe opens here and is never closed; {quote}, or use ’"
+    if "cannot start any token" in said:
+        sign = said.split("'")[1] if "'" in said else "this"
+        what = "a tab at the beginning; use spaces" if sign == "\\t" else f"a text may not begin with {sign}; {quote}"
+        return line, what
+    if "expected <block end>" in said and "scalar" in said:
+        return line, f"something follows a closed quotation mark, or a line is too far in; {quote}, or mend the spaces"
+    if "expected <block end>" in said:
+        return line, "this line is not as far in as the others it belongs to; mend the spaces at its beginning"
+    if "could not find expected ':'" in said:
+        return began, no_colon
+    return line, said if "not used here" in said else f"broken YAML: {said or context}"
 
 
 def _build(
@@ -93,8 +159,6 @@ def _build(
     problems: Problems,
 ) -> Any:
     lines.setdefault(keys, node.start_mark.line + 1)
-    if not node.tag.startswith("tag:yaml.org,2002:") or node.tag.startswith("tag:yaml.org,2002:python"):
-        raise yaml.constructor.ConstructorError(None, None, f"the tag {node.tag} is not used here", node.start_mark)
     if isinstance(node, yaml.MappingNode):
         result: dict[Any, Any] = {}
         for key_node, value_node in node.value:
@@ -122,8 +186,12 @@ def validate(model: type[Model], located: Located, problems: Problems) -> Model 
     try:
         return model.model_validate(located.value)
     except ValidationError as error:
-        for details in error.errors(include_url=False):
+        found = error.errors(include_url=False)
+        meant = {_meant(model, tuple(one["loc"])) for one in found if one["type"] == "extra_forbidden"}
+        for details in found:
             keys = tuple(details["loc"])
+            if details["type"] == "missing" and keys in meant:
+                continue  # it is there, misspelled, and that is said
             problems.add(located.path, located.line(*keys), _explain(model, details, keys))
     return None
 
@@ -137,6 +205,12 @@ def load(model: type[Model], path: Path, problems: Problems) -> tuple[Model, Loc
     return None if value is None else (value, located)
 
 
+def _meant(model: type[BaseModel], keys: tuple[Key, ...]) -> tuple[Key, ...]:
+    """The key that an unknown one probably stands for."""
+    near = re.search(r"did you mean '(.+)'", did_you_mean(str(keys[-1]), _known_keys(model, keys[:-1])))
+    return (*keys[:-1], near[1]) if near else keys
+
+
 def _explain(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ...]) -> str:
     name = ".".join(map(str, keys))
     kind, given = details["type"], details.get("input")
@@ -148,10 +222,47 @@ def _explain(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ...
         expected = str(details.get("ctx", {}).get("expected", ""))
         choices = [choice.strip(" '") for choice in expected.replace(" or ", ", ").split(",")]
         return f"{name}: {given!r} is not known{did_you_mean(str(given), choices)}"
+    if kind in _WANTED:
+        return f"{name}: {str(given)[:40]!r} is {_WANTED[kind].format(better=_better(kind, given))}"
     message = details["msg"].removeprefix("Value error, ")
     shown = "" if isinstance(given, dict | list) else f" (given: {str(given)[:60]!r})"
     named = f"{name}: " if name else ""
     return f"{named}{message[:1].lower() + message[1:]}{'' if kind == 'value_error' else shown}"
+
+
+_WANTED = {
+    "int_parsing": "no whole number; write it in digits{better}",
+    "int_type": "no whole number; write it in digits{better}",
+    "int_from_float": "no whole number{better}",
+    "float_parsing": "no number; write it in digits{better}",
+    "date_parsing": "no date; write year-month-day{better}",
+    "date_from_datetime_parsing": "no date; write year-month-day{better}",
+    "date_type": "no date; write year-month-day{better}",
+    "bool_parsing": "neither true nor false",
+    "bool_type": "neither true nor false",
+    "string_type": "no text{better}",
+}
+"""What is wrong with a value of the wrong kind, by pydantic's name for it."""
+
+_NUMBERS = (
+    *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
+    *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"),
+)
+
+
+def _better(kind: str, given: object) -> str:
+    """What was probably meant, as `` (5)``; or nothing."""
+    text = str(given).strip()
+    if kind.startswith(("int", "float")) and text.lower() in _NUMBERS:
+        return f", as {_NUMBERS.index(text.lower())}"
+    if kind == "string_type" and isinstance(given, int | float):
+        return f'; put it in quotes: "{text}"'
+    if kind.startswith("date"):
+        parts = re.fullmatch(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})", text)
+        if parts and int(parts[2]) <= 12:
+            return f", as {parts[3]}-{int(parts[2]):02d}-{int(parts[1]):02d}"
+        return ", as 2026-09-16"
+    return ""
 
 
 def _known_keys(model: type[BaseModel], keys: tuple[Key, ...]) -> list[str]:

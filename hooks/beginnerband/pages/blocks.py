@@ -16,6 +16,7 @@ from functools import partial
 
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.textfile import read_text
 from beginnerband.products import PageProduct, Products
 
 _BLOCK = re.compile(r"\[\[([a-z][a-z0-9-]*)((?:\s(?:\"[^\"]*\"|[^\]\"])*)?)\]\]")
@@ -78,7 +79,9 @@ def expand_all(book: Book, products: Products, problems: Problems, known: Mappin
     folder = book.root / "handbook"
     for path in sorted(folder.rglob("*.md")):
         uri = path.relative_to(folder).as_posix()
-        text = path.read_text(encoding="utf-8")
+        text = read_text(path, problems)
+        if text is None:
+            continue
         expanded = expand(text, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
         if expanded != text or uri in products.listed:
             changed.append(PageProduct(uri, expanded, *products.listed.get(uri, ("", ()))))

@@ -1,0 +1,77 @@
+"""One reader for every text file that people write: the text, or one problem that says what is wrong with the file."""
+
+from __future__ import annotations
+
+import errno
+import re
+from pathlib import Path
+
+from beginnerband.data.problems import Problems
+
+LARGEST = 2_000_000
+"""Bytes. Nothing written by hand comes near; a larger file is something else."""
+
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x85\u2028\u2029\ufffe\uffff\ud800-\udfff]")
+_TURNING = re.compile(r"[\u202a-\u202e\u2066-\u2069]")
+"""Marks that turn the direction of writing: they can make a line look like something it is not (Unicode TR 36)."""
+
+LEFTOVERS = re.compile(r"^(\.|~\$|thumbs\.db$|desktop\.ini$)|(~|\.bak|\.orig|\.swp|\.tmp)$", re.IGNORECASE)
+"""Names of what systems and editors leave in a folder; never content."""
+
+
+def read_text(path: Path, problems: Problems) -> str | None:
+    """The text of a UTF-8 file with ``\\n`` between lines; ``None`` where there is a problem, which is noted.
+
+    A byte order mark at the beginning is left out. Never raises for whatever stands at ``path``.
+    """
+    try:
+        if path.stat().st_size > LARGEST:
+            problems.add(path, 0, f"{path.stat().st_size:,} bytes is no file of the handbook's; at most {LARGEST:,}")
+            return None
+        content = path.read_bytes()
+    except (OSError, ValueError) as error:
+        problems.add(path, 0, _unreadable(path, error))
+        return None
+    return decoded(content, path, problems)
+
+
+def decoded(content: bytes, path: Path, problems: Problems) -> str | None:
+    """:func:`read_text` for content already in memory."""
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        problems.add(path, line, "not UTF-8 text; open it in the editor it came from and save it as UTF-8")
+        return None
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    for pattern, what in ((_CONTROL, "a character that is not text"), (_TURNING, "a mark that turns the writing")):
+        if found := pattern.search(text):
+            line = text.count("\n", 0, found.start()) + 1
+            problems.add(path, line, f"{what} (U+{ord(found[0]):04X}); delete it, or type the line anew")
+            return None
+    return text
+
+
+def _unreadable(path: Path, error: OSError | ValueError) -> str:
+    number = error.errno if isinstance(error, OSError) else None
+    folder = "this is a folder; a file of this name is meant"
+    refused = "this file may not be read; change its permissions"
+    reasons = {
+        errno.ENOENT: "this file is missing",
+        errno.ENOTDIR: "this file is missing",
+        errno.ELOOP: "this link leads back to itself; put the file itself here",
+        errno.EACCES: refused,
+        errno.EPERM: refused,
+        errno.EISDIR: folder,
+        errno.ENAMETOOLONG: "this name is too long; give the file a short one",
+    }
+    if number == errno.ENOENT and path.is_symlink():
+        return "this link leads nowhere; put the file itself here"
+    if number in (errno.EACCES, errno.EPERM) and path.is_dir():
+        return folder  # Windows says so of folders
+    return reasons.get(number or 0, f"this file could not be read: {error}")
+
+
+def is_leftover(path: Path) -> bool:
+    """Whether ``path`` is only what a system or an editor left behind."""
+    return LEFTOVERS.search(path.name) is not None

@@ -1,0 +1,158 @@
+"""Slips that people make in files, each with the very line it is answered with: where, what is wrong, what is right."""
+
+from __future__ import annotations
+
+import errno
+from pathlib import Path
+
+import pytest
+
+from beginnerband.data.band import BandFile
+from beginnerband.data.problems import Problems
+from beginnerband.data.textfile import is_leftover, read_text
+from beginnerband.data.yamlfile import load, read
+
+GOOD = """\
+name: Otterby Band
+paper: a4
+words: british
+pitch_a4: 440
+course:
+  start: 2026-09-16
+players:
+  - {instrument: cornet, players: 5}
+"""
+
+SLIPS = [
+    ("name: Otterby Band", "name: Otterby: the Band", 1,
+     'a text with a colon in it, or a line too far in; put the whole text in "quotes", or mend the spaces at its '
+     "beginning"),
+    ("name: Otterby Band", 'name: "Otterby" Band', 1,
+     'something follows a closed quotation mark, or a line is too far in; put the whole text in "quotes", or mend the '
+     "spaces"),
+    ("name: Otterby Band", "name: 'Tis the Band", 1,
+     'a quotation mark or apostrophe opens here and is never closed; put the whole text in "quotes", or use ’'),
+    ("name: Otterby Band", "name: Band #3", 1, 'what follows the # would be left out; put the whole text in "quotes"'),
+    ("name: Otterby Band", "name: @Otterby", 1, 'a text may not begin with @; put the whole text in "quotes"'),
+    ("name: Otterby Band", "name: 1842", 1, "name: '1842' is no text; put it in quotes: \"1842\""),
+    ("name: Otterby Band", "name Otterby Band", 1,
+     "a line without 'key: value'; add the colon and a space, or join it to the line above"),
+    ("name: Otterby Band", "nmae: Otterby Band", 1, "unknown key 'nmae'; did you mean 'name'?"),
+    ("paper: a4", "\tpaper: a4", 2, "a tab at the beginning; use spaces"),
+    ("paper: a4", "paper: A5", 2, "paper: 'A5' is not known; use one of a4, letter"),
+    ("paper: a4", "paper: A4", 2, "paper: 'A4' is not known; did you mean 'a4'?"),
+    ("words: british", "words: english", 3, "words: 'english' is not known; use one of american, british"),
+    ("paper: a4", "name: Again", 2, "'name' stands twice, first on line 1; keep one"),
+    ("pitch_a4: 440", "pitch_a4: concert", 4, "pitch_a4: 'concert' is no number; write it in digits"),
+    ("start: 2026-09-16", "start: 16/09/2026", 6,
+     "course.start: '16/09/2026' is no date; write year-month-day, as 2026-09-16"),
+    ("start: 2026-09-16", "start: 16.9.2026", 6,
+     "course.start: '16.9.2026' is no date; write year-month-day, as 2026-09-16"),
+    ("start: 2026-09-16", "start: 2026-13-45", 6,
+     "course.start: '2026-13-45' is no date; write year-month-day, as 2026-09-16"),
+    ("start: 2026-09-16", "start: next week", 6,
+     "course.start: 'next week' is no date; write year-month-day, as 2026-09-16"),
+    ("players: 5}", "players: five}", 8, "players.0.players: 'five' is no whole number; write it in digits, as 5"),
+    ("players: 5}", "players: 5.5}", 8, "players.0.players: '5.5' is no whole number"),
+    ("players: 5}", "players: !!int 5}", 8,
+     "tags such as tag:yaml.org,2002:int are not used here; write the value alone"),
+    ("players: 5}", "players: *x}", 8, "aliases such as *x are not used here; write it out"),
+]  # fmt: skip
+"""What the good file has, what somebody writes instead, the line, and the answer."""
+
+
+@pytest.fixture
+def problems(tmp_path: Path) -> Problems:
+    return Problems(tmp_path)
+
+
+@pytest.mark.parametrize(("right", "wrong", "line", "said"), SLIPS, ids=[wrong for _, wrong, _, _ in SLIPS])
+def test_a_slip_is_answered_with_its_line_and_what_would_be_right(
+    tmp_path: Path, problems: Problems, right: str, wrong: str, line: int, said: str
+) -> None:
+    path = tmp_path / "band.yml"
+    path.write_text(GOOD.replace(right, wrong, 1), encoding="utf-8")
+    load(BandFile, path, problems)
+    assert next(str(each) for each in problems) == f"band.yml:{line}: {said}"
+
+
+def test_the_file_without_slips_has_no_problem(tmp_path: Path, problems: Problems) -> None:
+    (tmp_path / "band.yml").write_text(GOOD, encoding="utf-8")
+    assert load(BandFile, tmp_path / "band.yml", problems)
+    assert not list(problems)
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    # The core schema of YAML 1.2.2, 10.3.2: what is a number and what is text.
+    [
+        ("a: no", "no"),
+        ("a: on", "on"),
+        ("a: 12:30", "12:30"),
+        ("a: 190:20:30", "190:20:30"),
+        ("a: 2026-09-16", "2026-09-16"),
+        ("a: 010", 10),
+        ("a: -3", -3),
+        ("a: 1e3", 1000.0),
+        ("a: 1_000", "1_000"),
+        ("a: true", True),
+        ("a: ~", None),
+        ("a:", None),
+        ("a: " + "9" * 5000, "9" * 5000),
+    ],
+)
+def test_a_value_is_a_number_only_where_it_looks_like_one(
+    tmp_path: Path, problems: Problems, text: str, value: object
+) -> None:
+    (tmp_path / "x.yml").write_text(text, encoding="utf-8")
+    located = read(tmp_path / "x.yml", problems)
+    assert located
+    assert located.value == {"a": value}
+    assert type(located.value["a"]) is type(value)
+
+
+def test_whatever_stands_in_place_of_a_file_is_told_in_one_line(tmp_path: Path, problems: Problems) -> None:
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "loop").symlink_to(tmp_path / "loop")
+    (tmp_path / "lost").symlink_to(tmp_path / "nowhere")
+    (tmp_path / "latin").write_bytes("one\ncaf\u00e9".encode("latin-1"))
+    (tmp_path / "control").write_text("one\ntwo\x07", encoding="utf-8")
+    (tmp_path / "turned").write_text("one\u202etwo", encoding="utf-8")
+    (tmp_path / "huge").write_bytes(b"x" * 2_000_001)
+    for name in ("folder", "loop", "lost", "latin", "control", "turned", "huge", "missing", "n" * 5000, "nul\0"):
+        assert read_text(tmp_path / name, problems) is None, name
+    assert [str(each) for each in problems][:8] == [
+        "folder: this is a folder; a file of this name is meant",
+        "loop: this link leads back to itself; put the file itself here",
+        "lost: this link leads nowhere; put the file itself here",
+        "latin:2: not UTF-8 text; open it in the editor it came from and save it as UTF-8",
+        "control:2: a character that is not text (U+0007); delete it, or type the line anew",
+        "turned:1: a mark that turns the writing (U+202E); delete it, or type the line anew",
+        "huge: 2,000,001 bytes is no file of the handbook's; at most 2,000,000",
+        "missing: this file is missing",
+    ]
+    assert len(list(problems)) == 10
+
+
+def test_a_file_that_may_not_be_read_is_told(
+    tmp_path: Path, problems: Problems, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(path: Path) -> bytes:
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    (tmp_path / "secret").write_text("x", encoding="utf-8")
+    monkeypatch.setattr(Path, "read_bytes", refuse)
+    assert read_text(tmp_path / "secret", problems) is None
+    assert str(next(iter(problems))) == "secret: this file may not be read; change its permissions"
+
+
+def test_line_ends_of_every_system_and_a_byte_order_mark_are_read_alike(tmp_path: Path, problems: Problems) -> None:
+    for name, content in (("a", b"one\ntwo\n"), ("b", b"one\r\ntwo\r\n"), ("c", b"\xef\xbb\xbfone\rtwo\r")):
+        (tmp_path / name).write_bytes(content)
+        assert read_text(tmp_path / name, problems) == "one\ntwo\n"
+
+
+def test_what_systems_and_editors_leave_behind_is_no_content() -> None:
+    left = ("Thumbs.db", "desktop.ini", ".DS_Store", "tune.abc~", "._tune.abc", "~$notes.yml", "tune.abc.bak", ".x.swp")
+    assert all(is_leftover(Path(name)) for name in left)
+    assert not any(is_leftover(Path(name)) for name in ("tune.abc", "lesson-01.yml", "a.musicxml"))
