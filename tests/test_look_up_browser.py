@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -10,6 +11,17 @@ from urllib.parse import quote
 
 import pytest
 from staticserver import drawn, until
+
+from beginnerband.data.book import Book
+from beginnerband.music import staff_place
+from beginnerband.music.advice import in_words
+from beginnerband.music.answer import Answer
+from beginnerband.music.answer import answer as answer_for
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
+from beginnerband.music.unison import match
+from beginnerband.pages.shared.readers import readers
+from beginnerband.render import fingers
 
 pytestmark = pytest.mark.browser
 
@@ -317,3 +329,79 @@ def test_the_note_can_be_heard_and_the_player_is_fetched_only_then(open_page: Op
     assert hear.get_attribute("data-bb-note") == "65"  # F4 (MIDI 1.0: A4 is 69)
     hear.tap()
     until(lambda: page.evaluate("Boolean(window.bandSound)"), "the player was not fetched")
+
+
+EVERY_NOTE = """async () => {
+  document.body.style.display = "none";  // nothing is laid out, which takes a fifth of the time
+  const text = (element) => element.textContent.replace(/\\s+/g, " ").trim();
+  const all = (selector, within) => [...within.querySelectorAll(selector)].map(text);
+  const [first, rest] = document.querySelector("#bb-lu-answer").children;
+  const shown = async () => {
+    await new Promise((done) => setTimeout(done));
+    return {
+      main: all(".bb-lu-main figcaption", first), said: all("p", first), or: all(".bb-lu-or figcaption", first),
+      others: [...rest.querySelectorAll(".bb-lu-row")].map((row) => all(".bb-lu-name, small:not(.bb-lu-name small), b:not(.bb-lu-name b)", row)),
+    };
+  };
+  const players = document.querySelector("#bb-look-up select"), found = {};
+  for (const { value } of [...players.options]) {
+    players.value = value;
+    players.dispatchEvent(new Event("change", { bubbles: true }));
+    for (const note of document.querySelectorAll("#bb-lu-pick input")) {
+      note.click();
+      found[value + "/" + note.value] = await shown();
+    }
+  }
+  return found;
+}"""  # noqa: E501
+"""Taps every note of every player and takes down what the page then says."""
+
+
+def expected(book: Book, note: Answer) -> dict[str, list[Any]]:
+    """What the domain has to say about one note, as the look-up words it."""
+    words, instrument, way = book.band.words, note.player.instrument, note.way
+    cents = [f"{round(each.cents):+d} cents".replace("-", "−").replace("+0", "0") for each in note.ways]
+    sounds = f"Sounds {note.sounding.sign} concert pitch, {note.hz(book.band.pitch_a4):.0f} Hz."
+    if way:
+        played = f"Play{way.code}{fingers.words(instrument, way, words)}"
+        todo = " ".join(each.text for each in note.advice(words))
+        sounds += f" {in_words(round(way.cents)).capitalize()} ({cents[0]}). {todo}".rstrip()
+    else:
+        played = f"Strike the bar{note.written.letter_sign}"
+    beyond = {"starter": [], "first-year": ["Beyond the starter range."], "full": ["Beyond the first-year range."]}
+    return {
+        "main": [f"Written{note.written.sign}{staff_place.words(note.place)}", played],
+        "said": [f"{sounds} Hear it", *beyond[note.level]],
+        "or": [f"{cents[note.ways.index(each)]}{each.code}" for each in note.alternates],
+        "others": [
+            [found.answer.written.sign, found.where, *([found.answer.way.code] if found.answer.way else [])]
+            for other in same_sound_players(book, note.player)
+            if (found := match(note.sounding, other))
+        ],
+    }
+
+
+def same_sound_players(book: Book, player: Player) -> list[Player]:
+    """Whom the look-up shows beside ``player``: the same instrument's other readings, then the rest of the band."""
+    everyone = [reader for reader in readers(book) if reader.player != player]
+    own = [each for each in everyone if each.player.instrument == player.instrument and not each.in_band]
+    return [each.player for each in (*own, *(each for each in everyone if each.in_band))]
+
+
+def test_every_note_of_every_player_is_what_the_domain_answers(open_page: Open, server: str, book: Book) -> None:
+    page = open_page("about:blank")
+    page.add_init_script("window.requestAnimationFrame = (draw) => draw()")  # no waiting for frames between notes
+    page.goto(server + "look-up.html")
+    found = page.evaluate(EVERY_NOTE)
+    wanted: dict[str, Any] = {}
+    for reader in readers(book):
+        span = reader.player.instrument.written_range("full", reader.player.reading)
+        for letter, alter in itertools.product("CDEFGAB", (-1, 0, 1)):
+            for octave in range(-1, 10):
+                if (written := Pitch(letter, alter, octave)) in span:
+                    wanted[f"{reader.player.key}/{written.name}"] = expected(book, answer_for(reader.player, written))
+    assert sorted(found) == sorted(wanted)
+    for address, said in found.items():
+        for row in said["others"]:
+            row[1] = row[1].split(";")[0]  # after it stands what the same player reads in another clef
+        assert said == wanted[address], address

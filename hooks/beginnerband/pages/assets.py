@@ -18,6 +18,10 @@ KINDS = (".js", ".css", ".svg")
 JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
     "handbook.js": ("access.js", "offline.js", "terms.js"),
+    "look-up.js": (
+        *("look-up-book.js", "look-up-choice.js", "look-up-memory.js", "look-up-pictures.js"),
+        *("look-up-answer.js", "look-up-tray.js", "look-up.js"),
+    ),
     "player.js": (
         *("timbre.js", "sound.js", "plan.js", "play.js"),
         *("controls.js", "tones.js", "metronome.js", "player.js"),

@@ -45,11 +45,11 @@ def staff(pitches: Sequence[Pitch], clef: str, label: str = "", height: float = 
     """
     octaves = staff_place.octave_mark(pitches, clef)
     places = [staff_place.place(pitch, clef) - 7 * octaves for pitch in pitches]
-    top = min(-MARGIN_ABOVE - 12 * (octaves > 0), *(_y(at) - 8 for at in places), -MARGIN_ABOVE)
-    bottom = max(4 * SPACE + MARGIN_BELOW + 12 * (octaves < 0), *(_y(at) + 8 for at in places), 0)
+    top = min(-MARGIN_ABOVE - 12 * (octaves > 0), *(note_y(at) - 8 for at in places), -MARGIN_ABOVE)
+    bottom = max(4 * SPACE + MARGIN_BELOW + 12 * (octaves < 0), *(note_y(at) + 8 for at in places), 0)
     width = FIRST_NOTE + NOTE_STEP * max(len(pitches), 1) - NOTE_STEP + 26
     em = height / (4 * SPACE + MARGIN_ABOVE + MARGIN_BELOW)
-    parts = [_lines(width), _glyph(clef, LEFT, _y(_CLEF_PLACE[clef]))]
+    parts = [_lines(width), _glyph(clef, LEFT, note_y(_CLEF_PLACE[clef]))]
     if octaves:
         x, y = (22, -6 - SPACE) if octaves > 0 else (18, 4 * SPACE + 26)
         parts.append(f'<text x="{x}" y="{y}" font-size="13">{_OCTAVE_FIGURE[abs(octaves)]}</text>')
@@ -84,9 +84,43 @@ def with_sprite(html: str) -> Markup:
     return Markup(html)
 
 
-def _y(at: int) -> float:
-    """Height in the drawing of a place on the staff; the top line is 0."""
+LINES_TEMPLATE = (
+    f"""<path d="{"".join(f"M{{x}} {SPACE * line}h{{width}}" for line in range(5))}" stroke-width="1.2"/>"""
+)
+"""The five lines for scripts, with ``{x}`` for their left end and ``{width}``; like what follows it needs a
+:func:`sprite` on its page."""
+
+
+def clef_use(clef: str) -> str:
+    """A clef in its place."""
+    return f'<use href="#bb-{clef}" x="{LEFT}" y="{note_y(_CLEF_PLACE[clef]):g}"/>'
+
+
+def mark(octaves: int) -> str:
+    """The figure above a treble clef whose notes sound as many octaves higher than they are drawn."""
+    return f'<text x="20" y="-18" font-size="13" stroke="none">{_OCTAVE_FIGURE[octaves]}</text>'
+
+
+def head_template(at: int) -> str:
+    """A note head at a place on the staff with its ledger lines, from the left edge of the head."""
+    ledger = "".join(f"M-4 {note_y(line):g}h{_ledger_width():g}" for line in staff_place.ledgers(at))
+    lines = f'<path d="{ledger}" stroke-width="1.6"/>' if ledger else ""
+    return f'{lines}<use href="#bb-note" y="{note_y(at):g}"/>'
+
+
+def sign_template(alter: int) -> str:
+    """The flat (-1) or sharp (1) before a note head, with ``{y}`` for the height of the head."""
+    name = _ACCIDENTAL[alter]
+    return f'<use href="#bb-{name}" x="{-(glyph(name).width * SPACE + 3):.1f}" y="{{y}}"/>'
+
+
+def note_y(at: int) -> float:
+    """Height in the drawing of a place on the staff: the top line is 0, the bottom line 40."""
     return (staff_place.TOP_PLACE - at) * SPACE / 2
+
+
+def _ledger_width() -> float:
+    return glyph("note").width * SPACE + 8
 
 
 def _lines(width: float) -> str:
@@ -95,14 +129,12 @@ def _lines(width: float) -> str:
 
 
 def _note(pitch: Pitch, at: int, x: float) -> str:
-    head = glyph("note")
-    parts = [_glyph("note", x, _y(at))]
+    parts = [_glyph("note", x, note_y(at))]
     if pitch.alter:
         sign = _ACCIDENTAL[1 if pitch.alter > 0 else -1]
         for count in range(abs(pitch.alter)):
-            parts.append(_glyph(sign, x - (count + 1) * (glyph(sign).width * SPACE + 3), _y(at)))
-    wide = head.width * SPACE + 8
-    ledger = "".join(f"M{x - 4} {_y(line):g}h{wide:g}" for line in staff_place.ledgers(at))
+            parts.append(_glyph(sign, x - (count + 1) * (glyph(sign).width * SPACE + 3), note_y(at)))
+    ledger = "".join(f"M{x - 4} {note_y(line):g}h{_ledger_width():g}" for line in staff_place.ledgers(at))
     if ledger:
         parts.append(f'<path d="{ledger}" stroke="currentColor" stroke-width="1.6"/>')
     return "".join(parts)
