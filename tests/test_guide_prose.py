@@ -231,6 +231,9 @@ def test_figures_worked_by_hand_stand_in_the_prose() -> None:
     """Twice the power is 3 dB; a degree at room temperature is about 3 cents (sound goes with the root of kelvins)."""
     assert 10 * math.log10(2) == pytest.approx(3, abs=0.02)
     assert 1200 * math.log2(math.sqrt((273.15 + 21) / (273.15 + 20))) == pytest.approx(3, abs=0.1)
+    # Old Philharmonic pitch, A at 452.5 Hz (from memory): about half a semitone
+    assert 1200 * math.log2(452.5 / 440) == pytest.approx(50, abs=5)
+    assert "half a semitone too high" in (ROOT / "handbook" / "guide" / "cupboard.md").read_text(encoding="utf-8")
     tuning = (ROOT / "handbook" / "guide" / "tuning.md").read_text(encoding="utf-8")
     assert "about 3 cents" in tuning
     hearing = (ROOT / "handbook" / "guide" / "hearing.md").read_text(encoding="utf-8")
