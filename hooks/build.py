@@ -11,6 +11,7 @@ import logging
 import sys
 from pathlib import Path
 
+from filelock import BaseFileLock
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort
 from mkdocs.plugins import event_priority
@@ -39,6 +40,8 @@ class Build:
     pictures: dict[str, str]
     """Drawings taken out of the pages while they are searched for words."""
     warnings: WarningCounter
+    claim: BaseFileLock | None = None
+    """Keeps other builds off the same folder."""
 
 
 class WarningCounter(logging.Handler):
@@ -69,9 +72,13 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     if _build.leaders and publishing and _build.command != "serve":
         raise Abort(audience.REFUSAL)
     try:
+        if _build.command != "serve":
+            _build.claim = site.claim(Path(config.site_dir), root / ".cache")
         _build.stored = assemble.obtain(root, root / ".cache")
-    except DataError as error:
+    except (DataError, site.BusyError) as error:
         raise Abort(str(error)) from None
+    except OSError as error:
+        raise Abort(site.trouble(error)) from None
     for note in _build.stored.notes:  # not a warning of the site engine, which would stop a strict build
         print(f"note: {note}", file=sys.stderr)
     _build.glossary = terms.Glossary.read(_build.stored.folder / "data" / "glossary.json")
@@ -131,6 +138,8 @@ def on_build_error(error: Exception) -> None:
     _finish_counting()
     if _build.target is not None:
         site.discard(_build.target)
+    if isinstance(error, OSError):
+        raise Abort(site.trouble(error)) from None
 
 
 def _finish_counting() -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import signal
 import sys
 from collections.abc import Callable
 from functools import partial
@@ -102,7 +103,15 @@ class _Aside:
         return outcome
 
 
+def _end_with_parent() -> None:
+    """Have Linux end this process with the build that began it, also when that is killed (prctl(2), PDEATHSIG)."""
+    import ctypes
+
+    ctypes.CDLL(None).prctl(1, signal.SIGKILL)
+
+
 def _work(room: Contribute, book: Book, sending: Connection) -> None:
+    _end_with_parent()
     try:
         sending.send(_alone(room, book))
     except Exception as error:  # handed to the parent, which raises it

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import re
 import shutil
@@ -9,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from filelock import FileLock, Timeout
 from markupsafe import escape
 
 _PLACEHOLDER = re.compile(r'<(div|span) data-bb="([0-9a-f]{16})"></\1>')
@@ -38,8 +40,30 @@ def set_aside(html: str, pictures: dict[str, str]) -> str:
     return _DRAWING.sub(swap, html)
 
 
+class BusyError(Exception):
+    """Another build is at work on the same folder."""
+
+
+def claim(site: Path, cache: Path) -> FileLock:
+    """Take ``site`` for this build alone until the lock that is returned is released, or its process ends.
+
+    Raises :class:`BusyError` at once when another build has it. The lock is the system's own, so none outlives a build
+    that was stopped.
+    """
+    name = hashlib.sha256(str(site.resolve()).encode()).hexdigest()[:16]
+    lock = FileLock(cache / f"building-{name}.lock")
+    cache.mkdir(parents=True, exist_ok=True)
+    try:
+        lock.acquire(timeout=0)
+    except Timeout:
+        raise BusyError(f"another build is at work on {site.name}/; wait until it is done, then build again") from None
+    return lock
+
+
 def staging(site: Path) -> Path:
-    """Where to build: a fresh folder beside ``site``."""
+    """Where to build: a fresh folder beside ``site``. What a build left that was stopped is put in order first."""
+    if _last(site).exists() and not site.exists():
+        _last(site).rename(site)  # it was stopped between the two steps of publishing
     discard(site)
     return _stage(site)
 
@@ -53,14 +77,38 @@ def _stage(site: Path) -> Path:
     return site.with_name(site.name + ".next")
 
 
+def _last(site: Path) -> Path:
+    return site.with_name(site.name + ".last")
+
+
 def publish(stage: Path, site: Path) -> None:
     """Put ``stage`` in the place of ``site`` and remove what was there."""
-    last = site.with_name(site.name + ".last")
+    last = _last(site)
     shutil.rmtree(last, ignore_errors=True)
     if site.exists():
         site.rename(last)
-    stage.rename(site)
+    try:
+        stage.rename(site)
+    except OSError:
+        if last.exists():
+            last.rename(site)
+        raise
     shutil.rmtree(last, ignore_errors=True)
+
+
+def trouble(error: OSError) -> str:
+    """What stopped a build that could not read or write, in one line, and what to do."""
+    where = Path(str(error.filename)).name if error.filename else "a file"
+    reasons = {
+        errno.ENOSPC: "the disk is full; make room, then build again",
+        errno.EDQUOT: "your share of the disk is full; make room, then build again",
+        errno.EROFS: f"{where} is on a disk that may not be written; copy the project elsewhere",
+        errno.EACCES: f"{where} may not be written; close what has it open, or change its permissions",
+        errno.EPERM: f"{where} may not be written; close what has it open, or change its permissions",
+        errno.ENAMETOOLONG: f"the path to {where} is too long; move the project nearer to the top of the disk",
+    }
+    reason = reasons.get(error.errno or 0, f"{where}: {error.strerror or error}")
+    return f"Nothing was built: {reason}. The handbook you built before is as it was."
 
 
 def with_pages(nav: Sequence[Any], pages: Sequence[tuple[tuple[str, ...], str, str]]) -> list[Any]:

@@ -1,0 +1,121 @@
+"""The folder of the site while a build goes on: claimed by one build, swapped whole, put in order after a break."""
+
+from __future__ import annotations
+
+import errno
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from conftest import ROOT
+
+from beginnerband import site
+
+
+@pytest.fixture
+def target(tmp_path: Path) -> Path:
+    (tmp_path / "site").mkdir()
+    (tmp_path / "site" / "index.html").write_text("good")
+    return tmp_path / "site"
+
+
+def test_a_second_build_is_told_to_wait_and_the_lock_goes_with_the_first(target: Path, tmp_path: Path) -> None:
+    first = site.claim(target, tmp_path / ".cache")
+    with pytest.raises(site.BusyError, match=r"another build is at work on site/; wait until it is done"):
+        site.claim(target, tmp_path / ".cache")
+    site.claim(tmp_path / "elsewhere", tmp_path / ".cache").release()  # another folder is nobody's
+    first.release()
+    site.claim(target, tmp_path / ".cache").release()
+
+
+def test_a_build_that_is_killed_leaves_no_lock(target: Path, tmp_path: Path) -> None:
+    code = (
+        f"import sys, time; sys.path.insert(0, {str(ROOT / 'hooks')!r}); from pathlib import Path;"
+        "from beginnerband import site; lock = site.claim(Path(sys.argv[1]), Path(sys.argv[2])); print('has it');"
+        "sys.stdout.flush(); time.sleep(60)"
+    )
+    build = subprocess.Popen(
+        [sys.executable, "-c", code, str(target), str(tmp_path / ".cache")], stdout=subprocess.PIPE, text=True
+    )
+    assert build.stdout
+    assert build.stdout.readline() == "has it\n"
+    with pytest.raises(site.BusyError):
+        site.claim(target, tmp_path / ".cache")
+    build.kill()
+    build.wait()
+    site.claim(target, tmp_path / ".cache").release()
+
+
+def test_a_site_is_swapped_whole(target: Path) -> None:
+    stage = site.staging(target)
+    stage.mkdir()
+    (stage / "index.html").write_text("new")
+    assert (target / "index.html").read_text() == "good"
+    site.publish(stage, target)
+    assert (target / "index.html").read_text() == "new"
+    assert [path.name for path in target.parent.iterdir() if path.name.startswith("site")] == ["site"]
+
+
+def test_what_a_stopped_build_left_is_put_in_order(target: Path) -> None:
+    (target.parent / "site.next").mkdir()  # stopped while it wrote
+    assert not site.staging(target).exists()
+    target.rename(target.parent / "site.last")  # stopped between the two steps of publishing
+    site.staging(target)
+    assert (target / "index.html").read_text() == "good"
+    (target.parent / "site.last").mkdir()  # stopped before the last step
+    stage = site.staging(target)
+    stage.mkdir()
+    site.publish(stage, target)
+    assert not (target.parent / "site.last").exists()
+
+
+def test_when_the_swap_fails_the_last_site_is_put_back(target: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    stage = site.staging(target)  # never made: as if the disk had gone
+    with pytest.raises(FileNotFoundError):
+        site.publish(stage, target)
+    assert (target / "index.html").read_text() == "good"
+
+
+@pytest.mark.parametrize(
+    ("number", "words"),
+    [
+        (errno.ENOSPC, "the disk is full; make room"),
+        (errno.EACCES, "page.html may not be written; close what has it open"),
+        (errno.EROFS, "may not be written; copy the project elsewhere"),
+        (errno.EIO, "page.html: "),
+    ],
+)
+def test_a_disk_that_refuses_is_one_line_with_what_to_do(number: int, words: str) -> None:
+    said = site.trouble(OSError(number, os.strerror(number), "/some/where/page.html"))
+    assert words in said
+    assert said.endswith("The handbook you built before is as it was.")
+    assert "\n" not in said
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="processes are forked on Linux alone")
+def test_rooms_at_work_aside_end_with_a_build_that_is_killed(tmp_path: Path) -> None:
+    code = f"""
+import os, sys, time
+sys.path.insert(0, {str(ROOT / "hooks")!r})
+from beginnerband import assemble
+def room(book, products):
+    print(os.getpid(), flush=True)
+    time.sleep(60)
+aside = assemble._Aside(room, None)
+time.sleep(60)
+"""
+    build = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
+    assert build.stdout
+    child = int(build.stdout.readline())
+    build.kill()
+    build.wait()
+    end = time.monotonic() + 20
+    while Path(f"/proc/{child}/stat").exists() and time.monotonic() < end:
+        if Path(f"/proc/{child}/stat").read_text().rsplit(")", 1)[1].split()[0] == "Z":
+            break
+        time.sleep(0.05)
+    else:
+        assert not Path(f"/proc/{child}").exists()
