@@ -109,6 +109,7 @@ class Search:
         self._played = {voice: _Played(line, self.phrases) for voice, line in self.lines.items()}
         self._reaches = {(desk.instrument.id, desk.taught): _Reach(desk, rules.level) for desk in self.desks}
         self._ways: dict[tuple[object, ...], tuple[tuple[Octaves, dict[str, int]], ...]] = {}
+        self._offered: dict[tuple[Desk, int], tuple[Option, ...]] = {}
         self._clashing: dict[tuple[str, Octaves, str, Octaves], int] = {}
         self._uncovered = {voice: self._cost_of_nobody(voice) for voice in self.voices}
 
@@ -125,15 +126,10 @@ class Search:
 
     def least_in(self, fifths: int) -> int:
         """A bound that no scoring in a key stays below."""
-        asked = [
-            tuple(enumerate(self.options(desk, fifths))) if desk.holds else ((0, min(own, key=_own)),)
-            for desk in self.desks
-            for own in (self.options(desk, fifths),)
-        ]
         key = self.rules.weights["key"] * (fifths != self.key.fifths)
-        held = [own for desk, own in zip(self.desks, asked, strict=True) if desk.holds]
-        doubled = sum(own[0][1].points for desk, own in zip(self.desks, asked, strict=True) if not desk.holds)
-        return key + doubled + min((bound for bound, _, _ in self._outer(held)), default=0)
+        held = [tuple(enumerate(self.options(desk, fifths))) for desk in self.desks if desk.holds]
+        doubled = [min(map(_own, self.options(desk, fifths))) for desk in self.desks if not desk.holds]
+        return key + sum(doubled) + min((bound for bound, _, _ in self._outer(held)), default=0)
 
     def best_in(self, fifths: int) -> Scoring:
         """The cheapest scoring in one key."""
@@ -146,6 +142,11 @@ class Search:
 
     def options(self, desk: Desk, fifths: int) -> tuple[Option, ...]:
         """Every line and octave a desk may take in a key, in the order that breaks ties."""
+        if (desk, fifths) not in self._offered:
+            self._offered[desk, fifths] = self._options(desk, fifths)
+        return self._offered[desk, fifths]
+
+    def _options(self, desk: Desk, fifths: int) -> tuple[Option, ...]:
         moved = semitones(shift.key_interval(self.key, fifths))
         signs = abs(_written_fifths(fifths, desk.reading))
         lines = sorted(self.voices, key=lambda voice: (voice != desk.line, self.voices.index(voice)))
@@ -186,11 +187,14 @@ class Search:
                 found[whole] = line.counts(reach, moved, whole)
             cost = {octaves: self._bad(counts) for octaves, counts in found.items()}
             for octave in (home, home - 1, home + 1, home - 2):
+                least = min(cost.get((at,) * len(self.phrases), math.inf) for at in (octave, octave - 1))
+                if least < self.rules.weights["fold"]:
+                    continue
                 folded = line.folded(reach, moved, octave, desk.leap, self.rules.weights)
-                counts = line.counts(reach, moved, folded)
-                rest = [cost.get((at,) * len(folded), math.inf) for at in (octave, octave - 1)]
-                if len(set(folded)) > 1 and self._bad(counts) < min(rest):
-                    found[folded] = counts
+                if len(set(folded)) > 1:
+                    counts = line.counts(reach, moved, folded)
+                    if self._bad(counts) < least:
+                        found[folded] = counts
             fewest = min(counts.get("impossible", 0) for counts in found.values())
             self._ways[key] = tuple((o, c) for o, c in found.items() if c.get("impossible", 0) == fewest)
         return self._ways[key]
@@ -243,14 +247,18 @@ class Search:
 
     def _bound(self, asked: Asked, leads: Sequence[Lead | bool]) -> int:
         """The least the desks can cost in the face of these leads; ``True`` stands for a line not yet decided."""
-        least = sum(self._uncovered[voice] for voice, lead in zip(self.voices, leads, strict=True) if lead is None)
+        by_voice = dict(zip(self.voices, leads, strict=True))
+        least = sum(self._uncovered[voice] for voice, lead in by_voice.items() if lead is None)
+        known: dict[tuple[str, Octaves], int] = {}
         for own in asked:
-            costs = [
-                one.points + self._against(one, leads)
-                for _, one in own
-                if leads[self.voices.index(one.voice)] is not None
-            ]
-            least += min(costs, default=1_000_000)
+            cheapest = 1_000_000
+            for _, one in own:
+                if by_voice[one.voice] is not None and one.points < cheapest:
+                    form = (one.voice, one.octaves)
+                    if form not in known:
+                        known[form] = self._against(one, leads)
+                    cheapest = min(cheapest, one.points + known[form])
+            least += cheapest
         return least
 
     def _against(self, option: Option, leads: Sequence[Lead | bool]) -> int:
@@ -405,10 +413,8 @@ class _Played:
 
     def folded(self, reach: _Reach, moved: int, octave: int, leap: int, weights: Mapping[str, int]) -> Octaves:
         """The best way through the phrases in ``octave`` or the one below; no change makes too wide a leap."""
-        costs = [
-            tuple(self._bad(reach, own, moved + 12 * at, weights) for at in (octave, octave - 1))
-            for own in self.phrases
-        ]
+        above, below = (self._costs(reach, moved + 12 * at, weights) for at in (octave, octave - 1))
+        costs = list(zip(above, below, strict=True))
         allowed = self._allowed(leap)
         ways: list[tuple[float, tuple[int, ...]]] = [(costs[0][0], (0,)), (costs[0][1], (1,))]
         for place, cost in enumerate(costs[1:], 1):
@@ -423,10 +429,14 @@ class _Played:
         found = tuple(octave - down for down in min(ways)[1])
         return found if self._playable(found, leap) else (octave,) * len(self.phrases)
 
-    def _bad(self, reach: _Reach, notes: Counter[int], moved: int, weights: Mapping[str, int]) -> float:
-        points = {"impossible": weights["impossible"], "range": 100 * weights["range"] / self.total}
+    def _costs(self, reach: _Reach, moved: int, weights: Mapping[str, int]) -> list[float]:
+        """What each phrase's notes cost out of reach, ``moved`` semitones."""
+        points = {"impossible": float(weights["impossible"]), "range": 100 * weights["range"] / self.total}
         points["untaught"] = points["range"] / 2
-        return sum(points.get(reach.reason(midi + moved), 0) * count for midi, count in notes.items())
+        return [
+            sum(points.get(reach.reason(midi + moved), 0) * count for midi, count in own.items())
+            for own in self.phrases
+        ]
 
     def _allowed(self, leap: int) -> list[tuple[bool, bool]]:
         """For each phrase, whether it may begin an octave higher than the one before ends, and an octave lower."""
