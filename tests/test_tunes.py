@@ -28,6 +28,7 @@ from beginnerband.pages import blocks
 from beginnerband.pages.tunes import room as tunes
 from beginnerband.pages.tunes import taught as tune_taught
 from beginnerband.pages.tunes import view as tune_view
+from beginnerband.pages.tunes.view import key_sentence
 from beginnerband.products import Products
 
 ROOT = Path(__file__).parent.parent
@@ -261,6 +262,44 @@ def test_five_notes_together_are_best_in_concert_b_flat(book: Book) -> None:
     level, ranking = first_level(book.tunes["lightly-row"].line, book.band.players)
     assert level == "first-year"
     assert best_for_all(ranking).key.name == "Bb major"
+
+
+def test_signatures_are_charged_as_printed_and_kept_within_the_ladder(book: Book) -> None:
+    """Beginner bands of B flat and E flat instruments play in concert B flat and E flat first: common practice."""
+    assert book.course
+    signs = book.course.ladder.signs(book.band.players)
+    for tune in ("little-lamb-three", "hot-cross-buns", "three-friends"):
+        line = book.tunes[tune].line
+        ranking = rank(line, book.band.players, "first-year", signs=signs)
+        best = best_for_all(ranking)
+        assert best.key.fifths in (-2, -3), tune
+        assert best.readable
+        for choice in ranking:
+            for cost in choice.costs:
+                assert cost.signs >= abs(cost.key.fifths)  # printed, whether or not the tune has the note
+                assert cost.beyond == max(0, abs(cost.key.fifths) - signs[cost.player.id])
+
+
+def test_no_double_sharp_is_offered_as_known(book: Book) -> None:
+    """A fragment in G sharp minor with its leading note: an F double sharp is not the G that is known."""
+    line = read_abc("X:1\nT:f\nM:4/4\nL:1/4\nK:G#m\nG ^^F G2 |]\n").score.lines[0]  # type: ignore[union-attr]
+    known = {player.id: range(128) for player in book.band.pitched}
+    for choice in rank(line, book.band.players, "first-year", known):
+        doubles = [cost.player.id for cost in choice.costs if cost.key.fifths >= 5]  # G sharp minor and further
+        assert not (doubles and choice.suits_all), choice.key
+    assert abs(best_for_all(rank(line, book.band.players, "first-year", known)).key.fifths) <= 4
+
+
+def test_a_key_beyond_the_ladder_comes_with_its_reason(book: Book) -> None:
+    assert book.course
+    signs = book.course.ladder.signs(book.band.players)
+    line = book.tunes["hot-cross-buns"].line
+    ranking = rank(line, book.band.players, "first-year", signs=signs)
+    beyond = next(choice for choice in ranking if choice.key.fifths == 2)
+    said = key_sentence(book, "first-year", ranking, beyond)
+    assert "more sharps or flats than the ladder allows" in said
+    assert "5 sharps" in said  # E flat readers in concert D read B major
+    assert "concert B♭ major" in said or "concert E♭ major" in said
 
 
 def test_new_notes_count_against_a_key(book: Book) -> None:

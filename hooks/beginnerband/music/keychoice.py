@@ -1,9 +1,14 @@
 """Which key suits the band: all fifteen concert keys for a tune, ranked by what they ask of every player.
 
 The number is a sum of points (:data:`beginnerband.music.part.CANNOT` and the others), each player counted: 0 means that
-everybody plays it at once with nothing to remember. Octaves are chosen for each instrument apart, with the fewest
-points, so the sum is the least the key can have. On a tie the key with fewer sharps or flats in concert comes first,
-then the one nearer to the tune's own key, then flats before sharps; no two keys tie on all.
+everybody plays it at once with nothing to remember, in a key that beginning brass is used to. Signatures are charged as
+printed for each reading, used or not, and signs beyond what the players read so far once more. Octaves are chosen for
+each instrument apart, with the fewest points, so the sum is the least the key can have. On a tie the key that is
+commoner for beginning brass comes first (:data:`COMMON`), then the one with fewer sharps or flats in concert, then
+flats before sharps; no two keys tie on all.
+
+Put forward is the best key that suits everyone's range and that everyone can read; where there is none, the best that
+suits everyone and asks nobody for more than one sign beyond; where there is none either, the best that all can read.
 """
 
 from __future__ import annotations
@@ -18,6 +23,16 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, respelled, to_written
 from beginnerband.music.tune import Tune
+
+COMMON = (-2, -3, -1, -4)
+"""Concert keys for beginning brass, commonest first, by fifths: B♭, E♭, F, A♭ and the minors beside them (common
+practice, no source)."""
+
+BEYOND, UNCOMMON, DOUBLE = 30, 6, 100
+"""What counts against a key beside the notes, in points for each player: a sign in the signature beyond what the player
+reads; a concert key beginning brass seldom meets; a double sharp or flat to read. The weights are ours."""
+
+_ORDER = (*COMMON, *sorted(set(KEYS) - set(COMMON), key=lambda fifths: (abs(fifths), fifths > 0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +56,11 @@ class PlayerCost:
     key: Key
     """Written key."""
     signs: int
-    """Different sharps and flats to remember or read, signature and accidentals together."""
+    """Sharps and flats to read: those of the signature as printed, and different accidentals."""
+    beyond: int
+    """Signs of the signature beyond what the player reads so far."""
+    doubles: int
+    """Different double sharps and double flats."""
     cannot: int
     """Points for notes it does not have, one player."""
     stretch: int
@@ -52,12 +71,17 @@ class PlayerCost:
     @property
     def points(self) -> int:
         """All points of all its players."""
-        return self.player.count * (self.cannot + self.stretch + self.new_points + SIGN * self.signs)
+        return self.player.count * (self.cannot + self.stretch + self.new_points + self.reading_points)
+
+    @property
+    def reading_points(self) -> int:
+        """Points for what is to be read, one player."""
+        return SIGN * self.signs + BEYOND * self.beyond + DOUBLE * self.doubles
 
     @property
     def fits(self) -> bool:
         """Whether it is all within the level's range and taught."""
-        return not (self.cannot or self.above or self.below or self.new)
+        return not (self.cannot or self.above or self.below or self.new or self.doubles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,22 +92,28 @@ class KeyChoice:
     """Concert key, in the tune's mode."""
     costs: tuple[PlayerCost, ...]
     """Every pitched instrument of the band, in score order."""
-    tie: tuple[int, int, int]
-    """What breaks a tie: sharps or flats, distance from the tune's own key in fifths, sharps after flats."""
+    tie: int
+    """What breaks a tie: how uncommon the key is for beginning brass, 0 for the commonest."""
 
     @property
     def points(self) -> int:
         """The number: lower is better, 0 is best."""
-        return sum(cost.points for cost in self.costs)
+        return sum(cost.points for cost in self.costs) + self._uncommon
+
+    @property
+    def _uncommon(self) -> int:
+        away = UNCOMMON * (self.key.fifths not in COMMON)
+        return away * sum(cost.player.count for cost in self.costs)
 
     @property
     def parts(self) -> dict[str, int]:
-        """The number taken apart: ``cannot``, ``stretch``, ``new``, ``signs``, in points of all players."""
+        """The number taken apart: ``cannot``, ``stretch``, ``new``, ``signs``, ``key``, in points of all players."""
         return {
             "cannot": sum(cost.player.count * cost.cannot for cost in self.costs),
             "stretch": sum(cost.player.count * cost.stretch for cost in self.costs),
             "new": sum(cost.player.count * cost.new_points for cost in self.costs),
-            "signs": sum(cost.player.count * SIGN * cost.signs for cost in self.costs),
+            "signs": sum(cost.player.count * cost.reading_points for cost in self.costs),
+            "key": self._uncommon,
         }
 
     @property
@@ -91,49 +121,76 @@ class KeyChoice:
         """Whether everyone stays within range and within what was taught."""
         return all(cost.fits for cost in self.costs)
 
+    @property
+    def readable(self) -> bool:
+        """Whether nobody reads more sharps or flats in the signature than they do so far."""
+        return not any(cost.beyond for cost in self.costs)
+
+    @property
+    def most_beyond(self) -> int:
+        """Most signs beyond, of all players."""
+        return max((cost.beyond for cost in self.costs), default=0)
+
 
 Known = Mapping[str, Iterable[int]]
 """For each instrument id, the sounding MIDI numbers its players were taught."""
 
 
-def rank(line: Line, players: Sequence[Player], level: str, known: Known | None = None) -> tuple[KeyChoice, ...]:
+Signs = Mapping[str, int]
+"""For each instrument id, the most sharps or flats its players read in a signature; who is not named reads them all."""
+
+
+def rank(
+    line: Line, players: Sequence[Player], level: str, known: Known | None = None, signs: Signs | None = None
+) -> tuple[KeyChoice, ...]:
     """All fifteen concert keys, best first, for players at ``level`` (and who know ``known``, if given).
 
+    ``signs`` is how many sharps or flats they read in a signature so far, by the ladder of the stage asked for.
     Drums, which have no pitch, and instruments that nobody plays are left out. ``ValueError`` for a line without notes.
     """
     pitches = tuple(sorted(set(_sounded(line)), key=lambda pitch: pitch.midi))
     if not pitches:
         raise ValueError("a line without notes fits every key")
     asked = [(each, _reach(each, level, known)) for each in players if each.instrument.pitched and each.count]
-    choices = (_choice(line.key, pitches, fifths, asked) for fifths in KEYS)
+    choices = (_choice(line.key, pitches, fifths, asked, signs or {}) for fifths in KEYS)
     return tuple(sorted(choices, key=lambda choice: (choice.points, choice.tie)))
 
 
-def first_level(line: Line, players: Sequence[Player]) -> tuple[str, tuple[KeyChoice, ...]]:
-    """The lowest level at which some key suits everyone, with its ranking.
+def first_level(line: Line, players: Sequence[Player], signs: Signs | None = None) -> tuple[str, tuple[KeyChoice, ...]]:
+    """The lowest level at which some key that everyone can read suits everyone, with its ranking.
 
     Where none does below the full range, the ranking for first-year players, with what it stretches.
     """
     for level in LEVELS[:2]:
-        ranking = rank(line, players, level)
-        if any(choice.suits_all for choice in ranking):
+        ranking = rank(line, players, level, signs=signs)
+        if any(choice.suits_all and choice.readable for choice in ranking):
             break
     return level, ranking
 
 
 def best_for_all(ranking: Sequence[KeyChoice]) -> KeyChoice:
-    """The best key that suits everyone, or simply the best where none does."""
-    return next((choice for choice in ranking if choice.suits_all), ranking[0])
+    """The key to put forward: see the top of this module."""
+    wanted = (
+        [choice for choice in ranking if choice.suits_all and choice.readable],
+        [choice for choice in ranking if choice.suits_all and choice.most_beyond == 1],
+        [choice for choice in ranking if choice.readable],
+        ranking,
+    )
+    return next(found[0] for found in wanted if found)
 
 
 def playable(
-    tunes: Iterable[Tune], players: Sequence[Player], level: str, known: Known | None = None
+    tunes: Iterable[Tune],
+    players: Sequence[Player],
+    level: str,
+    known: Known | None = None,
+    signs: Signs | None = None,
 ) -> tuple[tuple[Tune, KeyChoice], ...]:
     """The tunes this band can play together today, each in its best key that suits all; easiest first, then by id."""
     found = []
     for tune in tunes:
-        choice = best_for_all(rank(tune.line, players, level, known))
-        if choice.suits_all:
+        choice = best_for_all(rank(tune.line, players, level, known, signs))
+        if choice.suits_all and choice.readable:
             found.append((tune, choice))
     return tuple(sorted(found, key=lambda pair: (pair[1].points, pair[0].id)))
 
@@ -149,18 +206,20 @@ def _reach(player: Player, level: str, known: Known | None) -> Reach:
     return Reach.of(player.instrument, level, None if known is None else known.get(player.id, ()))
 
 
-def _choice(own: Key, pitches: tuple[Pitch, ...], fifths: int, asked: Sequence[tuple[Player, Reach]]) -> KeyChoice:
+def _choice(
+    own: Key, pitches: tuple[Pitch, ...], fifths: int, asked: Sequence[tuple[Player, Reach]], signs: Signs
+) -> KeyChoice:
     interval = key_interval(own, fifths)
     concert = tuple(transpose(pitch, interval) for pitch in pitches)
     key = Key(fifths, own.mode)
     return KeyChoice(
         key,
-        tuple(_cost(key, concert, player, reach) for player, reach in asked),
-        (abs(fifths), abs(fifths - own.fifths), int(fifths > 0)),
+        tuple(_cost(key, concert, player, reach, signs.get(player.id, max(KEYS))) for player, reach in asked),
+        _ORDER.index(fifths),
     )
 
 
-def _cost(key: Key, concert: tuple[Pitch, ...], player: Player, reach: Reach) -> PlayerCost:
+def _cost(key: Key, concert: tuple[Pitch, ...], player: Player, reach: Reach, signs: int) -> PlayerCost:
     midis = frozenset(pitch.midi for pitch in concert)
     octaves = reach.octave(midis)
     sounding = [pitch.midi + 12 * octaves for pitch in concert]
@@ -180,6 +239,8 @@ def _cost(key: Key, concert: tuple[Pitch, ...], player: Player, reach: Reach) ->
         new=() if known is None else tuple(w for w, midi in zip(written, sounding, strict=True) if midi not in known),
         key=written_key,
         signs=_signs(written_key, written),
+        beyond=max(0, abs(written_key.fifths) - signs),
+        doubles=len({pitch.letter for pitch in written if abs(pitch.alter) > 1}),
         cannot=cannot,
         stretch=stretch,
         new_points=new_points,
@@ -187,34 +248,43 @@ def _cost(key: Key, concert: tuple[Pitch, ...], player: Player, reach: Reach) ->
 
 
 def _signs(key: Key, written: Iterable[Pitch]) -> int:
-    """Different altered letters the player must remember: of the signature where they occur, and accidentals."""
+    """Sharps and flats the player must read: of the signature as printed, and different accidentals."""
     alters = key.alters
-    found = {(pitch.step, pitch.alter) for pitch in written}
-    return sum(bool(alter) or alters[step] != 0 for step, alter in found)
+    return abs(key.fifths) + len({pitch.letter for pitch in written if pitch.alter != alters[pitch.step]})
 
 
 Met = Mapping[str, Mapping[int, int]]
 """For each instrument id, the place (week, from 0) at which each sounding MIDI number is taught."""
 
 
-def first_together(line: Line, players: Sequence[Player], met: Met) -> tuple[int, Key] | None:
+def first_together(
+    line: Line, players: Sequence[Player], met: Met, signs: Signs | None = None
+) -> tuple[int, Key] | None:
     """The first place at which every player knows every note in some one key, with that key; ``None`` if never.
 
-    Only notes count, not note values. Of keys reached at the same place, fewer sharps or flats, then flats first.
+    Only notes count, not note values. Keys whose signature asks anyone for more than ``signs`` are left out. Of keys
+    reached at the same place, the commonest for beginning brass comes first.
     """
     notes = frozenset(pitch.midi for pitch in _sounded(line))
     asked = [player for player in players if player.instrument.pitched and player.count]
     found = []
     for fifths in KEYS:
+        if any(abs(_written_fifths(fifths, player)) > (signs or {}).get(player.id, max(KEYS)) for player in asked):
+            continue
         shift = semitones(key_interval(line.key, fifths))
         places = [_place_of(notes, shift, met.get(player.id, {})) for player in asked]
         if places and all(place is not None for place in places):
             last = max(place for place in places if place is not None)
-            found.append((last, abs(fifths), int(fifths > 0), Key(fifths, line.key.mode)))
+            found.append((last, _ORDER.index(fifths), Key(fifths, line.key.mode)))
     if not found:
         return None
-    place, _, _, key = min(found, key=lambda entry: entry[:3])
+    place, _, key = min(found, key=lambda entry: entry[:2])
     return place, key
+
+
+def _written_fifths(fifths: int, player: Player) -> int:
+    """Sharps (flats negative) that a player reads in a concert key."""
+    return fifths + fifths_moved(respelled(to_written(player.reading.interval), (fifths,)))
 
 
 def first_alone(line: Line, fifths: int, player: Player, met: Met) -> int | None:

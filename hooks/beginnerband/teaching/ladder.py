@@ -133,6 +133,11 @@ class Ladder:
             techniques |= set(rung.techniques.add)
             self._allowed[rung.stage] = Allowed(rung, values, metres, techniques)
 
+    def signs(self, players: Iterable[Player], stage: str = "") -> dict[str, int]:
+        """Most sharps or flats in a signature that players read in a stage, the last one if none is named."""
+        rung = self.at(stage).rung if stage else self.rungs[-1]
+        return {player.id: int(rung.signature.of(player)) for player in players if player.instrument.pitched}
+
     def at(self, stage: str) -> Allowed:
         """What is allowed in a stage."""
         return self._allowed[stage]

@@ -11,7 +11,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key
 from beginnerband.music.tune import Tune
-from beginnerband.pages.tunes.view import Sheet
+from beginnerband.pages.tunes.view import Sheet, signs_read
 from beginnerband.teaching.facts import facts_of
 
 When = tuple[int, Key]
@@ -55,7 +55,7 @@ def taught(book: Book) -> Taught:
 
 def from_when(book: Book, tune: Tune, met: Taught) -> When | None:
     """From when everyone knows the notes in some one key, and the lengths; ``None`` if never."""
-    notes = first_together(tune.line, book.band.players, met.notes) if met.notes else None
+    notes = first_together(tune.line, book.band.players, met.notes, signs_read(book)) if met.notes else None
     lengths = met.lengths(tune, met.notes)
     return None if notes is None or lengths is None else (max(notes[0], lengths), notes[1])
 

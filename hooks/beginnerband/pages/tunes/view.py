@@ -82,6 +82,11 @@ class Offer:
         return key_slug(self.key)
 
 
+def signs_read(book: Book) -> dict[str, int] | None:
+    """How many sharps or flats each instrument's players read in a signature at the end of the course."""
+    return book.course.ladder.signs(book.band.players) if book.course else None
+
+
 def key_slug(key: Key) -> str:
     """A key as in file names: ``bb``, ``f-sharp``, ``g-minor``."""
     tonic = key.tonic.lower().replace("#", "-sharp")
@@ -93,17 +98,17 @@ def offers(book: Book, tune: Tune, taught: Key | None = None) -> tuple[Offer, ..
 
     Together means the concert key ``taught``, in which the course makes it playable, or else the one that suits best.
     """
-    level, ranking = first_level(tune.line, book.band.players)
+    level, ranking = first_level(tune.line, book.band.players, signs_read(book))
     together = next((choice for choice in ranking if choice.key == taught), best_for_all(ranking))
     found = [_offer(tune, together, level, "", book.band.pitched, "together", ranking)]
     for who, groups in APART:
         players = tuple(player for player in book.band.pitched if player.instrument.group in groups and player.count)
         if not players:
             continue
-        apart = rank(tune.line, players, LEVELS[0])
+        apart = rank(tune.line, players, LEVELS[0], signs=signs_read(book))
         own = best_for_all(apart)
         points = next(choice.points for choice in apart if choice.key == together.key)
-        if own.key != together.key and own.points < points:
+        if own.key != together.key and own.points < points and own.readable:
             found.append(_offer(tune, own, LEVELS[0], who, players, groups[0], apart))
     return tuple(found)
 
@@ -169,12 +174,33 @@ def key_sentence(book: Book, level: str, ranking: Sequence[KeyChoice], together:
             f"No key keeps everyone within {LEVEL_WORDS[level]}. Concert {together.key.sign} {lead}: "
             f"{suits_words(book, together)}"
         )
-    if together != best and best.suits_all:
+    if not together.readable:
+        return f"{said}. {_beyond_words(book, ranking, together)}"
+    if together != best and best.suits_all and best.readable:
         return f"{said}. Once every note is known, concert {best.key.sign} is easier still."
-    other = next((choice for choice in ranking if not choice.suits_all and choice != together), None)
+    others = (choice for choice in ranking if not choice.suits_all and choice != together and choice.readable)
+    other = next(others, None)
     if other:
         said += f"; in concert {other.key.sign}, {suits_words(book, other)}"
     return said + "."
+
+
+def _beyond_words(book: Book, ranking: Sequence[KeyChoice], together: KeyChoice) -> str:
+    """Who reads more signs than the ladder allows, and why no key without that will do."""
+    asked: dict[int, list[str]] = {}
+    for cost in together.costs:
+        if cost.beyond:
+            asked.setdefault(cost.key.fifths, []).append(cost.player.instrument.names.of(book.band.words))
+    who = "; ".join(f"{joined(names)} {_signature_words(fifths)}" for fifths, names in asked.items())
+    said = f"Careful: that is more sharps or flats than the ladder allows so far ({who})."
+    other = next((choice for choice in ranking if choice.readable), None)
+    if other is None:
+        return said + " No key keeps to it for everyone."
+    return f"{said} Of the keys that keep to it, concert {other.key.sign} asks least: {suits_words(book, other)}."
+
+
+def _signature_words(fifths: int) -> str:
+    return f"{abs(fifths)} {'sharp' if fifths > 0 else 'flat'}{'' if abs(fifths) == 1 else 's'}"
 
 
 def difficulty_sentence(width: str, measured: LineDifficulty, words: str) -> str:
