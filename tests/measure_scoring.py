@@ -26,6 +26,7 @@ sys.path[:0] = [str(ROOT / "hooks"), str(ROOT / "tests")]
 from chorales import CHUNKS, four_part_chorales  # noqa: E402
 
 from beginnerband.data.book import Book, load_book  # noqa: E402
+from beginnerband.music.player import Player  # noqa: E402
 from beginnerband.music.score import Line  # noqa: E402
 from beginnerband.music.scored import played  # noqa: E402
 from beginnerband.music.scoring import Desk, Scoring, desks_of  # noqa: E402
@@ -100,7 +101,8 @@ def desks(book: Book, band: Mapping[str, int], week: int | None) -> tuple[Desk, 
     assert book.scoring is not None
     readings = {player.id: player.reading for player in book.band.players}
     chairs = [
-        (book.instruments[name], readings.get(name, book.instruments[name].readings[0]), n) for name, n in band.items()
+        Player(book.instruments[name], readings.get(name, book.instruments[name].readings[0]), count)
+        for name, count in band.items()
     ]
     made = desks_of(chairs, book.scoring.rules)
     if week is None or book.course is None:
@@ -108,9 +110,9 @@ def desks(book: Book, band: Mapping[str, int], week: int | None) -> tuple[Desk, 
     grades = book.course.grades
     found = []
     for desk in made:
-        weeks = grades.weeks.get(desk.instrument.id)
+        weeks = grades.weeks.get(desk.player.id)
         known = weeks and frozenset(
-            p.midi + desk.reading.semitones for p in weeks[min(week, len(weeks) - 1)].after.notes
+            p.midi + desk.player.reading.semitones for p in weeks[min(week, len(weeks) - 1)].after.notes
         )
         found.append(replace(desk, taught=known or None, leap=8))
     return tuple(found)
@@ -121,8 +123,8 @@ def measure(
 ) -> tuple[float, float, float]:
     """Percent of the time the tune is under another line, the bass is not lowest, and most brass on one line."""
     seats = [seat for seat in scoring.seats if seat.desk.holds]
-    total = sum(seat.desk.players for seat in seats)
-    most = max(sum(seat.desk.players for seat in seats if seat.voice == voice) for voice in lines)
+    total = sum(seat.desk.player.count for seat in seats)
+    most = max(sum(seat.desk.player.count for seat in seats if seat.voice == voice) for voice in lines)
     if total == 1:
         most = 0
     source = list(lines.values())
@@ -201,7 +203,7 @@ def main() -> None:
         for seat in one.scoring.seats:
             octaves = "".join(f"{octave:+d}" for octave in (seat.octaves if seat.folded else seat.octaves[:1]))
             bill = ", ".join(f"{charge.reason} {charge.count}" for charge in seat.bill if charge.points > 20)
-            print(f"    {seat.desk.players} {seat.desk.id}: {seat.voice} {octaves} ({bill})")
+            print(f"    {seat.desk.player.count} {seat.desk.id}: {seat.voice} {octaves} ({bill})")
 
 
 if __name__ == "__main__":

@@ -195,7 +195,7 @@ def test_second_cornets_take_the_alto_where_they_know_its_notes(views: dict[str,
     taken = 0
     for name in IN_REACH:
         one = views[name]
-        cornets = [seat for seat in one.scoring.seats if seat.desk.instrument.id == "cornet"]
+        cornets = [seat for seat in one.scoring.seats if seat.desk.player.id == "cornet"]
         alto = one.at_key("alto")
         assert alto.lowest
         if alto.lowest.midi < Pitch.parse("Bb3").midi:

@@ -16,6 +16,7 @@ from beginnerband.data.book import Book
 from beginnerband.music import shift
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.pitch import Pitch, semitones
+from beginnerband.music.player import Player
 from beginnerband.music.playing import sounds
 from beginnerband.music.score import Line
 from beginnerband.music.scored import covers, played, range_findings, report, written
@@ -33,7 +34,7 @@ def rules(book: Book) -> Rules:
 def desks(book: Book, rules: Rules, **players: int) -> tuple[Desk, ...]:
     """Desks of so many players an instrument, ``tenor_horn=2``."""
     chosen = [(book.instruments[name.replace("_", "-")], count) for name, count in players.items()]
-    return desks_of([(one, one.readings[0], count) for one, count in chosen], rules)
+    return desks_of([Player(one, one.readings[0], count) for one, count in chosen], rules)
 
 
 def lines(book: Book, piece: str) -> dict[str, Line]:
@@ -52,7 +53,7 @@ def test_the_default_lines_are_those_of_common_practice(book: Book, rules: Rules
     }  # fmt: skip
     made = desks(book, rules, cornet=4, tenor_horn=2, baritone=1, trombone=2, euphonium=1, eb_bass=1, bb_bass=1)
     assert {desk.id: desk.line for desk in made} == wanted
-    assert [desk.players for desk in made if desk.instrument.id == "cornet"] == [2, 2]
+    assert [desk.player.count for desk in made if desk.player.id == "cornet"] == [2, 2]
 
 
 def _all_ways(search: Search, fifths: int) -> list[tuple[int, int]]:
@@ -134,9 +135,9 @@ def test_nobody_is_without_a_part_and_as_many_lines_sound_as_can(
 ) -> None:
     scoring = best(book, rules, "good-king-wenceslas", **players)
     made = desks(book, rules, **players)
-    seated = {(seat.desk.instrument.id, seat.desk.reading.id) for seat in scoring.seats}
-    assert seated == {(desk.instrument.id, desk.reading.id) for desk in made}
-    assert sum(seat.desk.players for seat in scoring.seats) == sum(players.values())
+    seated = {(seat.desk.player.id, seat.desk.player.reading.id) for seat in scoring.seats}
+    assert seated == {(desk.player.id, desk.player.reading.id) for desk in made}
+    assert sum(seat.desk.player.count for seat in scoring.seats) == sum(players.values())
     holding = sum(desk.holds for desk in made)
     assert len(scoring.uncovered) == max(0, 4 - holding)
 
@@ -151,7 +152,7 @@ def test_basses_play_an_octave_down_where_it_fits(book: Book, rules: Rules) -> N
 def test_only_taught_notes_are_free(book: Book, rules: Rules) -> None:
     made = desks(book, rules, cornet=2, tenor_horn=2, baritone=1, euphonium=1)
     five = {"cornet": range(58, 66), "tenor-horn": range(51, 59), "baritone": range(46, 54), "euphonium": range(46, 54)}
-    taught = [replace(desk, taught=frozenset(five[desk.instrument.id])) for desk in made]
+    taught = [replace(desk, taught=frozenset(five[desk.player.id])) for desk in made]
     scoring = Search(lines(book, "five-lamps"), taught, rules).best_in(-3)
     for seat in scoring.seats:
         part = played(lines(book, "five-lamps")[seat.voice], scoring, seat)
@@ -217,13 +218,13 @@ def _thirds(source: dict[str, Line], voice: str) -> Fraction:
 
 def test_a_large_section_is_split_between_lines_and_put_together_again(book: Book, rules: Rules) -> None:
     scoring = best(book, rules, "old-hundredth", cornet=12, tenor_horn=2, baritone=1, trombone=1, eb_bass=2)
-    cornets = [seat for seat in scoring.seats if seat.desk.instrument.id == "cornet"]
+    cornets = [seat for seat in scoring.seats if seat.desk.player.id == "cornet"]
     assert [seat.desk.number for seat in cornets] == list(range(1, len(cornets) + 1))
     assert len(cornets) > 1
-    assert sum(seat.desk.players for seat in cornets) == 12
+    assert sum(seat.desk.player.count for seat in cornets) == 12
     assert len({(seat.voice, seat.octaves) for seat in cornets}) == len(cornets)
     for voice in VOICES:
-        assert 2 * sum(seat.desk.players for seat in scoring.playing(voice)) <= 18, voice
+        assert 2 * sum(seat.desk.player.count for seat in scoring.playing(voice)) <= 18, voice
 
 
 def test_an_instrument_without_rules_plays_what_its_file_covers(book: Book, rules: Rules) -> None:
@@ -284,23 +285,23 @@ def _after_breaths(tune: Line) -> set[tuple[int, Fraction]]:
 
 
 def test_parts_of_chorales_sound_as_their_lines_do(book: Book, rules: Rules) -> None:
-    made = desks_of([(player.instrument, player.reading, player.count) for player in book.band.players], rules)
+    made = desks_of(book.band.players, rules)
     for name, source, as_music21_reads in four_part_chorales(0)[::8]:
         search = Search(source, made, rules)
         scoring = search.best_in(search.key.fifths)
         assert not scoring.uncovered, name
-        assert sum(seat.desk.players for seat in scoring.seats) == sum(desk.players for desk in made), name
+        assert sum(seat.desk.player.count for seat in scoring.seats) == sum(desk.player.count for desk in made), name
         moved = semitones(scoring.interval)
         for seat in scoring.seats:
             part = written(source[seat.voice], scoring, seat)
-            back = shift.sounding(part, seat.desk.reading)
+            back = shift.sounding(part, seat.desk.player.reading)
             assert _heard(back) == _heard(played(source[seat.voice], scoring, seat)), (name, seat.desk.id)
             expected = [(at, long, (midi + moved) % 12) for at, long, midi in as_music21_reads[seat.voice]]
             assert [(at, long, midi % 12) for at, long, midi in _heard(back)] == expected, (name, seat.desk.id)
             if not seat.folded:
                 octave = 12 * seat.octave + moved
                 assert _heard(back)[0][2] == as_music21_reads[seat.voice][0][2] + octave, (name, seat.desk.id)
-            span = seat.desk.instrument.sounding_range(rules.level)
+            span = seat.desk.player.instrument.sounding_range(rules.level)
             outside = [pitch for pitch in back.pitches if pitch not in span]
             assert bool(outside) == bool(range_findings(source, scoring, seat, rules, "british")), (name, seat.desk.id)
         _leader_would(source, scoring, name)

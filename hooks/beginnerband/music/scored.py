@@ -53,7 +53,7 @@ def played(line: Line, scoring: Scoring, seat: Seat) -> Line:
 
 def written(line: Line, scoring: Scoring, seat: Seat) -> Line:
     """What the players at a seat read."""
-    return shift.written(folded(sounding(line, scoring), scoring, seat), seat.desk.reading, seat.octave)
+    return shift.written(folded(sounding(line, scoring), scoring, seat), seat.desk.player.reading, seat.octave)
 
 
 def _with_octaves(interval: str, octave: int) -> str:
@@ -97,7 +97,7 @@ def range_findings(
     """Where a seat's part has notes the instrument cannot play, or leaves the range of the players' level."""
     who = seat.desk.name(words)
     heard_ = Sounding(seat.voice, played(lines[seat.voice], scoring, seat), who)
-    has, level = (seat.desk.instrument.sounding_range(name) for name in ("full", rules.level))
+    has, level = (seat.desk.player.instrument.sounding_range(name) for name in ("full", rules.level))
     cannot = out_of_range(heard_, has.low, has.high, f"what the {who} can play at all")
     cannot = tuple(replace(finding, kind="impossible") for finding in cannot)
     within = _without(heard_, has)
@@ -122,5 +122,5 @@ def new_notes(lines: Mapping[str, Line], scoring: Scoring, seat: Seat) -> tuple[
         return ()
     part = written(lines[seat.voice], scoring, seat)
     pitches = {pitch.midi: pitch for pitch in part.pitches}
-    shifted = seat.desk.reading.semitones
+    shifted = seat.desk.player.reading.semitones
     return tuple(pitches[midi] for midi in sorted(pitches) if midi + shifted not in seat.desk.taught)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.phrases import START, Place
-from beginnerband.music.reading import Reading
+from beginnerband.music.player import Player
 
 REASONS = {
     "uncovered": "a line nobody plays",
@@ -78,14 +78,10 @@ class Rules:
 class Desk:
     """Players of one instrument who play the same part."""
 
-    instrument: Instrument
-    """What they play."""
-    reading: Reading
-    """How they read."""
+    player: Player
+    """What they play, how they read, and how many they are."""
     number: int = 0
     """1 for first, 2 for second; 0 where the instrument has only one desk."""
-    players: int = 1
-    """How many they are."""
     line: str = ""
     """Their usual line, of :data:`~beginnerband.music.instrument.VOICES`."""
     taught: frozenset[int] | None = None
@@ -98,17 +94,17 @@ class Desk:
     @property
     def id(self) -> str:
         """As ``cornet-2``; the first desk carries the instrument's own id."""
-        return f"{self.instrument.id}-{self.number}" if self.number > 1 else self.instrument.id
+        return f"{self.player.instrument.id}-{self.number}" if self.number > 1 else self.player.instrument.id
 
     def name(self, words: str) -> str:
         """As ``second B♭ cornet``."""
         ordinal = ("", "first ", "second ", "third ", "fourth ")[min(self.number, 4)]
-        return ordinal + self.instrument.names.of(words)
+        return ordinal + self.player.instrument.names.of(words)
 
     @property
     def holds(self) -> bool:
         """Whether it can hold a line alone: brass can, keyed percussion only doubles."""
-        return self.instrument.brass
+        return self.player.instrument.brass
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,22 +210,24 @@ def usual_lines(instrument: Instrument, rules: Rules) -> tuple[str, ...]:
     return rules.lines.get(instrument.id, instrument.covers)
 
 
-def desks_of(chairs: Iterable[tuple[Instrument, Reading, int]], rules: Rules) -> tuple[Desk, ...]:
+def desks_of(players: Iterable[Player], rules: Rules) -> tuple[Desk, ...]:
     """Desks of the players, in score order: one for each usual line of an instrument, and no more players at one
     than the rules allow.
 
     Players are spread evenly, more in front. Instruments without a line (drums) are left out.
     """
     desks = []
-    for instrument, reading, players in chairs:
-        lines = usual_lines(instrument, rules)
-        count = min(players, max(len(lines), -(-players // rules.desk))) if lines and instrument.pitched else 0
+    for player in players:
+        lines, instrument = usual_lines(player.instrument, rules), player.instrument
+        count = (
+            min(player.count, max(len(lines), -(-player.count // rules.desk))) if lines and instrument.pitched else 0
+        )
         if not instrument.brass:
             count = min(count, 1)
         for number in range(count):
-            share = players // count + (number < players % count)
+            share = player.count // count + (number < player.count % count)
             line = lines[number * len(lines) // count] if count >= len(lines) else lines[number]
-            desks.append(Desk(instrument, reading, number + 1 if count > 1 else 0, share, line))
+            desks.append(Desk(replace(player, count=share), number + 1 if count > 1 else 0, line))
     return tuple(desks)
 
 
@@ -237,13 +235,13 @@ def gathered(seats: Sequence[Seat]) -> tuple[Seat, ...]:
     """Seats with those of one instrument that play the same put together, numbered from the highest line down."""
     groups: dict[tuple[object, ...], list[Seat]] = {}
     for seat in seats:
-        key = (seat.desk.instrument.id, seat.desk.reading.id, seat.desk.taught, seat.voice, seat.octaves)
+        key = (seat.desk.player.id, seat.desk.player.reading.id, seat.desk.taught, seat.voice, seat.octaves)
         groups.setdefault(key, []).append(seat)
     together = [_together(group) for group in groups.values()]
     number, found = Counter[str](), []
-    parts = Counter(seat.desk.instrument.id for seat in together)
+    parts = Counter(seat.desk.player.id for seat in together)
     for seat in together:
-        ident = seat.desk.instrument.id
+        ident = seat.desk.player.id
         number[ident] += 1
         numbered = replace(seat.desk, number=number[ident] if parts[ident] > 1 else 0)
         found.append(replace(seat, desk=numbered))
@@ -254,7 +252,8 @@ def _together(group: Sequence[Seat]) -> Seat:
     lines = [seat.desk.line for seat in group]
     first = group[0]
     line = first.voice if first.voice in lines else lines[0]
-    desk = replace(first.desk, players=sum(seat.desk.players for seat in group), line=line)
+    count = sum(seat.desk.player.count for seat in group)
+    desk = replace(first.desk, player=replace(first.desk.player, count=count), line=line)
     counts: dict[tuple[str, int], int] = {}
     for seat in group:
         for charge in seat.bill:

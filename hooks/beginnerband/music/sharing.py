@@ -105,9 +105,9 @@ class Search:
         self.key = next(iter(self.lines.values())).key
         self.phrases = starts(self.lines)
         self.clashes = Clashes(self.lines, self.phrases)
-        self.brass = sum(desk.players for desk in self.desks if desk.holds)
+        self.brass = sum(desk.player.count for desk in self.desks if desk.holds)
         self._played = {voice: _Played(line, self.phrases) for voice, line in self.lines.items()}
-        self._reaches = {(desk.instrument.id, desk.taught): _Reach(desk, rules.level) for desk in self.desks}
+        self._reaches = {(desk.player.id, desk.taught): _Reach(desk, rules.level) for desk in self.desks}
         self._ways: dict[tuple[object, ...], tuple[tuple[Octaves, dict[str, int]], ...]] = {}
         self._offered: dict[tuple[Desk, int], tuple[Option, ...]] = {}
         self._clashing: dict[tuple[str, Octaves, str, Octaves], int] = {}
@@ -148,7 +148,7 @@ class Search:
 
     def _options(self, desk: Desk, fifths: int) -> tuple[Option, ...]:
         moved = semitones(shift.key_interval(self.key, fifths))
-        signs = abs(_written_fifths(fifths, desk.reading))
+        signs = abs(_written_fifths(fifths, desk.player.reading))
         lines = sorted(self.voices, key=lambda voice: (voice != desk.line, self.voices.index(voice)))
         return tuple(
             self._option(desk, voice, octaves, counts, signs)
@@ -157,9 +157,9 @@ class Search:
         )
 
     def _option(self, desk: Desk, voice: str, octaves: Octaves, notes: dict[str, int], signs: int) -> Option:
-        home = self.rules.home.get(desk.instrument.id, 0)
+        home = self.rules.home.get(desk.player.id, 0)
         beyond = 0 if desk.signs is None else max(0, signs - desk.signs)
-        own = {*self.rules.lines.get(desk.instrument.id, ()), *desk.instrument.covers}
+        own = {*self.rules.lines.get(desk.player.id, ()), *desk.player.instrument.covers}
         counts = {
             **notes,
             "foreign": int(voice not in own),
@@ -177,10 +177,10 @@ class Search:
 
     def _reached(self, desk: Desk, voice: str, moved: int) -> tuple[tuple[Octaves, dict[str, int]], ...]:
         """Octaves in which a desk may play a line in a key, with what is counted of the notes."""
-        home = self.rules.home.get(desk.instrument.id, 0)
-        key = (desk.instrument.id, desk.taught, desk.leap, voice, moved)
+        home = self.rules.home.get(desk.player.id, 0)
+        key = (desk.player.id, desk.taught, desk.leap, voice, moved)
         if key not in self._ways:
-            reach, line = self._reaches[desk.instrument.id, desk.taught], self._played[voice]
+            reach, line = self._reaches[desk.player.id, desk.taught], self._played[voice]
             found: dict[Octaves, dict[str, int]] = {}
             for octave in (home, home + 1, home - 1, home + 2, home - 2):
                 whole = (octave,) * len(self.phrases)
@@ -208,7 +208,7 @@ class Search:
         """The place of each desk's option in the cheapest scoring, and whether the search was exact."""
         held = [desk.holds for desk in self.desks]
         asked = [tuple(enumerate(own)) for own, holds in zip(options, held, strict=True) if holds]
-        players = [desk.players for desk in self.desks if desk.holds]
+        players = [desk.player.count for desk in self.desks if desk.holds]
         best, exact = Shared(math.inf, ()), True
         for outer, top, bottom in sorted(self._outer(asked), key=itemgetter(0)):
             if outer > best.points:
@@ -354,7 +354,8 @@ class Search:
         leads = self._leads_of(chosen)
         seats = tuple(self._seat(desk, one, leads) for desk, one in zip(self.desks, chosen, strict=True))
         numbers = [
-            sum(seat.desk.players for seat in seats if seat.voice == voice and seat.desk.holds) for voice in self.voices
+            sum(seat.desk.player.count for seat in seats if seat.voice == voice and seat.desk.holds)
+            for voice in self.voices
         ]
         missing = tuple(voice for voice, lead in zip(self.voices, leads, strict=True) if lead is None)
         counts = Counter({"key": int(fifths != self.key.fifths)})
@@ -459,7 +460,7 @@ class _Reach:
     """What a desk can play, as MIDI numbers that sound."""
 
     def __init__(self, desk: Desk, level: str) -> None:
-        spans = [desk.instrument.sounding_range(name) for name in ("full", level, "starter")]
+        spans = [desk.player.instrument.sounding_range(name) for name in ("full", level, "starter")]
         self.full, self.level, self.easy = [(span.low.midi, span.high.midi) for span in spans]
         self.taught = desk.taught
         self._known: dict[int, str] = {}

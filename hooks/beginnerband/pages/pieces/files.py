@@ -68,7 +68,11 @@ def add_files(view: PieceView, out: Products, words: str) -> None:
     for sheet, seat, line in _desks(view):
         staff = replace(_staff(sheet, words), name=_name(sheet, seat.desk.name(words)))
         ident = seat.desk.id + ("-descant" if seat.voice == "descant" else "")
-        staff = replace(staff, transposition=seat.desk.reading.interval, midi_program=seat.desk.instrument.midi_program)
+        staff = replace(
+            staff,
+            transposition=seat.desk.player.reading.interval,
+            midi_program=seat.desk.player.instrument.midi_program,
+        )
         out.asset(f"{base}/{ident}.musicxml", musicxml([staff], piece.title, piece.composer))
         out.asset(f"{base}/{ident}.mid", midi([Track(line, staff.name, staff.midi_program)], piece.title))
     if view.drums:
@@ -85,7 +89,7 @@ def _desks(view: PieceView) -> Iterator[tuple[Sheet, Seat, Line]]:
 
 def _tracks(view: PieceView, words: str) -> list[Track]:
     found = [
-        Track(line, seat.desk.name(words), seat.desk.instrument.midi_program)
+        Track(line, seat.desk.name(words), seat.desk.player.instrument.midi_program)
         for _, seat, line in _desks(view)
         if seat.voice != "descant"
     ]
@@ -97,10 +101,10 @@ def _staff(sheet: Sheet, words: str) -> Staff:
     return Staff(
         line=sheet.part.written,
         name=_name(sheet, sheet.names(words)),
-        clef=seat.desk.reading.clef,
-        transposition=seat.desk.reading.interval,
+        clef=seat.desk.player.reading.clef,
+        transposition=seat.desk.player.reading.interval,
         under=sheet.under,
-        midi_program=seat.desk.instrument.midi_program,
+        midi_program=seat.desk.player.instrument.midi_program,
     )
 
 
@@ -118,9 +122,9 @@ def _score_staves(view: PieceView, words: str) -> list[Staff]:
         Staff(
             sheet.part.written,
             seat.desk.name(words)[:1].upper() + seat.desk.name(words)[1:],
-            seat.desk.reading.clef,
-            seat.desk.reading.interval,
-            midi_program=seat.desk.instrument.midi_program,
+            seat.desk.player.reading.clef,
+            seat.desk.player.reading.interval,
+            midi_program=seat.desk.player.instrument.midi_program,
         )
         for sheet, seat, _ in _desks(view)
         if seat.voice != "descant"
@@ -168,7 +172,7 @@ def _quiet(line: Line) -> Line:
 def _grouped(view: PieceView, words: str) -> list[Staff]:
     """One staff for all who read the same, with their names, at written pitch."""
     found = [
-        Staff(sheet.part.written, _short_name(sheet, words), sheet.seats[0].desk.reading.clef)
+        Staff(sheet.part.written, _short_name(sheet, words), sheet.seats[0].desk.player.reading.clef)
         for sheet in view.sheets
         if sheet.voice != "descant"
     ]

@@ -38,7 +38,7 @@ def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
             remarks += [fold_words(one.scoring, seat, one.piece.tune)] if seat.folded else []
             name = seat.desk.name(words)
             span = f"{low.sign} to {high.sign}" if low and high else ""
-            count = f" × {seat.desk.players}" if seat.desk.players > 1 else ""
+            count = f" × {seat.desk.player.count}" if seat.desk.player.count > 1 else ""
             cells = (voice, part.key.sign, span, "; ".join(remarks))
             yield (sheet.ident, name[0].upper() + name[1:] + count, *cells)
     if one.drummers:
@@ -98,7 +98,7 @@ def _sheets(one: PieceView, pictures: Pictures, words: str, pack: PrintPack) -> 
     yield _sheet("Full score at concert pitch", pictures.concert, pack)
     yield _sheet("Full score as written for each player", pictures.written, pack)
     for sheet in one.sheets:
-        copies = sum(seat.desk.players for seat in sheet.seats)
+        copies = sum(seat.desk.player.count for seat in sheet.seats)
         about = "Small notes are a cue: what others play before your entry." if sheet.cue else ""
         yield _sheet(f"{sheet.names(words)}: {sheet.voice}", pictures.parts[sheet.ident], pack, copies, about)
     if pictures.drums:

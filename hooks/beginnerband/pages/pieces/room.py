@@ -170,7 +170,7 @@ def _listen(book: Book, one: PieceView, pictures: Pictures) -> str:
         Voice(
             played(piece.lines[seat.voice], one.scoring, seat),
             _capital(seat.desk.name(words)),
-            instrument=seat.desk.instrument,
+            instrument=seat.desk.player.instrument,
             first=first[seat.voice],
         )
         for seat in one.scoring.seats

@@ -142,16 +142,15 @@ def view(book: Book, piece: Piece) -> PieceView:
 def desks_in(book: Book) -> tuple[Desk, ...]:
     """The band's desks, each with what its players know, and what the ladder allows them, at the end of the course."""
     assert book.scoring is not None
-    players = [(player.instrument, player.reading, player.count) for player in book.band.players]
-    return tuple(_taught(book, desk) for desk in desks_of(players, book.scoring.rules))
+    return tuple(_taught(book, desk) for desk in desks_of(book.band.players, book.scoring.rules))
 
 
 def _taught(book: Book, desk: Desk) -> Desk:
-    weeks = book.course.grades.weeks.get(desk.instrument.id) if book.course else None
+    weeks = book.course.grades.weeks.get(desk.player.id) if book.course else None
     if not weeks or book.course is None:
         return desk
-    notes = frozenset(pitch.midi + desk.reading.semitones for pitch in weeks[-1].after.notes)
-    rung, player = book.course.ladder.rungs[-1], Player(desk.instrument, desk.reading)
+    notes = frozenset(pitch.midi + desk.player.reading.semitones for pitch in weeks[-1].after.notes)
+    rung, player = book.course.ladder.rungs[-1], desk.player
     return replace(desk, taught=notes, signs=int(rung.signature.of(player)), leap=int(rung.leap.of(player)))
 
 
@@ -164,10 +163,14 @@ def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Sheet]:
     alike: dict[tuple[object, ...], list[tuple[Seat, Part, tuple[str, ...]]]] = {}
     for seat in seats:
         made = part_at(
-            folded(lines[seat.voice], scoring, seat), seat.octave, seat.desk.instrument, seat.desk.reading, rules.level
+            folded(lines[seat.voice], scoring, seat),
+            seat.octave,
+            seat.desk.player.instrument,
+            seat.desk.player.reading,
+            rules.level,
         )
-        under = codes(made, seat.desk.instrument)
-        key = (seat.voice, made.written, under, seat.desk.reading.clef)
+        under = codes(made, seat.desk.player.instrument)
+        key = (seat.voice, made.written, under, seat.desk.player.reading.clef)
         alike.setdefault(key, []).append((seat, made, under))
     for together in alike.values():
         first, made, under = together[0]
@@ -183,9 +186,9 @@ def _descant(line: Line, scoring: Scoring, rules: Rules) -> Iterator[Seat]:
     assert high is not None
     for name in rules.descant:
         for seat in scoring.seats:
-            span = seat.desk.instrument.sounding_range(rules.level)
+            span = seat.desk.player.instrument.sounding_range(rules.level)
             free = seat.voice != "soprano" or len(holding) > 1
-            if seat.desk.instrument.id == name and free and low in span and high in span:
+            if seat.desk.player.id == name and free and low in span and high in span:
                 yield Seat(seat.desk, "descant")
 
 
@@ -200,7 +203,7 @@ def _cue(made: Part, seat: Seat, lines: Mapping[str, Line], rules: Rules) -> Lin
     if not places:
         return None
     shown = Line(tuple(places.get(at, _silent(bar)) for at, bar in enumerate(made.sounding.measures)), "cue")
-    read = shown.map_pitches(seat.desk.reading.written, lambda key: key)
+    read = shown.map_pitches(seat.desk.player.reading.written, lambda key: key)
     own = [pitch.midi for pitch in made.written.pitches]
     away = round((sum(own) / len(own) - sum(p.midi for p in read.pitches) / len(read.pitches)) / 12)
     moved = read.map_pitches(lambda pitch: pitch.octaves_up(away), lambda key: key)
@@ -233,7 +236,7 @@ def _week_known(book: Book, sheets: tuple[Sheet, ...]) -> int | None:
     for sheet in _for_everybody(sheets):
         facts = facts_of(sheet.part.written)
         for seat in sheet.seats:
-            weeks = book.course.grades.weeks.get(seat.desk.instrument.id, ())
+            weeks = book.course.grades.weeks.get(seat.desk.player.id, ())
             ready = (
                 place
                 for place, week in enumerate(weeks)
@@ -262,7 +265,7 @@ def lacking(book: Book, sheets: tuple[Sheet, ...], week: int) -> tuple[tuple[She
         return ()
     found = []
     for sheet in _for_everybody(sheets):
-        weeks = [book.course.grades.weeks.get(seat.desk.instrument.id, ()) for seat in sheet.seats]
+        weeks = [book.course.grades.weeks.get(seat.desk.player.id, ()) for seat in sheet.seats]
         known = frozenset.intersection(*(each[week].after.notes if each else frozenset() for each in weeks))
         new = set(facts_of(sheet.part.written).notes) - known
         if new:
