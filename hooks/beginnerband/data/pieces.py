@@ -7,6 +7,7 @@ from pathlib import Path
 
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
+from beginnerband.data.textfile import is_leftover
 from beginnerband.data.tunes import NO_SOURCE, note_remarks, read_score
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
@@ -31,7 +32,7 @@ def load_pieces(root: Path, scoring: ScoringRules, problems: Problems) -> dict[s
     found = len(problems.found)
     folder = root / FOLDER
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():
-        if path.name.startswith(".") or not path.is_file():
+        if is_leftover(path) or not path.is_file():
             continue
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
             problems.add(path, 0, "name the file in small letters, figures and hyphens, as evening-hymn.abc")

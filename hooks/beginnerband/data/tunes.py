@@ -9,6 +9,7 @@ from pathlib import Path
 from beginnerband.data.abc import read_abc
 from beginnerband.data.barring import Mistake
 from beginnerband.data.problems import Problems
+from beginnerband.data.textfile import is_leftover
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Line, Score
@@ -29,7 +30,7 @@ def load_tunes(root: Path, instruments: dict[str, Instrument], problems: Problem
     tunes: dict[str, Tune] = {}
     folder = root / FOLDER
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():
-        if path.name.startswith(".") or not path.is_file():
+        if is_leftover(path) or not path.is_file():
             continue
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
             better = _slug(path.stem) + path.suffix
