@@ -11,6 +11,7 @@ from beginnerband.music.player import Player
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.shared.holding_words import CUP_WORDS, holding_lines, shank_words, upper_words
 from beginnerband.pages.shared.table import Cell, link, table
+from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import length
 from beginnerband.render.html import relative
 
@@ -25,7 +26,7 @@ def held(context: Context, args: Args) -> str:
     parts = [Markup("<ol>{}</ol>").format(_items(holding_lines(found[0])))]
     for other in found[1:]:
         if holding_lines(other) != holding_lines(found[0]):
-            name = _capital(other.names.of(context.book.band.words))
+            name = capital(other.names.of(context.book.band.words))
             parts.append(Markup("<p>{}:</p><ol>{}</ol>").format(name, _items(holding_lines(other))))
     return str(Markup("").join(parts))
 
@@ -41,13 +42,13 @@ def hands(context: Context, args: Args) -> str:
     for chair in brass(context.book):
         way = chair.instrument.held
         if way:
-            name = _capital(_name(context.book, chair))
+            name = capital(_name(context.book, chair))
             known = context.book.guide.page(way.page)
             shown: Cell = link(name, relative(context.uri, known.uri)) if known else name
             rests = {"lap": "the lap", "seat": "the seat or a stand"}.get(way.rests, "")
             carries = f"{way.carries} hand" if way.in_bell or not rests else f"{rests}; {way.carries} hand steadies"
             plays = f"{way.plays} hand" + (f"; {way.in_bell} hand in the bell" if way.in_bell else "")
-            rows.append((shown, _capital(carries), _capital(plays)))
+            rows.append((shown, capital(carries), capital(plays)))
     head = ("How to hold it", "What carries", "What plays")
     return str(table("Hands, from the instrument files (common practice)", head, rows))
 
@@ -62,7 +63,7 @@ def cupboard(context: Context, args: Args) -> str:
             continue
         note = each.sounding_range("starter").low
         size = (length(each.length_cm, words), length(each.bell_cm, words))
-        rows.append((_capital(each.names.of(words)), *size, shank_words(each.rim.shank, words), note.sign))
+        rows.append((capital(each.names.of(words)), *size, shank_words(each.rim.shank, words), note.sign))
     caption = "Upright instruments, small to large. Rough sizes, common practice; makers differ."
     head = ("Instrument", "Height", "Bell", "Mouthpiece end", "Low open note you hear")
     return str(table(caption, head, rows))
@@ -75,7 +76,7 @@ def rims(context: Context, args: Args) -> str:
     for chair in brass(context.book):
         if chair.instrument.rim:
             sat.setdefault(upper_words(chair.instrument.rim), []).append(_name(context.book, chair))
-    rows = [(", ".join(names), _capital(where)) for where, names in sat.items()]
+    rows = [(", ".join(names), capital(where)) for where, names in sat.items()]
     return str(table("Where the rim sits, from the instrument files", ("Instrument", "Rim"), rows))
 
 
@@ -88,7 +89,7 @@ def mouthpieces(context: Context, args: Args) -> str:
         if rim:
             row = (
                 f"{rim.inside_mm:g} mm",
-                _capital(CUP_WORDS[rim.cup]),
+                capital(CUP_WORDS[rim.cup]),
                 shank_words(rim.shank, context.book.band.words),
             )
             rows.append((_name(context.book, chair), *row))
@@ -103,10 +104,6 @@ def brass(book: Book) -> tuple[Player, ...]:
 
 def _name(book: Book, chair: Player) -> str:
     return chair.instrument.names.of(book.band.words)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 BLOCKS = {"held": held, "hands": hands, "cupboard": cupboard, "rims": rims, "mouthpieces": mouthpieces}

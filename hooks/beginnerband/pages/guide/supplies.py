@@ -7,6 +7,7 @@ from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.shared.holding_words import shank_words
 from beginnerband.pages.shared.table import Cell, table
+from beginnerband.pages.shared.text import capital
 from beginnerband.teaching.supplies import amount, with_spares
 
 
@@ -30,7 +31,7 @@ def shanks(context: Context, args: Args) -> str:
     for shank, chairs in ends.items():
         count = sum(players for _, players in chairs)
         names = ", ".join(name for name, _ in chairs)
-        rows.append((_capital(shank_words(shank, words)), names, count, with_spares(count, spare_for)))
+        rows.append((capital(shank_words(shank, words)), names, count, with_spares(count, spare_for)))
     caption = "Mouthpieces by their end (shank); makers differ, so measure"
     return str(table(caption, ("End", "For", "Players", "With spares"), rows))
 
@@ -39,10 +40,6 @@ def _supplies(context: Context) -> Supplies:
     if context.book.supplies is None:
         raise BlockError("there is no content/supplies.yml to take it from")
     return context.book.supplies
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 BLOCKS = {"supplies": supplies, "shanks": shanks}

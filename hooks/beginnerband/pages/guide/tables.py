@@ -17,6 +17,7 @@ from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.instruments.room import GROUP_WORDS, mouthpiece_words
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, joined, table
+from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.render.fingers import ORDINALS
 from beginnerband.teaching import exposure
@@ -53,10 +54,6 @@ CHARACTER_WORDS = {
 
 LEVELS_DBA = (80, 85, 88, 91, 94, 97, 100, 103, 106)
 """Levels shown, dBA."""
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _name(context: Context, chair: Player) -> str:
@@ -138,7 +135,7 @@ def meetings(context: Context, args: Args) -> str:
     rows: Rows = []
     for one, other in combinations(first.values(), 2):
         met = meeting.meet(letter, _voice(one), _voice(other))
-        pair = f"{_capital(_name(context, one))} and {_name(context, other)}"
+        pair = f"{capital(_name(context, one))} and {_name(context, other)}"
         sounds = f"{met.first.letter_sign} and {met.second.letter_sign}, {met.interval} apart"
         rows.append((pair, sounds, CHARACTER_WORDS[met.character]))
     caption = f"Two players of this band both read {letter}"
@@ -152,7 +149,7 @@ def _voice(chair: Player) -> meeting.Voice:
 def _room(context: Context, chair: Player) -> str:
     """The room of the course's plan that a chair sits in, or its learning group where there is no course."""
     course = context.book.course
-    return course.course.room_of(chair.instrument).name if course else _capital(GROUP_WORDS[chair.instrument.group])
+    return course.course.room_of(chair.instrument).name if course else capital(GROUP_WORDS[chair.instrument.group])
 
 
 def _counted(context: Context, chair: Player) -> str:
@@ -164,7 +161,7 @@ def weights(context: Context, args: Args) -> str:
     args.only()
     words = context.book.band.words
     carried = [
-        (_capital(load.names.of(words) if load.names else _name(context, chair)), load)
+        (capital(load.names.of(words) if load.names else _name(context, chair)), load)
         for chair in context.book.band.players
         for load in chair.instrument.loads
     ]
@@ -179,7 +176,7 @@ def weights(context: Context, args: Args) -> str:
 def trial_form(context: Context, args: Args) -> str:
     """``[[trial-form]]``: a form to fill in while a learner tries this band's kinds of mouthpiece, small to large."""
     args.only()
-    rows: Rows = [(_capital(mouthpiece_words(context.book, size)), *("☐",) * 4) for size in _sizes(context)]
+    rows: Rows = [(capital(mouthpiece_words(context.book, size)), *("☐",) * 4) for size in _sizes(context)]
     head = ("Mouthpiece", "Sound at once", "Even sound", "Easy face", "Liked it")
     return str(table("Name: ____________________  Date: __________", head, rows))
 
@@ -244,7 +241,7 @@ def readings(context: Context, args: Args) -> str:
     args.only()
     rows: Rows = [
         (
-            _capital(READING_WORDS[reading]),
+            capital(READING_WORDS[reading]),
             ", ".join(_name(context, chair) for chair in context.book.band.players if chair.reading.id == reading),
         )
         for reading in READING_WORDS
@@ -263,7 +260,7 @@ def band_keys(context: Context, args: Args) -> str:
         assert key in CONCERT_KEYS
         written = [written_key(key, reading) for reading in used]
         rows.append((f"Concert {_sign(key)}", *(f"{_sign(own.tonic)}: {own.words}" for own in written)))
-    head = ("The sound", *(_capital(READING_WORDS[reading.id]) for reading in used))
+    head = ("The sound", *(capital(READING_WORDS[reading.id]) for reading in used))
     return str(table("One key, as each group reads it", head, rows))
 
 
@@ -328,7 +325,7 @@ def slide_asks(context: Context, args: Args) -> str:
     for player in course.players if course else ():
         for each in asked(course.course, course.grades, player) if course else ():
             name = player.instrument.names.of(words)
-            rows.append((f"{_capital(ORDINALS[each.position])}", f"lesson {each.lesson}", _out(each.cm, words), name))
+            rows.append((f"{capital(ORDINALS[each.position])}", f"lesson {each.lesson}", _out(each.cm, words), name))
     if not rows:
         return "<p>Nobody in this band plays a slide in the course at present.</p>"
     caption = "Slide positions in the order the course asks for them; distances from the length of the tube"
@@ -371,7 +368,7 @@ def same_hands(context: Context, args: Args) -> str:
     rows: Rows = []
     for family in families:
         names = ", ".join(_name(context, chair) for chair in family)
-        rows.append((_capital(names), _compared(families[0][0], family[0], first=family is families[0])))
+        rows.append((capital(names), _compared(families[0][0], family[0], first=family is families[0])))
     return str(table("Fingers on the written notes of the first year", ("Who", "Fingers"), rows))
 
 

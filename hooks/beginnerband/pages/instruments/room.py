@@ -17,6 +17,7 @@ from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.holding_words import CUP_WORDS, shank_words, upper_words
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
+from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.products import Products
 from beginnerband.render import fingers, staff
@@ -314,17 +315,13 @@ def _moving(book: Book, instrument: Instrument) -> Section:
 
 def _size(book: Book, instrument: Instrument) -> Section:
     words = book.band.words
-    sizes = ". ".join(_capital(_load(load, words)) for load in instrument.loads)
+    sizes = ". ".join(capital(_load(load, words)) for load in instrument.loads)
     text = (
         f"{sizes}. {support(instrument)}\n\n"
         "Weights are rough; weigh your own, in its case. Rules for lifting where you play, and those of whoever lends "
         "the instrument, come first: see [lifting](../guide/lifting.md)."
     )
     return "Size and lifting", text, []
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _drums() -> Section:
