@@ -12,7 +12,7 @@ from music21 import note as m21note
 from parallels import parallels_by_music21, parallels_found
 
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.score import Key, Line, Note, Time, line_of
+from beginnerband.music.score import Key, Line, Measure, Note, Time
 from beginnerband.music.voiceleading import (
     Sounding,
     UnevenLinesError,
@@ -32,7 +32,28 @@ def line(text: str, breath_after: tuple[int, ...] = ()) -> Line:
         name, _, length = word.partition(":")
         pitch = None if name == "z" else Pitch.parse(name)
         notes.append(Note(Fraction(length or 1), pitch, breath=place in breath_after))
-    return line_of(tuple(notes), Key(0), Time(4, 4))
+    return in_bars(notes)
+
+
+def in_bars(notes: list[Note]) -> Line:
+    """Bars of four quarter notes cut from a run of notes in C; the last may stay short."""
+    bars: list[list[Note]] = [[]]
+    for note in notes:
+        if sum(each.quarters for each in bars[-1]) == 4:
+            bars.append([])
+        bars[-1].append(note)
+    measures = [
+        Measure(
+            number=place + 1,
+            notes=tuple(bar),
+            key=Key(0) if place == 0 else None,
+            time=Time(4, 4) if place == 0 else None,
+            barline="final" if place == len(bars) - 1 else "",
+            partial=sum(each.quarters for each in bar) < 4,
+        )
+        for place, bar in enumerate(bars)
+    ]
+    return Line(tuple(measures), "")
 
 
 def found(**voices: str) -> list[tuple[str, int, tuple[str, ...]]]:

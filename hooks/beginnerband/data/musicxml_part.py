@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from beginnerband.data.barring import Barline, Voice
@@ -478,10 +478,7 @@ class _Signs:
                     elif sign.tag == "wedge" and self.voice.last and not self.voice.last.hairpin:
                         self.voice.amend(hairpin="stop")
             words = _words(element) or words
-        return Note(
-            note.quarters, note.pitch, note.drum, note.tie, note.slur_starts, note.slur_stops, note.articulations,
-            note.fermata, note.breath, dynamic, hairpin, note.tuplet, note.graces, words, chord, note.lyrics,
-        )  # fmt: skip
+        return replace(note, dynamic=dynamic, hairpin=hairpin, words=words, chord=chord)
 
     def after(self, end: int) -> None:
         """What stands within the note just fed: a hairpin's end belongs to it; a chord has no note of its own."""

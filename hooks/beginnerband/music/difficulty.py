@@ -63,8 +63,6 @@ class PlayerDifficulty:
     """Steps from one note to another without a change of valve or slide: only the lips find the new note."""
     changes_a_minute: float
     """Changes of fingering or position a minute."""
-    slide_cm: float
-    """Longest move of the slide between two notes, centimetres; 0 with valves."""
     out_of_tune: int
     """Notes whose standard fingering is more than 15 cents off."""
 
@@ -107,7 +105,6 @@ def player_difficulty(part: Part, instrument: Instrument) -> PlayerDifficulty:
         highest=high,
         same_valve_leaps=sum(a.code == b.code and p.midi != q.midi for a, b, p, q in pairs),
         changes_a_minute=sum(a.code != b.code for a, b, _, _ in pairs) / minutes,
-        slide_cm=max((abs(a.reach_cm - b.reach_cm) for a, b, _, _ in pairs), default=0.0),
         out_of_tune=sum(_off(way) for way in ways),
     )
 

@@ -17,8 +17,6 @@ GROUPS = ("bb", "eb", "f", "concert", "percussion")
 VOICES = ("soprano", "alto", "tenor", "bass")
 """The four parts, highest first."""
 
-Level = Literal["starter", "first-year", "full"]
-
 Hand = Literal["left", "right"]
 
 CUPS = ("shallow", "medium", "deep", "funnel")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from fractions import Fraction
 
 from beginnerband.music.score import Key, Line, Tempo, Time
 from beginnerband.music.timing import timing
@@ -131,8 +130,3 @@ def rests(line: Line, least: int) -> list[tuple[int, int]]:
                 found.append((start, place))
             start = None
     return found
-
-
-def shortest(lines: Mapping[str, Line]) -> Fraction:
-    """Shortest note in the piece, in quarter notes."""
-    return min(note.quarters for line in lines.values() for _, note in line)

@@ -9,7 +9,7 @@ tunes as loaded are at concert pitch.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 from fractions import Fraction
 from itertools import accumulate
 from typing import TypeVar
@@ -25,9 +25,6 @@ DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff", "fp", "sfz")
 
 MARKS = ("segno", "coda", "fine", "to-coda", "da-capo", "dal-segno", "al-fine", "al-coda")
 """Signs that send a player elsewhere; ``al-fine`` and ``al-coda`` say how far the jump of the same bar leads."""
-
-DRUMS = ("snare", "bass-drum", "cymbal")
-"""What an unpitched note may strike."""
 
 MODES = {"major": 0, "minor": 3, "dorian": 2, "phrygian": 4, "lydian": -1, "mixolydian": 1, "locrian": 5}
 """Modes, with how many fifths the tonic lies above that of the major key of the same signature."""
@@ -188,8 +185,9 @@ class Note:
     """Length as it sounds, in quarter notes."""
     pitch: Pitch | None = None
     """Pitch; ``None`` for a rest or a drum."""
+    _: KW_ONLY
     drum: str = ""
-    """One of :data:`DRUMS`, or empty."""
+    """What an unpitched note strikes, ``snare``, ``bass-drum`` or ``cymbal``; or empty."""
     tie: bool = False
     """Sounds on into the next note, which is not struck again."""
     slur_starts: int = 0
@@ -232,22 +230,22 @@ class Note:
         if self.pitch is None and self.chord is None:
             return self
         return Note(
-            self.quarters,
-            move(self.pitch) if self.pitch else None,
-            self.drum,
-            self.tie,
-            self.slur_starts,
-            self.slur_stops,
-            self.articulations,
-            self.fermata,
-            self.breath,
-            self.dynamic,
-            self.hairpin,
-            self.tuplet,
-            tuple(move(grace) for grace in self.graces) if self.graces else (),
-            self.words,
-            self.chord.moved(move) if self.chord else None,
-            self.lyrics,
+            quarters=self.quarters,
+            pitch=move(self.pitch) if self.pitch else None,
+            drum=self.drum,
+            tie=self.tie,
+            slur_starts=self.slur_starts,
+            slur_stops=self.slur_stops,
+            articulations=self.articulations,
+            fermata=self.fermata,
+            breath=self.breath,
+            dynamic=self.dynamic,
+            hairpin=self.hairpin,
+            tuplet=self.tuplet,
+            graces=tuple(move(grace) for grace in self.graces) if self.graces else (),
+            words=self.words,
+            chord=self.chord.moved(move) if self.chord else None,
+            lyrics=self.lyrics,
         )
 
     @property
@@ -428,39 +426,6 @@ class Score:
     """Where it was taken from, as the file says; empty where it does not."""
     remarks: tuple[Remark, ...] = ()
     """What the file holds and the score does not."""
-
-
-def line_of(notes: tuple[Note, ...], key: Key, time: Time, tempo: Tempo | None = None, name: str = "") -> Line:
-    """Bars cut from a run of notes: each bar is filled before the next begins.
-
-    The last bar may stay short; ``ValueError`` where a note crosses a barline (tie it instead).
-    """
-    bars: list[list[Note]] = [[]]
-    room = time.quarters
-    for note in notes:
-        if room == 0:
-            bars.append([])
-            room = time.quarters
-        if note.quarters > room:
-            raise ValueError(f"bar {len(bars)}: a note of {note.quarters} quarter notes crosses the barline")
-        bars[-1].append(note)
-        room -= note.quarters
-    last = len(bars) - 1
-    return Line(
-        tuple(
-            Measure(
-                number=place + 1,
-                notes=tuple(bar),
-                key=key if place == 0 else None,
-                time=time if place == 0 else None,
-                tempo=tempo if place == 0 else None,
-                barline="final" if place == last else "",
-                partial=place == last and room > 0,
-            )
-            for place, bar in enumerate(bars)
-        ),
-        name,
-    )
 
 
 def split_length(quarters: Fraction) -> tuple[Fraction, ...]:

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from music21 import key as m21key
 
-from beginnerband.music.pitch import STEPS, Pitch, reverse, semitones, spellings, transpose
+from beginnerband.music.pitch import Pitch, reverse, semitones, spellings, transpose
 from beginnerband.music.reading import Reading
 
 CONCERT_KEYS = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
@@ -53,25 +53,6 @@ def written_key(concert_key: str, reading: Reading) -> WrittenKey:
     return WrittenKey(tonic, sharps_of(tonic))
 
 
-def in_key(midi: int, tonic: str) -> Pitch:
-    """Spell a MIDI number for a major key: E♭ and not D♯ in B♭, but F♯ and not G♭ in D.
-
-    Notes outside the key take the spelling fewest fifths away from it, sharps in sharp keys on a tie.
-    """
-    centre = sharps_of(tonic) + 2  # the middle of the key's seven notes on the line of fifths, its second degree
-
-    def distance(pitch: Pitch) -> tuple[int, int]:
-        fifths = _fifths(pitch)
-        return abs(fifths - centre), -fifths if sharps_of(tonic) > 0 else fifths
-
-    return min(_every_spelling(midi), key=distance)
-
-
-def convert(written: Pitch, source: Reading, target: Reading) -> Pitch:
-    """What a ``target`` reader must read to sound exactly what ``source`` readers of ``written`` sound."""
-    return simplest(target.written(source.sounding(written)))
-
-
 def simplest(pitch: Pitch) -> Pitch:
     """The same sound without double accidentals or F♭, C♭, E♯, B♯; other spellings are kept."""
     awkward = abs(pitch.alter) > 1 or pitch.letter in ("Fb", "Cb", "E#", "B#")
@@ -97,14 +78,3 @@ def apart(first: Reading, second: Reading) -> int:
 
 def _tonic(letter: str) -> Pitch:
     return Pitch.parse(letter + "4")
-
-
-def _fifths(pitch: Pitch) -> int:
-    """Place on the line of fifths: C 0, G 1, F -1, F♯ 6, B♭ -2."""
-    return "FCGDAEB".index(pitch.step) - 1 + 7 * pitch.alter
-
-
-def _every_spelling(midi: int) -> tuple[Pitch, ...]:
-    """Every spelling with at most one accidental, natural letters first."""
-    nearby = (Pitch(step, alter, (midi - alter) // 12 - 1) for alter in (0, 1, -1) for step in STEPS)
-    return tuple(pitch for pitch in nearby if pitch.midi == midi)
