@@ -15,6 +15,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.claims import check_words, unchecked, unspoken_words, vague_horns
 from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Held
+from beginnerband.music.player import Player
 from beginnerband.pages import blocks, rooms
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide import supplies, tables
@@ -417,3 +418,23 @@ Memory and Language 109 (2019); from memory."""
 def test_every_page_can_be_read_in_two_minutes(name: str) -> None:
     words = re.findall(r"[\w’']+", prose(PAGES[name].read_text(encoding="utf-8")))
     assert len(words) <= 2 * WORDS_A_MINUTE, f"{len(words)} words"
+
+
+@pytest.mark.parametrize(
+    "played",
+    [("drums",), ("glockenspiel",), ("trombone",), ("f-horn",), ("bb-bass", "euphonium-comp"), ("soprano-cornet",)],
+    ids="-".join,
+)
+def test_no_band_meets_an_empty_table_in_the_guide(book: Book, played: tuple[str, ...]) -> None:
+    """Small and odd bands, in bass clef where they can: every page still says something."""
+    players = tuple(Player(book.instruments[each], book.instruments[each].readings[-1], 1) for each in played)
+    small = replace(book, band=replace(book.band, players=players), course=None)
+    known = rooms.blocks()
+    for page in small.guide.pages():
+        products, problems = Products(), Problems(small.root)
+        html = fill(
+            blocks.expand(page.text, Context(small, products, page.uri, known), known, problems, page.uri),
+            products.fragments,
+        )
+        assert not problems.found
+        assert not re.search(r"<tbody>\s*</tbody>", html), page.name

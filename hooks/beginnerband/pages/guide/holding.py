@@ -10,7 +10,7 @@ from beginnerband.data.book import Book
 from beginnerband.music.player import Player
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.shared.holding_words import CUP_WORDS, holding_lines, shank_words, upper_words
-from beginnerband.pages.shared.table import Cell, link, table
+from beginnerband.pages.shared.table import Cell, link, table, table_if_any
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import length
 from beginnerband.render.html import relative
@@ -50,7 +50,7 @@ def hands(context: Context, args: Args) -> str:
             plays = f"{way.plays} hand" + (f"; {way.in_bell} hand in the bell" if way.in_bell else "")
             rows.append((shown, capital(carries), capital(plays)))
     head = ("How to hold it", "What carries", "What plays")
-    return str(table("Hands, from the instrument files (common practice)", head, rows))
+    return str(table_if_any("Hands, from the instrument files (common practice)", head, rows))
 
 
 def cupboard(context: Context, args: Args) -> str:
@@ -77,7 +77,7 @@ def rims(context: Context, args: Args) -> str:
         if chair.instrument.rim:
             sat.setdefault(upper_words(chair.instrument.rim), []).append(_name(context.book, chair))
     rows = [(", ".join(names), capital(where)) for where, names in sat.items()]
-    return str(table("Where the rim sits, from the instrument files", ("Instrument", "Rim"), rows))
+    return str(table_if_any("Where the rim sits, from the instrument files", ("Instrument", "Rim"), rows))
 
 
 def mouthpieces(context: Context, args: Args) -> str:
@@ -94,7 +94,7 @@ def mouthpieces(context: Context, args: Args) -> str:
             )
             rows.append((_name(context.book, chair), *row))
     caption = "Mouthpieces of this band. Rough figures, common practice; makers differ."
-    return str(table(caption, ("Instrument", "Inside the rim", "Behind it", "Shank"), rows))
+    return str(table_if_any(caption, ("Instrument", "Inside the rim", "Behind it", "Shank"), rows))
 
 
 def brass(book: Book) -> tuple[Player, ...]:

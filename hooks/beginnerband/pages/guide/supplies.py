@@ -6,7 +6,7 @@ from beginnerband.data.supplies import Supplies
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.shared.holding_words import shank_words
-from beginnerband.pages.shared.table import Cell, table
+from beginnerband.pages.shared.table import Cell, table, table_if_any
 from beginnerband.pages.shared.text import capital
 from beginnerband.teaching.supplies import amount, with_spares
 
@@ -33,7 +33,7 @@ def shanks(context: Context, args: Args) -> str:
         names = ", ".join(name for name, _ in chairs)
         rows.append((capital(shank_words(shank, words)), names, count, with_spares(count, spare_for)))
     caption = "Mouthpieces by their end (shank); makers differ, so measure"
-    return str(table(caption, ("End", "For", "Players", "With spares"), rows))
+    return str(table_if_any(caption, ("End", "For", "Players", "With spares"), rows))
 
 
 def _supplies(context: Context) -> Supplies:

@@ -14,9 +14,10 @@ from beginnerband.music.pitch import STEPS, Pitch, chromatic, usual
 from beginnerband.music.player import Player
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
 from beginnerband.pages.blocks import Args, BlockError, Context
+from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.instruments.room import GROUP_WORDS, mouthpiece_words
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, joined, table
+from beginnerband.pages.shared.table import Cell, joined, table, table_if_any
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.render.fingers import ORDINALS
@@ -139,7 +140,8 @@ def meetings(context: Context, args: Args) -> str:
         sounds = f"{met.first.letter_sign} and {met.second.letter_sign}, {met.interval} apart"
         rows.append((pair, sounds, CHARACTER_WORDS[met.character]))
     caption = f"Two players of this band both read {letter}"
-    return str(table(caption, ("Who", "You hear", "It sounds"), rows))
+    none = "All the brass of this band reads alike: one letter is one sound, in octaves."
+    return str(table_if_any(caption, ("Who", "You hear", "It sounds"), rows, none))
 
 
 def _voice(chair: Player) -> meeting.Voice:
@@ -188,7 +190,9 @@ def trial_sizes(context: Context, args: Args) -> str:
 
 
 def _sizes(context: Context) -> list[str]:
-    used = {chair.instrument.mouthpiece for chair in context.book.band.players}
+    """Kinds of mouthpiece in this band; every kind, while nobody in it blows."""
+    everyone = [*context.book.instruments.values()]
+    used = {chair.instrument.mouthpiece for chair in brass(context.book)} or {each.mouthpiece for each in everyone}
     return [size for size in MOUTHPIECES if size in used]
 
 
@@ -209,7 +213,7 @@ def first_notes(context: Context, args: Args) -> str:
         first = f"{taught.letter_sign}, {_played(chair, way.code)}" if taught and way else "–"
         rows.append((_name(context, chair), first, joined([_both(chair, note) for note in easy if note in span])))
     head = ("Instrument", "First note of the course", f"Easy notes, {EASY}")
-    return str(table("Written notes, and the sound in brackets", head, rows))
+    return str(table_if_any("Written notes, and the sound in brackets", head, rows))
 
 
 def _played(chair: Player, code: str) -> str:
@@ -247,7 +251,7 @@ def readings(context: Context, args: Args) -> str:
         for reading in READING_WORDS
         if any(chair.reading.id == reading for chair in context.book.band.players)
     ]
-    return str(table("What this band reads", ("Page", "Who in this band"), rows))
+    return str(table_if_any("What this band reads", ("Page", "Who in this band"), rows))
 
 
 def band_keys(context: Context, args: Args) -> str:
@@ -261,7 +265,7 @@ def band_keys(context: Context, args: Args) -> str:
         written = [written_key(key, reading) for reading in used]
         rows.append((f"Concert {_sign(key)}", *(f"{_sign(own.tonic)}: {own.words}" for own in written)))
     head = ("The sound", *(capital(READING_WORDS[reading.id]) for reading in used))
-    return str(table("One key, as each group reads it", head, rows))
+    return str(table_if_any("One key, as each group reads it", head, rows))
 
 
 def _sign(letter: str) -> str:
@@ -284,7 +288,9 @@ def same_note(context: Context, args: Args) -> str:
         if way is None:
             continue
         rows.append((_name(context, chair), note.letter_sign, _keys(way.code), sound.letter_sign))
-    return str(table(f"Everybody reads {note.letter_sign}", ("Instrument", "Reads", "Fingers", "You hear"), rows))
+    return str(
+        table_if_any(f"Everybody reads {note.letter_sign}", ("Instrument", "Reads", "Fingers", "You hear"), rows)
+    )
 
 
 def _keys(code: str) -> str:
@@ -299,7 +305,9 @@ def tuning_notes(context: Context, args: Args) -> str:
         if chair.instrument.brass:
             names = [chair.reading.written(Pitch.parse(sound)).letter_sign for sound in ("Bb4", "F4", "Eb4")]
             rows.append((_name(context, chair), *names))
-    return str(table("What to read for a tuning note", ("Instrument", "Concert B♭", "Concert F", "Concert E♭"), rows))
+    return str(
+        table_if_any("What to read for a tuning note", ("Instrument", "Concert B♭", "Concert F", "Concert E♭"), rows)
+    )
 
 
 def slide_pulls(context: Context, args: Args) -> str:
@@ -315,7 +323,7 @@ def slide_pulls(context: Context, args: Args) -> str:
                 (_name(context, chair), tuning.pull_words(pull, words), f"{lower:.0f} cents" if valved else "–")
             )
     caption = "Pull of the tuning slide for 10 cents, a tenth of a semitone, computed from the tube"
-    return str(table(caption, ("Instrument", "Pull for 10 cents", "The same pull with 1-3 down"), rows))
+    return str(table_if_any(caption, ("Instrument", "Pull for 10 cents", "The same pull with 1-3 down"), rows))
 
 
 def slide_asks(context: Context, args: Args) -> str:
@@ -326,10 +334,9 @@ def slide_asks(context: Context, args: Args) -> str:
         for each in asked(course.course, course.grades, player) if course else ():
             name = player.instrument.names.of(words)
             rows.append((f"{capital(ORDINALS[each.position])}", f"lesson {each.lesson}", _out(each.cm, words), name))
-    if not rows:
-        return "<p>Nobody in this band plays a slide in the course at present.</p>"
     caption = "Slide positions in the order the course asks for them; distances from the length of the tube"
-    return str(table(caption, ("Position", "From", "Out from first", "Who"), rows))
+    none = "Nobody in this band plays a slide in the course so far."
+    return str(table_if_any(caption, ("Position", "From", "Out from first", "Who"), rows, none))
 
 
 def _out(cm: float, words: str) -> str:
@@ -347,10 +354,9 @@ def third_slide(context: Context, args: Args) -> str:
             advice = advise(chair.instrument, heard, way, words) if way and 3 in way.valves else ()
             if way and advice and advice[0].means == "move":
                 rows.append((_name(context, chair), written.sign, way.code, advice[0].text))
-    if not rows:
-        return "<p>No instrument of this band has a third valve slide that moves while playing.</p>"
     caption = "Notes of the first year, and what to do; distances computed from the tube"
-    return str(table(caption, ("Instrument", "Note", "Valves", "What to do"), rows))
+    none = "No instrument of this band has a third valve slide that moves while playing."
+    return str(table_if_any(caption, ("Instrument", "Note", "Valves", "What to do"), rows, none))
 
 
 def same_hands(context: Context, args: Args) -> str:
@@ -369,7 +375,7 @@ def same_hands(context: Context, args: Args) -> str:
     for family in families:
         names = ", ".join(_name(context, chair) for chair in family)
         rows.append((capital(names), _compared(families[0][0], family[0], first=family is families[0])))
-    return str(table("Fingers on the written notes of the first year", ("Who", "Fingers"), rows))
+    return str(table_if_any("Fingers on the written notes of the first year", ("Who", "Fingers"), rows))
 
 
 def _compared(usual_chair: Player, chair: Player, first: bool) -> str:

@@ -33,6 +33,16 @@ def table(
     return render("shared/table.html", caption=caption, head=head, rows=marked, note=note, kind=kind, id=f"bb-t-{key}")
 
 
+def table_if_any(
+    caption: str,
+    head: Sequence[Cell],
+    rows: Sequence[Row | tuple[Cell, ...]],
+    none: str = "Nobody in this band so far.",
+) -> Markup:
+    """An HTML table, or the line ``none`` where there are no rows."""
+    return table(caption, head, rows) if rows else Markup("<p>{}</p>").format(none)
+
+
 def link(text: str, href: str) -> Markup:
     """A link inside a cell."""
     return Markup('<a href="{}">{}</a>').format(href, text)
