@@ -15,7 +15,7 @@ from beginnerband.data.matching import load_matching
 from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Instrument
 from beginnerband.people.matching import Demand, Kind, Matching, MatchingRules, can_hold
-from beginnerband.people.roster import DAYS, MOUTHPIECES, Item, Learner
+from beginnerband.people.roster import DAYS, MOUTHPIECES, CupboardItem, Learner
 
 
 @cache
@@ -60,12 +60,12 @@ def band(seed: int, people: int, things: int) -> Matching:
     chance = random.Random(seed)
     learners = [learner(chance, f"L{number:03}") for number in range(people)]
     items = [
-        Item(
+        CupboardItem(
             instruments[chance.choice(USUAL)], serial=f"{number:03}", state=chance.choice(("ready", "ready", "usable"))
         )
         for number in range(things)
     ]
-    own = [Item(instruments[each.owns], owner=each.name) for each in learners if each.owns]
+    own = [CupboardItem(instruments[each.owns], owner=each.name) for each in learners if each.owns]
     return Matching(learners, [*items, *own], {}, rules, instruments)
 
 

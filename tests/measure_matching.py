@@ -12,12 +12,12 @@ from test_matching import likely
 
 from beginnerband.people.changes import borrowings, refusals
 from beginnerband.people.matching import Matching
-from beginnerband.people.roster import Item
+from beginnerband.people.roster import CupboardItem
 
 
 def work(matching: Matching) -> dict[str, float]:
     """Seconds for each part of the page of the plan."""
-    lendable = [Item(instrument, state="could-be-lent") for instrument in matching.instruments.values()]
+    lendable = [CupboardItem(instrument, state="could-be-lent") for instrument in matching.instruments.values()]
     times, start = {}, time.process_time()
 
     def lap(name: str) -> None:

@@ -64,7 +64,7 @@ def test_small_scripts_keep_their_licence_and_other_files_are_left_alone() -> No
     assert shrink("x.svg", b"<svg>  </svg>") == b"<svg>  </svg>"
 
 
-NAMES = prune.Names(frozenset({"here", "also"}), frozenset({("dir", "ltr"), ("data-md-color-primary", "custom")}))
+NAMES = prune.UsedNames(frozenset({"here", "also"}), frozenset({("dir", "ltr"), ("data-md-color-primary", "custom")}))
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from matchmaking import USUAL, band, every_plan, learner, shipped
 from beginnerband.music.instrument import VOICES
 from beginnerband.people.changes import borrowings, moved_between, movers, refusals
 from beginnerband.people.matching import Demand, Matching, can_hold, positions_beyond, usual
-from beginnerband.people.roster import Item, Learner
+from beginnerband.people.roster import CupboardItem, Learner
 
 SEEDS = st.integers(0, 10**6)
 FEW = settings(max_examples=15, deadline=None)
@@ -26,9 +26,9 @@ def likely(seed: int, people: int = 12, things: int = 16) -> Matching:
     chance = random.Random(seed)
     people_ = [learner(chance, f"L{number:03}") for number in range(people)]
     able = [replace(each, holds=True, lifts_kg=None, never=()) for each in people_[:4]]
-    need = [Item(instruments[name]) for name in ("cornet", "tenor-horn", "baritone", "eb-bass")]
-    more = [Item(instruments[chance.choice(USUAL)], serial=str(number)) for number in range(things - 4)]
-    own = [Item(instruments[each.owns], owner=each.name) for each in (*able, *people_[4:]) if each.owns]
+    need = [CupboardItem(instruments[name]) for name in ("cornet", "tenor-horn", "baritone", "eb-bass")]
+    more = [CupboardItem(instruments[chance.choice(USUAL)], serial=str(number)) for number in range(things - 4)]
+    own = [CupboardItem(instruments[each.owns], owner=each.name) for each in (*able, *people_[4:]) if each.owns]
     return Matching([*able, *people_[4:]], [*need, *more, *own], {}, rules, instruments)
 
 
@@ -78,7 +78,7 @@ def test_a_clash_in_words_a_leader_knows() -> None:
     """Three people cannot hold four lines; nobody can be given what is not there; no bass, no bass line."""
     instruments, rules = shipped()
     adults = [Learner(name, "adult") for name in "ABCD"]
-    items = [Item(instruments[name]) for name in ("cornet", "tenor-horn", "baritone", "eb-bass")]
+    items = [CupboardItem(instruments[name]) for name in ("cornet", "tenor-horn", "baritone", "eb-bass")]
     lines = {Demand("line", line) for line in VOICES}
     assert set(Matching(adults[:3], items, {}, rules, instruments).clash()) == lines
     decided = [*adults, Learner("E", "child", set_to="f-horn")]
@@ -131,7 +131,7 @@ def test_a_decision_of_the_leader_is_kept(seed: int, instrument: str) -> None:
         replace(each, set_to=instrument, never=(instrument,), lifts_kg=0.5) if each.name == "L007" else each
         for each in matching.order
     ]
-    items = (*matching.items, Item(matching.instruments[instrument], serial="more"))
+    items = (*matching.items, CupboardItem(matching.instruments[instrument], serial="more"))
     plan = Matching(decided, items, {}, matching.rules, matching.instruments).best()
     assert plan is not None
     assert plan.of["L007"] == instrument
@@ -141,7 +141,7 @@ def test_a_decision_of_the_leader_is_kept(seed: int, instrument: str) -> None:
 @given(SEEDS, st.sampled_from(USUAL))
 def test_an_instrument_more_never_makes_it_worse(seed: int, instrument: str) -> None:
     matching = likely(seed, people=9, things=9)
-    more = matching.with_items((*matching.items, Item(matching.instruments[instrument], serial="more")))
+    more = matching.with_items((*matching.items, CupboardItem(matching.instruments[instrument], serial="more")))
     before, after = matching.best(), more.best()
     assert before is not None
     assert after is not None
@@ -204,7 +204,7 @@ def test_what_borrowing_saves_is_what_planning_again_saves(seed: int) -> None:
     matching = likely(seed, people=9, things=9)
     plan = matching.best()
     assert plan is not None
-    lendable = [Item(instrument, state="could-be-lent") for instrument in matching.instruments.values()]
+    lendable = [CupboardItem(instrument, state="could-be-lent") for instrument in matching.instruments.values()]
     found = borrowings(matching, plan, lendable)
     assert [each.saved for each in found] == sorted((each.saved for each in found), reverse=True)
     for each in found:

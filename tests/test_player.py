@@ -19,7 +19,7 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.music.playing import heard
 from beginnerband.pages.assets import JOINED, sources
-from beginnerband.render.sound import Voice, music
+from beginnerband.render.sound import PlayedLine, music
 
 pytestmark = pytest.mark.browser
 
@@ -89,7 +89,7 @@ def above(samples: np.ndarray, hertz: float) -> float:
 
 def note_of(book: Book, ident: str, sounding: int, seconds: int = 1) -> str:
     """One note of an instrument as the player takes it."""
-    value = json.loads(music([Voice(line("C4"), instrument=book.instruments[ident])]))
+    value = json.loads(music([PlayedLine(line("C4"), instrument=book.instruments[ident])]))
     value["parts"][0]["notes"] = [[0, seconds, sounding, []]]
     return json.dumps(value)
 
@@ -111,7 +111,7 @@ def line(text: str, tempo: int = 60) -> Any:
 def test_every_note_is_in_tune_within_one_cent(page: Any, a4: float) -> None:
     """Equal temperament, ISO 16: A4 = 440 Hz, and the band's own pitch."""
     scale = line("C,, G,, C, F, | B, C F A | c f b c' |]")
-    samples = rendered(page, music([Voice(scale)], a4))
+    samples = rendered(page, music([PlayedLine(scale)], a4))
     for at, _, midi in heard(scale):
         cut = samples[int((float(at) + 0.1) * RATE) : int((float(at) + 0.9) * RATE)]
         wanted = a4 * 2 ** ((midi - 69) / 12)
@@ -121,7 +121,7 @@ def test_every_note_is_in_tune_within_one_cent(page: Any, a4: float) -> None:
 @pytest.mark.parametrize("speed", [1.0, 0.6])
 def test_every_note_begins_on_time_within_five_milliseconds(page: Any, book: Book, speed: float) -> None:
     tune = book.tunes["deck-the-hall"].line
-    samples = rendered(page, music([Voice(tune)]), speed=speed)
+    samples = rendered(page, music([PlayedLine(tune)]), speed=speed)
     quarter = 60 / (float(tune.tempo.quarters_a_minute) * speed)
     for at, _, _ in heard(tune):
         expected = float(at) * quarter
@@ -129,10 +129,10 @@ def test_every_note_begins_on_time_within_five_milliseconds(page: Any, book: Boo
 
 
 def test_the_count_in_is_one_bar_and_what_the_pickup_leaves_of_another(page: Any) -> None:
-    full = json.loads(music([Voice(line("C D E F | C4 |]"))]))
+    full = json.loads(music([PlayedLine(line("C D E F | C4 |]"))]))
     clicks = page.evaluate("m => bandSound.plan(m, {countIn: true}).clicks", full)
     assert [click["at"] for click in clicks] == [0, 1, 2, 3]
-    pickup = json.loads(music([Voice(line("F | C D E F | C3 |]"))]))
+    pickup = json.loads(music([PlayedLine(line("F | C D E F | C3 |]"))]))
     planned = page.evaluate("m => bandSound.plan(m, {countIn: true})", pickup)
     assert [click["accent"] for click in planned["clicks"]] == [True, False, False, False, True, False, False]
     assert planned["events"][0]["at"] == 7
@@ -142,7 +142,7 @@ def test_the_count_in_is_one_bar_and_what_the_pickup_leaves_of_another(page: Any
 
 
 def test_repeats_ties_and_drums_are_heard_as_written(page: Any, book: Book) -> None:
-    value = json.loads(music([Voice(line("|: C2 D2- | D4 :|"))]))
+    value = json.loads(music([PlayedLine(line("|: C2 D2- | D4 :|"))]))
     assert [note[:3] for note in value["parts"][0]["notes"]] == [[0, 2, 60], [2, 6, 62], [8, 2, 60], [10, 6, 62]]
     assert value["parts"][0]["notes"][1][3] == [1, 2]
     drums = {"a4": 440, "speed": 60, "beat": 1, "beats": 4, "pickup": 0, "parts": [{"name": "", "notes": []}]}
@@ -153,7 +153,7 @@ def test_repeats_ties_and_drums_are_heard_as_written(page: Any, book: Book) -> N
 
 
 def test_nothing_is_so_loud_that_it_distorts(page: Any, book: Book) -> None:
-    samples = rendered(page, music([Voice(book.tunes["largo"].line)]), countIn=True)
+    samples = rendered(page, music([PlayedLine(book.tunes["largo"].line)]), countIn=True)
     assert 0.05 < float(np.max(np.abs(samples))) < 1
 
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from beginnerband.data import abc_fields as fields_of
-from beginnerband.data.abc_fields import KeyField, Sounding, VoiceField, WrongFieldError, plain_text, show
+from beginnerband.data.abc_fields import KeyField, SoundingNote, VoiceField, WrongFieldError, plain_text, show
 from beginnerband.data.abc_music import MusicReader
 from beginnerband.data.barring import Mistake, Voice, in_step
 from beginnerband.data.problems import did_you_mean
@@ -236,7 +236,7 @@ class _Reader:
             voice = Voice(key, self.time or Time(4, 4), self.tempo, (told.name or told.ident) if told else "")
             reader = MusicReader(voice, key, self._unit(), self.accidentals, self.symbols, self, self.split)
             reader.alters = dict(self.first.alters)
-            reader.sounds((told.sounding if told else None) or self.first.sounding or Sounding())
+            reader.sounds((told.sounding if told else None) or self.first.sounding or SoundingNote())
             reader.next.words = self.tempo_words
             self.voices[self.current] = reader
         return self.voices[self.current]

@@ -39,7 +39,7 @@ class WrongFieldError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Sounding:
+class SoundingNote:
     """How a staff's notes sound against how they are written (sections 4.6 and 7)."""
 
     octaves: int = 0
@@ -56,7 +56,7 @@ class KeyField:
     """The signature; ``None`` where only a clef or an octave is set."""
     alters: Mapping[str, int] = field(default_factory=dict)
     """Letters that the field itself raises or lowers beyond the signature."""
-    sounding: Sounding | None = None
+    sounding: SoundingNote | None = None
     """What its clef, ``octave=`` and ``transpose=`` say; ``None`` where it says nothing of the kind."""
 
 
@@ -68,7 +68,7 @@ class VoiceField:
     """The voice's id, up to the first blank."""
     name: str
     """Printed name, or empty."""
-    sounding: Sounding | None
+    sounding: SoundingNote | None
     """As in :class:`KeyField`."""
     unused: tuple[str, ...]
     """Settings that have no meaning here."""
@@ -152,7 +152,7 @@ def parse_voice(value: str) -> VoiceField:
     return VoiceField(match[1], name, sounding, unused)
 
 
-def _settings(text: str, letter: str) -> tuple[Sounding | None, tuple[str, ...], str]:
+def _settings(text: str, letter: str) -> tuple[SoundingNote | None, tuple[str, ...], str]:
     """Clef, ``octave=`` and ``transpose=``; settings without a meaning here; the printed name."""
     octaves = semitones = eight = None
     unused, name = [], ""
@@ -173,7 +173,7 @@ def _settings(text: str, letter: str) -> tuple[Sounding | None, tuple[str, ...],
         elif setting not in _QUIET and not word[0].startswith('"') and value.lower() not in _QUIET:
             unused.append(word[0])
     said = [one for one in (octaves, semitones, eight) if one is not None]
-    sounding = Sounding((octaves or 0) + (eight or 0), semitones or 0) if said else None
+    sounding = SoundingNote((octaves or 0) + (eight or 0), semitones or 0) if said else None
     return sounding, tuple(unused), name
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Protocol
 
-from beginnerband.data.abc_fields import KeyField, Sounding, WrongFieldError, plain_text
+from beginnerband.data.abc_fields import KeyField, SoundingNote, WrongFieldError, plain_text
 from beginnerband.data.abc_words import WordsUnder, symbol_tokens
 from beginnerband.data.barring import Barline, Voice
 from beginnerband.data.jumps import marks_of
@@ -106,7 +106,7 @@ class MusicReader:
         self.voice = voice
         self.key = key
         self.alters: dict[str, int] = {}
-        self.sounding = Sounding()
+        self.sounding = SoundingNote()
         self.unit = unit
         self.accidentals = accidentals
         self.symbols = symbols
@@ -133,7 +133,7 @@ class MusicReader:
         self.altered.clear()
         self.voice.change(key=field.key)
 
-    def sounds(self, sounding: Sounding) -> None:
+    def sounds(self, sounding: SoundingNote) -> None:
         """How the notes from here sound; a transposition holds for the whole voice."""
         if self.used and sounding.semitones != self.sounding.semitones:
             raise WrongFieldError("transpose= is not read in the middle of a voice; put it before the first note")

@@ -20,7 +20,7 @@ from beginnerband.audience import EXAMPLE_CONTENT, OWN_CONTENT
 from beginnerband.data.problems import Problem, Problems, did_you_mean
 from beginnerband.data.yamlfile import Key, Located, Strict, load, validate
 from beginnerband.music.instrument import Instrument
-from beginnerband.people.roster import DAYS, MOUTHPIECES, Age, Item, Learner, Roster, State, Tried
+from beginnerband.people.roster import DAYS, MOUTHPIECES, Age, CupboardItem, Learner, Roster, State, Tried
 from beginnerband.people.seating import RoomSize
 
 
@@ -158,7 +158,7 @@ class SeatRow(Strict):
     """1 is at the leader's left."""
 
 
-class RoomFile(Strict):
+class MeetingRoomFile(Strict):
     """The room as written; the file may be left out."""
 
     width_m: Annotated[float, Field(ge=2, le=60)] = 8.0
@@ -213,11 +213,11 @@ def load_roster(root: Path, instruments: Mapping[str, Instrument], problems: Pro
     return Gathering(roster, RoomSize(room.width_m, room.depth_m), seats, room.turns, tuple(warnings))
 
 
-def _room(path: Path, names: set[str], problems: Problems) -> RoomFile:
+def _room(path: Path, names: set[str], problems: Problems) -> MeetingRoomFile:
     """The room; the usual one where there is no file, or with problems noted."""
-    loaded = load(RoomFile, path, problems) if path.is_file() else None
+    loaded = load(MeetingRoomFile, path, problems) if path.is_file() else None
     if loaded is None:
-        return RoomFile()
+        return MeetingRoomFile()
     file, located = loaded
     for name in file.seats:
         if name not in names:
@@ -409,7 +409,7 @@ def _learners(
         yield learner
 
 
-def _items(file: CupboardFile, located: Located, names: _Names, problems: Problems) -> Iterable[Item]:
+def _items(file: CupboardFile, located: Located, names: _Names, problems: Problems) -> Iterable[CupboardItem]:
     serials: dict[tuple[str, str], int] = {}
     for number, row in enumerate(file.instruments):
         line = located.line("instruments", number, "instrument")
@@ -423,14 +423,14 @@ def _items(file: CupboardFile, located: Located, names: _Names, problems: Proble
             problems.add(located.path, line, f"the serial number {row.serial!r} stands twice, first on line {first}")
         serials.setdefault((instrument.id, row.serial), line)
         for _ in range(row.count):
-            yield Item(instrument, row.serial, row.size, row.weight_kg, row.state, row.lender)
+            yield CupboardItem(instrument, row.serial, row.size, row.weight_kg, row.state, row.lender)
 
 
-def _own(learners: Iterable[Learner], names: _Names) -> Iterable[Item]:
+def _own(learners: Iterable[Learner], names: _Names) -> Iterable[CupboardItem]:
     """What learners own, each for its owner alone."""
     for learner in learners:
         if learner.owns:
-            yield Item(names.instruments[learner.owns], owner=learner.name)
+            yield CupboardItem(names.instruments[learner.owns], owner=learner.name)
 
 
 def looks_like_a_full_name(name: str) -> bool:

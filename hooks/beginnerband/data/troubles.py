@@ -44,7 +44,7 @@ class Trouble(Strict):
     """Likeliest and safest first."""
 
 
-class Answer(Strict):
+class Reply(Strict):
     """An answer to a question of the path."""
 
     say: Annotated[str, Field(min_length=1)]
@@ -58,7 +58,7 @@ class Question(Strict):
 
     ask: Annotated[str, Field(min_length=1)]
     """The question."""
-    answers: Annotated[list[Answer], Field(min_length=2, max_length=9)]
+    answers: Annotated[list[Reply], Field(min_length=2, max_length=9)]
     """What can be chosen."""
 
 

@@ -14,7 +14,7 @@ from beginnerband.music.pitch import Pitch, usual
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class RangeEnd:
     """The instrument that ends first on one side, and where."""
 
     instrument: Instrument
@@ -45,13 +45,13 @@ def octaves(instrument: Instrument, level: str, name: int) -> tuple[Pitch, ...]:
     return tuple(usual(midi) for midi in range(span.low.midi, span.high.midi + 1) if midi % 12 == name)
 
 
-def first_out(instruments: Sequence[Instrument], level: str) -> tuple[tuple[Limit, ...], tuple[Limit, ...]]:
+def first_out(instruments: Sequence[Instrument], level: str) -> tuple[tuple[RangeEnd, ...], tuple[RangeEnd, ...]]:
     """Who falls out first above, and who below, when all play at one pitch: the lowest top, the highest bottom.
 
     Several when they end on the same note; empty for no instruments.
     """
-    tops = [Limit(each, _span(each, level).high) for each in instruments]
-    bottoms = [Limit(each, _span(each, level).low) for each in instruments]
+    tops = [RangeEnd(each, _span(each, level).high) for each in instruments]
+    bottoms = [RangeEnd(each, _span(each, level).low) for each in instruments]
     top = min((limit.last.midi for limit in tops), default=0)
     bottom = max((limit.last.midi for limit in bottoms), default=0)
     return (
@@ -61,7 +61,7 @@ def first_out(instruments: Sequence[Instrument], level: str) -> tuple[tuple[Limi
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class Headroom:
     """How far one instrument gets from a starting note, in whichever of its octaves gets furthest."""
 
     instrument: Instrument
@@ -72,14 +72,14 @@ class Room:
     """Semitones down from the start."""
 
 
-def room_from(instruments: Sequence[Instrument], level: str, name: int) -> tuple[Room, ...]:
+def room_from(instruments: Sequence[Instrument], level: str, name: int) -> tuple[Headroom, ...]:
     """How far each instrument gets up and down from pitch class ``name``, each in its own octave."""
     return tuple(_room(instrument, level, name) for instrument in instruments)
 
 
 def first_out_from(
     instruments: Sequence[Instrument], level: str, name: int
-) -> tuple[tuple[Room, ...], tuple[Room, ...]]:
+) -> tuple[tuple[Headroom, ...], tuple[Headroom, ...]]:
     """Who falls out first above, and who below, a tune that starts on ``name``, each in their own octave.
 
     Several when they get equally far; those who cannot play the start are left out of the answer.
@@ -90,12 +90,12 @@ def first_out_from(
     return tuple(room for room in rooms if room.up == up), tuple(room for room in rooms if room.down == down)
 
 
-def _room(instrument: Instrument, level: str, name: int) -> Room:
+def _room(instrument: Instrument, level: str, name: int) -> Headroom:
     span = _span(instrument, level)
     starts = octaves(instrument, level, name)
     if not starts:
-        return Room(instrument, None, None)
-    return Room(instrument, span.high.midi - starts[0].midi, starts[-1].midi - span.low.midi)
+        return Headroom(instrument, None, None)
+    return Headroom(instrument, span.high.midi - starts[0].midi, starts[-1].midi - span.low.midi)
 
 
 def _span(instrument: Instrument, level: str) -> Range:

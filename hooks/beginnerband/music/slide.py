@@ -20,7 +20,7 @@ POSITIONS = 7
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class SlidePlace:
     """Where one position is."""
 
     position: int
@@ -38,7 +38,7 @@ class Place:
         return f"{'T' if self.trigger else ''}{self.position}"
 
 
-def places(slide: Slide) -> tuple[Place, ...]:
+def places(slide: Slide) -> tuple[SlidePlace, ...]:
     """Every position the slide is long enough for, first outwards; then, with a trigger, those with it down."""
     found = []
     for trigger in (False, True)[: 2 if slide.trigger else 1]:
@@ -47,12 +47,12 @@ def places(slide: Slide) -> tuple[Place, ...]:
             out = acoustics.slide_extension_cm(slide, steps, trigger)
             if out > slide.travel_cm:
                 break
-            found.append(Place(steps + 1, trigger, out, out - before))
+            found.append(SlidePlace(steps + 1, trigger, out, out - before))
             before = out
     return tuple(found)
 
 
-def beyond(slide: Slide, reach_cm: float) -> tuple[Place, ...]:
+def beyond(slide: Slide, reach_cm: float) -> tuple[SlidePlace, ...]:
     """The positions further out than ``reach_cm``, nearest first."""
     return tuple(sorted((place for place in places(slide) if place.cm > reach_cm), key=lambda place: place.cm))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from beginnerband.people.matching import Demand, Kind, Matching, Place, Plan
-from beginnerband.people.roster import Item, Learner
+from beginnerband.people.roster import CupboardItem, Learner
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class Refusal:
 class Borrowing:
     """One instrument more, and what it would change."""
 
-    item: Item
+    item: CupboardItem
     """What would be borrowed."""
     plan: Plan
     """The plan with it."""
@@ -60,7 +60,7 @@ def refusals(matching: Matching, plan: Plan) -> tuple[Refusal, ...]:
     return tuple(found)
 
 
-def borrowings(matching: Matching, plan: Plan | None, lendable: Iterable[Item]) -> tuple[Borrowing, ...]:
+def borrowings(matching: Matching, plan: Plan | None, lendable: Iterable[CupboardItem]) -> tuple[Borrowing, ...]:
     """What each instrument that could be lent would save, the most helpful first; those that do not help left out.
 
     Alike instruments are tried once. Without a ``plan`` (none meets all demands): those that make one possible.
@@ -70,7 +70,7 @@ def borrowings(matching: Matching, plan: Plan | None, lendable: Iterable[Item]) 
         if (item.instrument.id, item.kg) in tried:
             continue
         tried.add((item.instrument.id, item.kg))
-        there = Item(item.instrument, item.serial, item.size, item.weight_kg, "ready", item.lender)
+        there = CupboardItem(item.instrument, item.serial, item.size, item.weight_kg, "ready", item.lender)
         better = matching.with_items((*matching.items, there)).best()
         if better is None:
             continue

@@ -11,7 +11,7 @@ from beginnerband.people.matching import MatchingRules, Place, can_hold, holders
 
 
 @dataclass(frozen=True, slots=True)
-class Cover:
+class StandIn:
     """Somebody who can take a line."""
 
     place: Place
@@ -32,12 +32,12 @@ class LineCover:
     """Who is counted on, or ``None`` when nobody can hold it."""
     with_them: tuple[Place, ...]
     """Others whose instrument is best on this line."""
-    instead: tuple[Cover, ...]
+    instead: tuple[StandIn, ...]
     """Who else can take it, the likeliest first: steady ones, those it suits best, those no other line waits for."""
 
 
 @dataclass(frozen=True, slots=True)
-class Away:
+class Absence:
     """What happens without somebody."""
 
     names: tuple[str, ...]
@@ -55,13 +55,13 @@ def coverage(places: Sequence[Place], rules: MatchingRules, home: Mapping[str, i
         holder = next((place for place in places if place.line == line), None)
         others = [place for place in places if place is not holder and line in place.item.instrument.covers]
         best = tuple(place for place in others if place.item.instrument.covers[0] == line and not place.line)
-        covers = (Cover(place, home.get(place.item.instrument.id, 0), _steady(place, rules)) for place in others)
+        covers = (StandIn(place, home.get(place.item.instrument.id, 0), _steady(place, rules)) for place in others)
         order = sorted(covers, key=lambda cover: _rank(cover, line))
         found.append(LineCover(line, holder, best, tuple(order)))
     return tuple(found)
 
 
-def _rank(cover: Cover, line: str) -> tuple[bool, bool, int, float]:
+def _rank(cover: StandIn, line: str) -> tuple[bool, bool, int, float]:
     covers = cover.place.item.instrument.covers
     return not cover.steady, bool(cover.place.line), covers.index(line), -cover.place.learner.years
 
@@ -70,7 +70,7 @@ def _steady(place: Place, rules: MatchingRules) -> bool:
     return place.item.instrument.brass and can_hold(place.learner, rules)
 
 
-def away(places: Sequence[Place], names: Iterable[str], rules: MatchingRules) -> Away:
+def away(places: Sequence[Place], names: Iterable[str], rules: MatchingRules) -> Absence:
     """What happens when everybody in ``names`` is away: as many lines as can be are still held."""
     gone = set(names)
     usual = {place.learner.name: place.line for place in places if place.line}
@@ -78,10 +78,10 @@ def away(places: Sequence[Place], names: Iterable[str], rules: MatchingRules) ->
     now = holders([place for place in left if _steady(place, rules)])
     lost = tuple(line for line in VOICES if line not in now.values())
     steps = tuple((name, line) for name, line in sorted(now.items()) if usual.get(name) != line)
-    return Away(tuple(sorted(gone)), lost, steps)
+    return Absence(tuple(sorted(gone)), lost, steps)
 
 
-def pairs_that_lose(places: Sequence[Place], rules: MatchingRules) -> tuple[Away, ...]:
+def pairs_that_lose(places: Sequence[Place], rules: MatchingRules) -> tuple[Absence, ...]:
     """Every two people without whom a line is lost that neither alone would cost.
 
     By counting (Hall's theorem): a set of lines can be held when as many people can take one of them as it has lines.

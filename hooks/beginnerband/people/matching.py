@@ -28,7 +28,7 @@ from beginnerband.music.player import Player
 from beginnerband.music.reading import Reading
 from beginnerband.music.scoring import Charge
 from beginnerband.music.slide import detours, places
-from beginnerband.people.roster import MOUTHPIECES, Item, Learner
+from beginnerband.people.roster import MOUTHPIECES, CupboardItem, Learner
 from beginnerband.people.solver import INFINITY, Programme
 
 REASONS = {
@@ -111,7 +111,7 @@ class Place:
 
     learner: Learner
     """Who."""
-    item: Item
+    item: CupboardItem
     """What."""
     bill: tuple[Charge, ...]
     """What it costs, reason by reason."""
@@ -207,7 +207,7 @@ class Kind:
     """``ready`` or ``usable``."""
     owner: str
     """Whose own it is, or empty."""
-    items: tuple[Item, ...] = field(compare=False, hash=False)
+    items: tuple[CupboardItem, ...] = field(compare=False, hash=False)
     """Every one."""
 
 
@@ -238,7 +238,7 @@ class Matching:
     def __init__(
         self,
         learners: Iterable[Learner],
-        items: Iterable[Item],
+        items: Iterable[CupboardItem],
         readings: Mapping[str, Reading],
         rules: MatchingRules,
         instruments: Mapping[str, Instrument],
@@ -256,7 +256,7 @@ class Matching:
         self.usual = usual(rules.groups, len(self.learners))
         self._options = [tuple(self._allowed(learner)) for learner in self.learners]
 
-    def with_items(self, items: Iterable[Item]) -> Matching:
+    def with_items(self, items: Iterable[CupboardItem]) -> Matching:
         """The same people with other instruments."""
         return Matching(self.order, items, self.readings, self.rules, self.instruments, self.bills)
 
@@ -575,8 +575,8 @@ def mouthpiece_steps(before: Instrument, after: Instrument) -> int:
     return abs(_STEPS[before.mouthpiece] - _STEPS[after.mouthpiece])
 
 
-def _kinds(items: Iterable[Item]) -> tuple[Kind, ...]:
-    alike: dict[tuple[str, float, str, str], list[Item]] = defaultdict(list)
+def _kinds(items: Iterable[CupboardItem]) -> tuple[Kind, ...]:
+    alike: dict[tuple[str, float, str, str], list[CupboardItem]] = defaultdict(list)
     for item in items:
         if item.there:
             alike[item.instrument.id, item.kg, item.state, item.owner].append(item)

@@ -62,7 +62,7 @@ class Learner:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class CupboardItem:
     """One instrument that is there, or that somebody would lend."""
 
     instrument: Instrument
@@ -97,7 +97,7 @@ class Roster:
 
     learners: tuple[Learner, ...]
     """Everyone, in the order of the file."""
-    items: tuple[Item, ...]
+    items: tuple[CupboardItem, ...]
     """Every instrument, learners' own ones last."""
     invented: bool = False
     """Whether it is the example that comes with the handbook."""
@@ -110,6 +110,6 @@ class Roster:
         raise KeyError(name)
 
     @property
-    def lendable(self) -> tuple[Item, ...]:
+    def lendable(self) -> tuple[CupboardItem, ...]:
         """Instruments that somebody would lend."""
         return tuple(item for item in self.items if item.state == "could-be-lent")

@@ -17,7 +17,7 @@ ADULTS_A_ROOM = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Meeting:
+class Session:
     """One lesson on one day."""
 
     day: date
@@ -58,7 +58,7 @@ def timetable(
     adults: int,
     first: Iterable[str] = (),
     turns: int = 2,
-) -> tuple[Meeting, ...]:
+) -> tuple[Session, ...]:
     """Every meeting in order of its date.
 
     ``lessons`` are day, id, and whether part of it is taught apart; ``rooms`` the course's rooms with the learning
@@ -77,7 +77,7 @@ def timetable(
         for name in chosen:
             had[name] += 1
         found.append(
-            Meeting(
+            Session(
                 day,
                 lesson,
                 tuple(place.learner.name for place in coming),

@@ -19,7 +19,7 @@ SCRIPT = "assets/player.js"
 
 
 @dataclass(frozen=True, slots=True)
-class Voice:
+class PlayedLine:
     """One part to hear."""
 
     line: Line
@@ -36,7 +36,7 @@ class Voice:
     """Whose sound it has; ``None`` for a sound like any brass instrument's."""
 
 
-def music(voices: Sequence[Voice], a4: float = 440.0) -> str:
+def music(voices: Sequence[PlayedLine], a4: float = 440.0) -> str:
     """The music as JSON text; see ``Music`` in ``player.d.ts`` for its members."""
     first = voices[0].line
     opening = first.measures[0]
@@ -52,14 +52,14 @@ def music(voices: Sequence[Voice], a4: float = 440.0) -> str:
     return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
 
 
-def _tone(voice: Voice) -> dict[str, object]:
+def _tone(voice: PlayedLine) -> dict[str, object]:
     """What the sound is made of, for ``timbre.js``: the formant in hertz, or that it is a bar that is struck."""
     if voice.instrument is None:
         return {}
     return {"tone": voice.instrument.formant_hz or "bar"} if voice.instrument.pitched else {}
 
 
-def _notes(voice: Voice) -> list[list[object]]:
+def _notes(voice: PlayedLine) -> list[list[object]]:
     numbers = _numbers(voice.line, voice.first)
     heard = sounds(voice.line)
     length = sum((sound.quarters for sound in heard), Fraction(0))
@@ -88,7 +88,7 @@ def _number(value: Fraction) -> float | int:
     return int(value) if value.denominator == 1 else round(float(value), 5)
 
 
-def player(voices: Sequence[Voice], name: str, score: str = "", a4: float = 440.0) -> Markup:
+def player(voices: Sequence[PlayedLine], name: str, score: str = "", a4: float = 440.0) -> Markup:
     """Where the controls appear; ``score`` is the id of the element with the picture, ``name`` is read out."""
     return Markup('<div class="bb-player" hidden data-name="{}" data-score="{}" data-music="{}"></div>').format(
         name, score, music(voices, a4)

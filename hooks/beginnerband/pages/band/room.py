@@ -22,7 +22,7 @@ from beginnerband.pages.instruments.room import reach_table
 from beginnerband.pages.shared.links import day, lesson_title
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, Row, joined, link, quiet, stacked, table
-from beginnerband.people.coverage import Away
+from beginnerband.people.coverage import Absence
 from beginnerband.people.matching import Place
 from beginnerband.people.roster import DAYS
 from beginnerband.people.timetable import ADULTS_A_ROOM, attendance
@@ -267,7 +267,7 @@ def _pitch(octaves: int) -> str:
     return f"{'an octave' if abs(octaves) == 1 else f'{abs(octaves)} octaves'} {'lower' if octaves < 0 else 'higher'}"
 
 
-def _away(view: BandView, absences: Iterable[Away]) -> Markup:
+def _away(view: BandView, absences: Iterable[Absence]) -> Markup:
     rows: list[tuple[Cell, ...]] = []
     for each in absences:
         steps = "; ".join(f"{name} takes the {line}" for name, line in each.steps_in)

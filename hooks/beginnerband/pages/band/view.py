@@ -11,11 +11,11 @@ from beginnerband.data.planned import Planned
 from beginnerband.music.player import Player
 from beginnerband.pages.band.words import Words
 from beginnerband.people.changes import Borrowing, Refusal, borrowings, movers, refusals
-from beginnerband.people.coverage import Away, LineCover, away, coverage, pairs_that_lose
+from beginnerband.people.coverage import Absence, LineCover, away, coverage, pairs_that_lose
 from beginnerband.people.matching import Place, Plan
-from beginnerband.people.roster import Item
+from beginnerband.people.roster import CupboardItem
 from beginnerband.people.seating import Seating, seat
-from beginnerband.people.timetable import Meeting, timetable
+from beginnerband.people.timetable import Session, timetable
 from beginnerband.teaching.grading import Grades, grade
 from beginnerband.teaching.ladder import missing_for_mover
 
@@ -57,7 +57,7 @@ class BandView:
         """What borrowing would do: what somebody would lend, or, where nobody is named, any instrument."""
         roster = self.planned.roster
         lendable = roster.lendable or tuple(
-            Item(instrument, state="could-be-lent") for instrument in self.book.instruments.values()
+            CupboardItem(instrument, state="could-be-lent") for instrument in self.book.instruments.values()
         )
         return borrowings(self.planned.matching, self.met, lendable)
 
@@ -68,7 +68,7 @@ class BandView:
         return coverage(self.places, self.planned.matching.rules, home)
 
     @cached_property
-    def absences(self) -> tuple[tuple[Away, ...], tuple[Away, ...]]:
+    def absences(self) -> tuple[tuple[Absence, ...], tuple[Absence, ...]]:
         """Everybody away alone, and every two whose absence costs a line that neither alone would."""
         rules = self.planned.matching.rules
         singles = tuple(away(self.places, [place.learner.name], rules) for place in self.places)
@@ -86,7 +86,7 @@ class BandView:
         return movers(self.plan)
 
     @cached_property
-    def meetings(self) -> tuple[Meeting, ...]:
+    def meetings(self) -> tuple[Session, ...]:
         """Every lesson with a date."""
         course = self.book.course
         if course is None or not course.dates:

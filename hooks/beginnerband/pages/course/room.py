@@ -24,7 +24,7 @@ from beginnerband.render import fonts
 from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import markdown_text, render
 from beginnerband.render.qr import qr_inline
-from beginnerband.render.sound import Voice, player, script
+from beginnerband.render.sound import PlayedLine, player, script
 from beginnerband.teaching.wording import in_words
 
 SECTION = ("Course",)
@@ -118,7 +118,9 @@ def _card_page(
                 piece,
                 picture.inline(f"m{number}"),
                 share,
-                player([Voice(piece.heard)], f"{piece.title}, {piece.reader}", f"music-{number}", book.band.pitch_a4),
+                player(
+                    [PlayedLine(piece.heard)], f"{piece.title}, {piece.reader}", f"music-{number}", book.band.pitch_a4
+                ),
             )
             for number, (piece, picture, share) in enumerate(drawn)
         ],

@@ -256,7 +256,7 @@ def _positions(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
     return "Where the positions are", text, [table("Positions as distances", head, rows)]
 
 
-def _position_name(place: slide.Place) -> str:
+def _position_name(place: slide.SlidePlace) -> str:
     return f"{'trigger ' if place.trigger else ''}{fingers.ORDINALS[place.position]}"
 
 

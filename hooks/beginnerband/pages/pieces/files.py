@@ -11,7 +11,7 @@ from beginnerband.music.score import Line
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
 from beginnerband.music.words import describe
-from beginnerband.pages.pieces.view import PieceView, Sheet
+from beginnerband.pages.pieces.view import PieceSheet, PieceView
 from beginnerband.products import Products
 from beginnerband.render.engrave import ENDLESS, WIDE, Engraving, pages
 from beginnerband.render.midi import Track, midi
@@ -39,7 +39,7 @@ class Engraved:
 
 
 @dataclass(frozen=True, slots=True)
-class Pictures:
+class PiecePictures:
     """Every picture of a piece."""
 
     short: Engraving
@@ -80,7 +80,7 @@ def add_files(view: PieceView, out: Products, words: str) -> None:
         out.asset(f"{base}/drums.mid", midi([Track(line, line.name) for line in view.drums], piece.title))
 
 
-def _desks(view: PieceView) -> Iterator[tuple[Sheet, Seat, Line]]:
+def _desks(view: PieceView) -> Iterator[tuple[PieceSheet, Seat, Line]]:
     """Every desk with its sheet and what it sounds."""
     for sheet in view.sheets:
         for seat in sheet.seats:
@@ -96,7 +96,7 @@ def _tracks(view: PieceView, words: str) -> list[Track]:
     return found + [Track(line, line.name) for line in view.drums]
 
 
-def _staff(sheet: Sheet, words: str) -> Staff:
+def _staff(sheet: PieceSheet, words: str) -> Staff:
     seat = sheet.seats[0]
     return Staff(
         line=sheet.part.written,
@@ -108,7 +108,7 @@ def _staff(sheet: Sheet, words: str) -> Staff:
     )
 
 
-def _name(sheet: Sheet, name: str) -> str:
+def _name(sheet: PieceSheet, name: str) -> str:
     return f"{name} (descant)" if sheet.voice == "descant" else name
 
 
@@ -135,10 +135,10 @@ def _score_staves(view: PieceView, words: str) -> list[Staff]:
 # Pictures
 
 
-def engraved(book: Book, view: PieceView) -> Pictures:
+def engraved(book: Book, view: PieceView) -> PiecePictures:
     """Every picture of the piece; each distinct one is engraved once, across builds too."""
     cache, words = book.root / ".cache", book.band.words
-    return Pictures(
+    return PiecePictures(
         short=_short(view, cache),
         concert=_full(view, _concert_staves(view, words), "concert", cache),
         written=_full(view, _grouped(view, words), "written", cache),
@@ -192,16 +192,16 @@ def _concert_staves(view: PieceView, words: str) -> list[Staff]:
     return _first_marked(found + _drum_staves(view))
 
 
-def _at_concert_pitch(sheet: Sheet) -> Line:
+def _at_concert_pitch(sheet: PieceSheet) -> Line:
     return sheet.part.written if sheet.part.reading.semitones % 12 == 0 else sheet.part.sounding
 
 
-def _clef(sheet: Sheet) -> str:
+def _clef(sheet: PieceSheet) -> str:
     midis = [pitch.midi for pitch in _at_concert_pitch(sheet).pitches]
     return "bass" if sum(midis) / len(midis) < 58 else "treble"
 
 
-def _short_name(sheet: Sheet, words: str) -> str:
+def _short_name(sheet: PieceSheet, words: str) -> str:
     name = sheet.names(words)
     others = len(sheet.seats) - 1
     if len(name) <= LONGEST_NAME or not others:
@@ -229,7 +229,7 @@ def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> 
     return Engraved(f"score-{pitch}", pages(staves, title, words, cache, SCORE, named=True, group="bracket"))
 
 
-def _part(view: PieceView, sheet: Sheet, words: str, cache: Path) -> Engraved:
+def _part(view: PieceView, sheet: PieceSheet, words: str, cache: Path) -> Engraved:
     staff = replace(_staff(sheet, words), name="", cue=sheet.cue)
     title = f"{view.piece.title}: {sheet.voice} for {sheet.names(words)}"
     spoken = describe(sheet.part.written, words, sheet.under)

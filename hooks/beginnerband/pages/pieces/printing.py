@@ -8,7 +8,7 @@ from typing import Any
 from beginnerband.data.book import Book
 from beginnerband.music.piece import MADE
 from beginnerband.music.words import tempo_words
-from beginnerband.pages.pieces.files import Engraved, Pictures
+from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, joined, octave_words, played_key
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.print_pack import PrintPack
@@ -64,7 +64,7 @@ def _away(away: Away, words: str) -> str:
     return f"If the {who} is away, the {instead} can take the {away.seat.voice}."
 
 
-def print_values(book: Book, one: PieceView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
+def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: PrintPack) -> dict[str, Any]:
     """The set for ``piece.typ``."""
     piece, words = one.piece, book.band.words
     credits = [
@@ -93,7 +93,7 @@ def print_values(book: Book, one: PieceView, pictures: Pictures, pack: PrintPack
     }
 
 
-def _sheets(one: PieceView, pictures: Pictures, words: str, pack: PrintPack) -> Iterator[dict[str, Any]]:
+def _sheets(one: PieceView, pictures: PiecePictures, words: str, pack: PrintPack) -> Iterator[dict[str, Any]]:
     yield _sheet("Short score at concert pitch", Engraved("short", (pictures.short,)), pack)
     yield _sheet("Full score at concert pitch", pictures.concert, pack)
     yield _sheet("Full score as written for each player", pictures.written, pack)

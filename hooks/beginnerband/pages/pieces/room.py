@@ -14,16 +14,16 @@ from beginnerband.music.scored import played
 from beginnerband.music.scoring import REASONS, Charge, Scoring
 from beginnerband.music.words import describe, tempo_words
 from beginnerband.pages.pieces.concert import concert_page
-from beginnerband.pages.pieces.files import Engraved, Pictures, add_files, engraved, folder
+from beginnerband.pages.pieces.files import Engraved, PiecePictures, add_files, engraved, folder
 from beginnerband.pages.pieces.printing import SEVERITIES, WHO_HEAD, print_values, remarks, who_rows
-from beginnerband.pages.pieces.view import PieceView, Sheet, clock, played_key, ready_words, view
+from beginnerband.pages.pieces.view import PieceSheet, PieceView, clock, played_key, ready_words, view
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.table import Cell, link, table
 from beginnerband.products import Products
 from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render
 from beginnerband.render.print_pack import PrintPack
-from beginnerband.render.sound import Voice, player, script
+from beginnerband.render.sound import PlayedLine, player, script
 from beginnerband.render.write_musicxml import Staff, numbers
 
 SECTION = "Pieces in parts"
@@ -110,7 +110,7 @@ The same place takes a key you prefer: `my-hymn: {key: Bb}`. Use only music that
 # One piece
 
 
-def _page(book: Book, out: Products, one: PieceView, pictures: Pictures) -> str:
+def _page(book: Book, out: Products, one: PieceView, pictures: PiecePictures) -> str:
     piece = one.piece
     here = uri(one)
     sections: list[tuple[str, str]] = [
@@ -162,12 +162,12 @@ def _lessons(book: Book, one: PieceView) -> Markup:
     )
 
 
-def _listen(book: Book, one: PieceView, pictures: Pictures) -> str:
+def _listen(book: Book, one: PieceView, pictures: PiecePictures) -> str:
     """The player over all desks, and the short score, whose notes light up."""
     piece, words = one.piece, book.band.words
     first = dict(zip(piece.lines, _first_numbers(one), strict=True))
     voices = [
-        Voice(
+        PlayedLine(
             played(piece.lines[seat.voice], one.scoring, seat),
             _capital(seat.desk.name(words)),
             instrument=seat.desk.player.instrument,
@@ -175,7 +175,7 @@ def _listen(book: Book, one: PieceView, pictures: Pictures) -> str:
         )
         for seat in one.scoring.seats
     ]
-    voices += [Voice(line, line.name, first=None) for line in one.drums]
+    voices += [PlayedLine(line, line.name, first=None) for line in one.drums]
     name = f"{piece.id}-short"
     picture = pictures.short
     shown = Markup(
@@ -215,7 +215,7 @@ def _findings(one: PieceView) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class LinePicture:
     """A picture in a page."""
 
     src: str
@@ -228,10 +228,10 @@ class Picture:
     """What it shows, shortly."""
 
 
-def _pictures(one: PieceView, found: Engraved) -> list[Picture]:
+def _pictures(one: PieceView, found: Engraved) -> list[LinePicture]:
     here, many = uri(one), len(found.pages) > 1
     return [
-        Picture(
+        LinePicture(
             relative(here, picture_uri(one, found, number)),
             page.width // 10,
             page.height // 10,
@@ -246,14 +246,14 @@ def picture_uri(one: PieceView, found: Engraved, number: int) -> str:
     return f"{folder(one)}/pages/{found.ident}-{number}.svg"
 
 
-def _assets(one: PieceView, pictures: Pictures, out: Products) -> None:
+def _assets(one: PieceView, pictures: PiecePictures, out: Products) -> None:
     sets = [pictures.concert, pictures.written, *pictures.parts.values(), *([pictures.drums] if pictures.drums else [])]
     for found in sets:
         for number, page in enumerate(found.pages, 1):
             out.asset(picture_uri(one, found, number), page.standalone())
 
 
-def _part(book: Book, one: PieceView, sheet: Sheet, pictures: Pictures) -> str:
+def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures) -> str:
     words, here, base = book.band.words, uri(one), folder(one)
     missing = next((notes for other, notes in one.beyond if other is sheet), ())
     about = []
@@ -280,7 +280,7 @@ def _part(book: Book, one: PieceView, sheet: Sheet, pictures: Pictures) -> str:
     )
 
 
-def _drum_part(one: PieceView, pictures: Pictures) -> str:
+def _drum_part(one: PieceView, pictures: PiecePictures) -> str:
     if not pictures.drums:
         return ""
     here, base = uri(one), folder(one)
@@ -301,7 +301,7 @@ def _drum_part(one: PieceView, pictures: Pictures) -> str:
     )
 
 
-def _full(one: PieceView, pictures: Pictures) -> str:
+def _full(one: PieceView, pictures: PiecePictures) -> str:
     found = []
     for engraving, title in (
         (pictures.concert, "Full score at concert pitch"),

@@ -25,7 +25,7 @@ CUE_BARS = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class PieceSheet:
     """One part, for every desk that reads and fingers it alike."""
 
     seats: tuple[Seat, ...]
@@ -76,7 +76,7 @@ class PieceView:
     """The one that is played: the best, or the best in the key asked for."""
     rules: Rules
     """The rules it follows."""
-    sheets: tuple[Sheet, ...]
+    sheets: tuple[PieceSheet, ...]
     """Parts in score order, the descant's last."""
     drums: tuple[Line, ...]
     """Snare drum and bass drum, where the band has drums."""
@@ -88,7 +88,7 @@ class PieceView:
     """Who covers for whom."""
     week: int | None
     """Week of the course (from 0) after which everybody knows every note and value; ``None``: not in the course."""
-    beyond: tuple[tuple[Sheet, tuple[Pitch, ...]], ...]
+    beyond: tuple[tuple[PieceSheet, tuple[Pitch, ...]], ...]
     """Written notes that the course does not teach, by sheet."""
 
     @property
@@ -154,7 +154,7 @@ def _taught(book: Book, desk: Desk) -> Desk:
     return replace(desk, taught=notes, signs=int(rung.signature.of(player)), leap=int(rung.leap.of(player)))
 
 
-def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Sheet]:
+def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[PieceSheet]:
     lines = {voice: sounding(line, scoring) for voice, line in piece.lines.items()}
     seats = [*scoring.seats]
     if piece.descant:
@@ -175,7 +175,7 @@ def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Sheet]:
     for together in alike.values():
         first, made, under = together[0]
         cue = _cue(made, first, lines, rules)
-        yield Sheet(tuple(seat for seat, _, _ in together), made, under, cue)
+        yield PieceSheet(tuple(seat for seat, _, _ in together), made, under, cue)
 
 
 def _descant(line: Line, scoring: Scoring, rules: Rules) -> Iterator[Seat]:
@@ -228,7 +228,7 @@ def _away(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Away]:
             yield Away(seat, tuple(one for one in without.playing(seat.voice) if one.desk.holds))
 
 
-def _week_known(book: Book, sheets: tuple[Sheet, ...]) -> int | None:
+def _week_known(book: Book, sheets: tuple[PieceSheet, ...]) -> int | None:
     """The week (from 0) after which everybody knows every note and length; ``None``: not in the course."""
     if book.course is None:
         return None
@@ -256,7 +256,7 @@ def ready_words(book: Book, one: PieceView) -> str:
     return "after the course" if book.course else "no course to compare with"
 
 
-def lacking(book: Book, sheets: tuple[Sheet, ...], week: int) -> tuple[tuple[Sheet, tuple[Pitch, ...]], ...]:
+def lacking(book: Book, sheets: tuple[PieceSheet, ...], week: int) -> tuple[tuple[PieceSheet, tuple[Pitch, ...]], ...]:
     """Written notes that the players of each sheet do not know after ``week`` (from 0; -1 is the last), low to high.
 
     Descants are left out; nothing lacks when there is no course.
@@ -273,7 +273,7 @@ def lacking(book: Book, sheets: tuple[Sheet, ...], week: int) -> tuple[tuple[She
     return tuple(found)
 
 
-def _for_everybody(sheets: tuple[Sheet, ...]) -> Iterator[Sheet]:
+def _for_everybody(sheets: tuple[PieceSheet, ...]) -> Iterator[PieceSheet]:
     return (sheet for sheet in sheets if sheet.voice != "descant")
 
 

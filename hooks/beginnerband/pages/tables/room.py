@@ -166,7 +166,7 @@ def first_out(context: Context, args: Args) -> str:
     return table(caption, head, rows, note=note)
 
 
-def _out(book: Book, rooms: Sequence[ranges.Room], upward: bool) -> Cell:
+def _out(book: Book, rooms: Sequence[ranges.Headroom], upward: bool) -> Cell:
     if not rooms:
         return "–"
     steps = (rooms[0].up if upward else rooms[0].down) or 0

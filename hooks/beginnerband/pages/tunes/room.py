@@ -216,9 +216,9 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Tau
     return f"# {title}\n\n{out.html(str(shown))}\n"
 
 
-def _drum_voices(drums: Sequence[Staff]) -> list[sound.Voice]:
+def _drum_voices(drums: Sequence[Staff]) -> list[sound.PlayedLine]:
     starts = [sum(map(numbers, drums[:place])) for place in range(len(drums))]
-    return [sound.Voice(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
+    return [sound.PlayedLine(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
 
 
 def _when(book: Book, together: Offer, met: Taught, when: When | None) -> str:
@@ -270,7 +270,7 @@ def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engravin
         "picture": picture.boxed(sheet.ident),
         "words": picture.words,
         "player": sound.player(
-            [sound.Voice(sheet.part.sounding, instrument=sheet.players[0].instrument)],
+            [sound.PlayedLine(sheet.part.sounding, instrument=sheet.players[0].instrument)],
             f"{tune.title} as on the {names}",
             f"sheet-{sheet.ident}",
             book.band.pitch_a4,
@@ -410,7 +410,7 @@ def _round_picture(book: Book, tune: Tune) -> Engraving | None:
 def _round(book: Book, tune: Tune) -> Markup:
     """The tune as a round, each group twice through; all groups follow the one picture."""
     voices = [
-        sound.Voice(tune.line, f"Group {number}", Fraction(delay), times=2)
+        sound.PlayedLine(tune.line, f"Group {number}", Fraction(delay), times=2)
         for number, delay in enumerate(tune.entries, 1)
     ]
     return sound.player(voices, f"{tune.title} as a round", "sheet-round", book.band.pitch_a4)

@@ -45,10 +45,10 @@ def apply(site: Path) -> None:
         lean = with_sheets_in_head(without_unused(html, here, sheets))
         if lean != html:
             page.write_text(lean, encoding="utf-8", newline="\n")
-    _prune_theme(_files(site, THEME_SHEETS), prune.Names(frozenset(classes), frozenset(attributes)), [*own, *theme])
+    _prune_theme(_files(site, THEME_SHEETS), prune.UsedNames(frozenset(classes), frozenset(attributes)), [*own, *theme])
 
 
-def _prune_theme(paths: list[Path], names: prune.Names, others: list[str]) -> None:
+def _prune_theme(paths: list[Path], names: prune.UsedNames, others: list[str]) -> None:
     small = [prune.without_unmatched(path.read_text(encoding="utf-8"), names) for path in paths]
     for path, text in zip(paths, prune.without_unread(small, others), strict=True):
         path.write_text(text, encoding="utf-8", newline="\n")

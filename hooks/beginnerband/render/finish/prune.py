@@ -40,7 +40,7 @@ Nodes = Sequence[Any]
 
 
 @dataclass(frozen=True, slots=True)
-class Names:
+class UsedNames:
     """What selectors may ask for."""
 
     classes: frozenset[str]
@@ -65,7 +65,7 @@ def words_of(script: str) -> set[str]:
     return set(_WORD.findall(script))
 
 
-def without_unmatched(sheet: str, names: Names) -> str:
+def without_unmatched(sheet: str, names: UsedNames) -> str:
     """``sheet`` without the rules, and the single selectors of rules, that can match nothing with these ``names``."""
     return "".join(_rules(tinycss2.parse_stylesheet(sheet, skip_comments=True, skip_whitespace=True), names))
 
@@ -88,7 +88,7 @@ def _only_read(sheet: str, read: set[str]) -> str:
     return _DECLARED.sub(lambda match: match[0] if match[1] in read else "", sheet)
 
 
-def _rules(rules: Nodes, names: Names) -> Iterable[str]:
+def _rules(rules: Nodes, names: UsedNames) -> Iterable[str]:
     for rule in rules:
         if rule.type == "qualified-rule":
             kept = [part for part in _parts(rule.prelude) if _may_match(part, names)]
@@ -120,7 +120,7 @@ def _parts(prelude: Nodes) -> list[list[Any]]:
     return parts
 
 
-def _may_match(selector: Nodes, names: Names) -> bool:
+def _may_match(selector: Nodes, names: UsedNames) -> bool:
     """Whether every class and watched attribute asked for is there; what stands inside ``:not(…)`` asks for nothing."""
     for before, token in zip([None, *selector], selector, strict=False):
         is_class = before is not None and before.type == "literal" and before.value == "."
@@ -131,7 +131,7 @@ def _may_match(selector: Nodes, names: Names) -> bool:
     return True
 
 
-def _attribute_may_match(content: Nodes, names: Names) -> bool:
+def _attribute_may_match(content: Nodes, names: UsedNames) -> bool:
     name, *rest = [token for token in content if token.type != "whitespace"]
     if name.value == COSTLY:
         return False

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from beginnerband.music.advice import CENTIMETRES_AN_INCH
 from beginnerband.music.instrument import Slide
-from beginnerband.music.slide import Place, beyond, places
+from beginnerband.music.slide import SlidePlace, beyond, places
 from beginnerband.render.pictures.svg import Drawn, box, circle, label, line, path, text
 
 PX_PER_CM = 4.6
@@ -58,7 +58,7 @@ def slide_reach(slide: Slide, use: str = "british") -> Drawn:
     said = []
     for row, reach in enumerate(REACHES_CM):
         y = 34.0 + 56 * row
-        missed: tuple[Place, ...] = beyond(slide, reach)
+        missed: tuple[SlidePlace, ...] = beyond(slide, reach)
         body += text(left - 20, y + 5, f"{reach / unit_cm:.0f} {short}", "end", 14)
         body += line((left, y), (left + found[-1].cm * PX_PER_CM, y), cls="bb-l bb-thin bb-dash")
         body += box(left, y - 5, reach * PX_PER_CM, 10, "bb-s", 5)
