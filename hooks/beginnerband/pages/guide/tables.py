@@ -233,11 +233,8 @@ def range_ladder(context: Context, args: Args) -> str:
     for chair in context.book.band.pitched:
         found = [chair.instrument.written_range(level, chair.reading) for level in ("starter", "first-year")]
         rows.append((_name(context, chair), *(f"{span.low.sign} to {span.high.sign}" for span in found)))
-    return str(
-        table(
-            "Written notes, from the instrument files", ("Instrument", "To start", "By the end of the first year"), rows
-        )
-    )
+    head = ("Instrument", "To start", "By the end of the first year")
+    return str(table_if_any("Written notes, from the instrument files", head, rows))
 
 
 def readings(context: Context, args: Args) -> str:
