@@ -17,7 +17,7 @@ KINDS = (".js", ".css", ".svg")
 
 JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
-    "handbook.js": ("access.js", "offline.js", "terms.js"),
+    "handbook.js": ("access.js", "offline.js", "terms.js", "own-band-here.js"),
     "look-up.js": (
         *("look-up-book.js", "look-up-choice.js", "look-up-memory.js", "look-up-pictures.js"),
         *("look-up-answer.js", "look-up-tray.js", "look-up.js"),

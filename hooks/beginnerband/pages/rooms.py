@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from beginnerband.data.book import Book
 from beginnerband.pages import assets
 from beginnerband.pages.band import room as band
+from beginnerband.pages.band import set_up
 from beginnerband.pages.blocks import Block
 from beginnerband.pages.carry import pocket
 from beginnerband.pages.carry import room as carry
@@ -49,6 +50,7 @@ WORK = (
     Work(course_printing.contribute_whole, aside=True),  # after the pages: by then the music is engraved and kept
     Work(course_printing.contribute_lessons, aside=True),
     Work(band.contribute),
+    Work(set_up.contribute),
     Work(guide.contribute),
     Work(instruments.contribute),
     Work(data_files.contribute),
@@ -72,6 +74,7 @@ WITH_BLOCKS = (
     data_files,
     tunes,
     carry,
+    set_up,
 )
 """Modules that offer blocks."""
 

@@ -1,0 +1,516 @@
+/* The form: keeps a band on this device, shows what is covered, and gives and takes the files the build reads. */
+(() => {
+  "use strict";
+
+  const KEPT = "bb-set-up";
+  const yaml = /** @type {any} */ (window).bbPlainYaml;
+  const form = /** @type {HTMLElement} */ (document.getElementById("bb-set-up"));
+  if (!form || !yaml) return;
+  const rules = JSON.parse(byId("bb-set-up-data").textContent || "{}");
+  const ROWS = [
+    { id: "holiday", place: "bb-su-holidays" },
+    { id: "learner", place: "bb-su-learners" },
+    { id: "item", place: "bb-su-cupboard" },
+  ];
+
+  /** @typedef {{ [key: string]: any }} Bag */
+  /** @type {{ band: Bag, learners: Bag[], cupboard: Bag[] }} */
+  let state = fresh();
+
+  function fresh() {
+    return { band: JSON.parse(JSON.stringify(rules.band)), learners: [], cupboard: [] };
+  }
+
+  /** @param {string} id */
+  function byId(id) {
+    return /** @type {HTMLElement} */ (document.getElementById(id));
+  }
+
+  /** @param {string} text */
+  function say(text) {
+    byId("bb-su-said").textContent = text;
+  }
+
+  /* What this device keeps */
+
+  function load() {
+    try {
+      const kept = JSON.parse(localStorage.getItem(KEPT) || "null");
+      if (kept?.band) state = { ...fresh(), ...kept };
+    } catch {
+      say("This browser keeps nothing: take the files away before you leave.");
+    }
+  }
+
+  function keep() {
+    try {
+      localStorage.setItem(KEPT, JSON.stringify(state));
+    } catch {
+      say("This browser keeps nothing: take the files away before you leave.");
+    }
+    tell();
+  }
+
+  function tell() {
+    let kept = "";
+    try {
+      kept = localStorage.getItem(KEPT) || "";
+    } catch {
+      /* shut */
+    }
+    const people = `${state.learners.length} ${state.learners.length === 1 ? "learner" : "learners"}`;
+    byId("bb-su-kept").textContent = kept
+      ? `Your band and ${people}, ${kept.length} characters, in this browser alone.`
+      : "Nothing of this form.";
+    byId("bb-su-all").textContent = kept ? JSON.stringify(JSON.parse(kept), null, 2) : "Nothing.";
+  }
+
+  /* Values by path, as course.start or wishes.0 */
+
+  /**
+   * @param {Bag} bag
+   * @param {string} path
+   */
+  function get(bag, path) {
+    return path
+      .split(".")
+      .reduce((inner, key) => (inner === null || inner === undefined ? undefined : inner[key]), bag);
+  }
+
+  /**
+   * Sets a value; an empty one is taken out, with what it leaves empty.
+   * @param {Bag} bag
+   * @param {string} path
+   * @param {any} value
+   */
+  function put(bag, path, value) {
+    const [key, ...rest] = path.split(".");
+    if (!rest.length) {
+      if (value === undefined) delete bag[key];
+      else bag[key] = value;
+      return;
+    }
+    if (/^\d+$/.test(rest[0])) {
+      const list = Array.isArray(bag[key]) ? [...bag[key]] : [];
+      list[Number(rest[0])] = value;
+      bag[key] = list.filter((each) => each !== undefined && each !== "");
+      if (!bag[key].length) delete bag[key];
+      return;
+    }
+    if (typeof bag[key] !== "object" || bag[key] === null) bag[key] = {};
+    put(bag[key], rest.join("."), value);
+    if (!Object.keys(bag[key]).length) delete bag[key];
+  }
+
+  /** @param {HTMLInputElement | HTMLSelectElement} field */
+  function entered(field) {
+    const kind = field.dataset.kind;
+    if (kind === "tick") return /** @type {HTMLInputElement} */ (field).checked || undefined;
+    if (field.value === "") return undefined;
+    if (kind === "number") return Number(field.value);
+    if (kind === "boolean") return field.value === "true";
+    return field.value;
+  }
+
+  /**
+   * Fills the fields below a place from a bag, and follows their changes.
+   * @param {HTMLElement} place
+   * @param {Bag} bag
+   * @param {() => void} [changed]
+   */
+  function bind(place, bag, changed) {
+    for (const field of fieldsOf(place, "[data-field]")) {
+      const path = field.dataset.field || "";
+      const value = get(bag, path);
+      if (field.dataset.kind === "tick")
+        /** @type {HTMLInputElement} */ (field).checked = /** @type {any} */ (value) === true;
+      else field.value = value === undefined || value === null ? (field.options?.[0]?.value ?? "") : String(value);
+      field.addEventListener("change", () => {
+        put(bag, path, entered(field));
+        changed?.();
+        keep();
+      });
+    }
+    for (const box of fieldsOf(place, "[data-in]")) {
+      const key = box.dataset.in || "";
+      box.checked = (bag[key] || []).includes(box.value);
+      box.addEventListener("change", () => {
+        const boxes = fieldsOf(place, `[data-in="${key}"]`);
+        const ticked = boxes.filter((each) => each.checked).map((each) => each.value);
+        put(bag, key, ticked.length ? ticked : undefined);
+        keep();
+      });
+    }
+  }
+
+  /**
+   * @param {HTMLElement} place
+   * @param {string} selector
+   * @returns {any[]}
+   */
+  function fieldsOf(place, selector) {
+    return [...place.querySelectorAll(selector)].filter((each) => each.closest("template") === null);
+  }
+
+  /* Rows: holidays, learners, instruments */
+
+  /** @param {string} id */
+  function bags(id) {
+    if (id === "learner") return state.learners;
+    if (id === "item") return state.cupboard;
+    if (!state.band.course) state.band.course = {};
+    if (!state.band.course.holidays) state.band.course.holidays = [];
+    return state.band.course.holidays;
+  }
+
+  /**
+   * @param {string} id
+   * @param {Bag} bag
+   */
+  function row(id, bag) {
+    const template = /** @type {HTMLTemplateElement} */ (byId(`bb-su-${id}`));
+    const made = /** @type {HTMLElement} */ (
+      /** @type {Element} */ (template.content.firstElementChild).cloneNode(true)
+    );
+    const title = () => {
+      const summary = made.querySelector("summary");
+      if (summary) summary.textContent = bag.name || "A new learner";
+    };
+    title();
+    bind(made, bag, title);
+    made.querySelector("[data-remove]")?.addEventListener("click", () => {
+      const all = bags(id);
+      all.splice(all.indexOf(bag), 1);
+      made.remove();
+      keep();
+    });
+    return made;
+  }
+
+  for (const button of form.querySelectorAll("[data-add]")) {
+    button.addEventListener("click", () => {
+      const id = /** @type {HTMLElement} */ (button).dataset.add || "";
+      const bag = /** @type {Bag} */ (
+        id === "learner"
+          ? { name: "", age: "child" }
+          : id === "item"
+            ? { instrument: Object.keys(rules.instruments)[0] }
+            : {}
+      );
+      bags(id).push(bag);
+      const made = row(id, bag);
+      if (made instanceof HTMLDetailsElement) made.open = true;
+      byId(ROWS.find((each) => each.id === id)?.place || "").append(made);
+      /** @type {HTMLElement | null} */ (made.querySelector("input, select"))?.focus();
+      keep();
+    });
+  }
+
+  /* Instruments */
+
+  function instruments() {
+    for (const line of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-instrument]"))) {
+      const heads = /** @type {HTMLInputElement} */ (line.querySelector("[data-heads]"));
+      const reading = /** @type {HTMLSelectElement | null} */ (line.querySelector("[data-reading]"));
+      const id = line.dataset.instrument || "";
+      const player = () => state.band.players.find((/** @type {Bag} */ each) => each.instrument === id);
+      heads.value = player() ? String(player().players ?? 1) : "";
+      if (reading) reading.value = player()?.reading ?? rules.instruments[id].readings[0];
+      const changed = () => {
+        const others = state.band.players.filter((/** @type {Bag} */ each) => each.instrument !== id);
+        const count = Number(heads.value);
+        if (!heads.value || count < 1) state.band.players = others;
+        else {
+          const mine = player() || { instrument: id };
+          if (reading) mine.reading = reading.value;
+          mine.players = count;
+          if (!player()) state.band.players.push(mine);
+        }
+        const order = Object.keys(rules.instruments);
+        const known = rules.band.players.map((/** @type {Bag} */ each) => each.instrument);
+        const rank = (/** @type {Bag} */ each) =>
+          known.includes(each.instrument)
+            ? known.indexOf(each.instrument)
+            : known.length + order.indexOf(each.instrument);
+        state.band.players.sort((/** @type {Bag} */ a, /** @type {Bag} */ b) => rank(a) - rank(b));
+        covered();
+        keep();
+        inLookUp();
+      };
+      heads.onchange = changed;
+      if (reading) reading.onchange = changed;
+    }
+  }
+
+  /** The look-up shows this device's band: every instrument and reading is computed there. */
+  function inLookUp() {
+    const keys = state.band.players.map(
+      (/** @type {Bag} */ each) =>
+        `${each.instrument}/${each.reading ?? rules.instruments[each.instrument]?.readings[0]}`,
+    );
+    try {
+      localStorage.setItem("bb-look-up-shown", JSON.stringify(keys));
+    } catch {
+      /* shut: the look-up shows the band it was built for */
+    }
+  }
+
+  /* What is covered: rules alone; the exact plan is the build's */
+
+  function covered() {
+    const place = byId("bb-su-covered");
+    place.replaceChildren();
+    const players = state.band.players.filter((/** @type {Bag} */ each) => rules.instruments[each.instrument]);
+    const brass = players.filter((/** @type {Bag} */ each) => rules.instruments[each.instrument].brass);
+    const list = document.createElement("ul");
+    const lost = linesLost(brass);
+    for (const line of rules.lines) {
+      const able = brass.filter((/** @type {Bag} */ each) => rules.instruments[each.instrument].covers.includes(line));
+      const names = able.map((/** @type {Bag} */ each) => rules.instruments[each.instrument].name).join(", ");
+      if (lost.includes(line)) entry(list, `${capital(line)}: nobody${names ? " left" : ""} for it`, true);
+      else entry(list, `${capital(line)}: ${names}`, false);
+    }
+    if (!players.some((/** @type {Bag} */ each) => rules.basses.includes(each.instrument)) && rules.basses.length) {
+      const names = rules.basses.map((/** @type {string} */ id) => rules.instruments[id].name).join(" or ");
+      entry(list, `No ${names}: everything rests on one`, true);
+    }
+    place.append(list, balance(players));
+  }
+
+  /**
+   * Lines without a player of their own, in the sharing out that leaves the fewest.
+   * @param {Bag[]} brass
+   */
+  function linesLost(brass) {
+    const heads = brass.flatMap((each) => Array(Math.min(each.players ?? 1, rules.lines.length)).fill(each.instrument));
+    const taken = new Map();
+    /**
+     * @param {string} line
+     * @param {Set<number>} seen
+     * @returns {boolean}
+     */
+    function give(line, seen) {
+      for (let at = 0; at < heads.length; at++) {
+        if (seen.has(at) || !rules.instruments[heads[at]].covers.includes(line)) continue;
+        seen.add(at);
+        if (!taken.has(at) || give(taken.get(at), seen)) {
+          taken.set(at, line);
+          return true;
+        }
+      }
+      return false;
+    }
+    return rules.lines.filter((/** @type {string} */ line) => !give(line, new Set()));
+  }
+
+  /** @param {Bag[]} players */
+  function balance(players) {
+    const count = players.reduce((sum, each) => sum + (each.players ?? 1), 0);
+    const said = document.createElement("p");
+    const wanted = rules.usual[count];
+    if (!wanted) return said;
+    const odd = rules.groups.flatMap((/** @type {[string, string[]]} */ [name, ids], /** @type {number} */ at) => {
+      const here = players
+        .filter((each) => ids.includes(each.instrument))
+        .reduce((sum, each) => sum + (each.players ?? 1), 0);
+      return here === wanted[at] ? [] : [`${name}: ${here} (usual ${wanted[at]})`];
+    });
+    said.textContent = odd.length
+      ? `${count} players. Not as usual, which need not be wrong: ${odd.join(", ")}.`
+      : `${count} players, balanced as is usual.`;
+    return said;
+  }
+
+  /**
+   * @param {HTMLElement} list
+   * @param {string} text
+   * @param {boolean} lack
+   */
+  function entry(list, text, lack) {
+    const item = document.createElement("li");
+    item.textContent = lack ? `${text}.` : text;
+    if (lack) item.className = "bb-su-lack";
+    list.append(item);
+  }
+
+  /** @param {string} text */
+  function capital(text) {
+    return text[0].toUpperCase() + text.slice(1);
+  }
+
+  /* Files */
+
+  const HEAD = "# Written by the handbook's form. You may change it by hand; the form reads it back.\n";
+
+  const FILES = /** @type {{ [id: string]: { name: string, text: () => string } }} */ ({
+    band: { name: "band.yml", text: () => HEAD + yaml.write(tidy(state.band)) },
+    learners: { name: "learners.yml", text: () => HEAD + yaml.write({ learners: state.learners }) },
+    cupboard: { name: "cupboard.yml", text: () => HEAD + yaml.write({ instruments: state.cupboard }) },
+    kept: { name: "band-on-this-device.json", text: () => JSON.stringify(state, null, 2) },
+  });
+
+  /**
+   * Without holidays that nobody filled in.
+   * @param {Bag} band
+   */
+  function tidy(band) {
+    const found = JSON.parse(JSON.stringify(band));
+    if (found.course?.holidays) {
+      found.course.holidays = found.course.holidays.filter((/** @type {Bag} */ days) => days.from && days.to);
+      if (!found.course.holidays.length) delete found.course.holidays;
+    }
+    return found;
+  }
+
+  for (const button of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-save]"))) {
+    button.addEventListener("click", () => {
+      const id = button.dataset.save || "";
+      const trouble = complaint(id);
+      if (trouble) {
+        say(trouble);
+        byId("bb-su-said").scrollIntoView({ block: "center" });
+        return;
+      }
+      const link = document.createElement("a");
+      link.href = URL.createObjectURL(new Blob([FILES[id].text()], { type: "text/plain" }));
+      link.download = FILES[id].name;
+      link.click();
+      setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+      say(`${FILES[id].name} is among your downloads.`);
+    });
+  }
+
+  /**
+   * What the build would refuse, said here already.
+   * @param {string} id
+   */
+  function complaint(id) {
+    const { band, learners, cupboard } = state;
+    if (id === "band") {
+      if (!band.name) return "Give the band a name first.";
+      if (!band.players.length) return "Give at least one instrument a player first.";
+      if (band.course?.time && !band.course?.time_zone) return "A time needs its time zone, as Europe/London.";
+      const course = band.course || {};
+      if (course.last && course.start && course.last <= course.start) return "The last lesson is before the first.";
+      const turned = (course.holidays || []).find(
+        (/** @type {Bag} */ days) => days.from && days.to && days.to < days.from,
+      );
+      if (turned) return `A holiday from ${turned.from} cannot end on ${turned.to}.`;
+    }
+    if (id === "learners") {
+      if (!learners.length) return "There are no learners yet.";
+      if (learners.some((each) => !each.name)) return "Give every learner initials or a nickname first.";
+      const names = learners.map((each) => each.name.toLowerCase());
+      const twice = names.find((name, at) => names.indexOf(name) !== at);
+      if (twice) return `Two learners are called ${twice}; make them differ.`;
+    }
+    if (id === "cupboard") {
+      if (!cupboard.length) return "There is no instrument in the cupboard yet.";
+      const shared = cupboard.find((each) => each.serial && (each.count ?? 1) > 1);
+      if (shared) return `Several instruments cannot share the number ${shared.serial}; give each a row.`;
+    }
+    return "";
+  }
+
+  byId("bb-su-read").addEventListener("change", async (event) => {
+    const input = /** @type {HTMLInputElement} */ (event.target);
+    const said = [];
+    for (const file of input.files || []) said.push(take(file.name, await file.text()));
+    input.value = "";
+    show();
+    keep();
+    inLookUp();
+    say(said.join(" "));
+  });
+
+  /**
+   * Takes a file in, whichever it is, and says so.
+   * @param {string} name
+   * @param {string} text
+   */
+  function take(name, text) {
+    try {
+      const found = name.endsWith(".json") ? JSON.parse(text) : yaml.read(text);
+      if (found.band && found.learners) state = { ...fresh(), ...found };
+      else if (Array.isArray(found.learners)) state.learners = found.learners;
+      else if (Array.isArray(found.instruments)) state.cupboard = found.instruments;
+      else if (Array.isArray(found.players)) state.band = found;
+      else return `${name}: neither a band, nor learners, nor a cupboard.`;
+      for (const learner of state.learners) listed(learner);
+      return `${name} is read.`;
+    } catch (error) {
+      return `${name}: ${error instanceof Error ? error.message : error}.`;
+    }
+  }
+
+  /**
+   * A list may be written as one text, as a spreadsheet does.
+   * @param {Bag} learner
+   */
+  function listed(learner) {
+    for (const key of ["wishes", "days", "mouth", "never"]) {
+      if (typeof learner[key] === "string") {
+        learner[key] = learner[key]
+          .split(/[;,/]/)
+          .map((/** @type {string} */ each) => each.trim())
+          .filter(Boolean);
+      }
+    }
+  }
+
+  form.querySelector("[data-forget]")?.addEventListener("click", () => {
+    try {
+      localStorage.removeItem(KEPT);
+      localStorage.removeItem("bb-look-up-shown");
+    } catch {
+      /* shut: nothing was kept */
+    }
+    state = fresh();
+    show();
+    tell();
+    say("Deleted. This device keeps nothing of this form any more.");
+  });
+
+  /* Showing */
+
+  function show() {
+    for (const { place } of ROWS) byId(place).replaceChildren();
+    for (const id of ["bb-su-band", "bb-su-course"]) {
+      const old = byId(id);
+      const made = /** @type {HTMLElement} */ (old.cloneNode(true)); // without the old listeners
+      old.replaceWith(made);
+      bind(made, state.band);
+      for (const button of made.querySelectorAll("[data-add]")) addHoliday(/** @type {HTMLElement} */ (button));
+    }
+    for (const { id, place } of ROWS)
+      byId(place).replaceChildren(...bags(id).map((/** @type {Bag} */ bag) => row(id, bag)));
+    instruments();
+    covered();
+    tell();
+  }
+
+  /** @param {HTMLElement} button */
+  function addHoliday(button) {
+    button.addEventListener("click", () => {
+      const bag = /** @type {Bag} */ ({});
+      bags("holiday").push(bag);
+      byId("bb-su-holidays").append(row("holiday", bag));
+      keep();
+    });
+  }
+
+  const zones = /** @type {any} */ (Intl).supportedValuesOf?.("timeZone") || [];
+  byId("bb-su-zones").replaceChildren(
+    ...zones.map((/** @type {string} */ zone) => {
+      const option = document.createElement("option");
+      option.value = zone;
+      return option;
+    }),
+  );
+  load();
+  show();
+  form.hidden = false;
+  for (const needless of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(".bb-needs-script"))) {
+    needless.hidden = true;
+  }
+})();

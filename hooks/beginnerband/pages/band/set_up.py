@@ -1,0 +1,104 @@
+"""The form that sets a band up for those who edit no files: its fields, and the rules it shows at once."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from typing import Any
+
+import yaml
+from markupsafe import Markup
+
+from beginnerband.data.book import Book
+from beginnerband.music.instrument import VOICES
+from beginnerband.pages.blocks import Args, Context
+from beginnerband.pages.course.sheet_view import capital
+from beginnerband.pages.instruments.moving import name
+from beginnerband.pages.instruments.room import ordered
+from beginnerband.pages.shared.readers import READING_WORDS
+from beginnerband.people.matching import usual
+from beginnerband.people.roster import DAYS, MOUTHPIECES
+from beginnerband.products import Products
+from beginnerband.render.html import render
+
+MOST = 80
+"""Largest band whose usual balance is reckoned beforehand."""
+
+DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+def form(context: Context, args: Args) -> str:
+    """``[[set-up-form]]``: the form, with what it needs to know of instruments and balance."""
+    args.only()
+    book = context.book
+    instruments = [
+        {
+            "id": each.id,
+            "name": capital(name(book, each)),
+            "readings": [(reading.id, READING_WORDS[reading.id]) for reading in each.readings],
+        }
+        for each in ordered(book)
+    ]
+    some = [(each["id"], each["name"]) for each in instruments]
+    return render(
+        "band/set_up.html",
+        data=Markup(json.dumps(rules(book), ensure_ascii=False).replace("<", "\\u003c")),
+        instruments=instruments,
+        some=some,
+        any=[("", "–"), *some],
+        mouthpieces=[(each, each.replace("-", " ")) for each in MOUTHPIECES],
+        days=list(zip(DAYS, DAY_NAMES, strict=True)),
+    )
+
+
+def rules(book: Book) -> dict[str, Any]:
+    """What the form reckons with: the band as built, each instrument's lines, the usual balance by size of the band."""
+    matching = book.matching
+    return {
+        "band": band_file(book),
+        "lines": list(VOICES),
+        "instruments": {
+            each.id: {
+                "name": name(book, each),
+                "covers": list(each.covers),
+                "brass": each.brass,
+                "readings": [reading.id for reading in each.readings],
+            }
+            for each in ordered(book)
+        },
+        "basses": [each for each in matching.basses if each in book.instruments] if matching else [],
+        "groups": [[group.name, list(group.instruments)] for group in matching.groups] if matching else [],
+        "usual": [usual(matching.groups, count) for count in range(MOST + 1)] if matching else [],
+    }
+
+
+def contribute(book: Book, out: Products) -> None:
+    """What a device with a band of its own compares with: whom this handbook was built for."""
+    found = {
+        "name": book.band.name,
+        "players": [player.key for player in book.band.players],
+        "first": {each.id: each.readings[0].id for each in ordered(book)},
+        "names": {
+            f"{each.id}/{reading.id}": name(book, each)
+            + (f" in {READING_WORDS[reading.id]}" if len(each.readings) > 1 else "")
+            for each in ordered(book)
+            for reading in each.readings
+        },
+    }
+    out.asset("assets/built-band.js", f"window.bbBuiltBand={json.dumps(found, ensure_ascii=False)};\n")
+
+
+def band_file(book: Book) -> dict[str, Any]:
+    """``content/band.yml`` as it stands, for the form to begin with; it holds nothing about people."""
+    raw = yaml.safe_load((book.root / "content" / "band.yml").read_text(encoding="utf-8"))
+    found: dict[str, Any] = json.loads(json.dumps(raw, default=_plain))
+    if book.band.time and "course" in found:
+        found["course"]["time"] = f"{book.band.time:%H:%M}"
+    return found
+
+
+def _plain(value: object) -> str:
+    return value.isoformat() if isinstance(value, date) else str(value)
+
+
+BLOCKS = {"set-up-form": form}
