@@ -16,11 +16,13 @@ from beginnerband.data.matching import load_matching
 from beginnerband.data.pieces import load_pieces
 from beginnerband.data.planned import Planned, load_planned, players_of
 from beginnerband.data.problems import Problem, Problems
+from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.supplies import Supplies, load_supplies
 from beginnerband.data.tunes import load_tunes
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.piece import Piece
+from beginnerband.music.rehearsal import RehearsalRules
 from beginnerband.music.tune import Tune
 from beginnerband.people.matching import MatchingRules
 
@@ -55,6 +57,8 @@ class Book:
     """The people with what they play, in the leader's own copy alone; the band then follows it."""
     remarks: tuple[Problem, ...] = field(repr=False, default=())
     """What the build's report says without stopping: a source not given, a sign not used."""
+    rehearsal: RehearsalRules | None = field(repr=False, default=None)
+    """How rehearsals of pieces are proposed, or ``None`` where content/rehearsal.yml is missing."""
 
     @property
     def mark(self) -> str:
@@ -82,6 +86,7 @@ def load_book(root: Path) -> Book:
     check_words(root, problems)
     scoring = load_scoring(root, instruments, problems) if (root / "content" / "scoring.yml").exists() else None
     pieces = load_pieces(root, scoring, problems) if scoring else {}
+    rehearsal = load_rehearsal(root, problems)
     supplies = load_supplies(root, problems)
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
@@ -101,4 +106,5 @@ def load_book(root: Path) -> Book:
         rules,
         planned,
         remarks,
+        rehearsal,
     )

@@ -176,7 +176,7 @@ def _grouped(view: PieceView, words: str) -> list[Staff]:
         for sheet in view.sheets
         if sheet.voice != "descant"
     ]
-    return _first_marked(found + _drum_staves(view))
+    return first_marked(found + _drum_staves(view))
 
 
 def _concert_staves(view: PieceView, words: str) -> list[Staff]:
@@ -189,7 +189,7 @@ def _concert_staves(view: PieceView, words: str) -> list[Staff]:
         for sheet in view.sheets
         if sheet.voice != "descant"
     ]
-    return _first_marked(found + _drum_staves(view))
+    return first_marked(found + _drum_staves(view))
 
 
 def _at_concert_pitch(sheet: PieceSheet) -> Line:
@@ -210,7 +210,7 @@ def _short_name(sheet: PieceSheet, words: str) -> str:
     return f"{first[0].upper()}{first[1:]} + {others}"
 
 
-def _first_marked(staves: list[Staff]) -> list[Staff]:
+def first_marked(staves: list[Staff]) -> list[Staff]:
     """Rehearsal letters over the first staff only."""
     return [
         staff
@@ -241,5 +241,5 @@ def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
         return None
     title = f"{view.piece.title}: drums"
     spoken = " ".join(f"{line.name}: {describe(line, words)}" for line in view.drums)
-    made = pages(_first_marked(_drum_staves(view)), title, spoken, cache, PART[-1:], named=True, group="bracket")
+    made = pages(first_marked(_drum_staves(view)), title, spoken, cache, PART[-1:], named=True, group="bracket")
     return Engraved("drums", made)

@@ -16,6 +16,7 @@ from beginnerband.music.words import describe, tempo_words
 from beginnerband.pages.pieces.concert import concert_page
 from beginnerband.pages.pieces.files import Engraved, PiecePictures, add_files, engraved, folder
 from beginnerband.pages.pieces.printing import SEVERITIES, WHO_HEAD, print_values, remarks, who_rows
+from beginnerband.pages.pieces.rehearse import conductor, print_rehearsal, rehearsal_view
 from beginnerband.pages.pieces.view import PieceSheet, PieceView, clock, played_key, ready_words, view
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.table import Cell, link, table
@@ -46,6 +47,7 @@ def contribute(book: Book, out: Products) -> None:
         _assets(one, pictures, out)
         out.asset(f"print/pieces/{one.piece.id}.pdf", pack.pdf(print_values(book, one, pictures, pack), "piece.typ"))
         out.page(uri(one), one.piece.title, _page(book, out, one, pictures), nav=(SECTION,))
+        _rehearsal(book, out, one, pack)
     out.page("pieces/concert.md", "The concert", concert_page(book, out, views), nav=(SECTION,))
 
 
@@ -57,6 +59,34 @@ def _when(one: PieceView) -> tuple[bool, int, str]:
 def uri(one: PieceView) -> str:
     """The piece's page."""
     return f"pieces/{one.piece.id}.md"
+
+
+def rehearsal_uri(one: PieceView) -> str:
+    """The page to rehearse it from."""
+    return f"pieces/rehearse/{one.piece.id}.md"
+
+
+def _rehearsal(book: Book, out: Products, one: PieceView, pack: PrintPack) -> None:
+    """The page to rehearse it from, and the same on paper with the conductor's score."""
+    shown = rehearsal_view(book, one)
+    if shown is None:
+        return
+    here, pdf = rehearsal_uri(one), f"print/pieces/{one.piece.id}-conductor.pdf"
+    values = print_rehearsal(book, one, shown, conductor(book, one, shown), pack)
+    out.asset(pdf, pack.pdf(values, "conductor.typ"))
+    hard = table("Hard bars", ["Players", "Bar", "Why"], list(shown.hard), kind="bb-who")
+    head = ["Players", "Written", "In the chord", "Off by itself (cents)", "To do"]
+    chords = Markup("").join(table(where, head, list(rows), kind="bb-who") for where, rows in shown.chords)
+    body = render(
+        "pieces/rehearse.html",
+        shown=shown,
+        hard=hard,
+        chords=chords,
+        pdf=relative(here, pdf),
+        piece=relative(here, uri(one)),
+    )
+    title = f"Rehearse {one.piece.title}"
+    out.page(here, title, f"# {markdown_text(title)}\n\n{out.html(str(body))}\n")
 
 
 # The list
@@ -147,6 +177,8 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
     base = folder(one)
     files = (("Score as MusicXML", "score.musicxml"), ("Score as MIDI", "score.mid"))
     links = [(text, relative(here, f"{base}/{name}")) for text, name in files]
+    if book.rehearsal is not None:
+        links.insert(0, ("Rehearse it", relative(here, rehearsal_uri(one))))
     links.insert(0, ("Print the whole set (PDF)", relative(here, f"print/pieces/{piece.id}.pdf")))
     made = f"Careful: {MADE[piece.made]}. Let a musician look at it before a concert." if piece.made else ""
     return str(render("pieces/piece_facts.html", facts=facts, links=links, made=made))
