@@ -21,6 +21,8 @@ class LessonPiece:
     """Its page."""
     pdf: str
     """Its printable set: score and parts."""
+    rehearse: str
+    """The page to rehearse it from; empty where none is made."""
     lacks: str
     """Who does not know which notes by then; empty when everybody can play it."""
 
@@ -51,6 +53,7 @@ class LessonPieces:
             piece.title,
             f"pieces/{piece.id}.md",
             f"print/pieces/{piece.id}.pdf",
+            f"pieces/rehearse/{piece.id}.md" if self._book.rehearsal else "",
             _lacks(self._book, self._views[piece.id], week),
         )
 
