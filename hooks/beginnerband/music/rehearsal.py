@@ -309,8 +309,8 @@ def _hard(
 ) -> list[HardBar]:
     """The hardest bars of a seat, in order."""
     found = []
-    span = seat.desk.instrument.sounding_range(level)
-    new, met, last = fresh.get(seat.desk.instrument.id, frozenset()), set[int](), None
+    span = seat.desk.player.instrument.sounding_range(level)
+    new, met, last = fresh.get(seat.desk.player.instrument.id, frozenset()), set[int](), None
     seen = set[tuple[object, ...]]()
     for place, bar in enumerate(heard.measures):
         reasons: list[Reason] = []
@@ -318,7 +318,7 @@ def _hard(
         for note in bar.notes:
             if note.pitch is None:
                 continue
-            midi, written = note.pitch.midi, seat.desk.reading.written(note.pitch)
+            midi, written = note.pitch.midi, seat.desk.player.reading.written(note.pitch)
             if midi in new and midi not in met:
                 reasons.append(Reason("new", written))
             if last is not None and abs(midi - last) >= rules.leap and not tied:
@@ -381,7 +381,7 @@ def _chords(seats: Sequence[Seat], heard: Sequence[Line], rules: RehearsalRules)
             _felt(bar, moment.beat, time.beat, time.quarters),
             moment.beat,
             root,
-            tuple(sorted(notes, key=lambda note: note.seat.desk.reading.sounding(note.written).midi)),
+            tuple(sorted(notes, key=lambda note: note.seat.desk.player.reading.sounding(note.written).midi)),
         )
 
 
@@ -402,10 +402,10 @@ def _root(moment: Moment) -> str | None:
 
 def _tuned(seat: Seat, pitch: Pitch, root: str) -> TunedNote:
     base = Pitch.parse(f"{root}4")
-    way = fingering.standard(seat.desk.instrument, pitch)
+    way = fingering.standard(seat.desk.player.instrument, pitch)
     degree = DEGREES.get((pitch.staff_index - base.staff_index) % 7, "")
     wanted = JUST.get((pitch.midi - base.midi) % 12, 0.0)
-    return TunedNote(seat, seat.desk.reading.written(pitch), degree, way.cents if way else 0.0, wanted)
+    return TunedNote(seat, seat.desk.player.reading.written(pitch), degree, way.cents if way else 0.0, wanted)
 
 
 # Start and end
