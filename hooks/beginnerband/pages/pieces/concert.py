@@ -9,6 +9,10 @@ from typing import Any
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
+from beginnerband.music.instrument import LEVELS, Instrument
+from beginnerband.music.score import Line
+from beginnerband.music.scored import played
+from beginnerband.music.scoring import Seat
 from beginnerband.pages.pieces.view import PieceView, clock, joined, played_key, ready_words
 from beginnerband.pages.shared.table import link, table
 from beginnerband.products import Products
@@ -24,7 +28,8 @@ APPLAUSE = 30
 def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
     """The page as Markdown: a plain table, and above it the place where the script puts a programme together."""
     values = [_values(book, one) for one in views]
-    out.asset("data/pieces.json", json.dumps(values, ensure_ascii=False, indent=1))
+    others = [{**value, **_for_others(one)} for value, one in zip(values, views, strict=True)]
+    out.asset("data/pieces.json", json.dumps(others, ensure_ascii=False, indent=1))
     rows = [
         (
             link(value["title"], value["page"]),
@@ -81,3 +86,46 @@ def _values(book: Book, one: PieceView) -> dict[str, Any]:
             if one.scoring.playing(voice)
         ],
     }
+
+
+def _for_others(one: PieceView) -> dict[str, Any]:
+    """What ``data/pieces.json`` has beyond what the page needs: desks, lines nobody plays, and findings as codes."""
+    return {
+        "desks": [_desk(one, seat) for seat in one.scoring.seats],
+        "uncovered": list(one.scoring.uncovered),
+        "findings": [
+            {
+                "code": finding.kind,
+                "severity": finding.severity,
+                "bar": finding.bar,
+                "last_bar": finding.last_bar,
+                "lines": list(finding.voices),
+                "inherited": finding.inherited,
+            }
+            for finding in one.findings
+        ],
+    }
+
+
+def _desk(one: PieceView, seat: Seat) -> dict[str, Any]:
+    player, line = seat.desk.player, played(one.piece.lines[seat.voice], one.scoring, seat)
+    return {
+        "desk": seat.desk.id,
+        "instrument": player.instrument.id,
+        "reading": player.reading.id,
+        "players": seat.desk.player.count,
+        "line": seat.voice,
+        "octave": seat.octave,
+        "phrases": [
+            {"bar": line.measures[place].number, "octave": octave}
+            for (place, _), octave in zip(one.scoring.phrases, seat.octaves, strict=True)
+        ]
+        if seat.folded
+        else [],
+        "level": _level(player.instrument, line),
+    }
+
+
+def _level(instrument: Instrument, line: Line) -> str:
+    """The narrowest range that has all of a part; empty where even the full range lacks some of it."""
+    return next((level for level in LEVELS if all(p in instrument.sounding_range(level) for p in line.pitches)), "")

@@ -40,7 +40,9 @@ def contribute(book: Book, products: Products) -> None:
 
 def data_file(context: Context, args: Args) -> str:
     """``[[data-file name=notes.csv]]``: in a sentence, a link to one of the computed files for others."""
-    name = args.only("name", words=1).one_of("name", ("notes.csv", "keys.csv", "equivalence.csv", "tunes.csv"))
+    name = args.only("name", words=1).one_of(
+        "name", ("notes.csv", "keys.csv", "equivalence.csv", "tunes.csv", "pieces.json")
+    )
     href = relative(context.uri, f"data/{name}")
     return str(Markup('<a href="{}" download><code>{}</code></a>').format(href, name))
 
