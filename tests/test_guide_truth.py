@@ -252,6 +252,15 @@ def test_weights_count_the_case_and_tell_drums_apart(book: Book) -> None:
     assert f"{bass.packed_kg:.1f} kg" in said
 
 
+def test_the_pull_of_each_slide_of_the_band_stands_on_the_page_on_tuning(book: Book) -> None:
+    """Worked by hand from the tube, both legs counted; see test_instrument_truth."""
+    rows = shown(book, "[[slide-pulls]]").split("\n")
+    for name, pull in (("cornet", "4.3 mm"), ("tenor horn", "6.4 mm"), ("euphonium", "8.5 mm"), ("F horn", "11.4 mm"),
+                       ("E♭ bass", "12.8 mm")):  # fmt: skip
+        assert pull in next(row for row in rows if name in row)
+    assert "[[slide-pulls]]" in PAGES["tuning"].read_text(encoding="utf-8")
+
+
 def test_amounts_follow_from_the_band_file(book: Book) -> None:
     """By hand: one for four of nine players, and one more, are four; with a spare for four, five need seven."""
     thing = Supply("Brush", "brass", 4, 1, "x")

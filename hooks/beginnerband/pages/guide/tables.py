@@ -211,7 +211,9 @@ def first_notes(context: Context, args: Args) -> str:
         taught = min(met, key=lambda note: met[note], default=None)
         way = chair.standard(taught) if taught else None
         first = f"{taught.letter_sign}, {_played(chair, way.code)}" if taught and way else "–"
-        rows.append((_name(context, chair), first, joined([_both(chair, note) for note in easy if note in span])))
+        rows.append(
+            (capital(_name(context, chair)), first, joined([_both(chair, note) for note in easy if note in span]))
+        )
     head = ("Instrument", "First note of the course", f"Easy notes, {EASY}")
     return str(table_if_any("Written notes, and the sound in brackets", head, rows))
 
@@ -232,7 +234,7 @@ def range_ladder(context: Context, args: Args) -> str:
     rows: Rows = []
     for chair in context.book.band.pitched:
         found = [chair.instrument.written_range(level, chair.reading) for level in ("starter", "first-year")]
-        rows.append((_name(context, chair), *(f"{span.low.sign} to {span.high.sign}" for span in found)))
+        rows.append((capital(_name(context, chair)), *(f"{span.low.sign} to {span.high.sign}" for span in found)))
     head = ("Instrument", "To start", "By the end of the first year")
     return str(table_if_any("Written notes, from the instrument files", head, rows))
 
@@ -284,7 +286,7 @@ def same_note(context: Context, args: Args) -> str:
         way = fingering.standard(chair.instrument, sound) if chair.reading.clef == "treble" else None
         if way is None:
             continue
-        rows.append((_name(context, chair), note.letter_sign, _keys(way.code), sound.letter_sign))
+        rows.append((capital(_name(context, chair)), note.letter_sign, _keys(way.code), sound.letter_sign))
     return str(
         table_if_any(f"Everybody reads {note.letter_sign}", ("Instrument", "Reads", "Fingers", "You hear"), rows)
     )
@@ -301,7 +303,7 @@ def tuning_notes(context: Context, args: Args) -> str:
     for chair in context.book.band.pitched:
         if chair.instrument.brass:
             names = [chair.reading.written(Pitch.parse(sound)).letter_sign for sound in ("Bb4", "F4", "Eb4")]
-            rows.append((_name(context, chair), *names))
+            rows.append((capital(_name(context, chair)), *names))
     return str(
         table_if_any("What to read for a tuning note", ("Instrument", "Concert B♭", "Concert F", "Concert E♭"), rows)
     )
@@ -316,9 +318,8 @@ def slide_pulls(context: Context, args: Args) -> str:
             pull = tuning.pull_mm(chair.instrument, TUNING_CENTS)
             valved = isinstance(chair.instrument.mechanism, Valves)
             lower = tuning.cents_of_pull(chair.instrument, pull, (1, 3)) if valved else 0.0
-            rows.append(
-                (_name(context, chair), tuning.pull_words(pull, words), f"{lower:.0f} cents" if valved else "–")
-            )
+            said = tuning.pull_words(pull, words) if words == "american" else f"{pull:.1f} mm"
+            rows.append((capital(_name(context, chair)), said, f"{lower:.0f} cents" if valved else "–"))
     caption = "Pull of the tuning slide for 10 cents, a tenth of a semitone, computed from the tube"
     return str(table_if_any(caption, ("Instrument", "Pull for 10 cents", "The same pull with 1-3 down"), rows))
 
@@ -350,7 +351,7 @@ def third_slide(context: Context, args: Args) -> str:
             way, heard = chair.standard(written), chair.reading.sounding(written)
             advice = advise(chair.instrument, heard, way, words) if way and 3 in way.valves else ()
             if way and advice and advice[0].means == "move":
-                rows.append((_name(context, chair), written.sign, way.code, advice[0].text))
+                rows.append((capital(_name(context, chair)), written.sign, way.code, advice[0].text))
     caption = "Notes of the first year, and what to do; distances computed from the tube"
     none = "No instrument of this band has a third valve slide that moves while playing."
     return str(table_if_any(caption, ("Instrument", "Note", "Valves", "What to do"), rows, none))
