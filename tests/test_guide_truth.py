@@ -226,7 +226,7 @@ def test_the_first_note_table_is_the_courses(book: Book) -> None:
         if player.instrument.brass:
             met = book.course.grades.first_met(player.id)
             first = min(met, key=lambda note: met[note])
-            row = next(line for line in rows if player.instrument.names.british in line)
+            row = next(line for line in rows if player.instrument.names.british.lower() in line.lower())
             assert re.search(rf"{first.letter_sign}, (no valve|valve|position)", row), row
     horn = next(line for line in rows if "F horn" in line)
     assert "E4" in horn  # the F horn's third open note in this range, its fifth harmonic
