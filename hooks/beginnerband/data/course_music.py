@@ -11,6 +11,7 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.course_files import KEYS, LessonFile, MusicFile, PlanFile
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located
+from beginnerband.music.breathing import as_marked, proposed
 from beginnerband.music.score import Line
 from beginnerband.teaching.course import Item
 from beginnerband.teaching.grading import at_tempo, with_breaths
@@ -77,8 +78,8 @@ def _own(
     line = _tune(entry, place, located, tunes, problems) if entry.tune else _exercise(entry, place, located, problems)
     if keys is None or line is None:
         return None
-    if entry.breathe:
-        line = with_breaths(line, entry.breathe)
+    line = as_marked(line)
+    line = with_breaths(line, entry.breathe) if entry.breathe else proposed(line)
     title = entry.title or tunes[entry.tune or ""].title
     return Item(entry.id, title, line, keys, entry.how == "read", entry.tune or "", tuple(entry.for_))
 

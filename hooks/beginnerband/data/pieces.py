@@ -9,6 +9,7 @@ from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
 from beginnerband.data.textfile import is_leftover
 from beginnerband.data.tunes import NO_SOURCE, note_remarks, read_score
+from beginnerband.music.breathing import proposed_together
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
 from beginnerband.music.score import Line, Score
@@ -75,7 +76,7 @@ def load_piece(path: Path, root: Path, problems: Problems, by_rule: bool = False
         problems.add(path, 0, message)
     if wrong_with:
         return None
-    lines = with_own_letters(with_letters(lines))
+    lines = proposed_together(with_own_letters(with_letters(lines)))
     return Piece(
         id=path.stem,
         title=score.title,

@@ -10,6 +10,7 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.barring import Mistake
 from beginnerband.data.problems import Problems
 from beginnerband.data.textfile import is_leftover
+from beginnerband.music.breathing import proposed
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Line, Score
@@ -68,7 +69,7 @@ def load_tune(path: Path, root: Path, instruments: Iterable[Instrument], problem
         source=score.source or NO_SOURCE,
         kind=first.get("R", ""),
         notes=fields.get("N", ()),
-        line=score.lines[0],
+        line=proposed(score.lines[0]),
         file=path.relative_to(root).as_posix(),
     )
 

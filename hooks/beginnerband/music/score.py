@@ -214,6 +214,8 @@ class Note:
     """Chord symbol above, at the pitch of the line."""
     lyrics: tuple[Syllable, ...] = ()
     """Syllables below, one a verse."""
+    proposed: bool = False
+    """The breath mark is proposed by rule (:mod:`beginnerband.music.breathing`), not the source's."""
 
     @property
     def rest(self) -> bool:
@@ -246,6 +248,7 @@ class Note:
             words=self.words,
             chord=self.chord.moved(move) if self.chord else None,
             lyrics=self.lyrics,
+            proposed=self.proposed,
         )
 
     @property

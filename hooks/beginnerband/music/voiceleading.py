@@ -313,13 +313,14 @@ def _major(root: Pitch, third: Pitch) -> bool:
 def cadences(lines: Sequence[Line], at: Sequence[Moment]) -> tuple[Moment, ...]:
     """The last chord of every phrase: before a breath mark, a double or final bar, a repeat, or under a fermata.
 
-    A breath mark counts where every line that is playing has one, or rests, at the same moment.
+    A breath mark counts where every line that is playing has one, or rests, at the same moment; one that is only
+    proposed does not.
     """
     ends: set[tuple[int, Fraction]] = set()
     for place, bars in enumerate(zip(*(line.measures for line in lines), strict=True)):
         if any(bar.barline or bar.repeat_end for bar in bars):
             ends.add((place, bars[0].quarters))
-        marked = [{end for end, note in _ends(bar.notes) if note.breath or note.fermata} for bar in bars]
+        marked = [{end for end, note in _ends(bar.notes) if _phrase_ends(note)} for bar in bars]
         ends |= {
             (place, end)
             for end in set.union(*marked)
@@ -331,6 +332,10 @@ def cadences(lines: Sequence[Line], at: Sequence[Moment]) -> tuple[Moment, ...]:
         if before:
             last[place, before[-1].beat] = before[-1]
     return tuple(last.values())
+
+
+def _phrase_ends(note: Note) -> bool:
+    return note.fermata or (note.breath and not note.proposed)
 
 
 def _ends(notes: Iterable[Note]) -> Iterator[tuple[Fraction, Note]]:

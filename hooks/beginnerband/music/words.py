@@ -78,7 +78,7 @@ def note_words(note: Note, words: str, under: str = "") -> str:
     if note.fermata:
         said += ", held"
     if note.breath:
-        said += ", breathe"
+        said += ", breathe here perhaps" if note.proposed else ", breathe"
     return said
 
 

@@ -19,7 +19,7 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from beginnerband.render.write_musicxml import PAD, Staff, musicxml
+from beginnerband.render.write_musicxml import PAD, PROPOSED, Staff, musicxml
 from beginnerband.wholefile import write_whole
 
 FORM = "6"
@@ -261,6 +261,8 @@ def _group(attributes: str) -> str | None:
         return f' class="bb-note" data-note="{ours[1]}"'
     classes = _CLASS.search(attributes)
     look = next((_LOOKS[word] for word in classes[1].split() if word in _LOOKS), None) if classes else None
+    if PROPOSED in attributes:
+        look = (look or "") + f' fill="{PROPOSED}"'
     transform = re.search(r' transform="[^"]*"', attributes)
     if look is None and transform is None:
         return None

@@ -19,6 +19,9 @@ from beginnerband.music.playing import jump_words, mark_label
 from beginnerband.music.score import Key, Line, Measure, Note, Syllable, Tempo, Time, Tuplet
 from beginnerband.music.shift import steps
 
+PROPOSED = "#808080"
+"""Colour of what the handbook proposes: grey, to be seen on light and dark ground."""
+
 PAD = "\u2007"  # figure space
 """Space that makes room in an engraving and is taken out of the picture again."""
 
@@ -313,13 +316,19 @@ class _Writer:
             out.append(f'<tuplet type="{note.tuplet.edge}"/>')
         if under and not self.bare:
             out.append(f'<technical><fingering placement="below">{escape(under)}</fingering></technical>')
-        signs = "".join(f"<{name}/>" for name in note.articulations) + ("<breath-mark/>" if note.breath else "")
+        signs = "".join(f"<{name}/>" for name in note.articulations) + _breath(note)
         if signs:
             out.append(f"<articulations>{signs}</articulations>")
         if note.fermata:
             out.append("<fermata/>")
         inside = "".join(out)
         return f"<notations>{inside}</notations>" if inside else ""
+
+
+def _breath(note: Note) -> str:
+    if not note.breath:
+        return ""
+    return f'<breath-mark color="{PROPOSED}"/>' if note.proposed else "<breath-mark/>"
 
 
 def _key(key: Key) -> str:
