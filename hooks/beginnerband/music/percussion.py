@@ -1,16 +1,17 @@
 """A part for players with no melody: snare drum and bass drum from the metre and the tune's own rhythm.
 
 The rule (common practice, no source): the bass drum plays the strong beats, the snare drum the others; where the tune
-moves in notes shorter than a beat, the snare drum plays that rhythm with it; both rest through a pickup, and both end
-together on the first beat of the last bar.
+moves in notes shorter than a beat, the snare drum plays that rhythm with it, and the beat itself, since a stroke after
+a silent beat is hard to place; both rest through a pickup, and both end together on the first beat of the last bar.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from beginnerband.music.score import Line, Measure, Note, Time, split_length
+from beginnerband.music.score import VALUES, Line, Measure, Note, Time, split_length
 
 
 def snare(line: Line) -> Line:
@@ -59,15 +60,24 @@ def _snare_strokes(bar: Measure, time: Time) -> set[Fraction]:
         held = note.tie
         position += note.quarters
     divided = {onset // time.beat for onset in onsets if onset % time.beat}
-    return {stroke for stroke in strokes if stroke < bar.quarters and stroke // time.beat not in divided} | {
-        onset for onset in onsets if onset // time.beat in divided
-    }
+    on_the_beat = {time.beat * beat for beat in divided}
+    strokes = {stroke for stroke in strokes if stroke < bar.quarters and stroke // time.beat not in divided}
+    return strokes | on_the_beat | {onset for onset in onsets if onset // time.beat in divided}
+
+
+def _plain(quarters: Fraction) -> Iterator[Fraction]:
+    """Lengths without dots that make up a silence, longest first; a beginner meets dotted rests late."""
+    for length in split_length(quarters):
+        undotted = max(value for value in VALUES.values() if value <= length)
+        yield undotted
+        if length > undotted:
+            yield from _plain(length - undotted)
 
 
 def _fill(strokes: set[Fraction], quarters: Fraction, time: Time, drum: str) -> list[Note]:
     """Notes at the strokes and rests between, none crossing a beat unless it fills whole beats."""
     if not strokes:
-        return [Note(length) for length in split_length(quarters)]
+        return [Note(length) for length in _plain(quarters)]
     notes: list[Note] = []
     edges = sorted({*strokes, quarters, *(time.beat * beat for beat in range(time.beats_felt) if strokes)})
     edges = [edge for edge in edges if edge <= quarters]
