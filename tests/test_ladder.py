@@ -17,9 +17,10 @@ from beginnerband.data.book import Book
 from beginnerband.data.course import known_names
 from beginnerband.music import shift
 from beginnerband.music.instrument import MOUTHPIECES
+from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.teaching.calendar import Holiday, lesson_dates
-from beginnerband.teaching.course import Item, Player
+from beginnerband.teaching.course import Item
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES, facts_of
 from beginnerband.teaching.grading import Known, LessonPart, part_of
 from beginnerband.teaching.ladder import Limit

@@ -25,6 +25,7 @@ from beginnerband.music.playing import groups_enter, heard, order
 from beginnerband.music.score import MODES, Key, Line, Time
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, sounding, to_key
 from beginnerband.pages import blocks
+from beginnerband.pages.shared.needs import learners
 from beginnerband.pages.tunes import room as tunes
 from beginnerband.pages.tunes import taught as tune_taught
 from beginnerband.pages.tunes import view as tune_view
@@ -393,31 +394,32 @@ def test_in_three_the_bass_drum_has_the_first_beat_and_the_snare_the_others() ->
 
 def test_the_tunes_file_has_what_is_written_and_when_it_is_taught(site: Path, book: Book) -> None:
     rows = list(csv.DictReader((site / "data" / "tunes.csv").read_text().splitlines()))
-    assert list(rows[0]) == (
-        ["tune", "concert_key", "reading", "instrument", "lowest", "highest", "new_notes", "playable_from_lesson"]
-    )
+    assert list(rows[0]) == [
+        "tune", "concert_key", "reading", "instrument", "lowest", "highest", "new_notes", "playable_from_lesson",
+        "readable_from_lesson", "missing", "asks",
+    ]  # fmt: skip
     assert {row["tune"] for row in rows} == set(book.tunes)
     row = next(r for r in rows if (r["tune"], r["instrument"]) == ("hot-cross-buns", "cornet"))
     assert (row["concert_key"], row["lowest"], row["highest"]) == ("Eb major", "F4", "A4")
-    met = tune_taught.taught(book)
+    assert "note F4: 10" in row["asks"].split("; ")
     for row in rows:
         reading = book.instruments[row["instrument"]].reading(row["reading"])
-        lengths = met.lengths(book.tunes[row["tune"]], [row["instrument"]])
-        assert row["new_notes"] or lengths is None or row["playable_from_lesson"], row
-        assert lengths is not None or not row["playable_from_lesson"], row
+        assert bool(row["readable_from_lesson"]) == (not row["missing"]), row
+        assert bool(row["playable_from_lesson"]) >= bool(row["readable_from_lesson"]), row
+        assert row["asks"].count(": none") == len(row["missing"].split("; ")) * bool(row["missing"])
         for name in row["new_notes"].split():
             assert reading.sounding(Pitch.parse(name))
 
 
 def test_everyone_together_plays_a_tune_in_the_key_in_which_the_course_teaches_it(book: Book) -> None:
     assert book.course
-    met, checked = tune_taught.taught(book), set()
+    known, checked = learners(book), set()
     for lesson in book.course.course.weeks:
         for item in lesson.items:
             if not item.tune or item.shared_key is None or item.players:
                 continue
-            when = tune_taught.from_when(book, book.tunes[item.tune], met)
-            together = tune_view.offers(book, book.tunes[item.tune], when[1] if when else None)[0]
+            when = tune_taught.from_when(book, book.tunes[item.tune], known)
+            together = tune_view.offers(book, book.tunes[item.tune], when)[0]
             assert together.key.fifths == item.shared_key, (lesson.id, item.tune)
             checked.add(item.tune)
     assert len(checked) > 3
@@ -425,12 +427,11 @@ def test_everyone_together_plays_a_tune_in_the_key_in_which_the_course_teaches_i
 
 def test_a_tune_waits_for_the_lesson_that_teaches_its_lengths(book: Book) -> None:
     assert book.course
-    met = tune_taught.taught(book)
-    taught = {value: book.course.course.weeks[place].number for value, place in met.values["cornet"].items()}
+    known = learners(book)
     for ident, value in (("drip-drop", "eighth"), ("one-note-waltz", "dotted half")):
-        when = tune_taught.from_when(book, book.tunes[ident], met)
+        when = tune_taught.from_when(book, book.tunes[ident], known)
         assert when
-        assert book.course.course.weeks[when[0]].number == taught[value] > 10
+        assert when.ear == known["cornet"].values[value] > 10
 
 
 def test_the_example_of_the_page_on_own_tunes_is_read() -> None:

@@ -78,8 +78,10 @@ def _own(
     line = _tune(entry, place, located, tunes, problems) if entry.tune else _exercise(entry, place, located, problems)
     if keys is None or line is None:
         return None
-    line = as_marked(line)
-    line = with_breaths(line, entry.breathe) if entry.breathe else proposed(line)
+    if entry.breathe:
+        line = with_breaths(as_marked(line), entry.breathe)
+    elif entry.tune:
+        line = proposed(as_marked(line))  # at the lesson's tempo; who writes an exercise marks its breaths
     title = entry.title or tunes[entry.tune or ""].title
     return Item(entry.id, title, line, keys, entry.how == "read", entry.tune or "", tuple(entry.for_))
 

@@ -17,8 +17,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from beginnerband.music.instrument import LEVELS
-from beginnerband.music.part import OCTAVES, SIGN, Reach
-from beginnerband.music.pitch import Pitch, semitones, transpose
+from beginnerband.music.part import SIGN, Reach
+from beginnerband.music.pitch import Pitch, transpose
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, respelled, to_written
@@ -32,7 +32,7 @@ BEYOND, UNCOMMON, DOUBLE = 30, 6, 100
 """What counts against a key beside the notes, in points for each player: a sign in the signature beyond what the player
 reads; a concert key beginning brass seldom meets; a double sharp or flat to read. The weights are ours."""
 
-_ORDER = (*COMMON, *sorted(set(KEYS) - set(COMMON), key=lambda fifths: (abs(fifths), fifths > 0)))
+ORDER = (*COMMON, *sorted(set(KEYS) - set(COMMON), key=lambda fifths: (abs(fifths), fifths > 0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +215,7 @@ def _choice(
     return KeyChoice(
         key,
         tuple(_cost(key, concert, player, reach, signs.get(player.id, max(KEYS))) for player, reach in asked),
-        _ORDER.index(fifths),
+        ORDER.index(fifths),
     )
 
 
@@ -251,52 +251,3 @@ def _signs(key: Key, written: Iterable[Pitch]) -> int:
     """Sharps and flats the player must read: of the signature as printed, and different accidentals."""
     alters = key.alters
     return abs(key.fifths) + len({pitch.letter for pitch in written if pitch.alter != alters[pitch.step]})
-
-
-Met = Mapping[str, Mapping[int, int]]
-"""For each instrument id, the place (week, from 0) at which each sounding MIDI number is taught."""
-
-
-def first_together(
-    line: Line, players: Sequence[Player], met: Met, signs: Signs | None = None
-) -> tuple[int, Key] | None:
-    """The first place at which every player knows every note in some one key, with that key; ``None`` if never.
-
-    Only notes count, not note values. Keys whose signature asks anyone for more than ``signs`` are left out. Of keys
-    reached at the same place, the commonest for beginning brass comes first.
-    """
-    notes = frozenset(pitch.midi for pitch in _sounded(line))
-    asked = [player for player in players if player.instrument.pitched and player.count]
-    found = []
-    for fifths in KEYS:
-        if any(abs(_written_fifths(fifths, player)) > (signs or {}).get(player.id, max(KEYS)) for player in asked):
-            continue
-        shift = semitones(key_interval(line.key, fifths))
-        places = [_place_of(notes, shift, met.get(player.id, {})) for player in asked]
-        if places and all(place is not None for place in places):
-            last = max(place for place in places if place is not None)
-            found.append((last, _ORDER.index(fifths), Key(fifths, line.key.mode)))
-    if not found:
-        return None
-    place, _, key = min(found, key=lambda entry: entry[:2])
-    return place, key
-
-
-def _written_fifths(fifths: int, player: Player) -> int:
-    """Sharps (flats negative) that a player reads in a concert key."""
-    return fifths + fifths_moved(respelled(to_written(player.reading.interval), (fifths,)))
-
-
-def first_alone(line: Line, fifths: int, player: Player, met: Met) -> int | None:
-    """The first place at which one player knows every note in a key, in some octave; ``None`` if never."""
-    notes = frozenset(pitch.midi for pitch in _sounded(line))
-    return _place_of(notes, semitones(key_interval(line.key, fifths)), met.get(player.id, {}))
-
-
-def _place_of(notes: frozenset[int], shift: int, taught: Mapping[int, int]) -> int | None:
-    places = [
-        max(taught[midi + shift + 12 * octaves] for midi in notes)
-        for octaves in OCTAVES
-        if all(midi + shift + 12 * octaves in taught for midi in notes)
-    ]
-    return min(places, default=None)

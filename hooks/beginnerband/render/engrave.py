@@ -22,7 +22,7 @@ from markupsafe import Markup, escape
 from beginnerband.render.write_musicxml import PAD, PROPOSED, Staff, musicxml
 from beginnerband.wholefile import write_whole
 
-FORM = "6"
+FORM = "7"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
 WIDE, NARROW = 1900, 1300

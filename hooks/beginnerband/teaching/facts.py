@@ -17,6 +17,8 @@ from beginnerband.music.timing import NOTHING, Stretch, timing
 
 JUMPS = {
     "da-capo": "D.C.",
+    "al-fine": "Fine",
+    "al-coda": "coda",
     "dal-segno": "D.S.",
     "segno": "D.S.",
     "fine": "Fine",
@@ -39,6 +41,9 @@ VALUE_NAMES = tuple(
     for rest in ("", " rest")
 )
 """Names that :func:`value_name` gives."""
+
+WHOLE_REST = "whole rest"
+"""A rest of a whole bar is written so in any metre (E. Gould, *Behind Bars*, 2011; from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +88,7 @@ def facts_of(line: Line, pitched: bool = True) -> Facts:
     metres: dict[str, int] = {}
     signatures: dict[int, int] = {}
     techniques: dict[str, int] = {}
-    for place, (measure, key) in enumerate(zip(line.measures, line.keys, strict=True)):
+    for place, (measure, key, time) in enumerate(zip(line.measures, line.keys, line.times, strict=True)):
         bar = measure.number
         if measure.time:
             metres.setdefault(measure.time.name, bar)
@@ -92,7 +97,7 @@ def facts_of(line: Line, pitched: bool = True) -> Facts:
         for technique in _of_measure(line, place, pitched):
             techniques.setdefault(technique, bar)
         for note in measure.notes:
-            values.setdefault(value_name(note), bar)
+            values.setdefault(WHOLE_REST if note.rest and note.quarters == time.quarters else value_name(note), bar)
             for technique in _of_note(note, key, pitched):
                 techniques.setdefault(technique, bar)
             for pitch in _pitches(note) if pitched else ():

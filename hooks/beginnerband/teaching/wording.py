@@ -3,6 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
+from math import ceil
+
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Key
+from beginnerband.music.words import key_words
+from beginnerband.teaching.readiness import Need
 
 _BRITISH = {"whole": "semibreve", "half": "minim", "quarter": "crotchet", "eighth": "quaver", "sixteenth": "semiquaver"}
 _VALUE = rf"(?:dotted )?(?:{'|'.join(_BRITISH)})"
@@ -15,6 +22,52 @@ def in_words(text: str, use: str) -> str:
     if use != "british":
         return text
     return _LISTED.sub(_british, text)
+
+
+def joined(words: Iterable[str]) -> str:
+    """Words in a sentence: ``slurs, ties and 6/8``."""
+    *most, last = words
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+TECHNIQUE_WORDS = {
+    "slur": "slurs",
+    "tie": "ties",
+    "hairpin": "hairpins",
+    "repeat": "repeat signs",
+    "endings": "first and second endings",
+    "coda": "a coda",
+    "pickup": "a pickup",
+    "hold": "holds",
+    "grace note": "grace notes",
+    "accidental": "accidentals",
+    "change of key": "a change of key",
+    "change of metre": "a change of metre",
+    "accent": "accents",
+    "strong-accent": "strong accents",
+}
+"""Techniques as one speaks of them; those that are left out are called what they are."""
+
+
+def need_words(need: Need, use: str) -> str:
+    """What a part needs, for people: ``B♭4``, ``dotted crotchets``, ``3/4``, ``slurs``, ``8.6 s on one breath``."""
+    what = need.what
+    if need.kind == "note":
+        return Pitch.parse(what).sign
+    if need.kind == "value":
+        name = what.replace("16th", "sixteenth")
+        return in_words(f"{name}s" if name.endswith("rest") else f"{name} notes", use)
+    if need.kind == "technique":
+        return TECHNIQUE_WORDS.get(what, what)
+    if need.kind == "signature":
+        return f"{key_words(Key(int(what)))} in the key signature"
+    if need.kind == "leap":
+        return f"a leap of {what} semitones"
+    if need.kind == "breath":
+        return f"{ceil(10 * need.amount - 1e-6) / 10:.1f} s on one breath"
+    if need.kind == "playing":
+        return f"{ceil(need.amount - 1e-6)} s without a beat of rest"
+    return "reading notes" if need.kind == "notation" else what
 
 
 def _british(match: re.Match[str]) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.piece import Piece
-from beginnerband.pages.pieces.view import PieceView, joined, lacking, view
+from beginnerband.pages.pieces.view import PieceView, missing, view
 from beginnerband.teaching.course import Lesson
 
 
@@ -60,10 +60,4 @@ class LessonPieces:
 
 def _lacks(book: Book, one: PieceView, week: int) -> str:
     """Who lacks what after ``week`` lessons are taught (from 0), in words."""
-    if one.week is not None and one.week <= week:
-        return ""
-    missing = [
-        f"{sheet.names(book.band.words)} {joined([pitch.sign for pitch in notes])}"
-        for sheet, notes in lacking(book, one.sheets, week)
-    ]
-    return "; ".join(missing) or "a length of note that is not taught yet"
+    return "" if one.week is not None and one.week <= week else missing(book, one, week)

@@ -13,10 +13,11 @@ from beginnerband.music.instrument import LEVELS, Instrument
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
-from beginnerband.pages.pieces.view import PieceView, clock, joined, played_key, ready_words
+from beginnerband.pages.pieces.view import PieceView, clock, played_key, ready_words
 from beginnerband.pages.shared.table import link, table
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
+from beginnerband.teaching.wording import joined
 
 URI = "pieces/concert.md"
 """The page."""

@@ -9,9 +9,10 @@ from beginnerband.data.book import Book
 from beginnerband.music.piece import MADE
 from beginnerband.music.words import tempo_words
 from beginnerband.pages.pieces.files import Engraved, PiecePictures
-from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, joined, octave_words, played_key
+from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.print_pack import PrintPack
+from beginnerband.teaching.wording import joined
 
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
 """Severities in a leader's words."""

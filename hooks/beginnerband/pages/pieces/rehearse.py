@@ -13,11 +13,12 @@ from beginnerband.music.score import Line, Measure
 from beginnerband.music.scored import sounding
 from beginnerband.music.scoring import Seat
 from beginnerband.pages.pieces.files import Engraved, first_marked
-from beginnerband.pages.pieces.view import PieceView, bar_words, joined, played_key
+from beginnerband.pages.pieces.view import PieceView, bar_words, played_key
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.engrave import pages
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.write_musicxml import Staff
+from beginnerband.teaching.wording import joined
 
 SCORE = ((2400, 3150), (2900, 3800))
 """Sizes of a page of the conductor's score, of which the one with fewer pages is taken; both can be read on

@@ -17,7 +17,7 @@ from beginnerband.pages.pieces.concert import concert_page
 from beginnerband.pages.pieces.files import Engraved, PiecePictures, add_files, engraved, folder
 from beginnerband.pages.pieces.printing import SEVERITIES, WHO_HEAD, print_values, remarks, who_rows
 from beginnerband.pages.pieces.rehearse import conductor, print_rehearsal, rehearsal_view
-from beginnerband.pages.pieces.view import PieceSheet, PieceView, clock, played_key, ready_words, view
+from beginnerband.pages.pieces.view import PieceSheet, PieceView, clock, never_taught, played_key, ready_words, view
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.table import Cell, link, table
 from beginnerband.products import Products
@@ -287,10 +287,10 @@ def _assets(one: PieceView, pictures: PiecePictures, out: Products) -> None:
 
 def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures) -> str:
     words, here, base = book.band.words, uri(one), folder(one)
-    missing = next((notes for other, notes in one.beyond if other is sheet), ())
+    missing = never_taught(book, one, sheet)
     about = []
     if missing:
-        about.append(f"Not taught in the course: {', '.join(note.sign for note in missing)}.")
+        about.append(f"Not taught in the course: {missing}.")
     if sheet.cue:
         about.append("Small notes are a cue: what others play before the entry.")
     ident = sheet.ident

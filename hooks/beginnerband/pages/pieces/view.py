@@ -11,14 +11,16 @@ from beginnerband.music.instrument import Drums
 from beginnerband.music.part import Part, codes, part_at
 from beginnerband.music.percussion import bass_drum, snare
 from beginnerband.music.piece import Piece, rests
-from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line, Measure, Note
 from beginnerband.music.scored import covers, folded, report, sounding
 from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Seat, desks_of
 from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Finding
+from beginnerband.pages.shared.needs import gathered, learners, missing_words
 from beginnerband.teaching.facts import facts_of
+from beginnerband.teaching.readiness import Need, lacking, needs, ready
+from beginnerband.teaching.wording import joined
 
 CUE_BARS = 2
 """Bars of what others play that a cue shows before an entry."""
@@ -86,10 +88,16 @@ class PieceView:
     """What a trained ear would notice."""
     away: tuple[Away, ...]
     """Who covers for whom."""
-    week: int | None
-    """Week of the course (from 0) after which everybody knows every note and value; ``None``: not in the course."""
-    beyond: tuple[tuple[PieceSheet, tuple[Pitch, ...]], ...]
-    """Written notes that the course does not teach, by sheet."""
+    needs: tuple[tuple[PieceSheet, tuple[Need, ...]], ...]
+    """What each sheet asks of those who play from it, drums and descants left out; empty without a course."""
+    drum_needs: tuple[Need, ...]
+    """What the drum parts ask of the drummers."""
+
+    @property
+    def week(self) -> int | None:
+        """Week of the course (from 0) after which everybody can play it; ``None``: never, or there is no course."""
+        asked = [need for _, some in self.needs for need in some] + list(self.drum_needs)
+        return ready(asked) if asked else None
 
     @property
     def made(self) -> tuple[Finding, ...]:
@@ -124,18 +132,19 @@ def view(book: Book, piece: Piece) -> PieceView:
     drummers = tuple(player for player in book.band.players if isinstance(player.instrument.mechanism, Drums))
     tune = sounding(piece.tune, scoring)
     sheets = tuple(_sheets(piece, scoring, rules))
+    drums = (snare(tune), bass_drum(tune)) if drummers else ()
     return PieceView(
         piece=piece,
         ranked=ranked,
         scoring=scoring,
         rules=rules,
         sheets=sheets,
-        drums=(snare(tune), bass_drum(tune)) if drummers else (),
+        drums=drums,
         drummers=drummers,
         findings=report(piece.lines, scoring, rules, book.band.words),
         away=tuple(_away(piece, scoring, rules)),
-        week=_week_known(book, sheets),
-        beyond=lacking(book, sheets, -1),
+        needs=tuple(_needs(book, sheets)),
+        drum_needs=_drum_needs(book, drummers, drums),
     )
 
 
@@ -228,25 +237,20 @@ def _away(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Away]:
             yield Away(seat, tuple(one for one in without.playing(seat.voice) if one.desk.holds))
 
 
-def _week_known(book: Book, sheets: tuple[PieceSheet, ...]) -> int | None:
-    """The week (from 0) after which everybody knows every note and length; ``None``: not in the course."""
-    if book.course is None:
-        return None
-    found = 0
-    for sheet in _for_everybody(sheets):
-        facts = facts_of(sheet.part.written)
-        for seat in sheet.seats:
-            weeks = book.course.grades.weeks.get(seat.desk.player.id, ())
-            ready = (
-                place
-                for place, week in enumerate(weeks)
-                if week.after.notes >= set(facts.notes) and week.after.values >= set(facts.values)
-            )
-            first = next(ready, None)
-            if first is None:
-                return None
-            found = max(found, first)
-    return found
+def _needs(book: Book, sheets: tuple[PieceSheet, ...]) -> Iterator[tuple[PieceSheet, tuple[Need, ...]]]:
+    known = learners(book)
+    for sheet in sheets if known else ():
+        if sheet.voice != "descant":
+            facts = facts_of(sheet.part.written)
+            found = (need for seat in sheet.seats for need in needs(facts, known[seat.desk.player.id]))
+            yield sheet, tuple(dict.fromkeys(found))
+
+
+def _drum_needs(book: Book, drummers: tuple[Player, ...], drums: tuple[Line, ...]) -> tuple[Need, ...]:
+    known = learners(book)
+    facts = [facts_of(line, pitched=False) for line in drums]
+    players = [known[player.id] for player in drummers if known]
+    return tuple(dict.fromkeys(need for player in players for each in facts for need in needs(each, player)))
 
 
 def ready_words(book: Book, one: PieceView) -> str:
@@ -256,25 +260,20 @@ def ready_words(book: Book, one: PieceView) -> str:
     return "after the course" if book.course else "no course to compare with"
 
 
-def lacking(book: Book, sheets: tuple[PieceSheet, ...], week: int) -> tuple[tuple[PieceSheet, tuple[Pitch, ...]], ...]:
-    """Written notes that the players of each sheet do not know after ``week`` (from 0; -1 is the last), low to high.
-
-    Descants are left out; nothing lacks when there is no course.
-    """
-    if book.course is None:
-        return ()
-    found = []
-    for sheet in _for_everybody(sheets):
-        weeks = [book.course.grades.weeks.get(seat.desk.player.id, ()) for seat in sheet.seats]
-        known = frozenset.intersection(*(each[week].after.notes if each else frozenset() for each in weeks))
-        new = set(facts_of(sheet.part.written).notes) - known
-        if new:
-            found.append((sheet, tuple(sorted(new, key=lambda pitch: pitch.midi))))
-    return tuple(found)
+def missing(book: Book, one: PieceView, week: int) -> str:
+    """What is not taught after ``week`` (from 0; -1 is before the first), and to whom; empty when nothing is."""
+    words = book.band.words
+    asked = {sheet.names(words): lacking(some, week) for sheet, some in one.needs}
+    if one.drum_needs:
+        asked["Drums"] = lacking(one.drum_needs, week)
+    return missing_words(gathered(book, asked))
 
 
-def _for_everybody(sheets: tuple[PieceSheet, ...]) -> Iterator[PieceSheet]:
-    return (sheet for sheet in sheets if sheet.voice != "descant")
+def never_taught(book: Book, one: PieceView, sheet: PieceSheet) -> str:
+    """What a part asks that the course does not bring; empty when it brings all."""
+    some = next((some for other, some in one.needs if other is sheet), ())
+    found = gathered(book, {"": [need for need in some if need.place is None]})
+    return joined([each.words + (f" (bar {each.bar})" if each.bar else "") for each in found]) if found else ""
 
 
 def covered(scoring: Scoring, words: str) -> tuple[str, ...]:
@@ -323,12 +322,6 @@ def octave_words(octave: int) -> str:
         return ""
     count = "an octave" if abs(octave) == 1 else f"{abs(octave)} octaves"
     return f" ({count} {'higher' if octave > 0 else 'lower'})"
-
-
-def joined(names: list[str]) -> str:
-    """Names in a sentence."""
-    *most, last = names
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 def played_key(one: PieceView) -> Key:

@@ -9,22 +9,29 @@ from markupsafe import Markup
 
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficulty, player_difficulty, width
-from beginnerband.music.keychoice import KeyChoice, first_alone
+from beginnerband.music.keychoice import KeyChoice
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.shared.csv_text import csv_text
+from beginnerband.pages.shared.needs import (
+    Asked,
+    gathered,
+    learners,
+    lesson_number,
+    needs_table,
+    things_words,
+)
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, Row, link, table
 from beginnerband.pages.tunes.files import TuneFile, as_midi, as_musicxml, drum_staves, files
-from beginnerband.pages.tunes.taught import Taught, When, from_when, taught, untaught
+from beginnerband.pages.tunes.taught import asked, from_when
 from beginnerband.pages.tunes.view import (
     LEVEL_WORDS,
     Offer,
     Sheet,
     difficulty_sentence,
-    joined,
     key_sentence,
     offers,
     suits_words,
@@ -34,9 +41,13 @@ from beginnerband.render import sound
 from beginnerband.render.engrave import Engraving, engrave, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render, signs
 from beginnerband.render.write_musicxml import Staff, numbers
+from beginnerband.teaching.facts import facts_of
+from beginnerband.teaching.readiness import Taught, When, by_ear, needs, ready
+from beginnerband.teaching.wording import joined
 
 COLUMNS = (
     "tune", "concert_key", "reading", "instrument", "lowest", "highest", "new_notes", "playable_from_lesson",
+    "readable_from_lesson", "missing", "asks",
 )  # fmt: skip
 """Columns of ``data/tunes.csv``."""
 
@@ -58,21 +69,21 @@ def uri(tune_id: str) -> str:
 
 def contribute(book: Book, out: Products) -> None:
     """The list, a page a tune with its files, the tools, and ``data/tunes.csv``."""
-    met = taught(book)
-    whens = {tune.id: from_when(book, tune, met) for tune in book.tunes.values()}
+    known = learners(book)
+    whens = {tune.id: from_when(book, tune, known) for tune in book.tunes.values()}
     out.page("tunes/index.md", SECTION, _index(book, out, whens), nav=(SECTION,))
     out.page(TOOLS, "Metronome and tuning tone", _tools(book, out), nav=(SECTION,))
     rows: list[tuple[object, ...]] = []
     for tune in by_width(book):
         when = whens[tune.id]
-        made = offers(book, tune, when[1] if when else None)
-        page = _page(book, out, tune, made, met, when)
+        made = offers(book, tune, when)
+        page = _page(book, out, tune, made, known, when)
         out.page(uri(tune.id), tune.title, page, nav=(SECTION, _heading(width(tune.line))))
         for offer in made:
             for file in files(book, tune, offer):
                 out.asset(f"{file.stem}.musicxml", as_musicxml(tune, file, book.band.words))
                 out.asset(f"{file.stem}.mid", as_midi(tune, file))
-            rows += _csv(book, tune, offer, met)
+            rows += _csv(book, tune, offer, known)
     out.asset("data/tunes.csv", csv_text(COLUMNS, rows))
 
 
@@ -92,20 +103,13 @@ def _heading(words: str) -> str:
 # -- the data file
 
 
-def _lesson_number(book: Book, place: int | None) -> str:
-    if place is None or book.course is None:
-        return ""
-    return str(book.course.course.weeks[place].number)
-
-
-def _csv(book: Book, tune: Tune, offer: Offer, met: Taught) -> Iterable[tuple[object, ...]]:
+def _csv(book: Book, tune: Tune, offer: Offer, known: Mapping[str, Taught]) -> Iterable[tuple[object, ...]]:
     for sheet in offer.sheets:
+        facts = facts_of(sheet.part.written)
         for player in sheet.players:
-            known = met.notes.get(player.instrument.id)
-            new = [] if known is None else untaught(sheet, player, known)
-            notes = first_alone(tune.line, offer.key.fifths, player, met.notes) if known else None
-            lengths = met.lengths(tune, [player.instrument.id])
-            place = None if notes is None or lengths is None else max(notes, lengths)
+            taught = known.get(player.id)
+            all_of_it = needs(facts, taught) if taught else ()
+            never = [need for need in all_of_it if need.place is None]
             low, high = sheet.part.written.lowest, sheet.part.written.highest
             yield (
                 tune.id,
@@ -114,8 +118,14 @@ def _csv(book: Book, tune: Tune, offer: Offer, met: Taught) -> Iterable[tuple[ob
                 player.instrument.id,
                 low.name if low else "",
                 high.name if high else "",
-                " ".join(pitch.name for pitch in new),
-                _lesson_number(book, place),
+                " ".join(need.what for need in never if need.kind == "note"),
+                lesson_number(book, ready(by_ear(all_of_it))) if taught else "",
+                lesson_number(book, ready(all_of_it)) if taught else "",
+                "; ".join(f"{need.kind} {need.what}".strip() for need in never),
+                "; ".join(
+                    f"{need.kind} {need.what}".strip() + f": {lesson_number(book, need.place) or 'none'}"
+                    for need in all_of_it
+                ),
             )
 
 
@@ -162,13 +172,20 @@ def _about(tune: Tune) -> str:
 def _together_cell(book: Book, when: When | None) -> Cell:
     if when is None:
         return "after the course" if book.course else ""
-    return f"from lesson {_lesson_number(book, when[0])}, in {when[1].sign}"
+    ear, paper = lesson_number(book, when.ear), lesson_number(book, when.paper)
+    if not ear:
+        return "after the course"
+    if ear == paper:
+        return f"from lesson {ear}, in {when.key.sign}"
+    return f"from lesson {ear} by ear{f', {paper} from paper' if paper else ''}, in {when.key.sign}"
 
 
 # -- one tune
 
 
-def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Taught, when: When | None) -> str:
+def _page(
+    book: Book, out: Products, tune: Tune, made: Sequence[Offer], known: Mapping[str, Taught], when: When | None
+) -> str:
     page = uri(tune.id)
     cache = book.root / ".cache"
     words = book.band.words
@@ -179,6 +196,7 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Tau
     round_picture = _round_picture(book, tune)
     measured = line_difficulty(tune.line)
     together = made[0]
+    every = gathered(book, asked(book, tune, together, known))
     ranking = together.ranking
     shown = render(
         "tunes/tune.html",
@@ -191,7 +209,9 @@ def _page(book: Book, out: Products, tune: Tune, made: Sequence[Offer], met: Tau
         expect=difficulty_sentence(width(tune.line), measured, words),
         numbers=_numbers(book, together, measured),
         key_words=key_sentence(book, together.level, ranking, together.choice),
-        when=_when(book, together, met, when),
+        when=_when(book, every, when),
+        needs=needs_table(book, every, "What it asks, and the lesson that brings it") if known else "",
+        proposed=any(note.proposed for _, note in tune.line),
         all_keys=_keys(book, ranking, "All fifteen keys, best first"),
         round_picture=round_picture.boxed("round") if round_picture else "",
         round_player=_round(book, tune) if round_picture else "",
@@ -221,24 +241,21 @@ def _drum_voices(drums: Sequence[Staff]) -> list[sound.PlayedLine]:
     return [sound.PlayedLine(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
 
 
-def _when(book: Book, together: Offer, met: Taught, when: When | None) -> str:
-    """What the course says: from which lesson everyone can play it, and which notes of its key come to whom never."""
-    if not met.notes:
+def _when(book: Book, every: Sequence[Asked], when: When | None) -> str:
+    """What the course says: from which lesson everyone can play it, or what is missing and for whom."""
+    if not every or when is None:
         return ""
-    if when:
-        lesson = _lesson_number(book, when[0])
-        return f"In concert {when[1].sign} everyone knows the notes and their lengths from lesson {lesson}."
-    never: dict[str, list[str]] = {}
-    for sheet in together.sheets:
-        for player in sheet.players:
-            fresh = untaught(sheet, player, met.notes[player.instrument.id])
-            if fresh:
-                notes = joined([pitch.sign for pitch in fresh])
-                never.setdefault(notes, []).append(player.instrument.names.of(book.band.words))
-    if not never:
-        return "The course does not teach all of its note lengths."
-    who = "; ".join(f"{joined(names)}: written {notes}" for notes, names in never.items())
-    return f"It is a tune for after the course, which leaves these notes to learn: {who}."
+    ear, paper = lesson_number(book, when.ear), lesson_number(book, when.paper)
+    if not ear:
+        missing = things_words([one for one in every if one.place is None])
+        return f"In concert {when.key.sign} it is a tune for after the course, which does not bring {missing}."
+    key = f"In concert {when.key.sign} everyone can play it"
+    if ear == paper:
+        last = things_words([one for one in every if one.place == when.ear])
+        return f"{key} from lesson {ear}, which brings {last}."
+    if not paper:
+        return f"{key} by ear from lesson {ear}; the course does not teach all to read its key signature."
+    return f"{key} by ear from lesson {ear}, and from paper from lesson {paper}."
 
 
 def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:

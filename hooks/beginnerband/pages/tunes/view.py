@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import LineDifficulty
@@ -15,6 +16,8 @@ from beginnerband.music.score import Key
 from beginnerband.music.shift import to_key, to_written
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import value_words
+from beginnerband.teaching.readiness import When
+from beginnerband.teaching.wording import joined
 
 LEVEL_WORDS = {
     "starter": "the starter range",
@@ -93,14 +96,16 @@ def key_slug(key: Key) -> str:
     return tonic if key.mode == "major" else f"{tonic}-{key.mode}"
 
 
-def offers(book: Book, tune: Tune, taught: Key | None = None) -> tuple[Offer, ...]:
+def offers(book: Book, tune: Tune, when: When | None = None) -> tuple[Offer, ...]:
     """Everyone together in one key, then each group apart where another key suits it better.
 
-    Together means the concert key ``taught``, in which the course makes it playable, or else the one that suits best.
+    Together means the concert key and octaves of ``when``, in which the course makes it playable, or else what suits
+    best.
     """
     level, ranking = first_level(tune.line, book.band.players, signs_read(book))
-    together = next((choice for choice in ranking if choice.key == taught), best_for_all(ranking))
-    found = [_offer(tune, together, level, "", book.band.pitched, "together", ranking)]
+    together = next((choice for choice in ranking if when and choice.key == when.key), best_for_all(ranking))
+    octaves = when.octaves if when else {}
+    found = [_offer(tune, together, level, "", book.band.pitched, "together", ranking, octaves)]
     for who, groups in APART:
         players = tuple(player for player in book.band.pitched if player.instrument.group in groups and player.count)
         if not players:
@@ -121,9 +126,10 @@ def _offer(
     players: Sequence[Player],
     slug: str,
     ranking: tuple[KeyChoice, ...],
+    taught: Mapping[str, int] = MappingProxyType({}),
 ) -> Offer:
     at_key = to_key(tune.line, choice.key.fifths)
-    octaves = {cost.player.id: cost.octaves for cost in choice.costs}
+    octaves = {cost.player.id: taught.get(cost.player.id, cost.octaves) for cost in choice.costs}
     sheets: dict[tuple[object, ...], list[tuple[Player, Part, tuple[str, ...]]]] = {}
     for player in players:
         if player.id not in octaves:
@@ -216,9 +222,3 @@ def difficulty_sentence(width: str, measured: LineDifficulty, words: str) -> str
 
 def _plain(measured: LineDifficulty, words: str) -> list[str]:
     return list(value_words(measured.values, words))
-
-
-def joined(names: Iterable[str]) -> str:
-    """Names in a sentence: ``cornet, horn and baritone``."""
-    *most, last = names
-    return f"{', '.join(most)} and {last}" if most else last
