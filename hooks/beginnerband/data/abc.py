@@ -76,6 +76,8 @@ class _Reader:
         self.seen_x = False
         self.last_field = ""
         self.number = 0
+        self.unsure = False
+        """Whether the header does not say key or metre, so that nothing certain can be said of bars."""
 
     @property
     def key(self) -> Key | None:
@@ -88,9 +90,19 @@ class _Reader:
                 self._line(number, raw)
             except WrongFieldError as wrong:
                 self.mistakes.append(Mistake(number, str(wrong)))
+                self._without(raw)
             if len(self.mistakes) > 20:
                 break
         return self._finish()
+
+    def _without(self, raw: str) -> None:
+        """Go on after a field of the header that is wrong, so that its consequences are not reported as mistakes."""
+        if self.first is None and raw.lstrip()[:2] in ("K:", "M:"):
+            self.unsure = True
+            if raw.lstrip()[0] == "K":
+                self.first = KeyField(Key(0))
+            else:
+                self.time = Time(4, 4)
 
     def _line(self, number: int, raw: str) -> None:
         line = re.sub(r"(?<!\\)%.*", "", raw).rstrip()
@@ -259,8 +271,8 @@ class _Reader:
             if not self.mistakes:
                 self.mistakes.append(Mistake(0, "no tune here: there is no K: field, and so no notes"))
             return AbcFile(None, fields, tuple(self.mistakes))
-        lines = self._lines()
-        if not self.voices:
+        lines = [] if self.unsure else self._lines()
+        if not self.voices and not self.unsure:
             self.mistakes.append(Mistake(len(self.lines), "there are no notes after the K: field"))
         if self.mistakes:
             return AbcFile(None, fields, tuple(sorted(set(self.mistakes), key=lambda mistake: mistake.line)))

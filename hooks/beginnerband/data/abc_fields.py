@@ -31,6 +31,7 @@ _LOOKS = """
     gch dyn volume auto
 """
 _QUIET = frozenset(_LOOKS.split())
+_SETTINGS = _QUIET | {"clef", "octave", "transpose"}
 """Settings that say how a staff looks and change no pitch."""
 
 
@@ -84,7 +85,9 @@ def parse_key(value: str) -> KeyField:
     words = _PROPERTY.match(text)
     if not text:
         return KeyField(Key(0))
-    if (words and words[1]) or (_CLEF.match(text.split()[0]) and not re.fullmatch(r"[CFG]", text.split()[0])):
+    if (words and words[1] and words[1].lower() in _SETTINGS) or (
+        _CLEF.match(text.split()[0]) and not re.fullmatch(r"[CFG]", text.split()[0])
+    ):
         return _with_rest(KeyField(None), text)
     match = _TONIC.match(text)
     if not match:

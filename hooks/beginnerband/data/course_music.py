@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 from typing import Protocol
 
 from beginnerband.data.abc import read_abc
@@ -105,8 +106,9 @@ def _tune(
     tune = tunes.get(entry.tune or "")
     if tune is None:
         line = located.line("music", place, "tune")
-        hint = did_you_mean(entry.tune or "", tunes)
-        problems.add(located.path, line, f"no tune {entry.tune!r} in content/tunes{hint}")
+        refused = problems.refused(Path("content/tunes") / (entry.tune or ""))
+        hint = "" if refused else did_you_mean(entry.tune or "", tunes)
+        problems.add(located.path, line, f"no tune {entry.tune!r} in content/tunes{hint}", follows=refused)
         return None
     return at_tempo(tune.line, Fraction(entry.tempo).limit_denominator(100)) if entry.tempo else tune.line
 

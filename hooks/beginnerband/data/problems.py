@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -18,6 +19,8 @@ class Problem:
     """Line number from 1; 0 when the whole file is meant."""
     message: str
     """What is wrong and what would be right, one line."""
+    follows: str = ""
+    """File whose own mistake brings this one with it; empty where it stands for itself."""
 
     def __str__(self) -> str:
         where = f"{self.file}:{self.line}" if self.line else self.file
@@ -35,9 +38,14 @@ class Problems:
     remarks: list[Problem] = field(default_factory=list)
     """What is worth saying and stops nothing."""
 
-    def add(self, file: Path | str, line: int, message: str) -> None:
-        """Note a problem in ``file`` (absolute, or from the root)."""
-        self.found.append(Problem(self._place(file), line, message))
+    def add(self, file: Path | str, line: int, message: str, follows: Path | str = "") -> None:
+        """Note a problem in ``file`` (absolute, or from the root); ``follows`` is the file it is a consequence of."""
+        self.found.append(Problem(self._place(file), line, message, self._place(follows) if follows else ""))
+
+    def refused(self, stem: Path) -> str:
+        """The file at ``stem`` (a path without its ending) in which something is wrong; empty where there is none."""
+        wanted = self._place(stem)
+        return next((one.file for one in self.found if one.file.rpartition(".")[0] == wanted), "")
 
     def remark(self, file: Path | str, line: int, message: str) -> None:
         """Note something in ``file`` that does not stop the build."""
@@ -59,18 +67,28 @@ class Problems:
 
 
 class DataError(Exception):
-    """Content that cannot be built; its text is the whole report, one line a problem."""
+    """Content that cannot be built; its text is the whole report, one line a problem.
+
+    What only follows from a mistake in another file is counted on that mistake's line, not listed.
+    """
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(sorted(dict.fromkeys(problems)))
         """Every problem once, by file and line."""
-        count = len(self.problems)
+        wrong = {problem.file for problem in self.problems}
+        roots = [problem for problem in self.problems if problem.follows not in wrong]
+        after = Counter(problem.follows for problem in self.problems if problem.follows in wrong)
+        count = len(roots)
         head = f"{count} problem{'s' if count != 1 else ''} in the content; nothing was built."
-        super().__init__("\n".join([head, *map(str, self.problems)]))
+        super().__init__("\n".join([head, *(f"{root}{_more(after.pop(root.file, 0))}" for root in roots)]))
 
     def __reduce__(self) -> tuple[type[DataError], tuple[tuple[Problem, ...]]]:
         """So that it can be sent from the process of a room to the build."""
         return type(self), (self.problems,)
+
+
+def _more(count: int) -> str:
+    return f" ({count} more follow{'s' if count == 1 else ''} from this)" if count else ""
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:

@@ -55,9 +55,14 @@ def _score(
             mistakes.append(Mistake(refused.line, f"{where}{refused}"))
     if mistakes:
         return None, tuple(mistakes)
-    apart = in_step([voice for _, reader in readers for voice in reader.voices])
     lines: list[Line] = []
     remarks: list[Remark] = []
+    for where, reader in readers:  # a part of rests is no line, unless there is nothing else
+        silent = [voice for voice in reader.voices if voice.silent]
+        if silent and any(not voice.silent for _, other in readers for voice in other.voices):
+            remarks += [Remark(0, f"{where}only rests; it is left out") for _ in silent]
+            reader.voices = [voice for voice in reader.voices if not voice.silent]
+    apart = in_step([voice for _, reader in readers for voice in reader.voices])
     for where, reader in readers:
         for voice in reader.voices:
             line = voice.finish()

@@ -68,8 +68,10 @@ def parse(content: bytes, check: Callable[[Element, int], None]) -> Element:
     def start(tag: str, attributes: dict[str, str]) -> None:
         nonlocal count
         count += 1
-        if count > MOST or len(opened) >= DEEPEST:
+        if count > MOST:
             raise RefusedError("more than any piece of music needs: too many elements", parser.CurrentLineNumber)
+        if len(opened) >= DEEPEST:
+            raise RefusedError("its elements are nested deeper than in any piece of music", parser.CurrentLineNumber)
         element = Element(tag, attributes, parser.CurrentLineNumber)
         (opened[-1].children if opened else roots).append(element)
         opened.append(element)
