@@ -155,4 +155,12 @@ def run(*arguments: str) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    try:
+        sys.exit(main())
+    except subprocess.CalledProcessError:  # what failed has said why above
+        print(
+            "What the handbook is built with could not be set up. The first time needs the internet: is there a "
+            "connection, and room on the disk? Then try again.",
+            file=sys.stderr,
+        )
+        sys.exit(1)
