@@ -155,15 +155,15 @@ def _dealt(part: list[Place], count: int) -> list[list[Place]]:
     for instrument in dict.fromkeys(place.item.instrument.id for place in part):
         players = [place for place in part if place.item.instrument.id == instrument]
         players.sort(key=lambda place: (ages.index(place.learner.age), place.learner.name))
-        for number, place in enumerate(players):
-            emptiest = min(len(row) for row in rows)
+        chosen, sizes = list[int](), [len(row) for row in rows]
+        for number in range(len(players)):
             wanted = number * count // len(players)
-            rows[wanted if len(rows[wanted]) <= emptiest + 1 else _emptiest(rows)].append(place)
+            at = wanted if sizes[wanted] <= min(sizes) + 1 else sizes.index(min(sizes))
+            sizes[at] += 1
+            chosen.append(at)
+        for place, at in zip(players, sorted(chosen), strict=True):
+            rows[at].append(place)
     return rows
-
-
-def _emptiest(rows: list[list[Place]]) -> int:
-    return min(range(len(rows)), key=lambda at: (len(rows[at]), at))
 
 
 def _ordered(row: list[Place], rules: MatchingRules) -> list[Place]:

@@ -6,6 +6,8 @@ gap entirely, so that the same programme gives the same answer on every run.
 
 from __future__ import annotations
 
+import os
+import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -52,10 +54,7 @@ class Programme:
         """
         if not self.costs:
             return None if any(least > 0 or most < 0 for _, least, most in self.rows) else ()
-        import highspy
-
-        highs = highspy.Highs()
-        highs.silent()
+        highs, highspy = _silent()
         for option, value in _OPTIONS.items():
             highs.setOptionValue(option, value)
         highs.passModel(self._model(highspy))
@@ -86,6 +85,23 @@ class Programme:
         lp.a_matrix_.index_ = np.array(columns, dtype=np.int32)
         lp.a_matrix_.value_ = np.array(values, dtype=float)
         return lp
+
+
+def _silent() -> tuple[Any, Any]:
+    """A fresh solver. The first one greets on standard output before it can be asked not to."""
+    import highspy
+
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        highs = highspy.Highs()
+        highs.silent()
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
+    return highs, highspy
 
 
 _OPTIONS = {

@@ -1,0 +1,173 @@
+"""What follows from a plan: coverage, seats and timetable, for any band."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from itertools import combinations, pairwise, permutations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from test_matching import FEW, SEEDS, likely
+
+from beginnerband.music.instrument import VOICES
+from beginnerband.people.coverage import away, coverage, pairs_that_lose
+from beginnerband.people.matching import MatchingRules, Place, Plan, can_hold
+from beginnerband.people.roster import DAYS
+from beginnerband.people.seating import EAR, WALL, WIDTH, RoomSize, forward, seat
+from beginnerband.people.timetable import attendance, rooms_in_use, timetable
+
+
+def plan_of(seed: int, people: int = 9) -> tuple[Plan, MatchingRules]:
+    matching = likely(seed, people, people + 2)
+    plan = matching.best()
+    assert plan is not None
+    return plan, matching.rules
+
+
+def most_held(places: list[Place], rules: MatchingRules) -> int:
+    """How many lines can be held at once, by trying everybody on every line."""
+    able = [place for place in places if place.item.instrument.brass and can_hold(place.learner, rules)]
+    best = 0
+    for size in range(len(VOICES), 0, -1):
+        for lines in combinations(VOICES, size):
+            for chosen in permutations(able, size):
+                if all(line in each.item.instrument.covers for line, each in zip(lines, chosen, strict=True)):
+                    return size
+    return best
+
+
+@FEW
+@given(SEEDS)
+def test_absences_cost_what_trying_everybody_says(seed: int) -> None:
+    plan, rules = plan_of(seed)
+    names = [place.learner.name for place in plan.places]
+    for gone in [*combinations(names, 1), *combinations(names, 2)][::3]:
+        found = away(plan.places, gone, rules)
+        left = [place for place in plan.places if place.learner.name not in gone]
+        assert len(VOICES) - len(found.lost) == most_held(left, rules)
+        assert not {name for name, _ in found.steps_in} & set(gone)
+
+
+@FEW
+@given(SEEDS)
+def test_the_pairs_are_those_that_lose_what_neither_alone_does(seed: int) -> None:
+    plan, rules = plan_of(seed)
+    names = [place.learner.name for place in plan.places]
+    alone = {name: away(plan.places, [name], rules).lost for name in names}
+    expected = {
+        tuple(sorted(pair))
+        for pair in combinations(names, 2)
+        if not alone[pair[0]] and not alone[pair[1]] and away(plan.places, pair, rules).lost
+    }
+    assert {each.names for each in pairs_that_lose(plan.places, rules)} == expected
+
+
+@FEW
+@given(SEEDS)
+def test_whoever_could_take_a_line_over_covers_it(seed: int) -> None:
+    plan, rules = plan_of(seed)
+    for cover in coverage(plan.places, rules, {"eb-bass": -1}):
+        assert cover.holder is not None
+        for other in cover.instead:
+            assert cover.line in other.place.item.instrument.covers
+            assert other.place is not cover.holder
+            assert other.octaves == (-1 if other.place.item.instrument.id == "eb-bass" else 0)
+        steady = [other.steady for other in cover.instead]
+        assert steady == sorted(steady, reverse=True)
+
+
+@FEW
+@given(SEEDS, st.integers(5, 24), st.floats(5, 14), st.floats(7, 16))
+def test_everybody_has_one_seat_and_it_is_where_it_is_said_to_be(
+    seed: int, people: int, width: float, depth: float
+) -> None:
+    """Nobody twice, no two closer than their elbows, nobody behind the wall, unless it is said."""
+    plan, rules = plan_of(seed, people)
+    seating = seat(plan.places, RoomSize(width, depth), rules)
+    assert sorted(spot.place.learner.name for spot in seating.spots) == sorted(p.learner.name for p in plan.places)
+    for number in range(1, seating.rows + 1):
+        row = seating.row(number)
+        assert [spot.seat for spot in row] == list(range(1, len(row) + 1))
+        for left, right in pairwise(row):
+            least = (WIDTH[left.place.learner.age] + WIDTH[right.place.learner.age]) / 2
+            assert right.x - left.x >= least - 0.01
+        if not seating.too_wide:
+            assert all(abs(spot.x) + WIDTH[spot.place.learner.age] / 2 <= width / 2 - WALL + 0.02 for spot in row)
+    if not seating.too_deep:
+        assert all(spot.y + 1 <= depth for spot in seating.spots)
+    close = {
+        (bell.place.learner.name, head.place.learner.name)
+        for bell in seating.spots
+        for head in seating.row(bell.row - 1)
+        if forward(bell.place.item.instrument) and abs(bell.x - head.x) < EAR - 0.01
+    }
+    assert close == set(seating.at_ears)
+
+
+def test_a_large_room_has_no_bell_at_an_ear() -> None:
+    for seed in range(12):
+        plan, rules = plan_of(seed, 18)
+        assert seat(plan.places, RoomSize(12, 12), rules).at_ears == ()
+
+
+@FEW
+@given(SEEDS)
+def test_drums_sit_behind_and_small_players_in_front_of_large_ones(seed: int) -> None:
+    plan, rules = plan_of(seed, 16)
+    seating = seat(plan.places, RoomSize(7, 14), rules)
+    brass = [spot for spot in seating.spots if spot.place.item.instrument.brass]
+    drums = [spot for spot in seating.spots if not spot.place.item.instrument.brass]
+    assert max(spot.row for spot in brass) < min((spot.row for spot in drums), default=99)
+    ages = list(WIDTH)
+    for front in brass:
+        for behind in brass:
+            if front.place.item.instrument == behind.place.item.instrument and front.row < behind.row:
+                assert ages.index(front.place.learner.age) <= ages.index(behind.place.learner.age)
+
+
+def test_one_line_moves_somebody() -> None:
+    plan, rules = plan_of(3, 12)
+    name = plan.places[-1].learner.name
+    seating = seat(plan.places, RoomSize(9, 12), rules, {name: (1, 2)})
+    spot = next(spot for spot in seating.spots if spot.place.learner.name == name)
+    assert (spot.row, spot.seat) == (1, 2)
+
+
+@settings(max_examples=15, deadline=None)
+@given(SEEDS, st.integers(1, 3), st.integers(1, 3), st.integers(1, 6))
+def test_turns_are_fair_and_nobody_is_where_they_cannot_be(seed: int, turns: int, rooms: int, adults: int) -> None:
+    plan, _ = plan_of(seed, 10)
+    start = date(2026, 9, 16)
+    lessons = [(start + timedelta(days=7 * at + at % 3), f"lesson-{at:02}", at % 2 == 0) for at in range(20)]
+    groups = [("B♭", ("bb", "concert", "percussion")), ("E♭", ("eb", "f"))]
+    found = timetable(plan.places, lessons, groups, rooms, adults, turns=turns)
+    assert [meeting.day for meeting in found] == sorted(day for day, _, _ in lessons)
+    by_name = {place.learner.name: place for place in plan.places}
+    for meeting in found:
+        for name in meeting.coming:
+            days = by_name[name].learner.days
+            assert not days or DAYS[meeting.day.weekday()] in days
+        assert sorted((*meeting.coming, *meeting.missing)) == sorted(by_name)
+        seated = [name for _, names in meeting.groups for name in names]
+        assert sorted(seated) == sorted(meeting.coming)
+        assert set(meeting.one_to_one) <= set(meeting.coming)
+        assert len(meeting.one_to_one) == min(turns, len(meeting.coming))
+        assert len(meeting.groups) * 2 <= max(adults, 2)
+    free = [place.learner.name for place in plan.places if not place.learner.days]
+    had = [sum(name in meeting.one_to_one for meeting in found) for name in free]
+    assert max(had, default=0) - min(had, default=0) <= 1
+
+
+@pytest.mark.parametrize(
+    ("rooms", "adults", "apart", "used"),
+    [(1, 9, True, 1), (2, 2, True, 1), (2, 3, True, 1), (2, 4, True, 2), (2, 4, False, 1)],
+)
+def test_two_rooms_need_two_adults_each(rooms: int, adults: int, apart: bool, used: int) -> None:
+    assert rooms_in_use(rooms, adults, apart) == used
+
+
+def test_attendance_counts_days() -> None:
+    plan, _ = plan_of(1, 12)
+    for day, count in attendance(plan.places).items():
+        assert count == sum(not place.learner.days or day in place.learner.days for place in plan.places)
