@@ -16,6 +16,9 @@ from itertools import combinations
 
 from beginnerband.music.instrument import Slide, Valves
 
+POSITIONS = 7
+"""Positions of a slide, a semitone apart; with the trigger down the last does not fit."""
+
 HARMONICS = range(1, 17)
 """Harmonics considered, 1 (the pedal note) to 16."""
 

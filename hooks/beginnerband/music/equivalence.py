@@ -99,7 +99,7 @@ def valves_as_positions(valves: Valves, slide: Slide) -> tuple[ValveAsPosition, 
 
 
 def _position(slide: Slide, steps: int, trigger: bool) -> int | None:
-    if not 0 <= steps <= 6 or acoustics.slide_extension_cm(slide, steps, trigger) > slide.travel_cm:
+    if steps not in range(acoustics.POSITIONS) or acoustics.slide_extension_cm(slide, steps, trigger) > slide.travel_cm:
         return None
     return steps + 1
 

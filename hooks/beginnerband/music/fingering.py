@@ -148,8 +148,8 @@ def _ways(mechanism: Mechanism) -> tuple[Fingering, ...]:
     if isinstance(mechanism, Slide):
         return tuple(
             _slid(mechanism, trigger, steps, harmonic)
-            for trigger in (False, True)[: 2 if mechanism.trigger else 1]
-            for steps in range(7)
+            for trigger in mechanism.triggers
+            for steps in range(acoustics.POSITIONS)
             if acoustics.slide_extension_cm(mechanism, steps, trigger) <= mechanism.travel_cm
             for harmonic in acoustics.HARMONICS
         )
@@ -163,7 +163,7 @@ def _valved(valves: Valves, pressed: tuple[int, ...], harmonic: int) -> Iterator
         cents = sharp - 100 * (meant - lowering)
         # An out-of-tune harmonic stays listed at the note it is nearest to, so that it can be named and avoided.
         if NEAR[0] <= cents <= NEAR[1] or (harmonic in OUT_OF_TUNE and lowering == meant):
-            yield Fingering(pressed, None, False, harmonic, lowering, cents + 0.0)
+            yield Fingering(pressed, None, False, harmonic, lowering, cents + 0.0)  # -0.0 would print as −0
 
 
 def _slid(slide: Slide, trigger: bool, steps: int, harmonic: int) -> Fingering:

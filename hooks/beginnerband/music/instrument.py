@@ -57,6 +57,11 @@ class Slide:
     trigger: int | None = None
     """Semitones the trigger alone lowers the tube, or ``None`` without one."""
 
+    @property
+    def triggers(self) -> tuple[bool, ...]:
+        """Whether the trigger is down, in each way it can stand: up, and down where there is one."""
+        return (False, True) if self.trigger else (False,)
+
 
 @dataclass(frozen=True, slots=True)
 class Mallets:

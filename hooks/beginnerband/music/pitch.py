@@ -16,7 +16,8 @@ from music21 import pitch as m21pitch
 STEPS = "CDEFGAB"
 _STEP_SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
-_SIGNS = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
+SIGNS = {"bb": "𝄫", "b": "♭", "": "", "#": "♯", "##": "𝄪"}
+"""Accidentals in plain characters, and as people read them."""
 _PATTERN = re.compile(r"^([A-G])(bb|b|##|#|)(-?\d)$")
 
 
@@ -59,12 +60,12 @@ class Pitch:
     @property
     def sign(self) -> str:
         """Name for people, as ``B♭3``."""
-        return f"{self.step}{_SIGNS[self.alter]}{self.octave}"
+        return f"{self.letter_sign}{self.octave}"
 
     @property
     def letter_sign(self) -> str:
         """Name for people without the octave, as ``B♭``."""
-        return self.step + _SIGNS[self.alter]
+        return with_signs(self.letter)
 
     @property
     def staff_index(self) -> int:
@@ -81,6 +82,11 @@ class Pitch:
 
     def __str__(self) -> str:
         return self.name
+
+
+def with_signs(letter: str) -> str:
+    """A note's letter in plain characters for people: ``Bb`` is ``B♭``, ``F##`` is ``F𝄪``."""
+    return letter[0] + SIGNS[letter[1:]]
 
 
 @lru_cache(maxsize=4096)

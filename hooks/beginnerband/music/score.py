@@ -15,7 +15,7 @@ from itertools import accumulate
 from typing import TypeVar
 
 from beginnerband.music.chord_symbol import ChordSymbol
-from beginnerband.music.pitch import STEPS, Pitch
+from beginnerband.music.pitch import STEPS, Pitch, with_signs
 
 ARTICULATIONS = ("staccato", "tenuto", "accent", "strong-accent")
 """Articulations by their MusicXML names."""
@@ -81,7 +81,7 @@ class Key:
     @property
     def sign(self) -> str:
         """Name for people, as ``B♭ major``."""
-        return f"{self.tonic[0]}{self.tonic[1:].replace('b', '♭').replace('#', '♯')} {self.mode}"
+        return f"{with_signs(self.tonic)} {self.mode}"
 
     @property
     def alters(self) -> dict[str, int]:

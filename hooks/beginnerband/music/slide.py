@@ -15,9 +15,6 @@ from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Instrument, Slide
 from beginnerband.music.pitch import Pitch
 
-POSITIONS = 7
-"""Positions of a slide, a semitone apart; with the trigger down the last does not fit."""
-
 
 @dataclass(frozen=True, slots=True)
 class SlidePlace:
@@ -41,9 +38,9 @@ class SlidePlace:
 def places(slide: Slide) -> tuple[SlidePlace, ...]:
     """Every position the slide is long enough for, first outwards; then, with a trigger, those with it down."""
     found = []
-    for trigger in (False, True)[: 2 if slide.trigger else 1]:
+    for trigger in slide.triggers:
         before = 0.0
-        for steps in range(POSITIONS):
+        for steps in range(acoustics.POSITIONS):
             out = acoustics.slide_extension_cm(slide, steps, trigger)
             if out > slide.travel_cm:
                 break

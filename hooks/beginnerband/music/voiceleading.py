@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations, pairwise
 
-from beginnerband.music.pitch import Pitch
+from beginnerband.music.pitch import Pitch, with_signs
 from beginnerband.music.score import Line, Note
 from beginnerband.music.timing import timing
 
@@ -296,7 +296,7 @@ def _thirds(voices: Sequence[Sounding], at: Sequence[Moment]) -> Iterator[Findin
             continue
         base = Pitch.parse(f"{root}4")
         thirds = {name: pitch for name, pitch in by_voice.items() if (pitch.staff_index - base.staff_index) % 7 == 2}
-        chord = root.replace("b", "♭").replace("#", "♯")
+        chord = with_signs(root)
         if not thirds:
             words = f"the phrase ends on a chord of {chord} without its third: it sounds hollow"
             yield _at("missing-third", "caution", moment, (), words)

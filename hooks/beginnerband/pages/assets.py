@@ -18,6 +18,9 @@ KINDS = (".js", ".css", ".svg")
 JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
     "handbook.js": ("access.js", "offline.js", "terms.js", "own-band-here.js"),
+    "course.js": ("when.js", "course.js"),
+    "concert.js": ("when.js", "concert.js"),
+    "pocket.js": ("when.js", "pocket.js"),
     "look-up.js": (
         *("look-up-book.js", "look-up-choice.js", "look-up-memory.js", "look-up-pictures.js"),
         *("look-up-answer.js", "look-up-tray.js", "look-up.js"),

@@ -11,6 +11,8 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
+from beginnerband.music.pitch import SIGNS
+
 ROOMS = Path(__file__).parent.parent / "pages"
 """The rooms' folders: each holds its templates, scripts and styles beside its Python."""
 
@@ -46,10 +48,7 @@ def relative(from_uri: str, to_uri: str) -> str:
 
 def signs(text: str) -> str:
     """Note and key names for people: ``Bb3`` becomes ``B♭3``, ``F#`` becomes ``F♯``."""
-    return re.sub(r"\b([A-G])(bb|b|##|#)(?=-?\d|\b|$|[^A-Za-z])", lambda m: m[1] + _SIGNS[m[2]], str(text))
-
-
-_SIGNS = {"b": "♭", "#": "♯", "bb": "𝄫", "##": "𝄪"}
+    return re.sub(r"\b([A-G])(bb|b|##|#)(?=-?\d|\b|$|[^A-Za-z])", lambda m: m[1] + SIGNS[m[2]], str(text))
 
 
 def markdown_text(text: object) -> str:

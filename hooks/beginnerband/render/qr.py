@@ -23,3 +23,9 @@ def qr_inline(text: str, css_class: str = "bb-qr") -> Markup:
     """The same for a page, read out as what it leads to."""
     svg = qr_svg(text).replace("<svg ", f'<svg role="img" aria-label="Code that leads to {escape(text)}" ', 1)
     return Markup(svg.replace('class="segno"', f'class="{css_class}"', 1))
+
+
+def qr_on_white(address: str) -> Markup:
+    """A large code for the screen, on white so that it scans in the dark theme too."""
+    code = segno.make_qr(address, error="m")
+    return Markup(code.svg_inline(scale=5, border=4, dark="#000", light="#fff", title=f"Code to scan: {address}"))

@@ -7,12 +7,10 @@
   follow();
   dark.addEventListener("change", follow);
 
-  const now = new Date();
-  const today = [now.getFullYear(), now.getMonth() + 1, now.getDate()]
-    .map((part) => String(part).padStart(2, "0"))
-    .join("-");
-  const lessons = [...document.querySelectorAll("[data-last]")].filter((lesson) => lesson.dataset.last);
-  const coming = lessons.find((lesson) => lesson.dataset.last >= today);
+  const { coming: place, day } = window.bandWhen;
+  const lessons = [...document.querySelectorAll("[data-last]")];
+  const days = lessons.map((lesson) => lesson.dataset.last);
+  const coming = lessons[place(days, day(new Date()))];
   if (!coming) return;
   coming.open = true;
   coming.classList.add("bb-pocket-coming");

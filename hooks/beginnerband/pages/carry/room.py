@@ -5,15 +5,15 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-import segno
 import typst
-from markupsafe import Markup, escape
+from markupsafe import escape
 
 from beginnerband.data.book import Book
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
+from beginnerband.render.qr import qr_on_white
 
 ICON = Path(__file__).parent.parent / "shared" / "site" / "icon.svg"
 """The handbook's own sign."""
@@ -41,17 +41,11 @@ def icon(drawing: str, size: int) -> bytes:
     return bytes(typst.compile(page.encode(), format="png", ppi=72 * size / 512))
 
 
-def code_of(address: str) -> Markup:
-    """A code to scan (QR, ISO/IEC 18004) for ``address``, as SVG on white so that it scans in the dark theme too."""
-    code = segno.make_qr(address, error="m")
-    return Markup(code.svg_inline(scale=5, border=4, dark="#000", light="#fff", title=f"Code to scan: {address}"))
-
-
 def share_code(context: Context, args: Args) -> str:
     """``[[share-code]]``: a code to scan for the address in the band file, or how to get one."""
     args.only()
     address = context.book.band.address
-    return render("carry/share_code.html", address=address, code=code_of(address) if address else None)
+    return render("carry/share_code.html", address=address, code=qr_on_white(address) if address else None)
 
 
 def saved_here(context: Context, args: Args) -> str:

@@ -17,22 +17,15 @@
       /* storage full or shut: ticks last as long as the page */
     }
   }
-  function clock(seconds) {
-    var whole = Math.floor(Math.abs(seconds)),
-      rest = whole % 60;
-    return `${Math.floor(whole / 60)}:${rest < 10 ? "0" : ""}${rest}`;
-  }
+  const when = window.bandWhen;
+  const clock = (seconds) => when.clock(Math.floor(Math.abs(seconds)));
 
-  /* The coming lesson: the first whose date is today or later, else the last one. */
+  /* The coming lesson. */
   document.querySelectorAll(".bb-coming").forEach((box) => {
     var items = Array.prototype.slice.call(box.querySelectorAll("li[data-date]"));
-    var now = new Date(),
-      today = new Date(now.getTime() - now.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
-    var dated = items.filter((item) => item.dataset.date);
-    if (!dated.length) {
-      return;
-    }
-    var next = dated.filter((item) => item.dataset.date >= today)[0] || dated[dated.length - 1];
+    const days = items.map((item) => item.dataset.date);
+    const next = items[when.coming(days, when.day(new Date()))];
+    if (!next) return;
     next.classList.add("bb-next");
     box.classList.add("bb-chosen");
   });

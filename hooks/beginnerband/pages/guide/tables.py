@@ -10,7 +10,7 @@ from beginnerband.music import fingering, meeting, tuning
 from beginnerband.music.advice import advise
 from beginnerband.music.equivalence import compare
 from beginnerband.music.instrument import MOUTHPIECES, VOICES, Slide, Valves
-from beginnerband.music.pitch import STEPS, Pitch, chromatic, usual
+from beginnerband.music.pitch import STEPS, Pitch, chromatic, usual, with_signs
 from beginnerband.music.player import Player
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
 from beginnerband.pages.blocks import Args, BlockError, Context
@@ -262,13 +262,9 @@ def band_keys(context: Context, args: Args) -> str:
     for key in BAND_KEYS:
         assert key in CONCERT_KEYS
         written = [written_key(key, reading) for reading in used]
-        rows.append((f"Concert {_sign(key)}", *(f"{_sign(own.tonic)}: {own.words}" for own in written)))
+        rows.append((f"Concert {with_signs(key)}", *(f"{with_signs(own.tonic)}: {own.words}" for own in written)))
     head = ("The sound", *(capital(READING_WORDS[reading.id]) for reading in used))
     return str(table_if_any("One key, as each group reads it", head, rows))
-
-
-def _sign(letter: str) -> str:
-    return letter.replace("b", "♭").replace("#", "♯")
 
 
 def same_note(context: Context, args: Args) -> str:

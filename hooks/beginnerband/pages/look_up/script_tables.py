@@ -241,7 +241,7 @@ def _hand(instrument: Instrument, use: str) -> dict[str, Any]:
     if isinstance(instrument.mechanism, Valves):
         hand["valves"] = len(instrument.mechanism.semitones)
     if isinstance(instrument.mechanism, Slide):
-        triggers = (False, True)[: 2 if instrument.mechanism.trigger else 1]
+        triggers = instrument.mechanism.triggers
         hand["slide"] = [fingers.slide_template(instrument.mechanism, trigger) for trigger in triggers]
         hand["spots"] = [x for trigger in triggers for x in fingers.slide_spots(instrument.mechanism, trigger)]
     return hand

@@ -18,10 +18,7 @@
     return element;
   }
 
-  function clock(seconds) {
-    const whole = Math.round(seconds);
-    return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
-  }
+  const clock = (seconds) => window.bandWhen.clock(Math.round(seconds));
 
   /* The address holds: #t=title&d=2026-06-20&g=30&p=piece,piece,~Welcome*90 */
   function toHash() {

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficulty, player_difficulty, width
 from beginnerband.music.keychoice import KeyChoice
+from beginnerband.music.part import CANNOT, EARLY, SIGN, STRETCH
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
@@ -390,9 +391,9 @@ def _keys(book: Book, ranking: Sequence[KeyChoice], caption: str) -> Markup:
         )
     head = ("Concert key", "Points", "Whom it suits", *(f"{label} players read" for label, _ in groups), "Points for")
     note = (
-        "Fewer points are better; 0 asks nothing of anybody. Each player counts: 10 for a semitone beyond the range of "
-        "the level, 1 for a semitone beyond the starter range, 3 for a sharp or flat to remember, 1000 for a note the "
-        "instrument does not have."
+        f"Fewer points are better; 0 asks nothing of anybody. Each player counts: {STRETCH} for a semitone beyond the "
+        f"range of the level, {EARLY} for a semitone beyond the starter range, {SIGN} for a sharp or flat to remember, "
+        f"{CANNOT} for a note the instrument does not have."
     )
     return table(caption, head, rows, note=note)
 

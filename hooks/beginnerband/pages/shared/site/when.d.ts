@@ -1,0 +1,7 @@
+interface Window {
+  bandWhen: {
+    clock(seconds: number): string;
+    day(now: Date): string;
+    coming(days: string[], today: string): number;
+  };
+}
