@@ -21,7 +21,7 @@ from mkdocs.structure.pages import Page
 from beginnerband import assemble, audience, products, site
 from beginnerband.data.problems import DataError
 from beginnerband.render import terms
-from beginnerband.render.finish import finish
+from beginnerband.render.finish import finish, mark
 
 
 class Build:
@@ -114,8 +114,10 @@ def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -
 
 
 def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
-    """Put the drawings back."""
-    return site.fill(output, _build.pictures)
+    """Put the drawings back; mark what is served of the leader's own copy."""
+    whole = site.fill(output, _build.pictures)
+    serving = _build.leaders and _build.command == "serve"  # nothing else marks a page that is only shown
+    return mark.marked(whole, audience.MARK) if serving else whole
 
 
 @event_priority(-200)  # type: ignore[untyped-decorator]

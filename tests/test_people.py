@@ -4,18 +4,24 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from itertools import combinations, pairwise, permutations
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from paper import words_on
+from smallproject import small_project
 from test_matching import FEW, SEEDS, likely
 
+from beginnerband.data.book import load_book
 from beginnerband.music.instrument import VOICES
+from beginnerband.pages.band import room
 from beginnerband.people.coverage import away, coverage, pairs_that_lose
 from beginnerband.people.matching import MatchingRules, Place, Plan, can_hold
 from beginnerband.people.roster import DAYS
 from beginnerband.people.seating import EAR, WALL, WIDTH, RoomSize, forward, seat
 from beginnerband.people.timetable import attendance, rooms_in_use, timetable
+from beginnerband.products import Products
 
 
 def plan_of(seed: int, people: int = 9) -> tuple[Plan, MatchingRules]:
@@ -171,3 +177,26 @@ def test_attendance_counts_days() -> None:
     plan, _ = plan_of(1, 12)
     for day, count in attendance(plan.places).items():
         assert count == sum(not place.learner.days or day in place.learner.days for place in plan.places)
+
+
+def test_odd_names_neither_break_out_of_a_page_nor_end_the_printing(tmp_path: Path) -> None:
+    """Signs that HTML, Markdown, blocks, YAML or the print engine know, and some that no print font has."""
+    root = small_project(tmp_path)
+    band = root / "content" / "band.yml"
+    band.write_text(band.read_text().replace("audience: everyone", "audience: leader"))
+    own = root / "content" / "roster"
+    own.mkdir()
+    names = ["<script>x</script>", "*a* [x](y) [[doors]]", "東京", "#let x = 1", "a & $b$ @c", "🎺"]
+    (own / "learners.csv").write_text("name,age\n" + "".join(f'"{name}",adult\n' for name in names))
+    things = ("cornet", "tenor-horn", "trombone", "eb-bass", "drums", "f-horn")
+    (own / "cupboard.csv").write_text("instrument\n" + "".join(f"{thing}\n" for thing in things))
+    out = Products()
+    room.contribute(load_book(root), out)
+    shown = "".join(page.text for page in out.pages.values()) + "".join(out.fragments.values())
+    assert "<script>" not in shown
+    assert not [page.uri for page in out.pages.values() if "[[doors]]" in page.text.split("---", 2)[2]]
+    assert "東京" in shown
+    assert sum("is shown as a question mark" in note for note in out.notes) == 2
+    register = " ".join(words_on(out.assets["print/band-register.pdf"]))
+    assert "<script>x</script>" in register
+    assert "??" in register

@@ -6,10 +6,12 @@ import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-
-from icalendar import Calendar, Event
+from typing import TYPE_CHECKING
 
 from beginnerband.data.band import Band
+
+if TYPE_CHECKING:
+    from icalendar import Event
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +31,8 @@ def calendar(band: Band, entries: Iterable[Entry]) -> bytes:
 
     The same lessons give the same bytes: the stamp of each is the start of its day, not the moment it was written.
     """
+    from icalendar import Calendar  # slow to load, and only the leader's own copy needs it
+
     found = Calendar()
     found.add("prodid", "-//Beginner-band handbook//Timetable//EN")
     found.add("version", "2.0")
@@ -44,6 +48,8 @@ def calendar(band: Band, entries: Iterable[Entry]) -> bytes:
 
 
 def _event(band: Band, entry: Entry) -> Event:
+    from icalendar import Event
+
     event = Event()
     name = hashlib.sha256(f"{band.name}\0{entry.day}\0{entry.title}".encode()).hexdigest()[:24]
     event.add("uid", f"{name}@beginner-band-handbook.invalid")

@@ -41,6 +41,10 @@ def contribute(book: Book, out: Products) -> None:
         return
     view = BandView(book, book.planned)
     out.notes.extend(str(warning) for warning in book.planned.gathering.warnings)
+    for learner in book.planned.roster.learners:
+        lacking = "".join(sorted(printing.unprintable(learner.name)))
+        if lacking:
+            out.notes.append(f"{learner.name}: on paper {lacking} is shown as a question mark; the print font lacks it")
     _page(out, "band/plan.md", "Who plays what", _plan(view, out))
     _page(out, "band/covered.md", "Who is covered", _covered(view, out))
     _page(out, "band/seats.md", "Where they sit", _seats(view, out))

@@ -24,6 +24,7 @@ class Door:
 
 
 DOORS = (
+    Door("band/plan.md", "This band’s people", "Who plays what, who is covered, seats, timetable and papers."),
     Door(
         "course/index.md", "The course", "Lesson cards, week by week, so that nobody meets a note they were not taught."
     ),
@@ -33,6 +34,7 @@ DOORS = (
     Door("tables/index.md", "Tables", "Transposition, keys, ranges, and who has the same fingering."),
     Door("guide/index.md", "The guide", "What to say, look for and listen for; health, hygiene and lifting."),
     Door("guide/troubles.md", "What is wrong?", "From what you hear to what to try."),
+    Door("set-up.md", "Set up your band", "A form: your instruments, dates and people, and what is covered."),
     Door("share.md", "Take it with you", "On a phone, on a stick, on paper."),
 )
 """The rooms in the order a leader needs them; a door is shown when its room is there."""

@@ -19,10 +19,14 @@ _STYLE = (
 
 def apply(site: Path, words: str, flag: str) -> None:
     """Put ``words`` at the head of every page of ``site``, on paper in its margin, and into the file ``flag``."""
-    tag = f'<style>{_STYLE}</style><aside class="bb-own-copy" aria-label="Whose copy this is">{escape(words)}</aside>'
     for path in sorted(site.rglob("*.html")):
-        html = path.read_text(encoding="utf-8")
-        body = _BODY.search(html)
-        assert body, f"a page without <body> cannot be marked: {path.name}"
-        path.write_text(html[: body.end()] + tag + html[body.end() :], encoding="utf-8", newline="\n")
+        path.write_text(marked(path.read_text(encoding="utf-8"), words), encoding="utf-8", newline="\n")
     (site / flag).write_text(f"{words}.\n", encoding="utf-8", newline="\n")
+
+
+def marked(html: str, words: str) -> str:
+    """A page with ``words`` at its head; ``AssertionError`` for one without a body."""
+    tag = f'<style>{_STYLE}</style><aside class="bb-own-copy" aria-label="Whose copy this is">{escape(words)}</aside>'
+    body = _BODY.search(html)
+    assert body, "a page without <body> cannot be marked"
+    return html[: body.end()] + tag + html[body.end() :]
