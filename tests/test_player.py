@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import io
 import json
+import re
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -222,19 +223,23 @@ def test_a_tune_page_plays_follows_and_stops(browser: Any, site: Path) -> None:
     sheet = page.locator(".bb-sheet:not(#sheet-round)").first
     play = sheet.locator(".bb-play")
     assert play.inner_text() == "Play"
-    sheet.locator(".bb-count-in input").uncheck()
+    bar = page.get_by_role("region", name="Player")
+    bar.get_by_role("button", name="Count in").click()
     play.click()
     page.wait_for_selector(".bb-sheet .bb-note.bb-now", timeout=5000)
     assert play.inner_text() == "Stop"
     play.click()
     assert page.locator(".bb-now").count() == 0
     assert play.inner_text() == "Play"
+    page.locator("#sheet-round .bb-play").click()
+    page.locator("#sheet-round .bb-play").click()
+    bar.get_by_role("button", name="Who").click()
     groups = page.locator(".bb-mixer").first.locator("li")
     assert groups.count() == 3
     groups.nth(1).get_by_role("button", name="Mute Group 2").click()
     assert groups.nth(1).locator("[aria-pressed=true]").count() == 1
     small = page.evaluate(
-        """() => [...document.querySelectorAll('.bb-tune button, .bb-tune input[type=range], .bb-tune label')]
+        """() => [...document.querySelectorAll('.bb-tune button, .bb-bar button, .bb-tune select, .bb-tune label')]
              .filter(e => e.offsetParent && e.getBoundingClientRect().height < 44).map(e => e.textContent)"""
     )
     assert small == []
@@ -266,14 +271,64 @@ def test_a_rounds_groups_are_followed_each_at_its_own_place(browser: Any, site: 
         for note in page.locator("#sheet-round [data-note]").evaluate_all("(all) => all.map((one) => one.dataset.note)")
     }
     assert numbers <= drawn  # rests have a number too, and are not heard
-    round_sheet.get_by_role("checkbox", name="Count in").uncheck()
-    round_sheet.locator(".bb-speed input").fill("120")
+    page.get_by_role("region", name="Player").get_by_role("button", name="Count in").click()
     round_sheet.get_by_role("button", name="Play Three Friends as a round").click()
     marked = page.locator("#sheet-round .bb-note.bb-now")
     until(lambda: marked.count() == 2, "the second group is not followed", 30)
     round_sheet.get_by_role("button", name="Stop Three Friends as a round").click()
     assert marked.count() == 0
     page.close()
+
+
+def test_the_bar_plays_at_three_speeds_and_again_between_two_tapped_bars(browser: Any, site: Path) -> None:
+    page = browser.new_page(viewport={"width": 390, "height": 664})
+    page.goto((site / "tunes" / "three-friends.html").as_uri())
+    bar = page.get_by_role("region", name="Player")
+    assert bar.bounding_box()["height"] < 100
+    bar.get_by_role("button", name="Count in").click()
+    slow = bar.get_by_role("button", name=re.compile("^Play .* at 50 %$"))
+    slow.click()
+    assert bar.get_by_role("button", name=re.compile("^Stop ")).inner_text() == "Stop"
+    bar.get_by_role("button", name=re.compile("^Play .* at 75 %$")).click()  # goes on, quicker
+    assert bar.get_by_role("button", name=re.compile("^Stop ")).inner_text() == "Stop"
+    bar.get_by_role("button", name=re.compile("^Stop ")).click()
+    assert page.locator(".bb-now").count() == 0
+    bar.get_by_role("button", name="Repeat some bars").click()
+    assert "Tap a note in the first bar" in bar.get_by_role("status").inner_text()
+    sheet = page.locator(".bb-sheet:not(#sheet-round)").first
+    music = json.loads(sheet.locator(".bb-player").get_attribute("data-music"))
+    notes = music["parts"][0]["notes"]
+    second = [note for note in notes if 4 <= note[0] < 8]  # a tune in four: its second bar
+    for _ in range(2):
+        target = sheet.locator(f'.bb-note[data-note="{second[0][3][0]}"]').first
+        target.scroll_into_view_if_needed()
+        box = target.bounding_box()
+        page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.wait_for_selector(".bb-now", timeout=8000)
+    marked = sheet.locator(".bb-again").evaluate_all("all => all.map(one => Number(one.dataset.note))")
+    assert sorted(marked) == sorted(number for note in second for number in note[3])
+    page.wait_for_timeout(round(4000 * 60 / music["speed"] / 0.75) + 1500)  # longer than the bar lasts
+    assert page.locator(".bb-now").count()  # it goes on
+    page.close()
+
+
+def test_the_readers_own_part_is_on_top_and_is_remembered(browser: Any, site: Path) -> None:
+    context = browser.new_context(viewport={"width": 390, "height": 664})
+    page = context.new_page()
+    page.goto((site / "tunes" / "lightly-row.html").as_uri())
+    page.get_by_label("I play").select_option(label="E♭ tenor horn")
+    own = page.locator(".bb-tune > .bb-sheet")
+    assert own.count() == 1
+    assert "tenor horn" in own.locator("h3").inner_text()
+    assert own.locator(".bb-play").bounding_box()["y"] < 664  # the music and its button without scrolling
+    assert not page.locator("#sheet-drums").is_visible()
+    page.goto((site / "tunes" / "hot-cross-buns.html").as_uri())
+    assert "tenor horn" in page.locator(".bb-tune > .bb-sheet h3").inner_text()
+    assert "tenor horn" in page.get_by_role("region", name="Player").inner_text()
+    page.get_by_label("I play").select_option("")
+    assert page.locator("details.bb-rest").count() == 0
+    assert page.locator("#sheet-drums").is_visible()
+    context.close()
 
 
 def test_metronome_and_tuning_tone_start_and_stop(browser: Any, site: Path) -> None:

@@ -26,8 +26,8 @@ JOINED = {
         *("look-up-answer.js", "look-up-tray.js", "look-up.js"),
     ),
     "player.js": (
-        *("timbre.js", "sound.js", "plan.js", "play.js"),
-        *("controls.js", "tones.js", "metronome.js", "player.js"),
+        *("timbre.js", "sound.js", "plan.js", "play.js", "controls.js"),
+        *("awake.js", "tones.js", "metronome.js", "bar.js", "player.js"),
     ),
     "iframe-worker.js": ("iframe-worker.js", "search-query.js"),
 }

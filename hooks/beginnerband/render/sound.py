@@ -34,6 +34,8 @@ class PlayedLine:
     """Number of its first note in the picture, where other lines come before it; ``None`` when it is not there."""
     instrument: Instrument | None = None
     """Whose sound it has; ``None`` for a sound like any brass instrument's."""
+    group: str = ""
+    """The line of the music it belongs to, as ``Soprano``; parts of one line are muted together."""
 
 
 def music(voices: Sequence[PlayedLine], a4: float = 440.0) -> str:
@@ -47,9 +49,13 @@ def music(voices: Sequence[PlayedLine], a4: float = 440.0) -> str:
         "beat": _number(first.time.beat),
         "beats": first.time.beats_felt,
         "pickup": _number(pickup),
-        "parts": [{"name": voice.name, **_tone(voice), "notes": _notes(voice)} for voice in voices],
+        "parts": [{"name": voice.name, **_group(voice), **_tone(voice), "notes": _notes(voice)} for voice in voices],
     }
     return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
+
+
+def _group(voice: PlayedLine) -> dict[str, object]:
+    return {"line": voice.group} if voice.group else {}
 
 
 def _tone(voice: PlayedLine) -> dict[str, object]:

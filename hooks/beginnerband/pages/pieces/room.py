@@ -20,6 +20,7 @@ from beginnerband.pages.pieces.rehearse import conductor, print_rehearsal, rehea
 from beginnerband.pages.pieces.view import PieceSheet, PieceView, clock, never_taught, played_key, ready_words, view
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.table import Cell, link, table
+from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render
@@ -201,23 +202,20 @@ def _listen(book: Book, one: PieceView, pictures: PiecePictures) -> str:
     voices = [
         PlayedLine(
             played(piece.lines[seat.voice], one.scoring, seat),
-            _capital(seat.desk.name(words)),
+            capital(seat.desk.name(words)),
             instrument=seat.desk.player.instrument,
+            group=capital(seat.voice),
             first=first[seat.voice],
         )
         for seat in one.scoring.seats
     ]
-    voices += [PlayedLine(line, line.name, first=None) for line in one.drums]
+    voices += [PlayedLine(line, line.name, first=None, group="Drums") for line in one.drums]
     name = f"{piece.id}-short"
     picture = pictures.short
     shown = Markup(
         '<div class="bb-short" id="{}" data-search-exclude tabindex="0" role="region" aria-label="{}">{}</div>'
     ).format(name, "Short score at concert pitch", picture.inline(f"{name}-picture"))
     return str(player(voices, piece.title, name, book.band.pitch_a4) + glyph_sheet([picture]) + shown)
-
-
-def _capital(name: str) -> str:
-    return name[:1].upper() + name[1:]
 
 
 def _first_numbers(one: PieceView) -> list[int]:
@@ -375,7 +373,7 @@ def _why(book: Book, one: PieceView) -> str:
     bills: list[tuple[Cell, ...]] = []
     for seat in one.scoring.seats:
         name = seat.desk.name(words)
-        bills.append((_capital(name), seat.voice, seat.points, _items(seat.bill)))
+        bills.append((capital(name), seat.voice, seat.points, _items(seat.bill)))
     if one.scoring.bill:
         bills.append(("Everybody", "", sum(charge.points for charge in one.scoring.bill), _items(one.scoring.bill)))
     bill = table(

@@ -26,6 +26,7 @@ from beginnerband.pages.shared.needs import (
 )
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, Row, link, table
+from beginnerband.pages.shared.text import capital
 from beginnerband.pages.tunes.files import TuneFile, as_midi, as_musicxml, drum_staves, files
 from beginnerband.pages.tunes.taught import asked, from_when
 from beginnerband.pages.tunes.view import (
@@ -216,6 +217,12 @@ def _page(
         all_keys=_keys(book, ranking, "All fifteen keys, best first"),
         round_picture=round_picture.boxed("round") if round_picture else "",
         round_player=_round(book, tune) if round_picture else "",
+        players=[
+            (player.instrument.id, capital(player.instrument.names.of(words)))
+            for player in book.band.players
+            if player.instrument.id in {each.instrument.id for sheet in together.sheets for each in sheet.players}
+            or not player.instrument.pitched
+        ],
         offers=[
             {
                 "heading": _offer_heading(offer),
@@ -282,6 +289,7 @@ def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engravin
     return {
         "id": f"sheet-{sheet.ident}",
         "names": names,
+        "players": " ".join(player.instrument.id for player in sheet.players),
         "reads": f"{READING_WORDS[sheet.part.reading.id]}, written {written.key.sign} ({key_words(written.key)}), "
         f"{low.sign if low else ''} to {high.sign if high else ''}",
         "tempo": tempo_words(tune.tempo, book.band.words),

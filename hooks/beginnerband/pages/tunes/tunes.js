@@ -1,49 +1,103 @@
-/* Tune pages: fingerings under the notes on or off, and one part printed alone. Without it everything is shown. */
+/* Tune pages: the reader's own part on top, fingerings under the notes on or off, one part printed alone. Without it
+   everything is shown. */
 (() => {
   "use strict";
 
-  const KEY = "bb-fingerings";
+  const FINGERINGS = "bb-fingerings";
+  const PART = "bb-part";
 
-  function remembered() {
+  /** What this device remembers; nothing in private browsing.
+   * @param {string} key */
+  function remembered(key) {
     try {
-      return localStorage.getItem(KEY) !== "off";
+      return localStorage.getItem(key);
     } catch (_error) {
-      return true;
+      return null;
     }
   }
 
-  function show(on) {
-    document.documentElement.classList.toggle("bb-hide-under", !on);
+  /** @param {string} key @param {string} value */
+  function remember(key, value) {
     try {
-      localStorage.setItem(KEY, on ? "on" : "off");
+      localStorage.setItem(key, value);
     } catch (_error) {
       /* private browsing: the choice lasts for this page */
     }
   }
 
-  document.querySelectorAll("[data-bb-under-switch]").forEach((box) => {
-    box.checked = remembered();
-    show(box.checked);
-    box.closest("[hidden]").hidden = false;
-    box.addEventListener("change", () => {
-      show(box.checked);
-    });
-  });
+  /** Puts the part of the instrument `id` on top and folds the rest; all as it was for an empty id.
+   * @param {HTMLElement} tune @param {string} id */
+  function show(tune, id) {
+    const rest = tune.querySelector("details.bb-rest");
+    if (rest) {
+      const own = tune.querySelector(":scope > .bb-own");
+      if (own) rest.querySelector(".bb-own-place")?.replaceWith(own);
+      own?.classList.remove("bb-own");
+      rest.replaceWith(...[...rest.childNodes].slice(1));
+    }
+    const sheets = /** @type {HTMLElement[]} */ ([...tune.querySelectorAll(".bb-sheet[data-players]")]);
+    const mine = id ? sheets.find((sheet) => sheet.dataset.players?.split(" ").includes(id)) : undefined;
+    const first = tune.querySelector(".bb-choose")?.nextSibling;
+    const about = tune.querySelector("#about");
+    if (!mine || !first || !about) return;
+    const fold = document.createElement("details");
+    const summary = document.createElement("summary");
+    fold.className = "bb-fold bb-rest";
+    summary.textContent = "More: how hard it is, other keys and parts, drums";
+    const place = document.createElement("span");
+    place.className = "bb-own-place";
+    mine.before(place);
+    /** @type {Node[]} */
+    const between = [];
+    for (let node = /** @type {Node | null} */ (first); node && node !== about; node = node.nextSibling)
+      if (node !== mine) between.push(node);
+    about.before(mine, fold);
+    mine.classList.add("bb-own");
+    fold.append(summary, ...between);
+    mine.querySelector(".bb-play")?.dispatchEvent(new Event("bb-choose"));
+  }
 
-  document.querySelectorAll("[data-bb-print]").forEach((button) => {
+  const tune = /** @type {HTMLElement | null} */ (document.querySelector("[data-bb-tune]"));
+  const part = /** @type {HTMLSelectElement | null} */ (document.querySelector("[data-bb-part]"));
+  if (tune && part) {
+    const known = [...part.options].map((option) => option.value);
+    const last = remembered(PART) || "";
+    part.value = known.includes(last) ? last : "";
+    /** @type {HTMLElement} */ (part.closest("[hidden]")).hidden = false;
+    show(tune, part.value);
+    part.addEventListener("change", () => {
+      remember(PART, part.value);
+      show(tune, part.value);
+    });
+  }
+
+  /** @param {boolean} on */
+  function fingerings(on) {
+    document.documentElement.classList.toggle("bb-hide-under", !on);
+    remember(FINGERINGS, on ? "on" : "off");
+  }
+
+  const boxes = /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll("[data-bb-under-switch]"));
+  for (const box of boxes) {
+    box.checked = remembered(FINGERINGS) !== "off";
+    fingerings(box.checked);
+    /** @type {HTMLElement} */ (box.closest("[hidden]")).hidden = false;
+    box.addEventListener("change", () => fingerings(box.checked));
+  }
+
+  const prints = /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-bb-print]"));
+  for (const button of prints) {
     button.hidden = false;
     button.addEventListener("click", () => {
-      const sheet = document.getElementById(button.dataset.bbPrint);
+      const sheet = document.getElementById(button.dataset.bbPrint || "");
       document.documentElement.classList.add("bb-print-one");
-      sheet.classList.add("bb-printing");
+      sheet?.classList.add("bb-printing");
       window.print();
     });
-  });
+  }
 
   window.addEventListener("afterprint", () => {
     document.documentElement.classList.remove("bb-print-one");
-    document.querySelectorAll(".bb-printing").forEach((sheet) => {
-      sheet.classList.remove("bb-printing");
-    });
+    for (const sheet of document.querySelectorAll(".bb-printing")) sheet.classList.remove("bb-printing");
   });
 })();

@@ -5,7 +5,7 @@ interface Music {
   beat: number;
   beats: number;
   pickup: number;
-  parts: { name: string; tone?: Tone; notes: MusicNote[] }[];
+  parts: { name: string; tone?: Tone; line?: string; notes: MusicNote[] }[];
 }
 
 /** Onset and length in quarter notes; what sounds; the numbers of the picture's notes that stand for it. */
@@ -38,6 +38,33 @@ interface PlanOptions {
   speed?: number;
   countIn?: boolean;
   from?: number;
+}
+
+/** Quarter notes at which bars to repeat begin and end. */
+interface Loop {
+  from: number;
+  to: number;
+}
+
+/** One playing of a plan. */
+interface Run {
+  ctx: AudioContext;
+  master: GainNode;
+  outs: GainNode[];
+  planned: Plan;
+  at: number;
+  next: number;
+  from: number;
+  timer: number;
+  frame: number;
+}
+
+/** Something to hear, as the bar takes it. */
+interface Track {
+  music: Music;
+  name: string;
+  player: any;
+  mark(loop: Loop | null): void;
 }
 
 /** What the player's scripts share; each adds its own part. */
@@ -85,7 +112,14 @@ interface BandTimbre {
   phases(count: number): number[];
 }
 
+interface BandAwake {
+  keep(who: unknown): void;
+  letGo(who: unknown): void;
+  said(say: (words: string) => void): void;
+}
+
 interface Window {
+  bandAwake: BandAwake;
   bandSound: BandSound;
   bandTimbre: BandTimbre;
   webkitAudioContext?: typeof AudioContext;

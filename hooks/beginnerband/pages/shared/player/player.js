@@ -1,127 +1,162 @@
-/* The controls of a player, and the notes that sound marked in its picture:
+/* What a page has to hear, each with a button that plays it in the bar at the page's foot (bar.js), and its notes marked in
+   the picture as they sound:
      <div class="bb-player" hidden data-name="A tune" data-music="{...}" data-score="id of what holds the picture"></div>
    A note of the picture sounds alone when it is pressed. The last of the player's scripts. */
 (() => {
   "use strict";
 
-  const band = window.bandSound,
-    make = band.make;
+  const band = window.bandSound;
+  const make = band.make;
+  const THUMB = 22; // CSS pixels: half of a 44-pixel target
 
-  function mountPlayer(root) {
-    const music = JSON.parse(root.dataset.music);
-    const score = root.dataset.score ? document.getElementById(root.dataset.score) : null;
-    const player = new band.Player(music);
+  /** @param {HTMLElement} root */
+  function mount(root) {
+    const music = /** @type {Music} */ (JSON.parse(root.dataset.music || ""));
+    const score = document.getElementById(root.dataset.score || "");
     const name = root.dataset.name || "";
-    const start = make("button", { type: "button", class: "bb-play" });
-    const does = band.offers(start, name);
+    const button = make("button", { type: "button", class: "bb-play" });
+    const does = band.offers(button, name);
+    const player = new band.Player(music);
+    const notes = new Notes(score, music);
+    const track = { music, name, player, mark: (/** @type {Loop | null} */ loop) => notes.mark(loop) };
     does("Play");
-    const speed = make("input", { type: "range", min: "40", max: "120", step: "5", value: "100" });
-    const shown = make("output", {}, "100 %");
-    const label = make("label", { class: "bb-speed" }, "Speed ");
-    label.append(speed, shown);
-    const count = make("input", { type: "checkbox" });
-    count.checked = true;
-    const counted = make("label", { class: "bb-count-in" });
-    counted.append(count, " Count in");
-    root.append(start, label, counted);
-    if (music.parts.length > 1) root.append(mixer(player));
-    start.addEventListener("click", () => {
-      if (player.run) {
-        player.stop();
-        return;
-      }
-      player.countIn = count.checked;
-      if (player.play(0)) does("Stop");
+    root.append(button);
+    button.addEventListener("click", () => {
+      const bar = band.bar();
+      const playing = Boolean(player.run);
+      bar.choose(track);
+      if (playing) player.stop();
+      else bar.play();
     });
+    button.addEventListener("bb-choose", () => band.bar().choose(track)); // the page says whose part it is
+    player.onstart = () => {
+      does("Stop");
+      notes.begin();
+    };
     player.onstop = () => {
       does("Play");
+      window.bandAwake.letGo(player);
+      band.bar().show();
     };
-    speed.addEventListener("input", () => {
-      shown.textContent = `${speed.value} %`;
+    player.onnotes = (/** @type {Planned[]} */ events) => notes.follow(events);
+    score?.addEventListener("click", (event) => {
+      const number = nearest(/** @type {MouseEvent} */ (event), score);
+      if (number === null) return;
+      band.bar().choose(track);
+      const found = music.parts.flatMap((part) => part.notes.filter((note) => note[3]?.includes(number)));
+      if (found.length && band.bar().took(track, found[0][0])) return;
+      if (!player.run) alone(music, number);
     });
-    speed.addEventListener("change", () => {
-      const again = Boolean(player.run);
-      player.setSpeed(Number(speed.value) / 100);
-      if (again && player.run) does("Stop");
-    });
-    if (score) {
-      player.onnotes = follow(score);
-      score.addEventListener("click", (event) => {
-        pressed(event, player);
-      });
+    if (!document.querySelector(".bb-bar") && visible(root)) band.bar().choose(track);
+  }
+
+  /** @param {HTMLElement} root */
+  function visible(root) {
+    root.hidden = false;
+    return root.getClientRects().length > 0;
+  }
+
+  /** The notes of a picture. */
+  class Notes {
+    /** @param {HTMLElement | null} score @param {Music} music */
+    constructor(score, music) {
+      this.score = score;
+      this.music = music;
+      /** @type {Map<number, Element[]>} filled when first wanted */
+      this.places = new Map();
+      /** @type {Element[]} */
+      this.lit = [];
+      this.inSight = true;
+    }
+
+    /** @param {number} number */
+    of(number) {
+      if (!this.places.size)
+        this.score?.querySelectorAll("[data-note]").forEach((note) => {
+          const own = Number(/** @type {SVGElement} */ (note).dataset.note);
+          this.places.set(own, [...(this.places.get(own) || []), note]);
+        });
+      return this.places.get(number) || [];
+    }
+
+    /** Marks what sounds now, and keeps it in sight.
+     * @param {Planned[]} events */
+    follow(events) {
+      const now = events.flatMap((one) => one.notes.flatMap((number) => this.of(number)));
+      for (const note of this.lit) if (!now.includes(note)) note.classList.remove("bb-now");
+      const fresh = now.filter((note) => !this.lit.includes(note));
+      for (const note of now) note.classList.add("bb-now");
+      this.lit = now;
+      const shown = fresh.find((note) => note.getClientRects().length);
+      if (shown && this.inSight) keepInSight(shown);
+    }
+
+    /** From a beginning on the notes are kept in sight, until the reader moves about the page. */
+    begin() {
+      this.inSight = true;
+      const moved = new AbortController();
+      for (const kind of ["wheel", "touchmove", "keydown"])
+        document.addEventListener(
+          kind,
+          () => {
+            this.inSight = false;
+            moved.abort();
+          },
+          { signal: moved.signal, passive: true },
+        );
+    }
+
+    /** Marks the notes between two times, or none.
+     * @param {Loop | null} loop */
+    mark(loop) {
+      for (const note of this.score?.querySelectorAll(".bb-again") || []) note.classList.remove("bb-again");
+      if (!loop) return;
+      const inside = this.music.parts.flatMap((part) => part.notes).filter(([at]) => at >= loop.from && at < loop.to);
+      for (const [, , , numbers] of inside)
+        for (const number of numbers || []) for (const note of this.of(number)) note.classList.add("bb-again");
     }
   }
 
-  /* Marks the notes that sound now. */
-  function follow(score) {
-    const places = new Map(); // filled when first wanted
-    let marked = [];
-    return (events) => {
-      if (!places.size)
-        score.querySelectorAll("[data-note]").forEach((note) => {
-          const number = Number(note.dataset.note);
-          places.set(number, (places.get(number) || []).concat(note));
-        });
-      const now = events.flatMap((one) => one.notes.flatMap((number) => places.get(number) || []));
-      marked.forEach((note) => {
-        if (!now.includes(note)) note.classList.remove("bb-now");
-      });
-      now.forEach((note) => {
-        note.classList.add("bb-now");
-      });
-      marked = now;
-    };
+  /** @param {Element} note */
+  function keepInSight(note) {
+    const box = note.getBoundingClientRect();
+    const foot = document.querySelector(".bb-bar")?.getBoundingClientRect().top ?? window.innerHeight;
+    const head = document.querySelector(".md-header")?.getBoundingClientRect().bottom ?? 0;
+    if (box.top >= head + 8 && box.bottom <= foot - 8) return;
+    const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
+    const middle = (head + foot) / 2;
+    window.scrollBy({ top: (box.top + box.bottom) / 2 - middle, behavior: still ? "auto" : "smooth" });
   }
 
-  /* The note a thumb means: the nearest whose box is within half a thumb of the place. */
-  function meant(event) {
-    let best = null,
-      least = 22; // CSS pixels: half of a 44-pixel target
-    event.currentTarget.querySelectorAll("[data-note]").forEach((note) => {
+  /** Number of the note a thumb means: the nearest whose box is within half a thumb of the place.
+   * @param {MouseEvent} event @param {HTMLElement} score */
+  function nearest(event, score) {
+    let best = null;
+    let least = THUMB;
+    for (const note of /** @type {NodeListOf<SVGElement>} */ (score.querySelectorAll("[data-note]"))) {
       const box = note.getBoundingClientRect();
       const across = Math.max(box.left - event.clientX, event.clientX - box.right, 0);
       const along = Math.max(box.top - event.clientY, event.clientY - box.bottom, 0);
       const far = Math.hypot(across, along);
       if (far < least) {
-        best = note;
+        best = Number(note.dataset.note);
         least = far;
       }
-    });
+    }
     return best;
   }
 
-  /* A note pressed in the picture sounds alone. */
-  function pressed(event, player) {
-    const note = player.run ? null : meant(event);
-    if (!note) return;
-    const number = Number(note.dataset.note);
-    for (const part of player.music.parts) {
-      const found = part.notes.find((one) => one[3].indexOf(number) >= 0);
+  /** @param {Music} music @param {number} number */
+  function alone(music, number) {
+    for (const part of music.parts) {
+      const found = part.notes.find((note) => note[3]?.includes(number));
       const ctx = found && band.context();
       if (!ctx) continue;
       const event = { sound: found[2], seconds: 1, tone: part.tone };
-      band.sounded(ctx, ctx.destination, event, ctx.currentTime + 0.02, player.music.a4);
+      band.sounded(ctx, ctx.destination, event, ctx.currentTime + 0.02, music.a4);
       return;
     }
   }
 
-  function mixer(player) {
-    const list = make("ul", { class: "bb-mixer" });
-    player.music.parts.forEach((part, index) => {
-      const row = make("li");
-      const mute = band.toggle("Mute", part.name, (on) => {
-        player.muted[index] = on;
-        player.refresh();
-      });
-      const alone = band.toggle("Alone", part.name, (on) => {
-        player.alone[index] = on;
-        player.refresh();
-      });
-      row.append(make("span", {}, part.name), mute, alone);
-      list.append(row);
-    });
-    return list;
-  }
-
-  band.everywhere(".bb-player[data-music]", mountPlayer);
+  band.everywhere(".bb-player[data-music]", mount);
 })();
