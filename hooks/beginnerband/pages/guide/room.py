@@ -156,7 +156,9 @@ def picture(context: Context, args: Args) -> str:
 
 
 def _figure(context: Context, picture_id: str) -> Markup:
-    shown = context.book.guide.pictures[picture_id]
+    written = context.book.guide.pictures[picture_id]
+    said = {key: plain(context.book, getattr(written, key)) for key in ("title", "text", "caption")}
+    shown = written.model_copy(update=said)
     facts = Markup("").join(Markup(fact(context, Args((), {"src": source}))) for source in shown.sources)
     return render(
         "guide/picture.html", id=picture_id, picture=shown, drawn=DRAWINGS[picture_id](context.book), facts=facts

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 from beginnerband.data.book import Book
 from beginnerband.music.instrument import VOICES, Slide
 from beginnerband.music.player import Player
 from beginnerband.render.glyphs import glyph
-from beginnerband.render.pictures import brass, mouth_and_hand, people, plans, signs
+from beginnerband.render.pictures import brass, mouth_and_hand, plans, signs
+from beginnerband.render.pictures.kept import PANELS, kept
 from beginnerband.render.pictures.svg import Drawn
 
 
@@ -39,20 +41,22 @@ def _word(book: Book, term: str, plural: bool = False) -> str:
     return book.guide.glossary[term].word(book.band.words, plural).capitalize()
 
 
+def _kept(picture: str) -> Callable[[Book], Drawn]:
+    """A kept drawing; the one name on them that the two kinds of words differ in is said as the band says it."""
+
+    def drawn(book: Book) -> Drawn:
+        found = kept(picture)
+        return replace(found, body=found.body.replace(">Tenor horn", f">{_word(book, 'tenor-horn')}"))
+
+    return drawn
+
+
 DRAWINGS: dict[str, Callable[[Book], Drawn]] = {
+    **{picture: _kept(picture) for picture in PANELS},
     "room-plan": lambda book: plans.room_plan(),
     "mouthpiece-sizes": lambda book: mouth_and_hand.mouthpiece_sizes(),
-    "sitting-two-ways": lambda book: people.sitting_two_ways(),
-    "sitting-wrong": lambda book: people.sitting_wrong(),
-    "holding-head": lambda book: people.holding_head(),
-    "breathing": lambda book: people.breathing(),
-    "lips-section": lambda book: mouth_and_hand.lips_section(),
-    "mouthpiece-place": lambda book: mouth_and_hand.mouthpiece_place(),
-    "cheeks": lambda book: people.cheeks(),
-    "valve-hand": lambda book: mouth_and_hand.valve_hand(),
     "slide-positions": lambda book: brass.slide_positions(_slide(book), book.band.words),
     "slide-reach": lambda book: brass.slide_reach(_slide(book), book.band.words),
-    "habits": lambda book: people.habits(),
     "stick-grip": lambda book: mouth_and_hand.stick_grip(),
     "beat-boxes": lambda book: signs.beat_boxes(
         *(_word(book, f"{size}-note") for size in ("quarter", "half", "whole"))
@@ -65,7 +69,5 @@ DRAWINGS: dict[str, Callable[[Book], Drawn]] = {
     "beat-four": lambda book: signs.beat_four(),
     "beat-three-two": lambda book: signs.beat_three_two(),
     "loud-room": lambda book: plans.loud_room(),
-    "cornet-parts": lambda book: brass.cornet_parts(),
-    "lifting": lambda book: people.lifting(),
 }
 """Drawings by the id that ``content/pictures.yml`` gives their words."""

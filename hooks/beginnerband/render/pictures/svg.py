@@ -7,7 +7,7 @@ Lengths are in the drawing's own units, y downwards. Colours come only from clas
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
@@ -26,6 +26,8 @@ class Drawn:
     """SVG elements."""
     words: str = ""
     """What it shows that depends on the band or the model, to add to its text alternative."""
+    more: tuple[Drawn, ...] = ()
+    """Further panels, which stand beside the first where there is room, else below it."""
 
 
 def number(value: float) -> str:
@@ -47,11 +49,6 @@ def path(steps: str, cls: str = "bb-l", extra: str = "") -> str:
 def circle(x: float, y: float, radius: float, cls: str = "bb-w") -> str:
     """A circle."""
     return f'<circle class="{cls}" cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"/>'
-
-
-def ellipse(x: float, y: float, across: float, up: float, cls: str = "bb-w") -> str:
-    """An ellipse with half widths ``across`` and ``up``."""
-    return f'<ellipse class="{cls}" cx="{number(x)}" cy="{number(y)}" rx="{number(across)}" ry="{number(up)}"/>'
 
 
 def box(x: float, y: float, width: float, height: float, cls: str = "bb-w", round_: float = 0) -> str:
@@ -87,30 +84,10 @@ def arrow(start: Point, end: Point, cls: str = "bb-l bb-a", head: float = 8) -> 
     return line(start, end, cls=cls) + _head(start, end, head)
 
 
-def bent_arrow(start: Point, by: Point, end: Point, head: float = 8) -> str:
-    """An arrow bent by way of ``by``."""
-    steps = f"M{number(start[0])},{number(start[1])}Q{number(by[0])},{number(by[1])} {number(end[0])},{number(end[1])}"
-    return path(steps, "bb-l bb-a") + _head(by, end, head)
-
-
 def _head(start: Point, end: Point, size: float) -> str:
     angle = math.atan2(end[1] - start[1], end[0] - start[0])
     wings = [(end[0] - size * math.cos(angle + turn), end[1] - size * math.sin(angle + turn)) for turn in (0.45, -0.45)]
     return line(wings[0], end, wings[1], cls="bb-l bb-a")
-
-
-def yes(x: float, y: float) -> str:
-    """A tick in a ring: do it so."""
-    return circle(x, y, 12, "bb-w bb-yes") + line((x - 6, y), (x - 1.5, y + 5), (x + 6, y - 5), cls="bb-l bb-yes")
-
-
-def no(x: float, y: float) -> str:
-    """A cross in a ring: not so."""
-    return (
-        circle(x, y, 12, "bb-w bb-no")
-        + line((x - 5, y - 5), (x + 5, y + 5), cls="bb-l bb-no")
-        + line((x - 5, y + 5), (x + 5, y - 5), cls="bb-l bb-no")
-    )
 
 
 def label(at: Point, to: Point, words: str, anchor: str = "start") -> str:
@@ -127,15 +104,3 @@ def moved(body: str, x: float, y: float, turn: float = 0, scale: float = 1) -> s
     """``body`` moved, then turned by degrees (clockwise) and scaled about its own origin."""
     more = (f" rotate({number(turn)})" if turn else "") + (f" scale({scale:g})" if scale != 1 else "")
     return f'<g transform="translate({number(x)} {number(y)}){more}">{body}</g>'
-
-
-def side_by_side(parts: Iterable[Drawn], gap: float = 12, columns: int = 2) -> Drawn:
-    """Drawings in rows of ``columns``, all as wide and as high as the largest."""
-    panels = list(parts)
-    width, height = max(part.width for part in panels), max(part.height for part in panels)
-    placed = [
-        moved(part.body, (index % columns) * (width + gap), (index // columns) * (height + gap))
-        for index, part in enumerate(panels)
-    ]
-    rows = math.ceil(len(panels) / columns)
-    return Drawn(columns * width + (columns - 1) * gap, rows * height + (rows - 1) * gap, "".join(placed))

@@ -1,0 +1,124 @@
+"""The kept drawings: every file is used and small, words on them can be read on a phone, and data agrees with them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from itertools import combinations
+
+import pytest
+
+from beginnerband.data.book import Book
+from beginnerband.render.pictures import DRAWINGS
+from beginnerband.render.pictures.kept import KEPT, PANELS, file_of
+
+COLUMN_PX = 358
+"""Width of the text on a phone 390 pixels wide: 16 pixels of margin on either side."""
+
+EM = 0.56
+"""Width of a letter beside its size, mean of a plain sans serif face (measured on Fira Sans and Roboto, rounded up)."""
+
+FILES = [(picture, panel) for picture, panels in PANELS.items() for panel in panels]
+
+
+@dataclass(frozen=True)
+class Words:
+    """Words on a drawing: their box in its units."""
+
+    text: str
+    left: float
+    right: float
+    top: float
+    foot: float
+    size: float
+
+
+def words_on(svg: str) -> list[Words]:
+    found = []
+    pattern = r'<text class="[^"]*" x="([\d.-]+)" y="([\d.-]+)"(?: text-anchor="(\w+)")? font-size="([\d.]+)">([^<]*)<'
+    for x, y, anchor, size, text in re.findall(pattern, svg):
+        wide = EM * float(size) * len(text)
+        left = float(x) - {"": 0, "middle": wide / 2, "end": wide}[anchor]
+        found.append(
+            Words(text, left, left + wide, float(y) - 0.74 * float(size), float(y) + 0.2 * float(size), float(size))
+        )
+    assert len(found) == svg.count("<text")
+    return found
+
+
+def field(svg: str) -> tuple[float, float]:
+    width, height = re.findall(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)[0]
+    return float(width), float(height)
+
+
+def test_the_files_are_those_the_pictures_name() -> None:
+    assert {path.name for path in KEPT.iterdir()} == {file_of(*each).name for each in FILES}
+    assert set(PANELS) <= set(DRAWINGS)
+
+
+@pytest.mark.parametrize(("picture", "panel"), FILES)
+def test_a_kept_drawing_is_small_and_its_words_can_be_read_on_a_phone(picture: str, panel: str) -> None:
+    svg = file_of(picture, panel).read_text(encoding="utf-8")
+    assert len(svg) <= 20_000
+    assert not re.search(r"#[0-9a-fA-F]{3}|rgb|fill=|stroke=|style=|<script|href", svg)
+    width, height = field(svg)
+    found = words_on(svg)
+    for each in found:
+        assert each.size * min(1, COLUMN_PX / width) >= 12, each
+        assert each.left >= 0, each
+        assert each.right <= width, each
+        assert each.foot <= height, each
+    for first, second in combinations(found, 2):
+        apart = first.right <= second.left or second.right <= first.left
+        assert apart or first.foot <= second.top + 2 or second.foot <= first.top + 2, (first, second)
+
+
+def test_the_check_of_words_sees_words_that_touch() -> None:
+    one, other = words_on(
+        '<text class="bb-t" x="10" y="20" font-size="14">Left hand</text>'
+        '<text class="bb-t" x="60" y="22" font-size="14">holds</text>'
+    )
+    assert one.right > other.left
+    assert one.foot > other.top
+
+
+def test_the_hand_that_plays_on_each_picture_is_the_one_in_the_instrument_file(book: Book) -> None:
+    seen = set()
+    for instrument in book.instruments.values():
+        if instrument.held is None:
+            continue
+        picture = instrument.held.page
+        told = " ".join(
+            " ".join(each.text for each in words_on(file_of(picture, panel).read_text(encoding="utf-8")))
+            for panel in PANELS[picture]
+        )
+        plays = instrument.held.plays.capitalize()
+        assert re.search(rf"{plays} hand(:| moves)", told), (instrument.id, told)
+        other = "Left" if plays == "Right" else "Right"
+        assert not re.search(rf"{other} hand(:| moves)", told), (instrument.id, told)
+        if instrument.held.in_bell:
+            assert f"{instrument.held.in_bell.capitalize()} hand in the bell" in told
+        bell = {"forward": r"Bell (ahead|over)", "up": "Bell up", "back": "Bell points back"}[instrument.held.bell]
+        assert re.search(bell, told), (instrument.id, told)
+        seen.add(picture)
+    assert seen == {picture for picture in PANELS if picture.startswith("hold-")}
+
+
+def test_each_ring_on_the_lips_stands_and_measures_as_the_instrument_file_says(book: Book) -> None:
+    """The line between the lips is at one height in every face; the ring's share above it is the file's."""
+    svg = file_of("mouthpiece-place", "").read_text(encoding="utf-8")
+    circles = [
+        (float(y), float(r))
+        for y, r in re.findall(r'<circle class="bb-l[^"]*" cx="[\d.]+" cy="([\d.]+)" r="([\d.]+)"', svg)
+    ]
+    outer, inner = circles[0::2], circles[1::2]
+    row, order = 200.0, ("cornet", "tenor-horn", "f-horn", "euphonium", "eb-bass")
+    rims = {name: book.instruments[name].rim for name in order}
+    scale = [2 * r / (rim.inside_mm / 10) for (_, r), rim in zip(inner, rims.values(), strict=False) if rim]
+    assert scale == pytest.approx([scale[0]] * 5, abs=0.15)
+    lines = []
+    for index, (name, (y, r)) in enumerate(zip(order, outer, strict=False)):
+        rim = rims[name]
+        assert rim is not None
+        lines.append(y - row * (index // 2) - r + rim.upper * 2 * r)  # where the line must be for the share to be true
+    assert lines == pytest.approx([lines[0]] * 5, abs=0.3)
