@@ -46,7 +46,7 @@ class Points:
     """Seconds below which a phrase is too short to be one."""
     too_short: float = 4.0
     """For a phrase that is."""
-    short_note: float = 1.0
+    short_note: float = 2.5
     """After a note of no length; in proportion none after the longest note of the stretch."""
     plain: float = 2.0
     """After a note that is not longer than the notes before and after it."""
