@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from beginnerband.data.book import Book
 from beginnerband.music import fingering
+from beginnerband.music.advice import advise
 from beginnerband.music.instrument import Instrument, Valves
 from beginnerband.music.pitch import Pitch, chromatic
 from beginnerband.music.player import Player, players_of
@@ -124,6 +125,26 @@ def test_the_fourth_valve_stands_for_one_three(book: Book) -> None:
         assert way.code == "4"
 
 
+# Four valves without compensation, written in treble clef below the three-valve range: what charts print, from memory.
+# Sharpness worked by hand: a valve of s semitones adds 2 ** (s / 12) - 1 of the tube, so 1, 2, 3 and 4 add 0.12246,
+# 0.05946, 0.18921 and 0.33484; 1-2-4 makes 1.51676, which is 721.2 cents, 78.8 short of eight semitones; 2-3-4 makes
+# 1.58351, 795.8 cents, 104.2 short of nine; 1-3-4 1.64651, 863.3 cents; all four 1.70597, 924.7 cents.
+UNCOMPENSATED = {"G3": "4", "F#3": "2-4", "F3": "1-4", "E3": "1-2-4", "Eb3": "2-3-4"}
+
+
+def test_the_chart_without_compensation_is_what_tutors_hold_with_the_better_beside_it(book: Book) -> None:
+    four = first_part(book, "euphonium-4")
+    assert computed(four, list(UNCOMPENSATED)) == UNCOMPENSATED
+    cents = {}
+    for name in ("E3", "Eb3"):
+        ways = fingering.all_fingerings(four.instrument, four.reading.sounding(Pitch.parse(name)))
+        cents[name] = {way.code: round(way.cents, 1) for way in ways}
+    assert cents["E3"] == {"1-2-4": 78.8, "3-4": pytest.approx(71, abs=1), "2-3-4": 4.2}
+    assert cents["Eb3"] == {"2-3-4": 104.2, "1-3-4": 36.7, "1-2-3-4": -24.7}
+    said = advise(four.instrument, four.reading.sounding(Pitch.parse("E3")))
+    assert [advice.way.code for advice in said if advice.way] == ["2-3-4"]
+
+
 def test_percussion_and_notes_out_of_reach_have_no_fingering(book: Book) -> None:
     assert fingering.standard(book.instruments["glockenspiel"], Pitch.parse("C6")) is None
     assert fingering.standard(book.instruments["cornet"], Pitch.parse("C2")) is None
@@ -169,7 +190,8 @@ def test_fingerings_lie_within_what_can_be_lipped_and_sound_the_note(book: Book,
     assert instrument.fundamental
     sounding = pitch(midi)
     for way in fingering.learner_fingerings(instrument, sounding):
-        assert fingering.NEAR[0] <= way.cents <= fingering.NEAR[1]
+        printed = instrument_id == "euphonium-4" and 4 in way.valves and way.harmonic == 2  # see the chart above
+        assert fingering.NEAR[0] <= way.cents <= (fingering.PRINTED if printed else fingering.NEAR[1])
         # frequency from first principles: harmonic times fundamental over tube length, against equal temperament
         hertz = way.harmonic * instrument.fundamental.hz() / _length(instrument, way)
         assert 2 ** (way.cents / 1200) * sounding.hz() == pytest.approx(hertz, rel=1e-6)

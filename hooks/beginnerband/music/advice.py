@@ -54,6 +54,8 @@ def advise(
     if isinstance(instrument.mechanism, Slide):
         return (_draw(instrument.mechanism, way, use),)
     assert isinstance(instrument.mechanism, Valves)
+    if way.cents > fingering.NEAR[1]:  # taught since tutors print it; no lip brings that down
+        return _better(instrument, sounding, way)
     moved = _move(instrument, instrument.mechanism, way, use)
     instead = _instead(instrument, sounding, way)
     if moved:
@@ -96,6 +98,18 @@ def _instead(instrument: Instrument, sounding: Pitch, way: Fingering) -> tuple[A
         for other in better
         if abs(other.cents) <= THRESHOLD and other.harmonic not in fingering.CROWDED
     )[:1]
+
+
+def _better(instrument: Instrument, sounding: Pitch, way: Fingering) -> tuple[Advice, ...]:
+    """The alternate nearest in tune, with its cents, for a fingering that is out of tune beyond mending."""
+    others = [other for other in fingering.learner_fingerings(instrument, sounding) if other.code != way.code]
+    best = min(others, key=lambda other: abs(other.cents), default=None)
+    if best is None:
+        return ()
+    said = in_words(best.cents)
+    cents = "" if said == "in tune" else f" ({best.cents:+.0f} cents)".replace("-", "−")
+    text = f"Tutors print {way.code}, which is {way.cents:.0f} cents sharp. Better play {best.code}, {said}{cents}."
+    return (Advice("instead", text, way=best),)
 
 
 def _preset(instrument: Instrument, valves: Valves, way: Fingering, use: str) -> tuple[Advice, ...]:

@@ -6,15 +6,18 @@ The rule for the standard fingering, from the acoustics alone:
 2. Prefer harmonics 2, 3 and 5 and their octaves (4, 6, 8, 10, 12, 16) to the pedal (1) and to 9 and 15, which sit so
    close to their neighbours that a learner cannot find them.
 3. Of those, add the least tube: fewest semitones lowered.
-4. On a tie, do not use the third valve without the first or second (1-2 rather than 3); then do not add more tube than
-   the note needs (too sharp can be lengthened, too flat cannot be shortened); then the better in tune (the fourth valve
-   rather than 1-3); then, on a slide, the shorter reach (the trigger rather than 6).
+4. On a tie, use the valves that are meant for the note, whose semitones add up to it, as tutors print; then do not use
+   the third valve without the first or second (1-2 rather than 3); then do not add more tube than the note needs (too
+   sharp can be lengthened, too flat cannot be shortened); then the better in tune (the fourth valve rather than 1-3);
+   then, on a slide, the shorter reach (the trigger rather than 6).
 
 Alternates follow in the same order. No table of exceptions exists.
 
 A fingering *reaches* a note when its pitch lands near enough to be lipped or pulled into tune (:data:`NEAR`). So on a
-tube without compensation 2-3-4, meant for nine semitones, really reaches the note eight below, and that is where it is
-listed.
+tube without compensation 2-3-4, meant for nine semitones, really reaches the note eight below, and is listed there. It
+is also listed, and taught, nine below, since that is what players are given: below the second harmonic, valves with the
+fourth among them are taught at the note they are meant for while they are no more than about a semitone sharp
+(:data:`PRINTED`); the better in tune is then an alternate.
 """
 
 from __future__ import annotations
@@ -37,6 +40,14 @@ NEAR = (-40.0, 60.0)
 """Cents flat and sharp that still count as reaching a note: the worst in ordinary use is 1-2-3, 54 to 56 sharp, which
 the third-valve slide brings down; a flat note cannot be shortened, only lipped (common practice, no source)."""
 
+MOST_SHORT = 3
+"""So many notes are looked at for each set of valves: the one it is meant for and those above. All four valves
+together, without compensation, fall short of their eleven semitones by almost two."""
+
+PRINTED = 110.0
+"""Cents by which a fingering with the fourth valve may be sharp of the note it is printed for: 1-2-4 is 79 and 2-3-4 is
+104 (charts of four-valved euphoniums without compensation, common practice, from memory)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fingering:
@@ -56,6 +67,8 @@ class Fingering:
     """Deviation from equal temperament before the player corrects it; positive is sharp."""
     reach_cm: float = 0.0
     """How far out the slide is, centimetres."""
+    meant: bool = True
+    """Whether the semitones of its valves add up to :attr:`lowering`; a slide's always do."""
 
     @property
     def code(self) -> str:
@@ -121,13 +134,14 @@ def _all(mechanism: Mechanism, fundamental: Pitch | None, midi: int) -> tuple[Fi
     return tuple(sorted((way for way in _ways(mechanism) if _steps(way) == wanted), key=_order))
 
 
-def _order(way: Fingering) -> tuple[bool, bool, int, bool, bool, float, float]:
+def _order(way: Fingering) -> tuple[bool, bool, int, bool, bool, bool, float, float]:
     third_alone = 3 in way.valves and not {1, 2} & set(way.valves)
     too_long = way.cents < acoustics.harmonic_cents(way.harmonic) - 1
     return (
         not way.for_learners,
         way.harmonic in CROWDED,
         way.lowering,
+        not way.meant,
         third_alone,
         too_long,
         round(abs(way.cents), 6),
@@ -159,11 +173,13 @@ def _ways(mechanism: Mechanism) -> tuple[Fingering, ...]:
 def _valved(valves: Valves, pressed: tuple[int, ...], harmonic: int) -> Iterator[Fingering]:
     meant = acoustics.valve_lowering(valves, pressed)
     sharp = acoustics.harmonic_cents(harmonic) + acoustics.valve_cents(valves, pressed)
-    for lowering in (meant, meant - 1):
+    for lowering in range(meant, meant - MOST_SHORT, -1):
         cents = sharp - 100 * (meant - lowering)
+        printed = harmonic == 2 and 4 in pressed and lowering == meant and NEAR[1] < cents <= PRINTED
         # An out-of-tune harmonic stays listed at the note it is nearest to, so that it can be named and avoided.
-        if NEAR[0] <= cents <= NEAR[1] or (harmonic in OUT_OF_TUNE and lowering == meant):
-            yield Fingering(pressed, None, False, harmonic, lowering, cents + 0.0)  # -0.0 would print as −0
+        if NEAR[0] <= cents <= NEAR[1] or printed or (harmonic in OUT_OF_TUNE and lowering == meant):
+            # adding 0 makes -0.0, which would be printed, a plain 0
+            yield Fingering(pressed, None, False, harmonic, lowering, cents + 0.0, meant=lowering == meant)
 
 
 def _slid(slide: Slide, trigger: bool, steps: int, harmonic: int) -> Fingering:

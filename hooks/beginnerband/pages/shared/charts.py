@@ -5,7 +5,7 @@ from __future__ import annotations
 from markupsafe import Markup
 
 from beginnerband.music.advice import in_words
-from beginnerband.music.answer import Answer, answers
+from beginnerband.music.answer import WORST_ALTERNATE, Answer, answers
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.pitch import Pitch, spellings, usual
 from beginnerband.music.player import Player
@@ -50,7 +50,8 @@ def _cells(note: Answer, words: str) -> tuple[Cell, ...]:
 
 
 def _tuning(note: Answer, way: Fingering, words: str) -> Markup:
-    other = joined([other.code for other in note.alternates], " or ")
+    far = abs(way.cents) > WORST_ALTERNATE  # then it matters how much better the others are
+    other = joined([f"{each.code} ({tuning(each.cents)})" if far else each.code for each in note.alternates], " or ")
     return stacked(
         tuning(way.cents),
         Markup("Also: <b>{}</b>").format(other) if note.alternates else "",
