@@ -56,10 +56,11 @@ class BandView:
     def borrowings(self) -> tuple[Borrowing, ...]:
         """What borrowing would do: what somebody would lend, or, where nobody is named, any instrument."""
         roster = self.planned.roster
-        lendable = roster.lendable or tuple(
-            CupboardItem(instrument, state="could-be-lent") for instrument in self.book.instruments.values()
-        )
-        return borrowings(self.planned.matching, self.met, lendable)
+        everything = [CupboardItem(instrument, state="could-be-lent") for instrument in self.book.instruments.values()]
+        found = borrowings(self.planned.matching, self.met, roster.lendable or everything)
+        if found or self.met is not None or not roster.lendable:
+            return found
+        return borrowings(self.planned.matching, None, everything)  # nobody is named who would lend it
 
     @cached_property
     def coverage(self) -> tuple[LineCover, ...]:

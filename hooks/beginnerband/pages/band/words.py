@@ -61,8 +61,10 @@ class Words:
 
     def _chosen(self, place: Place) -> str:
         learner, instrument = place.learner, place.item.instrument
-        if learner.set_to:
+        if learner.set_to == instrument.id:
             return "Your decision."
+        if learner.set_to:
+            return f"You decided on {self.a(learner.set_to)}, which cannot be had for them."
         own = " Plays their own." if place.item.owner else ""
         if place.wish >= 0:
             return f"{PLACES[min(place.wish, 4)].capitalize()} wish.{own}"
@@ -159,18 +161,18 @@ class Words:
         return f"there would be {_and(worse)}" if worse else REASONS["balance"]
 
     def demand(self, demand: Demand) -> str:
-        """A demand as one would say it."""
+        """A demand as the thing that is asked for: ``somebody to hold the tenor line``."""
         if demand.kind == "line":
-            return f"somebody holds the {demand.who} line"
+            return f"somebody to hold the {demand.who} line"
         if demand.kind == "bass":
             basses = [self.instrument(each) for each in self.planned.matching.rules.basses if self._known(each)]
-            return f"there is one bass at the least ({', '.join(basses)})"
+            return f"a bass ({' or '.join(basses)})"
         if demand.kind == "set":
-            return f"{demand.who} has {self.a(demand.what)} (your decision)"
+            return f"{self.a(demand.what)} for {demand.who} (your decision)"
         if demand.kind == "lifts":
             limit = self.planned.roster.learner(demand.who).lifts_kg or 0
-            return f"{demand.who} lifts no more than {weight(limit, self.use)}"
-        return f"{demand.who} does not play {self.a(demand.what)}"
+            return f"nothing over {weight(limit, self.use)} for {demand.who}"
+        return f"no {self.instrument(demand.what)} for {demand.who}"
 
     def _known(self, instrument: str) -> bool:
         return instrument in self.book.instruments
@@ -183,6 +185,9 @@ class Words:
         steady = sum(can_hold(learner, rules) for learner in roster.learners)
         lines = sum(demand.kind == "line" for demand in clash)
         also = f" Of {len(roster.learners)} learners {steady} can hold a line alone." if lines > 1 else ""
+        for wanted in dict.fromkeys(demand.what for demand in clash if demand.kind == "set"):
+            there = sum(item.there and item.instrument.id == wanted for item in roster.items)
+            also += f" In the cupboard: {self.instrument(wanted)}, {there or 'none'}."
         return f"These cannot all be met together: {_and([self.demand(demand) for demand in clash], '; and ')}.{also}"
 
     def _missing(self, demand: Demand) -> str:
