@@ -16,9 +16,8 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
 from beginnerband.music.difficulty import line_difficulty, player_difficulty, values_used, width
-from beginnerband.music.instrument import LEVELS
 from beginnerband.music.keychoice import best_for_all, first_level, playable, rank
-from beginnerband.music.part import OCTAVES, Reach, codes, different, part
+from beginnerband.music.part import Reach, codes, different, part
 from beginnerband.music.percussion import bass_drum, snare, strong_beats
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import groups_enter, heard, order
@@ -239,23 +238,27 @@ def test_parts_of_the_first_tunes_are_what_a_band_book_prints(book: Book) -> Non
 # -- which key
 
 
-def test_the_octave_has_the_fewest_points_of_all_octaves(book: Book) -> None:
-    for tune in list(book.tunes.values())[::6]:
-        for player, level in itertools.product(book.band.pitched, LEVELS):
-            reach, notes = Reach.of(player.instrument, level), different(tune.line)
-            best = sum(reach.points(notes, reach.octave(notes)))
-            assert best == min(sum(reach.points(notes, octaves)) for octaves in OCTAVES)
+@pytest.mark.parametrize(
+    ("instrument", "lowest", "octaves"),
+    [("cornet", 58, 0), ("cornet", 70, -1), ("cornet", 46, 1), ("tenor-horn", 58, 0), ("eb-bass", 58, -1)],
+)
+def test_five_notes_go_to_the_octave_the_instrument_begins_in(
+    book: Book, instrument: str, lowest: int, octaves: int
+) -> None:
+    # MIDI numbers, B flat to F. A cornet begins on concert B flat 3. An E flat bass begins on 39 to 46, and
+    # has 37 to 53 in its first year: an octave down is 7 semitones over the one (70
+    # points), two are 5 and 3 under (80 points).
+    notes = frozenset(lowest + step for step in (0, 2, 4, 5, 7))
+    assert Reach.of(book.instruments[instrument], "starter").octave(notes) == octaves
 
 
-def test_ranking_is_total_and_its_number_is_the_sum_of_its_parts(book: Book) -> None:
+def test_ranking_is_total(book: Book) -> None:
     for tune in list(book.tunes.values())[::5]:
         ranking = rank(tune.line, book.band.players, "first-year")
         assert sorted(choice.key.fifths for choice in ranking) == list(KEYS)
         ordered = [(choice.points, choice.tie) for choice in ranking]
         assert ordered == sorted(ordered)
         assert len(set(ordered)) == 15
-        for choice in ranking:
-            assert choice.points == sum(choice.parts.values())
 
 
 def test_five_notes_together_are_best_in_concert_b_flat(book: Book) -> None:
