@@ -337,7 +337,8 @@ CAUTIONS = {
     "no sharing with a sore mouth": (r"[Cc]old sore", ("mouthpiece-trial", "shared-mouthpieces", "lips-and-braces")),
     "two adults": (
         r"[Tt]wo adults",
-        ("children-and-adults", "groups-and-one-to-one", "telling-parents", "open-evening", "first-night"),
+        ("children-and-adults", "groups-and-one-to-one", "one-leader", "telling-parents", "open-evening",
+         "first-night"),
     ),
     "no child leads others out of sight": (
         r"(?i)child (?:in charge|is put in charge|leads)",
