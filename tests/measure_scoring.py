@@ -18,6 +18,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import product
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
@@ -30,7 +31,7 @@ from beginnerband.music.player import Player  # noqa: E402
 from beginnerband.music.score import Line  # noqa: E402
 from beginnerband.music.scored import played  # noqa: E402
 from beginnerband.music.scoring import Desk, Scoring, desks_of  # noqa: E402
-from beginnerband.music.sharing import Search  # noqa: E402
+from beginnerband.music.sharing import WIDTH, Search  # noqa: E402
 from beginnerband.music.voiceleading import moments  # noqa: E402
 
 USUAL: dict[str, dict[str, int]] = {
@@ -181,6 +182,28 @@ def _spread(name: str, values: list[float]) -> None:
     print(f"{name}: {shown}, most {ordered[-1]:.1f}")
 
 
+def gap(width: int) -> tuple[int, int, list[float]]:
+    """Small cases: how many, for how many the search finds what trying everything finds, and what a beam loses.
+
+    The loss is in percent of the cheapest way's points, for a search that keeps only ``width`` ways open.
+    """
+    book = load_book(ROOT)
+    assert book.scoring is not None
+    rules, cases, same, lost = book.scoring.rules, 0, 0, []
+    small = ({"cornet": 1, "tenor-horn": 1, "euphonium": 1}, {"cornet": 2, "trombone": 1}, {"cornet": 1, "eb-bass": 1})
+    for piece in book.pieces.values():
+        for band in small:
+            made = desks(book, band, None)
+            search, beam = (Search(piece.lines, made, rules, each) for each in (WIDTH, width))
+            fifths = piece.key.fifths
+            every = product(*(search.options(desk, fifths) for desk in search.desks))
+            least = min(search.scoring(chosen, fifths).points for chosen in every)
+            cases += 1
+            same += search.best_in(fifths).points == least
+            lost.append(100 * (beam.best_in(fifths).points - least) / max(least, 1))
+    return cases, same, lost
+
+
 def main() -> None:
     """Print what was found."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 600
@@ -197,6 +220,9 @@ def main() -> None:
     print("keys (fifths):", dict(sorted(keys.items())))
     reasons = Counter(reason for one in found for reason in one.scoring.by_reason)
     print("charged in so many:", dict(reasons.most_common()))
+    cases_, same, lost = gap(1)
+    print(f"against trying everything: {same} of {cases_} small cases the same; keeping one way open only:", end=" ")
+    print(f"{sum(loss > 0 for loss in lost)} dearer, by {max(lost):.1f} % at most")
     print("The worst ten:")
     for one in sorted(found, key=lambda one: -max(one.tune_under, one.bass_over, one.most - 40))[:10]:
         print(f"- {one}")

@@ -7,6 +7,7 @@ import re
 import shutil
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -273,6 +274,19 @@ def test_mistakes_in_the_rules_are_reported_together(tmp_path: Path, book: Book)
     assert any("'rnge'" in one and "did you mean 'range'" in one for one in said)
     assert any("'Hb'" in one for one in said)
     assert all(re.match(r"content/scoring\.yml:\d+: ", one) for one in said)
+
+
+def test_an_instrument_that_would_play_in_no_piece_is_reported(tmp_path: Path, book: Book) -> None:
+    (tmp_path / "content").mkdir()
+    shutil.copy(ROOT / "content" / "scoring.yml", tmp_path / "content")
+    problems = Problems(tmp_path)
+    idle = replace(book.instruments["flugelhorn"], id="alto-trumpet", covers=())
+    instruments = {**book.instruments, "alto-trumpet": idle}
+    assert load_scoring(tmp_path, instruments, problems) is None
+    (said,) = (str(problem) for problem in problems)
+    assert re.match(r"content/scoring\.yml:\d+: lines: alto-trumpet has no line here", said)
+    instruments["alto-trumpet"] = replace(idle, covers=("alto",))
+    assert load_scoring(tmp_path, instruments, Problems(tmp_path)) is not None
 
 
 def test_a_wish_for_a_piece_that_is_not_there_is_reported(tmp_path: Path, book: Book) -> None:

@@ -111,7 +111,8 @@ def test_chords_to_stop_on_are_triads_with_every_note_named_as_music21_does(
         sounding = [each.seat.desk.player.reading.sounding(each.written) for each in one.notes]
         made = m21chord.Chord(sorted({pitch.name.replace("b", "-") for pitch in sounding}))
         assert made.root().name.replace("-", "b") == one.root
-        assert made.isTriad() or made.third is not None
+        assert made.third is not None
+        assert one.minor == (interval.Interval(made.root(), made.third).simpleName == "m3")
         assert [pitch.midi for pitch in sounding] == sorted(pitch.midi for pitch in sounding)
         for each, pitch in zip(one.notes, sounding, strict=True):
             role = {made.root().name: "root", made.third.name: "third"}.get(pitch.letter.replace("b", "-"), "fifth")

@@ -160,6 +160,8 @@ class TunedChord:
     """Quarter notes into the bar."""
     root: str
     """Letter of the concert root, as ``Bb``."""
+    minor: bool
+    """Whether its third is a minor third."""
     notes: tuple[TunedNote, ...]
     """From the lowest sound up, as it is built."""
 
@@ -381,6 +383,7 @@ def _chords(seats: Sequence[Seat], heard: Sequence[Line], rules: RehearsalRules)
             _felt(bar, moment.beat, time.beat, time.quarters),
             moment.beat,
             root,
+            any(pitch and (pitch.midi - Pitch.parse(f"{root}4").midi) % 12 == 3 for pitch in moment.pitches),
             tuple(sorted(notes, key=lambda note: note.seat.desk.player.reading.sounding(note.written).midi)),
         )
 

@@ -164,7 +164,7 @@ def _reason(reason: Reason) -> str:
 
 
 def _chord_words(one: PieceView, chord: TunedChord) -> str:
-    root = chord.root.replace("b", "♭").replace("#", "♯")
+    root = chord.root.replace("b", "♭").replace("#", "♯") + (" minor" if chord.minor else " major")
     return f"Bar {chord.bar}, {_beat(chord.beat)}: a chord of concert {root}"
 
 
