@@ -227,6 +227,19 @@ def test_a_large_section_is_split_between_lines_and_put_together_again(book: Boo
         assert 2 * sum(seat.desk.player.count for seat in scoring.playing(voice)) <= 18, voice
 
 
+@pytest.mark.parametrize(
+    "players", [{"cornet": 2, "trombone": 4}, {"cornet": 3, "trombone": 3}, {"flugelhorn": 2, "baritone": 3}]
+)
+def test_few_instruments_are_split_until_four_lines_are_covered(
+    book: Book, rules: Rules, players: dict[str, int]
+) -> None:
+    scoring = best(book, rules, "old-hundredth", **players)
+    assert not scoring.uncovered
+    total = sum(players.values())
+    for voice in VOICES:
+        assert 2 * sum(seat.desk.player.count for seat in scoring.playing(voice)) <= total
+
+
 def test_an_instrument_without_rules_plays_what_its_file_covers(book: Book, rules: Rules) -> None:
     without = replace(rules, lines={name: own for name, own in rules.lines.items() if name != "flugelhorn"})
     (desk,) = desks(book, without, flugelhorn=1)

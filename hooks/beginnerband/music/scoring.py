@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from beginnerband.music.instrument import Instrument
+from beginnerband.music.instrument import VOICES, Instrument
 from beginnerband.music.phrases import START, Place
 from beginnerband.music.player import Player
 
@@ -32,6 +32,7 @@ REASONS = {
     "stretch": "notes beyond the starter range",
     "signature": "sharps and flats to read",
     "key": "leaving the key of the piece",
+    "uncommon": "a concert key that beginning brass seldom meets",
 }
 """Why points are charged, worst first, and what is counted."""
 
@@ -214,21 +215,44 @@ def desks_of(players: Iterable[Player], rules: Rules) -> tuple[Desk, ...]:
     """Desks of the players, in score order: one for each usual line of an instrument, and no more players at one
     than the rules allow.
 
-    Players are spread evenly, more in front. Instruments without a line (drums) are left out.
+    Where that makes fewer than four desks, or one with more than half the brass, sections that cover more lines are
+    split further. Players are spread evenly, more in front. Instruments without a line (drums) are left out.
     """
+    asked = [player for player in players if player.instrument.pitched and usual_lines(player.instrument, rules)]
+    counts = _desk_counts(asked, rules)
     desks = []
-    for player in players:
-        lines, instrument = usual_lines(player.instrument, rules), player.instrument
-        count = (
-            min(player.count, max(len(lines), -(-player.count // rules.desk))) if lines and instrument.pitched else 0
-        )
-        if not instrument.brass:
-            count = min(count, 1)
+    for player, count in zip(asked, counts, strict=True):
+        lines = usual_lines(player.instrument, rules)
+        lines = (*lines, *(voice for voice in player.instrument.covers if voice not in lines))[: max(count, len(lines))]
         for number in range(count):
             share = player.count // count + (number < player.count % count)
             line = lines[number * len(lines) // count] if count >= len(lines) else lines[number]
             desks.append(Desk(replace(player, count=share), number + 1 if count > 1 else 0, line))
     return tuple(desks)
+
+
+def _desk_counts(players: Sequence[Player], rules: Rules) -> list[int]:
+    counts = [
+        min(player.count, max(len(usual_lines(player.instrument, rules)), -(-player.count // rules.desk)))
+        if player.instrument.brass
+        else min(player.count, 1)
+        for player in players
+    ]
+    brass = [place for place, player in enumerate(players) if player.instrument.brass]
+    half = sum(players[place].count for place in brass) // 2
+
+    def room(place: int) -> bool:
+        lines = {*usual_lines(players[place].instrument, rules), *players[place].instrument.covers}
+        return counts[place] < min(players[place].count, len(lines))
+
+    def size(place: int) -> float:
+        return players[place].count / counts[place]
+
+    while open_ := [place for place in brass if room(place)]:
+        if sum(counts[place] for place in brass) >= len(VOICES) and all(size(place) <= half for place in brass):
+            break
+        counts[max(open_, key=size)] += 1
+    return counts
 
 
 def gathered(seats: Sequence[Seat]) -> tuple[Seat, ...]:

@@ -27,6 +27,7 @@ from operator import itemgetter
 
 from beginnerband.music import shift
 from beginnerband.music.clashes import Clashes, Octaves
+from beginnerband.music.keychoice import COMMON
 from beginnerband.music.phrases import played, starts
 from beginnerband.music.pitch import semitones
 from beginnerband.music.reading import Reading
@@ -126,7 +127,7 @@ class Search:
 
     def least_in(self, fifths: int) -> int:
         """A bound that no scoring in a key stays below."""
-        key = self.rules.weights["key"] * (fifths != self.key.fifths)
+        key = self._points(tuple(self._key_counts(fifths).items()))
         held = [tuple(enumerate(self.options(desk, fifths))) for desk in self.desks if desk.holds]
         doubled = [min(map(_own, self.options(desk, fifths))) for desk in self.desks if not desk.holds]
         return key + sum(doubled) + min((bound for bound, _, _ in self._outer(held)), default=0)
@@ -358,13 +359,16 @@ class Search:
             for voice in self.voices
         ]
         missing = tuple(voice for voice, lead in zip(self.voices, leads, strict=True) if lead is None)
-        counts = Counter({"key": int(fifths != self.key.fifths)})
+        counts = Counter(self._key_counts(fifths))
         for number, target in zip(numbers, self._targets(leads), strict=True):
             counts.update(dict(self._crowded(number, target)))
         bill = [Charge("uncovered", 1, self._uncovered[voice]) for voice in missing]
         bill += [Charge(reason, counts[reason], self.rules.weights[reason]) for reason in REASONS if counts[reason]]
         interval = shift.key_interval(self.key, fifths)
         return Scoring(fifths, interval, gathered(seats), tuple(bill), missing, self.phrases)
+
+    def _key_counts(self, fifths: int) -> dict[str, int]:
+        return {"key": int(fifths != self.key.fifths), "uncommon": int(fifths not in COMMON)}
 
     def _leads_of(self, chosen: Sequence[Option]) -> Leads:
         held = [one for desk, one in zip(self.desks, chosen, strict=True) if desk.holds]
