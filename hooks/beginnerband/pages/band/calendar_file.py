@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class CalendarEntry:
     """One lesson in a calendar."""
 
     day: date
@@ -26,7 +26,7 @@ class Entry:
     """What is to be known, in several lines."""
 
 
-def calendar(band: Band, entries: Iterable[Entry]) -> bytes:
+def calendar(band: Band, entries: Iterable[CalendarEntry]) -> bytes:
     """A calendar of the lessons: from the band's time for its minutes, or, where it gives no time, whole days.
 
     The same lessons give the same bytes: the stamp of each is the start of its day, not the moment it was written.
@@ -47,7 +47,7 @@ def calendar(band: Band, entries: Iterable[Entry]) -> bytes:
     return bytes(found.to_ical())
 
 
-def _event(band: Band, entry: Entry) -> Event:
+def _event(band: Band, entry: CalendarEntry) -> Event:
     from icalendar import Event
 
     event = Event()

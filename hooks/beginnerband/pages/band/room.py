@@ -13,7 +13,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.roster import as_yaml
 from beginnerband.music.instrument import Slide
 from beginnerband.pages.band import printing
-from beginnerband.pages.band.calendar_file import Entry, calendar
+from beginnerband.pages.band.calendar_file import CalendarEntry, calendar
 from beginnerband.pages.band.seat_plan import drawing
 from beginnerband.pages.band.view import BandView
 from beginnerband.pages.band.words import PLACES, REASONS, people
@@ -355,7 +355,7 @@ def _adults(view: BandView) -> str:
     return f"Two adults {each} at all times."
 
 
-def _entries(view: BandView) -> Iterable[Entry]:
+def _entries(view: BandView) -> Iterable[CalendarEntry]:
     for meeting in view.meetings:
         lines = [f"{name}: {', '.join(names)}" for name, names in meeting.groups]
         if meeting.one_to_one:
@@ -363,7 +363,7 @@ def _entries(view: BandView) -> Iterable[Entry]:
         if meeting.missing:
             lines.append(f"Cannot come: {', '.join(meeting.missing)}")
         lines.append(f"{view.book.mark}.")
-        yield Entry(meeting.day, view.lesson_title(meeting.lesson), "\n".join(lines))
+        yield CalendarEntry(meeting.day, view.lesson_title(meeting.lesson), "\n".join(lines))
 
 
 def _papers(view: BandView, out: Products) -> Iterable[str]:

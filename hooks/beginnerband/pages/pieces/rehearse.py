@@ -41,7 +41,7 @@ ORDINALS = {"new": "a new note", "leap": "a leap", "edge": "the end of the range
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class RehearsalWork:
     """One part of a rehearsal, in words."""
 
     minutes: int
@@ -68,7 +68,7 @@ class RehearsalView:
     """How to start."""
     end: str
     """How to end."""
-    plans: tuple[tuple[int, tuple[Work, ...]], ...]
+    plans: tuple[tuple[int, tuple[RehearsalWork, ...]], ...]
     """For each length of rehearsal, what to do."""
 
 
@@ -87,7 +87,7 @@ def rehearsal_view(book: Book, one: PieceView) -> RehearsalView | None:
         _start_words(one, found),
         _end_words(found),
         tuple(
-            (length, tuple(Work(minutes, _work(one, found, do, words)) for do, minutes in plan))
+            (length, tuple(RehearsalWork(minutes, _work(one, found, do, words)) for do, minutes in plan))
             for length, plan in sorted(book.rehearsal.plans.items())
         ),
     )

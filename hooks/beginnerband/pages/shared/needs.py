@@ -32,7 +32,7 @@ def lesson_number(book: Book, place: int | None) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class SharedNeed:
     """One thing, and everyone who needs it."""
 
     words: str
@@ -47,7 +47,7 @@ class Asked:
     """Whether it is written notes."""
 
 
-def gathered(book: Book, needs: Mapping[str, Iterable[Need]]) -> tuple[Asked, ...]:
+def gathered(book: Book, needs: Mapping[str, Iterable[Need]]) -> tuple[SharedNeed, ...]:
     """The needs of each instrument (by name), those that are alike together; never taught first, then the latest first.
 
     The notes one instrument lacks of the same lesson are one thing.
@@ -66,7 +66,7 @@ def gathered(book: Book, needs: Mapping[str, Iterable[Need]]) -> tuple[Asked, ..
             found.setdefault((place, words, min(need.bar for need in some), True), []).append(name)
     everyone = tuple(needs)
     asked_for = (
-        Asked(words, _who(tuple(dict.fromkeys(who)), everyone), bar, place, notes)
+        SharedNeed(words, _who(tuple(dict.fromkeys(who)), everyone), bar, place, notes)
         for (place, words, bar, notes), who in found.items()
     )
     return tuple(sorted(asked_for, key=lambda one: (one.place is not None, -(one.place or 0), one.bar)))
@@ -80,7 +80,7 @@ def _who(names: tuple[str, ...], every: tuple[str, ...]) -> tuple[str, ...]:
     return (f"{EVERYONE} but {joined(others)}" if others else EVERYONE,)
 
 
-def missing_words(asked: Sequence[Asked]) -> str:
+def missing_words(asked: Sequence[SharedNeed]) -> str:
     """Things with those they are for: ``everyone: 6/8 and slurs (bar 3); E♭ bass: written D5 (bar 4)``."""
     by_who: dict[tuple[str, ...], list[str]] = {}
     for one in asked:
@@ -89,7 +89,7 @@ def missing_words(asked: Sequence[Asked]) -> str:
     return "; ".join(f"{joined(who)}: {joined(things)}" for who, things in by_who.items())
 
 
-def things_words(asked: Sequence[Asked]) -> str:
+def things_words(asked: Sequence[SharedNeed]) -> str:
     """Only what, with the bars, for a sentence: ``slurs (bar 3), 6/8 (bar 1) and notes for the cornet``."""
     found: dict[str, int] = {}
     notes: dict[str, None] = {}
@@ -105,7 +105,7 @@ def things_words(asked: Sequence[Asked]) -> str:
     return joined(said)
 
 
-def needs_table(book: Book, asked: Sequence[Asked], caption: str) -> Markup:
+def needs_table(book: Book, asked: Sequence[SharedNeed], caption: str) -> Markup:
     """Everything asked, and which lesson brings it, the latest first."""
     rows = [
         Row((one.words, joined(one.who), str(one.bar) if one.bar else "", lesson_number(book, one.place) or "none"))

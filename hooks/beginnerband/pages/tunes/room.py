@@ -17,7 +17,7 @@ from beginnerband.music.words import beats_words, describe, key_words, tempo_wor
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.shared.csv_text import csv_text
 from beginnerband.pages.shared.needs import (
-    Asked,
+    SharedNeed,
     gathered,
     learners,
     lesson_number,
@@ -249,7 +249,7 @@ def _drum_voices(drums: Sequence[Staff]) -> list[sound.PlayedLine]:
     return [sound.PlayedLine(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
 
 
-def _when(book: Book, every: Sequence[Asked], when: When | None) -> str:
+def _when(book: Book, every: Sequence[SharedNeed], when: When | None) -> str:
     """What the course says: from which lesson everyone can play it, or what is missing and for whom."""
     if not every or when is None:
         return ""
