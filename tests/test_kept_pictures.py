@@ -9,14 +9,20 @@ from itertools import combinations
 import pytest
 
 from beginnerband.data.book import Book
+from beginnerband.music.instrument import Slide
+from beginnerband.music.slide import places
 from beginnerband.render.pictures import DRAWINGS
-from beginnerband.render.pictures.kept import KEPT, PANELS, file_of
+from beginnerband.render.pictures.brass import BELL_CM, BRACE_CM
+from beginnerband.render.pictures.kept import KEPT, PANELS, drawn_from, file_of
 
 COLUMN_PX = 358
 """Width of the text on a phone 390 pixels wide: 16 pixels of margin on either side."""
 
 EM = 0.56
 """Width of a letter beside its size, mean of a plain sans serif face (measured on Fira Sans and Roboto, rounded up)."""
+
+DRAWN = {"cornet", "trumpet", "flugelhorn", "tenor-horn", "f-horn", "baritone", "euphonium", "trombone", "eb-bass"}
+"""Instruments there are drawings of; their variants share them."""
 
 FILES = [(picture, panel) for picture, panels in PANELS.items() for panel in panels]
 
@@ -52,8 +58,16 @@ def field(svg: str) -> tuple[float, float]:
 
 
 def test_the_files_are_those_the_pictures_name() -> None:
-    assert {path.name for path in KEPT.iterdir()} == {file_of(*each).name for each in FILES}
+    assert {path.name for path in KEPT.glob("*.svg")} == {file_of(*each).name for each in FILES}
     assert set(PANELS) <= set(DRAWINGS)
+
+
+def test_the_drawings_show_the_instruments_as_their_files_now_say(book: Book) -> None:
+    """Fails when a length, bell, rim or hand changed and ``hooks/drawings/remake.py`` was not run since."""
+    told = (KEPT / "drawn-from.txt").read_text(encoding="utf-8").splitlines()
+    assert [line for line in drawn_from(book.instruments) if line.partition(":")[0] in DRAWN] == [
+        line for line in told if line.partition(":")[0] in DRAWN
+    ]
 
 
 @pytest.mark.parametrize(("picture", "panel"), FILES)
@@ -102,6 +116,15 @@ def test_the_hand_that_plays_on_each_picture_is_the_one_in_the_instrument_file(b
         assert re.search(bell, told), (instrument.id, told)
         seen.add(picture)
     assert seen == {picture for picture in PANELS if picture.startswith("hold-")}
+
+
+def test_the_third_position_is_inside_the_bell_and_the_fourth_outside_as_the_caption_says(book: Book) -> None:
+    """Common practice, no source: where trombonists are taught to look for third and fourth."""
+    slide = book.instruments["trombone"].mechanism
+    assert isinstance(slide, Slide)
+    third, fourth = (place.cm + BRACE_CM for place in places(slide) if place.position in (3, 4) and not place.trigger)
+    assert third < BELL_CM < fourth
+    assert "Third is just inside the bell, fourth just outside" in book.guide.pictures["slide-positions"].caption
 
 
 def test_each_ring_on_the_lips_stands_and_measures_as_the_instrument_file_says(book: Book) -> None:

@@ -160,7 +160,7 @@ def valve_hand() -> dict[str, Sheet]:
         held = hold_cornet("cornet", Look(160), flat=flat)
         middle = held.places["button 2"]
         shown = [s for s in held.solids if s.parts[0].name.startswith(("valve", "tubes", "tuning"))]
-        view = View((0, 10), (float(middle[0]) + 5.5, float(middle[1]), float(middle[2]) - 4.5), 180, 210, 8.4)
+        view = View((0, 10), (float(middle[0]) + 2.2, float(middle[1]), float(middle[2]) - 4.5), 180, 210, 8.4)
         sheet.solids([*shown, *_arms(held)[:2]], view, (), (x, 0))
         for row, line in enumerate(words.split("\n")):
             sheet.text(x + 90, 228 + 16 * row, line, "middle")
@@ -259,5 +259,4 @@ def slide_positions() -> dict[str, Sheet]:
     for place in ("slide upper", "slide lower"):  # the way of the slide
         x, y = view.on(brass.places[place] + np.array([0.0, 71.5, 0.0]))
         sheet.line((x, y), (WIDE - 4, y), cls="bb-l bb-thin bb-dash")
-    sheet.text(*view.on(brass.places["bell"] + np.array([0.0, -16.0, 9.0])), "Bell", "middle")
     return {"": sheet}

@@ -18,14 +18,15 @@ import numpy as np
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Instrument
-from beginnerband.render.pictures.brass import BRACE_CM
+from beginnerband.render.pictures.brass import BELL_CM, BRACE_CM
 from drawings.solids import Part, Points, Solid, Vector, bell, curve, length, rod, tube, unit
 
 ROOT = Path(__file__).resolve().parents[2]
 
 
 @cache
-def _files() -> dict[str, Instrument]:
+def instruments() -> dict[str, Instrument]:
+    """The instruments of the handbook, from their files."""
     problems = Problems(ROOT)
     found = load_instruments(ROOT, problems)
     if problems.found:
@@ -35,7 +36,7 @@ def _files() -> dict[str, Instrument]:
 
 def instrument(name: str) -> Instrument:
     """An instrument of the handbook, from its file."""
-    return _files()[name]
+    return instruments()[name]
 
 
 def rim(name: str) -> tuple[float, float, float]:
@@ -399,7 +400,7 @@ def trombone(out: float = 0) -> Brass:
     found.append(tube(path, 0.85, part("bell bow")))
     found.append(
         bell(
-            curve([bell_at - y * 12, bell_at + y * 36]),
+            curve([bell_at - y * 12, bell_at + y * BELL_CM]),
             0.86,
             10.4,
             part("bell"),
@@ -418,8 +419,8 @@ def trombone(out: float = 0) -> Brass:
         "slide lower": lower + y * y_brace,
         "slide end": y * (bow - 14),
         "bow": lower / 2 + y * (bow + 0.8),
-        "bell": bell_at + y * 36,
-        "bell rim": bell_at + y * 36 + np.array([0, 0, wide]),
+        "bell": bell_at + y * BELL_CM,
+        "bell rim": bell_at + y * BELL_CM + np.array([0, 0, wide]),
         "tuning slide": (lower + bell_at) / 2 - y * behind,
         "water key": y * (bow - 1) + lower,
     }
@@ -445,9 +446,13 @@ def f_horn() -> Brass:
         *(ring(12.6, d) for d in range(0, 120, 10)),
     ]
     found.append(tube(curve(lead, 4), np.linspace(0.42, 0.55, len(curve(lead, 4))), part("leadpipe")))
-    coil = [ring(12.6 - 1.5 * d / 500, d, 0.2 + 1.5 * min(1, (d - 110) / 200)) for d in range(110, 560, 8)]
+    coil = []
+    for d in range(110, 593, 7):  # round and round, then out into the tube that ends in the bell
+        out = max(0.0, (d - 480) / 112)
+        r = (12.6 - 1.5 * min(d, 480) / 500) * (1 - out) + 14.2 * out
+        coil.append(ring(r, d, (0.2 + 1.5 * min(1.0, (d - 110) / 200)) * (1 - out) - 0.3 * out))
     found.append(tube(np.array(coil), 0.58, part("coil")))
-    inner = [ring(9.2, d, 0.8) for d in range(-60, 250, 8)]
+    inner = [ring(9.2, d, 0.8) for d in range(0, 361, 8)]
     found.append(tube(np.array(inner), 0.55, part("inner coil")))
     tail = [ring(14.2, d, -0.3) for d in range(-128, 90, 6)]
     end = ring(14.2, 90, -0.3) + u * 21 + n * 3.0

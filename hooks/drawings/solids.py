@@ -198,7 +198,7 @@ def bell(
     )
     outer = tube(path, r, part, 64)
     lip = unit(path[-1] - path[-2])
-    back, radii = path[::-1][:70] + 0.3 * lip, np.maximum(r[::-1][:70] - 0.35, 0.2)
+    back, radii = path[::-1][:100] + 0.3 * lip, np.maximum(r[::-1][:100] - 0.35, 0.2)
     inner = tube(back, radii, inside, 64)
     open_outer = np.arange(len(outer.mesh.faces)) < len(outer.mesh.faces) - 64  # no lid over the mouth of the bell
     open_inner = np.ones(len(inner.mesh.faces), bool)

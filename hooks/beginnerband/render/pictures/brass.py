@@ -11,8 +11,12 @@ from beginnerband.render.pictures.svg import Drawn, arrow, box, circle, line, te
 PX_PER_CM = 4.6
 """Drawing units a centimetre in the picture of reaches."""
 
-SIDE_PX_PER_CM, RIM_X, TUBE_Y, BRACE_CM = 2.6, 94.0, 104.0, 13.0
-"""The kept trombone: units a centimetre, where its rim stands, and how far from it the slide's bar is in first."""
+SIDE_PX_PER_CM, RIM_X, TUBE_Y = 2.6, 94.0, 104.0
+"""The kept trombone: units a centimetre, where the rim of its mouthpiece stands, and how high."""
+
+BRACE_CM, BELL_CM = 13.0, 36.0
+"""How far from that rim the bar of the slide is in first position, and the rim of the bell: common practice; by it the
+third position is just inside the bell and the fourth just outside."""
 
 REACHES_CM = (40, 50, 60)
 """Reaches shown, centimetres: a small child, a bigger child, nearly grown (rough; measure your own players)."""

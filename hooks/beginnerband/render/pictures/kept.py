@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from pathlib import Path
 
+from beginnerband.music.instrument import Instrument
 from beginnerband.render.pictures.svg import Drawn
 
 KEPT = Path(__file__).parent / "kept"
@@ -46,6 +47,16 @@ _FILE = re.compile(r'<svg [^>]*viewBox="0 0 ([\d.]+) ([\d.]+)">\n(.*)</svg>\n?',
 def file_of(picture: str, panel: str) -> Path:
     """The file of a panel."""
     return KEPT / (f"{picture}-{panel}.svg" if panel else f"{picture}.svg")
+
+
+def drawn_from(instruments: Mapping[str, Instrument]) -> tuple[str, ...]:
+    """What the drawings show of each instrument, a line each: a test tells when it is no longer so."""
+    return tuple(
+        f"{name}: {each.length_cm:g} cm long, bell {each.bell_cm:g} cm {each.held.bell}, "
+        f"rim {each.rim.inside_mm:g} mm {each.rim.cup} {each.rim.upper:g}, played by the {each.held.plays} hand"
+        for name, each in sorted(instruments.items())
+        if each.rim is not None and each.held is not None
+    )
 
 
 def kept(picture: str) -> Drawn:
