@@ -57,6 +57,10 @@ DECIDED: dict[str, tuple[str, Callable[[str], bool]]] = {
         "ABC 2.1 section 4.2: accidentals hold to the end of the bar, and a line's end is no barline",
         lambda text: bool(re.search(r"[\^_=][A-Ga-g][^|\n]*\n", text)),
     ),
+    "an order of parts": (
+        "ABC 2.1 section 3.1.9: P: in the header says in which order the parts are played",
+        lambda text: bool(re.search(r"(?m)^P:", text.partition("\nK:")[0])),
+    ),
     "a repeat sign in the middle of a bar": (
         "ABC 2.1 section 4.8: a repeat sign may stand anywhere; the bar is cut in two",
         lambda text: ":|" in text or "|:" in text or "::" in text,

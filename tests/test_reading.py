@@ -148,6 +148,16 @@ def test_an_order_of_parts_is_played() -> None:  # 3.1.9
     assert [pitch.name for pitch in played if pitch] == ["C4", "D4", "C4", "D4", "E4", "F4", "C4", "D4"]
 
 
+def test_an_order_that_comes_back_to_its_beginning_is_a_da_capo() -> None:  # 3.1.9
+    line = tune("P:A\nC4 | D4 ||\nP:B\nE4 | F4 |]", "P:ABA\nK:C\n")
+    assert [bar.marks for bar in line.measures] == [(), ("fine",), (), ("da-capo", "al-fine")]
+    assert order(line) == (0, 1, 2, 3, 0, 1)
+
+
+def test_a_slur_over_grace_notes_alone_is_no_slur_of_the_melody() -> None:  # 4.11 and 4.12
+    assert [one.slur_starts for _, one in tune("C ({ed})c2 D |]")] == [0, 0, 0]
+
+
 def test_words_and_symbols_are_set_to_their_notes() -> None:  # 5.1 and 5.2
     music = 'C D E F | G2 A2 |]\nw: doh re mi_ | sol~la ti-\nw: two *  x- y | z\ns: "G" * !f! * | !fermata!\n'
     notes = [note for _, note in tune(music)]

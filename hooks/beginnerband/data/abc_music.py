@@ -448,7 +448,9 @@ class MusicReader:
 
     def _slur_end(self, match: re.Match[str], number: int) -> None:
         last = self.voice.last
-        if last is None:
+        if self.next.slurs:  # a slur over grace notes alone, as ({ed})c
+            self.next.slurs -= 1
+        elif last is None:
             self.voice.wrong(number, "a slur ends before any note")
         elif last.slur_starts:  # a slur over one note joins nothing
             self.voice.amend(slur_starts=last.slur_starts - 1)

@@ -240,6 +240,8 @@ class Voice:
             is_not = "the tune does not have" if missing else "is there twice"
             self.mistakes.append(Mistake(0, f"P: {what} {is_not}; mark each part by a line P:A, P:B …"))
             return
+        if parts == "".join(labels) + labels[0] and self._da_capo(starts):
+            return
         self._state()
         ends = [place for _, place in starts[1:]] + [len(self._bars)]
         cut = {label: self._bars[place:end] for (label, place), end in zip(starts, ends, strict=True)}
@@ -256,6 +258,18 @@ class Voice:
             bar.key, key = (bar.key if bar.key != key or bar is bars[0] else None), bar.key
             bar.time, time = (bar.time if bar.time != time or bar is bars[0] else None), bar.time
         self._bars = bars
+
+    def _da_capo(self, starts: list[tuple[str, int]]) -> bool:
+        """Mark an order such as ABA as *D.C. al Fine*, where its first part opens the tune and repeats nothing."""
+        if starts[0][1] or len(starts) < 2:
+            return False
+        first = self._bars[: starts[1][1]]
+        if not first or any(bar.repeat_start or bar.repeat_end or bar.ending or bar.marks for bar in self._bars):
+            return False
+        self._put(first[-1], "fine")
+        self._put(self._bars[-1], "da-capo")
+        self._put(self._bars[-1], "al-fine")
+        return True
 
     def _state(self) -> None:
         """Give every bar the key and metre in force."""

@@ -19,10 +19,10 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from beginnerband.render.write_musicxml import PAD, PROPOSED, Staff, musicxml
+from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG, Staff, musicxml
 from beginnerband.wholefile import write_whole
 
-FORM = "7"
+FORM = "8"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
 WIDE, NARROW = 1900, 1300
@@ -199,6 +199,9 @@ _OURS = re.compile(r'data-id="n(\d+)"')
 _CLASS = re.compile(r' class="([^"]*)"')
 _USE = re.compile(r'href="#(E[0-9A-F]+)-[^"]*"')
 _DROPPED = re.compile(r' (?:data-id|data-class|data-related|id|class|font-family)="[^"]*"')
+_WORDS = re.compile(rf'<g class="bb-under">(<text[^>]*>(?:<tspan[^>]*>)*){SUNG}')
+_SIGN = re.compile(r'<tspan font-size="\d+px">([\uea63-\uea67])</tspan>')
+_TEXT_SIGNS = {"\uea63": "𝄫", "\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\uea67": "𝄪"}
 _UNDER = re.compile(r'(<g class="bb-under"><text stroke="none" )x="(\d+)"')
 _LOOKS = {
     "verse": ' class="bb-under"',
@@ -245,8 +248,14 @@ def _compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
             written = _group(attributes)
             kept.append(written is not None)
             out.append(f"<g{written}>" if written is not None else "")
-    body = _UNDER.sub(_centred, "".join(out)).replace(PAD, "")
+    drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, "".join(out)))
+    body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
     return body, glyphs, int(drawn[1]), int(drawn[2])
+
+
+def _in_text(sign: re.Match[str]) -> str:
+    """An accidental of a chord symbol as a letter of the text's own font, since no music font is on the page."""
+    return f'<tspan font-size="360px">{_TEXT_SIGNS[sign[1]]}</tspan>'
 
 
 def _centred(text: re.Match[str]) -> str:

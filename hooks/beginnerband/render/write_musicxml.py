@@ -25,6 +25,9 @@ PROPOSED = "#808080"
 PAD = "\u2007"  # figure space
 """Space that makes room in an engraving and is taken out of the picture again."""
 
+SUNG = "\u2060"  # word joiner
+"""Marks words to sing in a picture, where fingerings stand as lyrics as well; taken out again."""
+
 _CLEFS = {"treble": ("G", 2), "bass": ("F", 4), "percussion": ("percussion", 0)}
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 _DRUM_LINES = {"snare": ("E", 4), "bass-drum": ("E", 4), "cymbal": ("E", 4)}
@@ -272,12 +275,16 @@ class _Writer:
         out.append(self.notations(note, stop, under))
         if under and self.bare:
             out.append(f'<lyric number="1"><syllabic>single</syllabic><text>{escape(under)}</text></lyric>')
-        out += (_lyric(sung, sung.verse + self.bare) for sung in note.lyrics if sung.verse == 1 or not self.bare)
+        out += (_lyric(sung, sung.verse + self.bare, SUNG * self.bare) for sung in self.sung(note))
         out.append("</note>")
         if note.hairpin == "stop":
             out.append(_direction('<wedge type="stop"/>', "below"))
         self.tied = note.pitch if note.tie else None
         return "".join(out)
+
+    def sung(self, note: Note) -> tuple[Syllable, ...]:
+        """Every verse; in a picture, where fingerings stand under the notes too, the first."""
+        return tuple(sung for sung in note.lyrics if sung.verse == 1) if self.bare else note.lyrics
 
     def what(self, note: Note) -> str:
         if note.pitch:
@@ -388,9 +395,10 @@ def _letter(element: str, letter: tuple[str, int]) -> str:
     return f"<{element}>{inside}</{element}>"
 
 
-def _lyric(sung: Syllable, number: int) -> str:
+def _lyric(sung: Syllable, number: int, sign: str) -> str:
     extend = "<extend/>" if sung.held else ""
-    return f'<lyric number="{number}"><syllabic>{sung.place}</syllabic><text>{escape(sung.text)}</text>{extend}</lyric>'
+    text = f"<text>{sign}{escape(sung.text)}</text>{extend}"
+    return f'<lyric number="{number}"><syllabic>{sung.place}</syllabic>{text}</lyric>'
 
 
 def _closing(line: Line, place: int) -> Iterator[tuple[str, str]]:
