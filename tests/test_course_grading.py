@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 from collections.abc import Callable
@@ -17,6 +18,8 @@ from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.problems import Problem, Problems
 from beginnerband.music.player import Player
 from beginnerband.pages.course.card_view import card_view, todays_notes
+from beginnerband.pages.course.progress import moving
+from beginnerband.pages.course.progress import view as progress_view
 from beginnerband.teaching.calendar import Holiday, Teaching, lesson_dates, spread
 from beginnerband.teaching.ladder import cycle_in, missing_for_mover
 
@@ -181,6 +184,34 @@ def test_a_mover_misses_exactly_the_notes_not_taught(course: CourseBook) -> None
     assert not missing_for_mover(course.grades, "cornet", "tenor-horn", 9).notes
     back = missing_for_mover(course.grades, "tenor-horn", "cornet", 9)
     assert [pitch.name for pitch in back.ordered] == ["F4", "A4"]
+
+
+def test_what_a_mover_lacks_week_by_week_worked_by_hand(course: CourseBook) -> None:
+    """From the table of new notes above: the cornets get F4 and A4 in lesson 10, the tenor horns F4 in 15, A4 in 19.
+
+    So F4 is missing to a horn player who becomes a cornet player after lessons 10 to 14, and A4 after 10 to 18; nobody
+    misses what both know, and who has played nothing misses everything. On the F horn D4 is the first valve, on the
+    cornet 1-3 (the charts in test_fingering).
+    """
+    cornet, tenor, horn = (course.player(name) for name in ("cornet", "tenor-horn", "f-horn"))
+    lacks = [[pitch.name for pitch in pitches] for pitches in moving(course, tenor, cornet).learn]
+    assert [place for place, names in enumerate(lacks, 1) if "F4" in names] == list(range(10, 15))
+    assert [place for place, names in enumerate(lacks, 1) if "A4" in names] == list(range(10, 19))
+    assert not any("C4" in names or "D4" in names for names in lacks)
+    late = moving(course, None, cornet)
+    assert [pitch.name for pitch in late.learn[9]] == ["C4", "D4", "E4", "F4", "G4", "A4"]
+    assert late.changed[9] == ()
+    assert [pitch.name for pitch in moving(course, cornet, horn).changed[9]] == ["D4"]
+    assert moving(course, cornet, tenor).changed[9] == ()
+
+
+def test_the_moved_player_page_says_the_same_to_the_script_and_in_its_table(book: Book, course: CourseBook) -> None:
+    shown = progress_view(book, course)
+    data = json.loads(shown["mover_data"])
+    assert data["cornet"]["from"]["tenor-horn"][:3] == [[0, [], []], [9, ["F4", "A4"], []], [14, ["A4"], []]]
+    assert data["cornet"]["notes"]["F4"] == "F4 (1) from lesson 10"
+    row = next(move for move in shown["moves"] if "tenor horn" in move.old and "cornet" in move.new)
+    assert row.missing.startswith("F4 (1) after lessons 10 to 14; A4 (1-2) after lessons 10 to 18;")
 
 
 # Deliberately broken courses.

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from beginnerband.music.instrument import LEVELS
+from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key
 from beginnerband.teaching.course import Course, Item
@@ -314,8 +315,12 @@ def cycle_in(needs: Mapping[str, Iterable[str]]) -> tuple[str, ...]:
 
 
 def missing_for_mover(grades: Grades, old: str, new: str, place: int) -> Known:
-    """What a player who moves from ``old`` to ``new`` after week ``place`` has not been taught on the new one."""
-    left, joined = grades.weeks[old][place].after, grades.weeks[new][place].after
+    """What a player who moves from ``old`` to ``new`` after week ``place`` has not been taught on the new one.
+
+    An empty ``old`` is someone who has played nothing yet.
+    """
+    left = grades.weeks[old][place].after if old else Known()
+    joined = grades.weeks[new][place].after
     return Known(
         joined.notes - left.notes,
         joined.values - left.values,
@@ -323,3 +328,15 @@ def missing_for_mover(grades: Grades, old: str, new: str, place: int) -> Known:
         joined.signatures - left.signatures,
         joined.techniques - left.techniques,
     )
+
+
+def refingered(old: Player, new: Player, notes: Iterable[Pitch]) -> tuple[Pitch, ...]:
+    """Those of the written ``notes`` that have other valves or another position on the new one; both are brass."""
+
+    def code(player: Player, written: Pitch) -> str:
+        way = player.standard(written)
+        return way.code if way else ""
+
+    if not (old.instrument.brass and new.instrument.brass):
+        return ()
+    return tuple(written for written in notes if code(old, written) != code(new, written))

@@ -160,24 +160,14 @@
   document.querySelectorAll(".bb-mover").forEach((form) => {
     var data = JSON.parse(document.querySelector(".bb-mover-data").textContent);
     var answer = form.querySelector(".bb-mover-answer");
-    function taught(id, week) {
-      return Object.keys(data[id].notes).filter((note) => data[id].notes[note].week <= week);
-    }
     function show() {
       var from = form.elements.from.value,
         to = form.elements.to.value,
         week = Number(form.elements.week.value);
-      var want = taught(to, week),
-        had = from ? taught(from, week) : [];
-      var missing = want.filter((note) => had.indexOf(note) < 0);
-      var changed = from
-        ? want.filter(
-            (note) => had.indexOf(note) >= 0 && data[from].notes[note].fingering !== data[to].notes[note].fingering,
-          )
-        : [];
+      var steps = (data[to].from[from] || []).filter((step) => step[0] <= week);
+      var [, missing, changed] = steps.length ? steps[steps.length - 1] : [0, [], []];
       function named(note) {
-        var each = data[to].notes[note];
-        return `${each.name + (each.fingering ? ` (${each.fingering})` : "")} from lesson ${each.lesson}`;
+        return data[to].notes[note];
       }
       answer.textContent =
         (missing.length ? `To learn: ${missing.map(named).join(", ")}. ` : "No new notes. ") +

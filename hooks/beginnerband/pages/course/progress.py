@@ -20,7 +20,7 @@ from beginnerband.pages.instruments.room import GROUP_WORDS
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.teaching.course import Item
-from beginnerband.teaching.ladder import Limit
+from beginnerband.teaching.ladder import Limit, missing_for_mover, refingered
 from beginnerband.teaching.wording import in_words
 
 ROW, COLUMN, LEFT = 15, 20, 34
@@ -77,7 +77,7 @@ def view(book: Book, course: CourseBook) -> dict[str, Any]:
         if any(course.grades.new_notes(group[0].id, place) for group in alike)
     ]
     moves = [
-        _move(course, (old[0], new[0]), (old_name, new_name), (met[old[0].id], met[new[0].id]))
+        _move(course, old[0], new[0], (old_name, new_name))
         for old, old_name in zip(alike, names, strict=True)
         for new, new_name in zip(alike, names, strict=True)
         if old is not new
@@ -104,21 +104,57 @@ def _alike(players: list[Player], met: dict[str, dict[Pitch, int]]) -> list[list
     return list(groups.values())
 
 
+@dataclass(frozen=True, slots=True)
+class Moving:
+    """What a change from one instrument to another, or a late start, asks after each week (from 0)."""
+
+    learn: tuple[tuple[Pitch, ...], ...]
+    """Written notes to learn, lowest first."""
+    changed: tuple[tuple[Pitch, ...], ...]
+    """Written notes known already that have other fingerings."""
+
+
+def moving(course: CourseBook, old: Player | None, new: Player) -> Moving:
+    """What changes for a player of ``old`` (``None``: of nothing yet) who goes over to ``new``, week by week."""
+    learn, changed = [], []
+    for place in range(len(course.course.weeks)):
+        missing = missing_for_mover(course.grades, old.id if old else "", new.id, place)
+        known = course.grades.weeks[new.id][place].after.minus(missing)
+        learn.append(missing.ordered)
+        changed.append(refingered(old, new, known.ordered) if old else ())
+    return Moving(tuple(learn), tuple(changed))
+
+
 def mover_data(course: CourseBook, players: list[Player], met: dict[str, dict[Pitch, int]]) -> Markup:
-    """For each instrument its notes: name, fingering, week and lesson; JSON that is safe inside a script element."""
-    data = {}
-    for player in players:
-        notes = {}
-        for pitch, place in met[player.id].items():
-            seen = note_view(player, pitch, False)
-            notes[pitch.name] = {
-                "name": pitch.sign,
-                "fingering": seen.fingering,
-                "week": place,
-                "lesson": course.course.weeks[place].number,
-            }
-        data[player.id] = {"notes": notes}
-    return Markup(json.dumps(data, ensure_ascii=False).replace("<", "\\u003c"))
+    """For each instrument how its notes are said, and from each other one the weeks at which the answer changes.
+
+    ``{"cornet": {"notes": {"F4": "F4 (1) from lesson 10"}, "from": {"tenor-horn": [[9, ["F4"], []], …]}}}``: from week
+    9 (from 0) on, F4 is to be learnt and no note has other fingers. JSON that is safe inside a script element.
+    """
+    data = {
+        new.id: {
+            "notes": {pitch.name: _said(course, new, pitch, place) for pitch, place in met[new.id].items()},
+            "from": {
+                old.id if old else "": _steps(moving(course, old, new)) for old in (None, *players) if old is not new
+            },
+        }
+        for new in players
+    }
+    return Markup(json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
+
+
+def _said(course: CourseBook, player: Player, pitch: Pitch, place: int) -> str:
+    return f"{_named(player, pitch)} from lesson {course.course.weeks[place].number}"
+
+
+def _steps(move: Moving) -> list[list[Any]]:
+    """Only the weeks at which something changes."""
+    steps: list[list[Any]] = []
+    for place, pair in enumerate(zip(move.learn, move.changed, strict=True)):
+        learn, changed = ([pitch.name for pitch in pitches] for pitches in pair)
+        if not steps or steps[-1][1:] != [learn, changed]:
+            steps.append([place, learn, changed])
+    return steps
 
 
 def _chart(course: CourseBook, player: Player, met: dict[Pitch, int]) -> Markup:
@@ -157,26 +193,25 @@ def _signs(book: Book, course: CourseBook) -> list[tuple[int, str, str]]:
     return found
 
 
-def _move(
-    course: CourseBook,
-    players: tuple[Player, Player],
-    names: tuple[str, str],
-    met: tuple[dict[Pitch, int], dict[Pitch, int]],
-) -> Move:
-    """What it asks to change from the first player's instrument to the second's."""
-    (old, new), (had, want), weeks = players, met, course.course.weeks
-    missing, changed = [], []
-    for pitch, place in want.items():
-        code = note_view(new, pitch, False).fingering
-        known = had.get(pitch)
-        name = pitch.sign + (f" ({code})" if code else "")
-        if known is None:
-            missing.append(f"{name} from lesson {weeks[place].number}")
-        elif known > place:
-            missing.append(f"{name} {_between(weeks[place].number, weeks[known - 1].number)}")
-        if known is not None and code != note_view(old, pitch, False).fingering:
-            changed.append(name)
-    return Move(*names, "; ".join(missing) or "none", ", ".join(changed) or "none")
+def _move(course: CourseBook, old: Player, new: Player, names: tuple[str, str]) -> Move:
+    """What it asks to change from the first player's instrument to the second's, in words."""
+    move, weeks = moving(course, old, new), course.course.weeks
+    missing = []
+    for pitch in dict.fromkeys(pitch for pitches in reversed(move.learn) for pitch in pitches):
+        places = [place for place, pitches in enumerate(move.learn) if pitch in pitches]
+        until = "" if places[-1] == len(weeks) - 1 else _between(weeks[places[0]].number, weeks[places[-1]].number)
+        missing.append((pitch, f"{_named(new, pitch)} {until or f'from lesson {weeks[places[0]].number}'}"))
+    changed = dict.fromkeys(pitch for pitches in move.changed for pitch in pitches)
+    return Move(
+        *names,
+        "; ".join(words for _, words in sorted(missing, key=lambda pair: pair[0].midi)) or "none",
+        ", ".join(_named(new, pitch) for pitch in sorted(changed, key=lambda pitch: pitch.midi)) or "none",
+    )
+
+
+def _named(player: Player, pitch: Pitch) -> str:
+    code = note_view(player, pitch, False).fingering
+    return pitch.sign + (f" ({code})" if code else "")
 
 
 def _between(first: int, last: int) -> str:
