@@ -1,8 +1,8 @@
 """Three lower lines to a melody, by rule: from its chord symbols, or from chords chosen by rule.
 
 This is honest carpentry, not art: whoever uses it says that the lines were made by rule. Voices are set by an exact
-search (cheapest path) over ways to place each chord: the third is there and not doubled in major chords, no parallel
-fifths or octaves, small steps, nothing crosses.
+search (cheapest path) over ways to place each chord: the third is there and not doubled in major chords, small steps,
+nothing crosses, and parallel fifths and octaves cost so much that they come only where every way has some.
 """
 
 from __future__ import annotations
@@ -201,10 +201,11 @@ def _search(melody: Line, segments: Sequence[Segment], middle: int) -> list[_Way
         if segment.chord is None or not above:
             paths = [(points, (*way, None)) for points, way in paths]
             continue
-        ways = _ways(segment.chord, above, middle)
+        ways = _ways(segment.chord, above, middle) or _ways(segment.chord, above, min(middle, above[0].midi + 2))
+        ways = ways or _ways(segment.chord, above[:1], above[0].midi + 2)  # the melody dips below the chord
         if not ways:
             number = melody.measures[segment.place].number
-            raise ValueError(f"bar {number}: its chord cannot be placed below the melody; bring the melody higher")
+            raise ValueError(f"bar {number}: its chord cannot be placed below the melody; change the chord there")
         paths = [
             min(
                 (

@@ -147,6 +147,7 @@ class _Writer:
         self.stem = stem or ("up" if staff.second else "")
         self.cue = False
         self.slurs: list[int] = []
+        self.below = int(bare and any(staff.under))  # fingerings are the first line below a picture's notes
         self.under = iter(spaced(staff.under) if bare else staff.under)
         lines = [line for line in (staff.line, staff.second, staff.cue) if line]
         lengths = {note.quarters for line in lines for _, note in line}
@@ -275,7 +276,7 @@ class _Writer:
         out.append(self.notations(note, stop, under))
         if under and self.bare:
             out.append(f'<lyric number="1"><syllabic>single</syllabic><text>{escape(under)}</text></lyric>')
-        out += (_lyric(sung, sung.verse + self.bare, SUNG * self.bare) for sung in self.sung(note))
+        out += (_lyric(sung, sung.verse + self.below, SUNG * self.bare) for sung in self.sung(note))
         out.append("</note>")
         if note.hairpin == "stop":
             out.append(_direction('<wedge type="stop"/>', "below"))
