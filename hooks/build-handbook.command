@@ -11,7 +11,11 @@ finish() {
 
 python=""
 for name in python3.14 python3.13 python3.12 python3.11 python3; do
-  # macOS has a python3 that only offers to install developer tools: asked for its version it says none
+  # macOS has a python3 that is none: started, it offers to install developer tools
+  if [ "$(uname 2>/dev/null)" = Darwin ] && [ "$(command -v "$name")" = /usr/bin/python3 ] &&
+    ! xcode-select -p >/dev/null 2>&1; then
+    continue
+  fi
   if command -v "$name" >/dev/null 2>&1 &&
     "$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; then
     python="$name"

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import random
+import subprocess
+import sys
 from dataclasses import replace
 from itertools import combinations
 
 import pytest
+from conftest import ROOT
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from matchmaking import USUAL, band, every_plan, learner, shipped
@@ -239,3 +242,11 @@ def test_positions_beyond_a_reach(reach: float, beyond: int) -> None:
     """
     instruments, _ = shipped()
     assert positions_beyond(instruments["trombone"], reach) == beyond
+
+
+def test_neither_the_solver_nor_the_calendar_is_loaded_without_a_roster() -> None:
+    """A shared handbook does not pay for them."""
+    look = (
+        "import sys; from beginnerband.pages import rooms; sys.exit(bool({'highspy', 'icalendar'} & set(sys.modules)))"
+    )
+    assert subprocess.run([sys.executable, "-c", look], cwd=ROOT / "hooks", check=False).returncode == 0

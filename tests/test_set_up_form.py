@@ -165,6 +165,13 @@ def test_what_cannot_be_read_is_said_with_its_line(page: Page, tmp_path: Path) -
     page.wait_for_function("document.getElementById('bb-su-said').textContent.includes('line 3')")
 
 
+def test_a_full_name_is_warned_of(page: Page) -> None:
+    add_learner(page, "Wren Heron", "child", "cornet")
+    assert "looks like a full name" in page.locator("#bb-su-said").inner_text()
+    add_learner(page, "W. H.", "child", "cornet")
+    assert "W. H." not in page.locator("#bb-su-said").inner_text()
+
+
 def test_what_is_covered_shows_at_once(page: Page) -> None:
     covered = page.locator("#bb-su-covered")
     assert "Soprano: B♭ cornet" in covered.inner_text()

@@ -177,7 +177,12 @@
       if (summary) summary.textContent = bag.name || "A new learner";
     };
     title();
-    bind(made, bag, title);
+    bind(made, bag, () => {
+      title();
+      if (id === "learner" && fullName(bag.name || "")) {
+        say(`${bag.name} looks like a full name; initials or a nickname are enough.`);
+      }
+    });
     made.querySelector("[data-remove]")?.addEventListener("click", () => {
       const all = bags(id);
       all.splice(all.indexOf(bag), 1);
@@ -185,6 +190,16 @@
       keep();
     });
     return made;
+  }
+
+  /**
+   * As the build warns: two words with a capital, the last spelt out; an address; or a telephone number.
+   * @param {string} name
+   */
+  function fullName(name) {
+    const capitals = name.split(/[\s,]+/).filter((word) => /^\p{Lu}/u.test(word));
+    const spelt = capitals.length >= 2 && capitals[capitals.length - 1].replace(/\.$/, "").length >= 3;
+    return spelt || name.includes("@") || name.replace(/\D/g, "").length >= 6;
   }
 
   for (const button of form.querySelectorAll("[data-add]")) {
