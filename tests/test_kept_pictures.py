@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
+from typing import Literal
 
 import pytest
 
@@ -44,12 +45,18 @@ def words_on(svg: str) -> list[Words]:
     pattern = r'<text class="[^"]*" x="([\d.-]+)" y="([\d.-]+)"(?: text-anchor="(\w+)")? font-size="([\d.]+)">([^<]*)<'
     for x, y, anchor, size, text in re.findall(pattern, svg):
         wide = EM * float(size) * len(text)
-        left = float(x) - {"": 0, "middle": wide / 2, "end": wide}[anchor]
+        left = float(x) - {"": 0, "start": 0, "middle": wide / 2, "end": wide}[anchor]
         found.append(
             Words(text, left, left + wide, float(y) - 0.74 * float(size), float(y) + 0.2 * float(size), float(size))
         )
     assert len(found) == svg.count("<text")
     return found
+
+
+def touch(first: Words, second: Words) -> bool:
+    """Whether two boxes of words lie over each other by more than two units of height."""
+    beside = first.right <= second.left or second.right <= first.left
+    return not beside and first.foot > second.top + 2 and second.foot > first.top + 2
 
 
 def field(svg: str) -> tuple[float, float]:
@@ -83,8 +90,24 @@ def test_a_kept_drawing_is_small_and_its_words_can_be_read_on_a_phone(picture: s
         assert each.right <= width, each
         assert each.foot <= height, each
     for first, second in combinations(found, 2):
-        apart = first.right <= second.left or second.right <= first.left
-        assert apart or first.foot <= second.top + 2 or second.foot <= first.top + 2, (first, second)
+        assert not touch(first, second), (first, second)
+
+
+@pytest.mark.parametrize("name", sorted(set(DRAWINGS) - set(PANELS) | {"slide-positions"}))
+@pytest.mark.parametrize("words", ["british", "american"])
+def test_words_on_plans_and_signs_can_be_read_on_a_phone(
+    book: Book, name: str, words: Literal["british", "american"]
+) -> None:
+    drawn = DRAWINGS[name](replace(book, band=replace(book.band, words=words)))
+    found = words_on(drawn.body)
+    for each in found:
+        assert each.size * min(1, COLUMN_PX / drawn.width) >= 12, each
+    if "<g " not in drawn.body:
+        for each in found:
+            assert each.left >= 0, each
+            assert each.right <= drawn.width, each
+        for first, second in combinations(found, 2):
+            assert not touch(first, second), (first, second)
 
 
 def test_the_check_of_words_sees_words_that_touch() -> None:
@@ -92,8 +115,7 @@ def test_the_check_of_words_sees_words_that_touch() -> None:
         '<text class="bb-t" x="10" y="20" font-size="14">Left hand</text>'
         '<text class="bb-t" x="60" y="22" font-size="14">holds</text>'
     )
-    assert one.right > other.left
-    assert one.foot > other.top
+    assert touch(one, other)
 
 
 def test_the_hand_that_plays_on_each_picture_is_the_one_in_the_instrument_file(book: Book) -> None:

@@ -41,6 +41,19 @@ def _word(book: Book, term: str, plural: bool = False) -> str:
     return book.guide.glossary[term].word(book.band.words, plural).capitalize()
 
 
+def _rims(book: Book) -> list[tuple[str, float]]:
+    """Kinds of mouthpieces and the width inside their rims, millimetres, from the instrument files."""
+    names = {
+        "cornet": "Cornet, trumpet",
+        "tenor-horn": _word(book, "tenor-horn"),
+        "f-horn": "F horn",
+        "euphonium": "Trombone, euphonium",
+        "eb-bass": "Bass",
+    }
+    measured = {name: book.instruments[name].rim for name in names if name in book.instruments}
+    return [(names[name], rim.inside_mm) for name, rim in measured.items() if rim is not None]
+
+
 def _kept(picture: str) -> Callable[[Book], Drawn]:
     """A kept drawing; the one name on them that the two kinds of words differ in is said as the band says it."""
 
@@ -54,7 +67,7 @@ def _kept(picture: str) -> Callable[[Book], Drawn]:
 DRAWINGS: dict[str, Callable[[Book], Drawn]] = {
     **{picture: _kept(picture) for picture in PANELS},
     "room-plan": lambda book: plans.room_plan(),
-    "mouthpiece-sizes": lambda book: mouth_and_hand.mouthpiece_sizes(),
+    "mouthpiece-sizes": lambda book: mouth_and_hand.mouthpiece_sizes(_rims(book)),
     "slide-positions": lambda book: brass.slide_positions(_slide(book), book.band.words),
     "slide-reach": lambda book: brass.slide_reach(_slide(book), book.band.words),
     "stick-grip": lambda book: mouth_and_hand.stick_grip(),

@@ -36,7 +36,7 @@ def slide_positions(slide: Slide, use: str = "british") -> Drawn:
         marks += circle(x, 34, 9.6) + text(x, 39, str(place.position), size=14) + text(x, low, figure, size=13)
     out = base.width - 12
     marks += arrow((out - 42, TUBE_Y - 26), (out, TUBE_Y - 26)) + text(out, TUBE_Y - 34, "out", "end", 14)
-    words = text(RIM_X, TUBE_Y + 86, f"{name} out from first position", "start", 14)
+    words = text(RIM_X - 40, TUBE_Y + 86, f"{name} out from first position", "start", 14)
     said = ", ".join(f"position {place.position} at {figure}" for place, figure in zip(found, told, strict=True))
     return Drawn(base.width, base.height, base.body + marks + words, f"In {name}: {said}.")
 

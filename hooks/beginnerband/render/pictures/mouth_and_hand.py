@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from beginnerband.render.pictures.svg import (
     Drawn,
     circle,
@@ -13,29 +15,25 @@ from beginnerband.render.pictures.svg import (
     text,
 )
 
-MOUTHPIECES_MM = (
-    ("Cornet, trumpet", 16.5),
-    ("Horn", 17.5),
-    ("Trombone, euphonium", 25.5),
-    ("Bass", 32.0),
-)
-"""Rough inner width of the rim by instrument, millimetres: common practice, no source; makers differ."""
 
-
-def mouthpiece_sizes() -> Drawn:
-    """Four rims to one scale."""
-    scale, x, body = 3.4, 24.0, ""
-    for words, mm in MOUTHPIECES_MM:
-        inner, outer = mm * scale / 2, (mm + 7) * scale / 2
-        body += circle(x + outer, 80, outer, "bb-s") + circle(x + outer, 80, inner)
-        body += line((x + outer - inner, 80), (x + outer + inner, 80), cls="bb-l bb-thin")
-        body += text(x + outer, 76, f"{mm:g}", size=13)
+def mouthpiece_sizes(rims: Sequence[tuple[str, float]]) -> Drawn:
+    """Rims to one scale, three in a row: names, and width inside the rim in millimetres."""
+    scale, wide, high, body = 3.0, 360.0, 190.0, ""
+    for index, (words, mm) in enumerate(rims):
+        row = rims[3 * (index // 3) : 3 * (index // 3) + 3]
+        x = wide * (index % 3 + 0.5) / len(row)
+        y = 76 + high * (index // 3)
+        body += circle(x, y, (mm + 7) * scale / 2, "bb-s") + circle(x, y, mm * scale / 2)
+        body += line((x - mm * scale / 2, y), (x + mm * scale / 2, y), cls="bb-l bb-thin")
+        body += text(x, y - 5, f"{mm:g}", size=14)
         first, _, second = words.partition(", ")
-        body += text(x + outer, 170, first + ("," if second else "")) + text(x + outer, 187, second)
-        x += 2 * outer + 26
-    body += line((24, 214), (24 + 20 * scale, 214)) + line((24, 208), (24, 220))
-    body += line((24 + 20 * scale, 208), (24 + 20 * scale, 220)) + text(30 + 20 * scale, 219, "20 mm", "start")
-    return Drawn(x, 228, body)
+        body += text(x, y + 86, first + ("," if second else ""), size=14) + text(x, y + 102, second, size=14)
+    foot = high * ((len(rims) + 2) // 3) + 26
+    body += line((24, foot), (24 + 20 * scale, foot)) + line((24, foot - 6), (24, foot + 6))
+    body += line((24 + 20 * scale, foot - 6), (24 + 20 * scale, foot + 6))
+    body += text(30 + 20 * scale, foot + 5, "20 mm", "start", 14)
+    said = "; ".join(f"{words} {mm:g} millimetres" for words, mm in rims)
+    return Drawn(wide, foot + 14, body, f"Inside the rim: {said}.")
 
 
 def stick_grip() -> Drawn:

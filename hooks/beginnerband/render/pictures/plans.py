@@ -37,7 +37,7 @@ def room_plan() -> Drawn:
         for x, y, turn in _arc(count, radius, 140 if radius < 100 else 128, centre):
             body += moved(box(-10, -9, 20, 18, "bb-s", 3) + line((-12, 17), (12, 17)), x, y, turn)
     body += circle(centre[0], centre[1], 12) + text(centre[0], centre[1] + 30, "Leader")
-    body += path("M58,262V90Q58,64 84,64H330", "bb-l bb-dash bb-a") + text(92, 82, "Clear way", "start", 14)
+    body += path("M58,262V90Q58,64 84,64H330", "bb-l bb-dash bb-a") + text(92, 82, "Clear way", "start", 16)
     return Drawn(450, 306, body)
 
 

@@ -41,7 +41,7 @@ def eighth_boxes(eighths: str, quarter: str, half: str) -> Drawn:
         f"{quarter} with a dot, a box and a half",
         ands,
     )
-    return Drawn(320, 286, body)
+    return Drawn(340, 286, body)
 
 
 def staff_lines(treble: str, bass: str) -> Drawn:
