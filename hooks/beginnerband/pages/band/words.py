@@ -184,7 +184,13 @@ class Words:
             return f"This cannot be met: {self.demand(clash[0])}. {self._missing(clash[0])}"
         steady = sum(can_hold(learner, rules) for learner in roster.learners)
         lines = sum(demand.kind == "line" for demand in clash)
-        also = f" Of {len(roster.learners)} learners {steady} can hold a line alone." if lines > 1 else ""
+        also = ""
+        if lines > 1:
+            also = (
+                f" Of {len(roster.learners)} learners {steady} can hold a line alone, as the roster has it; whoever "
+                "else "
+                "you trust with one, write holds: yes on their line."
+            )
         for wanted in dict.fromkeys(demand.what for demand in clash if demand.kind == "set"):
             there = sum(item.there and item.instrument.id == wanted for item in roster.items)
             also += f" In the cupboard: {self.instrument(wanted)}, {there or 'none'}."
