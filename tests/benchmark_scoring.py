@@ -51,7 +51,7 @@ def _twelve(book: Book) -> Book:
     )
     assert sum(PLAYERS.values()) == 12
     assert book.pieces[PIECE].bars == 16
-    return replace(book, band=replace(book.band, players=players))
+    return replace(book, band=replace(book.band, players=players), course=None)  # graded for another band
 
 
 def _ours(book: Book) -> None:

@@ -28,7 +28,7 @@ from operator import itemgetter
 from beginnerband.music import shift
 from beginnerband.music.clashes import Clashes, Octaves
 from beginnerband.music.keychoice import COMMON
-from beginnerband.music.phrases import played, starts
+from beginnerband.music.phrases import Place, played, starts
 from beginnerband.music.pitch import semitones
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import Line
@@ -393,10 +393,11 @@ class Search:
 class _Played:
     """A line's notes by phrase, ready for many questions."""
 
-    def __init__(self, line: Line, phrases: Sequence[tuple[int, object]]) -> None:
-        notes = [(phrase, pitch.midi) for phrase, pitch in played(line, phrases) if pitch]  # type: ignore[arg-type]
+    def __init__(self, line: Line, phrases: Sequence[Place]) -> None:
+        notes = [(phrase, pitch.midi) for phrase, pitch in played(line, phrases) if pitch]
         self.phrases = [Counter(midi for at, midi in notes if at == place) for place in range(len(phrases))]
         self.total = len(notes) or 1
+        self._known: dict[tuple[_Reach, int], list[float]] = {}
         self.joins = tuple((a, b, p, q) for (a, p), (b, q) in pairwise(notes) if a != b)
         """Phrase and MIDI number before and after each change of phrase, as played."""
 
@@ -409,7 +410,7 @@ class _Played:
                 reason = reach.reason(at)
                 if reason in ("impossible", "range"):
                     times[reason] += count
-                    if reach.taught is not None:
+                    if reach.taught is not None and at not in reach.taught:
                         different[at] = "untaught"
                 elif reason:
                     different[at] = reason
@@ -436,12 +437,14 @@ class _Played:
 
     def _costs(self, reach: _Reach, moved: int, weights: Mapping[str, int]) -> list[float]:
         """What each phrase's notes cost out of reach, ``moved`` semitones."""
-        points = {"impossible": float(weights["impossible"]), "range": 100 * weights["range"] / self.total}
-        points["untaught"] = points["range"] / 2
-        return [
-            sum(points.get(reach.reason(midi + moved), 0) * count for midi, count in own.items())
-            for own in self.phrases
-        ]
+        if (reach, moved) not in self._known:
+            points = {"impossible": float(weights["impossible"]), "range": 100 * weights["range"] / self.total}
+            points["untaught"] = points["range"] / 2
+            self._known[reach, moved] = [
+                sum(points.get(reach.reason(midi + moved), 0) * count for midi, count in own.items())
+                for own in self.phrases
+            ]
+        return self._known[reach, moved]
 
     def _allowed(self, leap: int) -> list[tuple[bool, bool]]:
         """For each phrase, whether it may begin an octave higher than the one before ends, and an octave lower."""
