@@ -164,7 +164,11 @@ def cases(count: int, seed: int = 1) -> Iterator[Case]:
     while len(asked) < count:
         band = rng.choice((*named, *bands(book, rng, 6)))
         asked.append((rng.choice((*pieces, *chorales)), band, rng.choice((None, rng.randrange(weeks)))))
-    for (name, lines), (words, band), week in asked[:count]:
+    asked = asked[:count]
+    rng.shuffle(asked)  # so that a run cut short tells of all kinds
+    for number, ((name, lines), (words, band), week) in enumerate(asked, 1):
+        if number % 50 == 0:
+            print(f"{number} of {count}", file=sys.stderr, flush=True)
         begin = time.process_time()
         scoring = Search(lines, desks(book, band, week), rules).ranked().best
         spent = time.process_time() - begin

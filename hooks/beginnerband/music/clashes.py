@@ -32,11 +32,13 @@ class Clashes:
             for moment, later in zip(found, (*found[1:], found[0]), strict=True)
         ]
         ends[-1] = bars[found[-1].place]
-        self._long = [end - moment.beat for end, moment in zip(ends, found, strict=True)]
+        lengths = [end - moment.beat for end, moment in zip(ends, found, strict=True)]
+        whole = math.lcm(*(length.denominator for length in lengths))
+        self._long = [int(length * whole) for length in lengths]  # whole numbers: they are added up very often
         self._phrase = [phrase_of(phrases, (moment.place, moment.beat)) for moment in found]
         self._pitches = [moment.pitches for moment in found]
         self._points = [tuple(point(pitch) if pitch else None for pitch in moment.pitches) for moment in found]
-        self._total = sum(self._long, Fraction(0)) or Fraction(1)
+        self._total = sum(self._long) or 1
         self._known: dict[tuple[str, Octaves, str, Octaves], tuple[tuple[str, int], ...]] = {}
 
     def between(self, voice: str, octaves: Octaves, other: str, others: Octaves) -> tuple[tuple[str, int], ...]:
@@ -62,12 +64,12 @@ class Clashes:
     def _crossed(self, upper: int, octaves: Octaves, lower: int, others: Octaves) -> int:
         if octaves == others:
             return 0
-        time = Fraction(0)
+        time = 0
         for long, phrase, heard in zip(self._long, self._phrase, self._points, strict=True):
             high, low = heard[upper], heard[lower]
             if high and low and low[0] <= high[0]:
                 time += long * (low[0] + 12 * others[phrase] > high[0] + 12 * octaves[phrase])
-        return math.ceil(100 * time / self._total)
+        return -(-100 * time // self._total)
 
     def _parallels(self, upper: int, octaves: Octaves, lower: int, others: Octaves) -> int:
         if octaves == others:
@@ -87,14 +89,14 @@ class Clashes:
 
     def thirds(self, voice: str) -> Fraction:
         """Of the time that chords with a third sound, the part in which ``voice`` alone has it."""
-        place, alone, with_third = self.voices.index(voice), Fraction(0), Fraction(0)
+        place, alone, with_third = self.voices.index(voice), 0, 0
         for long, heard in zip(self._long, self._pitches, strict=True):
             third = _third(tuple(pitch for pitch in heard if pitch))
             if third:
                 having = [at for at, pitch in enumerate(heard) if pitch and pitch.letter == third]
                 with_third += long
                 alone += long * (having == [place])
-        return alone / with_third if with_third else Fraction(0)
+        return Fraction(alone, with_third or 1)
 
 
 def _third(pitches: tuple[Pitch, ...]) -> str | None:

@@ -1,11 +1,11 @@
 """Finding the cheapest way to share four lines out: who plays which line, in which octaves, in which concert key.
 
 In each of the fifteen keys every desk may take any line, whole in any octave near its home, or with phrases changed
-between two neighbouring octaves where more of it then lies within reach. Octaves in which the instrument lacks notes
-are tried only where it has no other. A line is judged against the others as they are played: each line has a *lead*,
-one of the ways it is played, and every desk is charged for what it does to the leads of the other lines; the leads are
-those with which the whole costs least. Beside the desks it is charged for lines nobody plays, for lines with more
-players than their share, and for leaving the key of the piece.
+between the octave that suits it best and a neighbouring one where more of it then lies within reach. Octaves in which
+the instrument lacks notes are tried only where it has no other. A line is judged against the others as they are played:
+each line has a *lead*, one of the ways it is played, and every desk is charged for what it does to the leads of the
+other lines; the leads are those with which the whole costs least. Beside the desks it is charged for lines nobody
+plays, for lines with more players than their share, and for leaving the key of the piece.
 
 The search is exact: for every choice of leads the cheapest sharing is found desk by desk, where ways that have come to
 the same numbers of players on each line are compared and dearer ones given up, as are ways that cannot become cheaper
@@ -187,7 +187,8 @@ class Search:
                 whole = (octave,) * len(self.phrases)
                 found[whole] = line.counts(reach, moved, whole)
             cost = {octaves: self._bad(counts) for octaves, counts in found.items()}
-            for octave in (home, home - 1, home + 1, home - 2):
+            middle = min(found, key=lambda octaves: cost[octaves])[0]
+            for octave in (middle, middle + 1):
                 least = min(cost.get((at,) * len(self.phrases), math.inf) for at in (octave, octave - 1))
                 if least < self.rules.weights["fold"]:
                     continue
