@@ -165,7 +165,9 @@
         to = form.elements.to.value,
         week = Number(form.elements.week.value);
       var steps = (data[to].from[from] || []).filter((step) => step[0] <= week);
-      var [, missing, changed] = steps.length ? steps[steps.length - 1] : [0, [], []];
+      var last = steps.length ? steps[steps.length - 1] : [0, [], []];
+      var missing = last[1],
+        changed = last[2];
       function named(note) {
         return data[to].notes[note];
       }

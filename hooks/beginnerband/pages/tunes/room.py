@@ -12,6 +12,7 @@ from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficult
 from beginnerband.music.keychoice import KeyChoice
 from beginnerband.music.part import CANNOT, EARLY, SIGN, STRETCH
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Key
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
@@ -211,7 +212,7 @@ def _page(
         expect=difficulty_sentence(width(tune.line), measured, words),
         numbers=_numbers(book, together, measured),
         key_words=key_sentence(book, together.level, ranking, together.choice),
-        when=_when(book, every, when),
+        when=_when(book, every, when, together.key),
         needs=needs_table(book, every, "What it asks, and the lesson that brings it") if known else "",
         proposed=any(note.proposed for _, note in tune.line),
         all_keys=_keys(book, ranking, "All fifteen keys, best first"),
@@ -249,21 +250,21 @@ def _drum_voices(drums: Sequence[Staff]) -> list[sound.PlayedLine]:
     return [sound.PlayedLine(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
 
 
-def _when(book: Book, every: Sequence[SharedNeed], when: When | None) -> str:
+def _when(book: Book, every: Sequence[SharedNeed], when: When | None, key: Key) -> str:
     """What the course says: from which lesson everyone can play it, or what is missing and for whom."""
     if not every or when is None:
         return ""
     ear, paper = lesson_number(book, when.ear), lesson_number(book, when.paper)
     if not ear:
         missing = things_words([one for one in every if one.place is None])
-        return f"In concert {when.key.sign} it is a tune for after the course, which does not bring {missing}."
-    key = f"In concert {when.key.sign} everyone can play it"
+        return f"In concert {key.sign} it is a tune for after the course, which does not bring {missing}."
+    said = f"In concert {key.sign} everyone can play it"
     if ear == paper:
         last = things_words([one for one in every if one.place == when.ear])
-        return f"{key} from lesson {ear}, which brings {last}."
+        return f"{said} from lesson {ear}, which brings {last}."
     if not paper:
-        return f"{key} by ear from lesson {ear}; the course does not teach all to read its key signature."
-    return f"{key} by ear from lesson {ear}, and from paper from lesson {paper}."
+        return f"{said} by ear from lesson {ear}; the course does not teach all to read its key signature."
+    return f"{said} by ear from lesson {ear}, and from paper from lesson {paper}."
 
 
 def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:

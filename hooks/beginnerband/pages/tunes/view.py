@@ -103,8 +103,9 @@ def offers(book: Book, tune: Tune, when: When | None = None) -> tuple[Offer, ...
     best.
     """
     level, ranking = first_level(tune.line, book.band.players, signs_read(book))
-    together = next((choice for choice in ranking if when and choice.key == when.key), best_for_all(ranking))
-    octaves = when.octaves if when else {}
+    reached = when if when and when.ear is not None else None
+    together = next((choice for choice in ranking if reached and choice.key == reached.key), best_for_all(ranking))
+    octaves = reached.octaves if reached else {}
     found = [_offer(tune, together, level, "", book.band.pitched, "together", ranking, octaves)]
     for who, groups in APART:
         players = tuple(player for player in book.band.pitched if player.instrument.group in groups and player.count)
