@@ -122,7 +122,7 @@ def test_the_look_up(open_page: Open, server: str) -> None:
 def test_the_instruments_shown(open_page: Open, server: str) -> None:
     page = open_page(server + "look-up.html#cornet/treble-bb/G4")
     tab_to(page, "combobox", "Instrument")
-    page.locator("#bb-look-up details summary").focus()
+    page.locator("#bb-look-up .bb-lu-mine summary").focus()
     page.keyboard.press("Enter")
     box = tab_to(page, "checkbox", "B♭ flugelhorn")
     page.keyboard.press("Space")

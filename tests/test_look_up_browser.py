@@ -106,9 +106,9 @@ def test_the_answer_for_written_g_on_a_cornet_is_what_every_band_leader_knows(op
     assert "In tune" in said
     rows = others(page)
     assert rows["E♭ tenor horn"] == "D5 1"
-    assert rows["single F horn"] == "C5 0"
+    assert rows["single F horn"] == "C5 open"
     assert rows["B♭ tenor trombone"] == "F4 1"
-    assert rows["B♭ trumpet"] == "G4 0"
+    assert rows["B♭ trumpet"] == "G4 open"
     assert rows["E♭ bass"] == "D5 1"  # an octave lower
     assert rows["glockenspiel"] == "F4"
     assert "an octave lower" in page.locator(".bb-lu-row", has_text="E♭ bass").inner_text()
@@ -126,7 +126,7 @@ def test_a_sharp_note_says_what_to_do_about_it(open_page: Open, server: str) -> 
 def test_both_readings_of_low_brass_are_answered(open_page: Open, server: str) -> None:
     page = open_page(server + "look-up.html#euphonium/treble-bb/C5")
     rows = others(page)
-    assert rows["B♭ euphonium, bass clef at concert pitch"] == "B♭3 0"
+    assert rows["B♭ euphonium, bass clef at concert pitch"] == "B♭3 open"
     horn = open_page(server + "look-up.html#cornet/treble-bb/C4")
     assert "bass clef at concert pitch" in horn.locator(".bb-lu-row", has_text="B♭ baritone").inner_text()
 
@@ -178,7 +178,7 @@ def test_a_phone_can_be_narrowed_to_its_own_instruments(open_page: Open, server:
     page.get_by_role("checkbox", name="B♭ trumpet", exact=True).tap()
     page.get_by_role("checkbox", name="B♭ flugelhorn", exact=True).tap()
     assert "B♭ trumpet" not in others(page)
-    assert others(page)["B♭ flugelhorn"] == "G4 0"
+    assert others(page)["B♭ flugelhorn"] == "G4 open"
     page.reload()
     assert "B♭ trumpet" not in others(page)
     page.get_by_text("Choose the instruments shown here").tap()
@@ -254,16 +254,55 @@ def test_targets_are_at_least_44_pixels(open_page: Open, server: str, width: int
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-def test_the_answer_and_the_notes_are_on_one_screen_of_a_phone(open_page: Open, server: str) -> None:
-    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
+@pytest.mark.parametrize(("width", "height"), [(390, 664), (844, 390), (320, 568)])
+def test_the_answer_the_band_and_the_notes_are_on_one_screen(
+    open_page: Open, server: str, width: int, height: int
+) -> None:
+    """Two taps from home (the instrument, the note) and no scrolling: the note, the hand, the sound and four rows."""
+    page = open_page(server + "index.html", viewport={"width": width, "height": height})
+    page.get_by_role("link", name="B♭ cornet", exact=True).first.tap()
+    page.get_by_role("radio", name="E 4", exact=True).locator("..").tap()
+    page.locator("#bb-lu-answer > :last-child:not([aria-busy]) .bb-lu-row").first.wait_for()
+    page.evaluate("scrollTo(0, 0)")
     tray = page.locator(".bb-lu-tray").bounding_box()
-    assert tray["y"] + tray["height"] <= PHONE["height"] + 1
-    for text in ("Press no valve: open", "concert pitch,"):
-        box = page.locator("#bb-lu-answer").get_by_text(text).bounding_box()
-        assert box["y"] + box["height"] < tray["y"]
+    assert tray["y"] + tray["height"] <= height + 1
+    foot = tray["y"] if width < 700 else height
+    main = page.locator(".bb-lu-main").bounding_box()
+    assert main["y"] > 0
+    assert page.get_by_role("button", name="Hear it").bounding_box()["y"] < foot
+    whole = [
+        row.locator(".bb-lu-by").inner_text()
+        for row in page.locator(".bb-lu-row").all()
+        if (box := row.bounding_box()) and box["y"] + box["height"] <= foot + 1
+    ]
+    assert len(whole) >= (4 if height > 600 else 2), whole
+    if height != 568:
+        assert any("tenor horn" in name for name in whole)
+
+
+def test_the_notes_stay_with_the_look_up_and_cover_nothing_after_it(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
     page.evaluate("scrollTo(0, document.body.scrollHeight)")
-    last = page.locator(".md-footer").bounding_box()  # nothing is hidden for good behind the tray
-    assert last["height"] > tray["height"]
+    tray = page.locator(".bb-lu-tray").bounding_box()
+    below = page.locator("#in-plain-tables").bounding_box()
+    assert tray["y"] + tray["height"] <= below["y"]
+
+
+def test_a_note_the_instrument_does_not_have_is_said_not_changed_in_silence(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/C9")
+    assert page.locator("#bb-lu-lacks").inner_text() == "B♭ cornet has no C9; this is the nearest it has."
+    page.get_by_role("radio", name="E 4", exact=True).locator("..").tap()
+    assert not page.locator("#bb-lu-lacks").is_visible()
+
+
+def test_arrows_walk_the_letters_and_their_signs(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/G4", has_touch=False)
+    page.get_by_role("radio", name="G 4", exact=True).focus()
+    for key, note in (("ArrowRight", "A4"), ("ArrowUp", "A#4"), ("ArrowDown", "A4"), ("ArrowDown", "Ab4"),
+                      ("ArrowLeft", "G4")):  # fmt: skip
+        page.keyboard.press(key)
+        assert page.evaluate("document.activeElement.value") == note, key
+        assert page.evaluate("document.activeElement.checked")
 
 
 def test_by_keyboard_alone(open_page: Open, server: str) -> None:
@@ -357,13 +396,18 @@ EVERY_NOTE = """async () => {
 """Taps every note of every player and takes down what the page then says."""
 
 
+def spoken(code: str) -> str:
+    """A fingering as people say it."""
+    return "open" if code == "0" else code
+
+
 def expected(book: Book, note: Answer) -> dict[str, list[Any]]:
     """What the domain has to say about one note, as the look-up words it."""
     words, instrument, way = book.band.words, note.player.instrument, note.way
     cents = [f"{round(each.cents):+d} cents".replace("-", "−").replace("+0", "0") for each in note.ways]
     sounds = f"Sounds {note.sounding.sign} concert pitch, {note.hz(book.band.pitch_a4):.0f} Hz."
     if way:
-        played = f"Play{way.code}{fingers.words(instrument, way, words)}"
+        played = f"Play{spoken(way.code)}{fingers.words(instrument, way, words)}"
         todo = " ".join(each.text for each in note.advice(words))
         sounds += f" {in_words(round(way.cents)).capitalize()} ({cents[0]}). {todo}".rstrip()
     else:
@@ -372,9 +416,9 @@ def expected(book: Book, note: Answer) -> dict[str, list[Any]]:
     return {
         "main": [f"Written{note.written.sign}{staff_place.words(note.place)}", played],
         "said": [f"{sounds} Hear it", *beyond[note.level]],
-        "or": [f"{cents[note.ways.index(each)]}{each.code}" for each in note.alternates],
+        "or": [f"{cents[note.ways.index(each)]}{spoken(each.code)}" for each in note.alternates],
         "others": [
-            [found.answer.written.sign, found.where, *([found.answer.way.code] if found.answer.way else [])]
+            [found.answer.written.sign, found.where, *([spoken(found.answer.way.code)] if found.answer.way else [])]
             for other in same_sound_players(book, note.player)
             if (found := match(note.sounding, other))
         ],

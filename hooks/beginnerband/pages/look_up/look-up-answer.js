@@ -17,6 +17,10 @@
    * @param {string} [after] */
   const big = (text, after = "") => `<span class="bb-lu-name"><b>${text}</b>${after}</span>`;
 
+  /** A fingering as people say it: no valve pressed is open.
+   * @param {string} code */
+  const spoken = (code) => (code === "0" ? "open" : code);
+
   /** @param {string} picture
    * @param {string} title
    * @param {string} shown
@@ -46,7 +50,7 @@
      * @param {LookUpAnswer} found */
     function play(player, { way, written }) {
       if (!way) return figure("", "Strike the bar", big(written.letter), "");
-      return figure(pictures.fingers(player, way), "Play", big(way.code), way.words);
+      return figure(pictures.fingers(player, way), "Play", big(spoken(way.code)), way.words);
     }
 
     /** @param {LookUpAnswer} found */
@@ -66,14 +70,21 @@
      * @param {LookUpAnswer} found */
     function answer(player, found) {
       const { written, beyond, alternates } = found;
-      const shown = alternates.map((way) => figure(pictures.fingers(player, way), way.cents, `<b>${way.code}</b>`, ""));
+      const shown = alternates.map((way) =>
+        figure(pictures.fingers(player, way), way.cents, `<b>${spoken(way.code)}</b>`, ""),
+      );
       const main =
-        figure(pictures.staff(player, written), "Written", name(written), placeWords(player, written)) +
-        play(player, found);
+        figure(
+          pictures.staff(player, written),
+          "Written",
+          name(written),
+          `<span>${placeWords(player, written)}</span>`,
+        ) + play(player, found);
       return (
-        `<div class="bb-lu-main">${main}</div>${sounds(found)}` +
-        (beyond ? `<p class="bb-lu-level">${beyond}</p>` : "") +
-        (shown[0] ? `<div class="bb-lu-or">Or ${shown.join("")}</div>` : "")
+        `<b class="bb-lu-for">${player.fullName}</b><div class="bb-lu-main">${main}</div>` +
+        (shown[0] ? `<details class="bb-lu-or"><summary>Or …</summary>${shown.join("")}</details>` : "") +
+        sounds(found) +
+        (beyond ? `<p class="bb-lu-level">${beyond}</p>` : "")
       );
     }
 
@@ -96,9 +107,9 @@
       });
       const who = player.id === asked.id ? player.fullName : player.name;
       const inside =
-        `${pictures.staff(player, written)}<span class="bb-lu-by">${who}</span>${name(written)}` +
+        `<span class="bb-lu-by">${who}</span>${pictures.staff(player, written)}${name(written)}` +
         `<small>${found.where}${more.join("")}</small>` +
-        (way ? `<span class="bb-lu-how">${pictures.fingers(player, way)}<b>${way.code}</b></span>` : "");
+        `<span class="bb-lu-how">${way ? `${pictures.fingers(player, way)}<b>${spoken(way.code)}</b>` : "strike"}</span>`;
       return link(player, written, "bb-lu-row", inside);
     }
 
@@ -107,7 +118,7 @@
       const { concert } = book.answer(choice.player, book.written(choice));
       const list = [...hidden(choice.player), ...memory.shown().filter((one) => one !== choice.player)];
       const rows = list.map((one) => row(choice.player, one, concert)).join("");
-      return `<h2>The same sound on the others</h2><ul class="bb-lu-rows">${rows}</ul>`;
+      return `<h2 class="bb-lu-head">The same sound on the others</h2><ul class="bb-lu-rows">${rows}</ul>`;
     }
 
     /** @param {LookUpChoice} choice */

@@ -1,10 +1,12 @@
 /* The choice as an address, #cornet/treble-bb/G4, #…/concert/F4 or #…/hand/1-2, so that it can be linked to and
-   shared, and back. Nothing from the address is ever put into the page: it is only compared with the tables. */
+   shared, and back. What is in the address is compared with the tables, not put into the page. */
 (() => {
   "use strict";
 
   const lookUp = window.bandLookUp;
   if (!lookUp) return;
+
+  const NOTE = /^[A-G][b#]?\d$/; // all of an address that is ever shown
 
   /** @param {LookUpChoice} choice */
   function address({ player, from, pitch, code }) {
@@ -31,7 +33,7 @@
       named && book.names(player, from).includes(named) ? named : book.nearby(player, from, named || before?.pitch);
     const wanted = (from === "hand" && asked) || before?.code || "0";
     const [code] = player.tool.ways.find((way) => way[0] === wanted) || player.tool.ways[0] || ["0"];
-    return { player, from, pitch, code };
+    return { player, from, pitch, code, lacks: pitch.name !== asked && NOTE.test(asked) ? asked : "" };
   }
 
   /** @param {string | null} text */

@@ -101,6 +101,8 @@ interface LookUpChoice {
   from: "written" | "concert" | "hand";
   pitch: LookUpPitch;
   code: string;
+  /** The note that was asked for, where this instrument has none. */
+  lacks?: string;
 }
 
 /** The tables with what can be looked up in them (look-up-book.js). */

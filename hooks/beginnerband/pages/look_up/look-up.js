@@ -49,6 +49,10 @@
     restOfAnswer.setAttribute("aria-busy", "true");
     requestAnimationFrame(() => setTimeout(showRest));
     part("said").textContent = words.said(choice);
+    part("lacks").hidden = !choice.lacks;
+    part("lacks").textContent = choice.lacks
+      ? `${choice.player.fullName} has no ${choice.lacks.replace("b", "♭").replace("#", "♯")}; this is the nearest it has.`
+      : "";
     asksAddress = asksAddress || Boolean(writesAddress);
     clearTimeout(keeping);
     keeping = setTimeout(keep, PAUSE);
@@ -152,7 +156,7 @@
   const changes = {
     player: (key) => choose(choice.from === "written" ? key : `${key}/${choice.from}`),
     note: (name) => {
-      choice = { ...choice, pitch: book.pitch(name) || choice.pitch };
+      choice = { ...choice, pitch: book.pitch(name) || choice.pitch, lacks: "" };
     },
     place: (code) => {
       choice = { ...choice, code };
@@ -172,6 +176,32 @@
     if (!(target instanceof HTMLInputElement || target instanceof HTMLSelectElement)) return;
     changes[target.name]?.(target.value);
     show(true);
+  });
+
+  /* Left and right walk the letters, up and down their signs: a note's column has its sharp, itself and its flat. */
+  root.addEventListener("keydown", (event) => {
+    const { target, key } = event;
+    if (!(target instanceof HTMLInputElement) || target.name !== "note") return;
+    const column = target.closest("div");
+    const near = /** @type {NodeListOf<HTMLInputElement> | undefined} */ (column?.querySelectorAll("[name=note]"));
+    const along = { ArrowLeft: "previousElementSibling", ArrowRight: "nextElementSibling" }[key];
+    const step = { ArrowUp: -1, ArrowDown: 1 }[key];
+    if (!column || !near || (!along && !step)) return;
+    event.preventDefault();
+    /** @type {HTMLInputElement | null | undefined} */
+    let to;
+    if (step) to = near[[...near].indexOf(target) + step];
+    else {
+      const beside = /** @type {Element | null} */ (
+        along === "nextElementSibling" ? column.nextElementSibling : column.previousElementSibling
+      );
+      const notes = /** @type {NodeListOf<HTMLInputElement> | undefined} */ (beside?.querySelectorAll("[name=note]"));
+      to = [...(notes || [])].find((one) => !/[b#]/.test(one.value)) || notes?.[0];
+    }
+    if (!to) return;
+    to.checked = true;
+    to.focus();
+    to.dispatchEvent(new Event("change", { bubbles: true }));
   });
 
   root.addEventListener("click", ({ target }) => {
