@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from conftest import ROOT
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from beginnerband.data.band import load_band
 from beginnerband.data.instruments import load_instruments
@@ -129,7 +129,7 @@ def test_from_the_form_to_the_build_and_back(page: Page, site: Path, browser: Br
     again = context.new_page()
     again.goto((site / "set-up.html").as_uri())
     again.set_input_files("#bb-su-read", list(files.values()))
-    again.wait_for_function("document.getElementById('bb-su-said').textContent.includes('cupboard.yml is read')")
+    expect(again.locator("#bb-su-said")).to_contain_text("cupboard.yml is read")
     for what, first in files.items():
         (tmp_path / "again").mkdir(exist_ok=True)
         assert saved(again, what, tmp_path / "again").read_text() == first.read_text()
@@ -144,7 +144,7 @@ def test_the_shipped_files_are_read_as_people_wrote_them(page: Page, tmp_path: P
     page.set_input_files(
         "#bb-su-read", [ROOT / "content" / "band.yml", folder / "learners.yml", folder / "cupboard.yml"]
     )
-    page.wait_for_function("document.getElementById('bb-su-said').textContent.includes('cupboard.yml is read')")
+    expect(page.locator("#bb-su-said")).to_contain_text("cupboard.yml is read")
     for what, path in (
         ("band", ROOT / "content" / "band.yml"),
         ("learners", folder / "learners.yml"),
@@ -162,7 +162,7 @@ def test_what_cannot_be_read_is_said_with_its_line(page: Page, tmp_path: Path) -
     broken = tmp_path / "band.yml"
     broken.write_text("name: A Band\nplayers:\n  - {instrument: cornet, players 5}\n")
     page.set_input_files("#bb-su-read", broken)
-    page.wait_for_function("document.getElementById('bb-su-said').textContent.includes('line 3')")
+    expect(page.locator("#bb-su-said")).to_contain_text("line 3")
 
 
 def test_a_full_name_is_warned_of(page: Page) -> None:

@@ -2,7 +2,7 @@
 
 Three rings, imports point inward only:
 
-* domain: ``music`` and ``teaching`` (no files, no HTML, no MkDocs);
+* domain: ``music``, ``teaching`` and ``people`` (no files, no HTML, no MkDocs);
 * content and output: ``data`` (load, validate), ``pages`` (what a page shows), ``render`` (HTML, print, offline);
 * build: ``hooks/build.py`` (MkDocs events), which alone knows the site engine.
 """
