@@ -26,6 +26,7 @@ from beginnerband.music.breathing import proposed
 from beginnerband.music.score import Line
 from beginnerband.music.timing import timing
 
+ROOT = Path(__file__).parent.parent
 CORPUS = Path(music21.__file__).parent / "corpus" / "essenFolksong"
 LAST_NOTE = re.compile(r"(?:[_^=]*[A-Ga-g][,']*[0-9/]*-?\s*\|?\s*)$")
 
