@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -20,14 +21,14 @@ ALL_INSTRUMENTS = {path.stem for path in (ROOT / "content" / "instruments").iter
 INSTRUMENTS = {*PLAYERS, "f-horn", "euphonium", "euphonium-4", "euphonium-comp", "trombone-f", "glockenspiel"}
 """What there is to look up: the band's, those the written pages speak of, and one of every other kind."""
 
-LESSONS = ("01", "04", "05", "07", "09", "12", "15", "20", "22", "23", "26")
-"""At least one of every stage, a spare one, and one that uses music of another."""
+LAST, MINUTES = date(2027, 1, 6), 75
+"""Few and long lessons, into which all that cannot be left out fits: every stage, and a spare one."""
 
 TUNES = {"loud-and-soft", "row-your-boat", "deck-the-hall"}
 """Beside those the lessons play: marks, a round, a tune with everything in its heading."""
 
-PIECES = {"when-the-saints", "frere-jacques", "three-steps"}
-"""One with a descant, one that is a canon, one that a lesson plays."""
+PIECES = {"when-the-saints", "frere-jacques", "two-gates", "over-the-bridge", "lantern-waltz"}
+"""One with a descant, one that is a canon, and those the lessons play."""
 
 Field = tuple[str, ...]
 """A kind of file and the path to a value in it, as ``("course", "steps", "*", "say")``; ``*`` is any of many."""
@@ -42,12 +43,13 @@ def small_project(root: Path) -> Path:
     content = root / "content"
     _keep(content / "instruments", INSTRUMENTS)
     _keep(content / "pieces", PIECES)
-    _keep(content / "course", {"plan", *(f"lesson-{number}" for number in LESSONS)})
     played = set(TUNES)
-    for path in (content / "course").glob("lesson-*.yml"):
-        _change(path, _lesson)
-        music = yaml.safe_load(path.read_text(encoding="utf-8"))["music"]
-        played |= {entry["tune"] for entry in music if "tune" in entry}
+    for path in (content / "course").glob("*.yml"):
+        if path.stem not in ("plan", "percussion"):
+            _change(path, _unit)
+            for entry in yaml.safe_load(path.read_text(encoding="utf-8")).get("music", ()):
+                tune = entry.get("tune") or entry.get("of") or []
+                played |= {tune} if isinstance(tune, str) else set(tune)
     _keep(content / "tunes", played)
     for name, change in (
         ("band", _band),
@@ -77,6 +79,7 @@ def _change(path: Path, change: Callable[[dict[str, Any]], None]) -> None:
 def _band(band: dict[str, Any]) -> None:
     chairs = [chair for chair in band["players"] if chair["instrument"] in PLAYERS]
     band["address"] = ADDRESS
+    band["course"] |= {"last": LAST, "minutes": MINUTES}
     band["players"] = [{**chair, "players": PLAYERS[chair["instrument"]]} for chair in chairs]
 
 
@@ -94,20 +97,21 @@ def _matching(matching: dict[str, Any]) -> None:
 
 
 def _plan(plan: dict[str, Any]) -> None:
-    plan["order"] = [f"lesson-{number}" for number in LESSONS]
+    units = ROOT / "content" / "course"
+    files = [yaml.safe_load((units / f"{name}.yml").read_text(encoding="utf-8")) for name in plan["order"]]
+    plan["packing"] |= {"steps": 8, "late": 10_000}
+    plan["skip"] = [step["id"] for unit in files for step in unit["steps"] if step.get("worth")]
 
 
 def _ladder(ladder: dict[str, Any]) -> None:
+    ladder["kinds"]["most"] = 9  # few lessons bring more at a time
     for stage in ladder["stages"].values():
-        stage["new_notes"]["most"] = 9  # notes of lessons left out are new in the next one
+        stage["new_notes"]["most"] = 9
 
 
-def _lesson(lesson: dict[str, Any]) -> None:
+def _unit(unit: dict[str, Any]) -> None:
     left_out = ALL_INSTRUMENTS - INSTRUMENTS
-    lesson["needs"] = [need for need in lesson.get("needs", []) if need.removeprefix("lesson-") in LESSONS]
-    if "pieces" in lesson:
-        lesson["pieces"] = sorted(PIECES)  # the canon among them is not known by then
-    for entry in lesson["music"]:
+    for entry in unit.get("music", ()):
         if "for" in entry:
             entry["for"] = [name for name in entry["for"] if name not in left_out]
 

@@ -81,11 +81,11 @@ def load_book(root: Path) -> Book:
         planned = load_planned(root, band, instruments, rules, problems)
         band = replace(band, players=players_of(planned, band) or band.players) if planned else band
     tunes = load_tunes(root, instruments, problems)
-    course = load_course(root, band, tunes, problems) if band else None
-    guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
-    check_words(root, problems)
     scoring = load_scoring(root, instruments, problems) if (root / "content" / "scoring.yml").exists() else None
     pieces = load_pieces(root, scoring, problems) if scoring else {}
+    course = load_course(root, band, tunes, pieces, problems) if band else None
+    guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
+    check_words(root, problems)
     rehearsal = load_rehearsal(root, problems)
     supplies = load_supplies(root, problems)
     problems.stop_if_any()

@@ -1,30 +1,57 @@
-"""The course: ``content/course/plan.yml``, ``content/course/lesson-NN.yml`` and ``content/ladder.yml``.
+"""The course: ``content/course/plan.yml``, its units beside it, and ``content/ladder.yml``, composed for one band.
 
-Everything is checked here: the files, the references, the prerequisites and, note by note, the ladder.
+Everything is checked here: the files, the references, what must come before what, what sentences claim of the music,
+and, note by note, the ladder.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
+from typing import Protocol
 
 from beginnerband.data.band import Band
-from beginnerband.data.course_files import LadderFile, LessonFile, PlanFile, RungFile
-from beginnerband.data.course_music import MusicSource, items_of
+from beginnerband.data.course_files import (
+    FrameFile,
+    LadderFile,
+    PercussionFile,
+    PlanFile,
+    RungFile,
+    StepFile,
+    UnitFile,
+)
+from beginnerband.data.course_music import Band as MusicBand
+from beginnerband.data.course_music import Music, MusicSource, exercise
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, load
 from beginnerband.music.instrument import GROUPS, MOUTHPIECES
 from beginnerband.music.player import Player
 from beginnerband.music.reading import READING_IDS
-from beginnerband.teaching.course import Course, Item, Lesson, Percussion, Room, Stage, Step
+from beginnerband.music.score import Key
+from beginnerband.teaching.calendar import Holiday, Teaching
+from beginnerband.teaching.compose import (
+    Composed,
+    DoesNotFitError,
+    Done,
+    Placed,
+    Plan,
+    Unit,
+    compose,
+)
+from beginnerband.teaching.course import Course, FirstSound, Item, Kind, Percussion, Room, Span, Stage, Step
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES
-from beginnerband.teaching.grading import Grades, grade
+from beginnerband.teaching.firstsound import Weights, choose, names_of, sound_of
+from beginnerband.teaching.grading import Grades, Reader, grade, part_of
 from beginnerband.teaching.ladder import Ladder, cycle_in
+from beginnerband.teaching.packing import Packing
+from beginnerband.teaching.phrases import CLAIMS, Heard, Phrases, UnknownPhraseError, false_for, joined
 
 FOLDER = Path("content") / "course"
 LADDER = Path("content") / "ladder.yml"
+TOGETHER = ("all", "The band")
+"""Id and name of the one room of a band that is not taught apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +67,11 @@ class CourseBook:
     grades: Grades = field(repr=False)
     """Each player's weeks."""
     dates: tuple[date, ...]
-    """Date of each week; empty when the band gives no start."""
+    """Date of each lesson; empty when the band gives no start."""
+    packing: Packing = field(repr=False)
+    """How the steps were packed into lessons."""
+    teaching: Teaching
+    """When, where and by how many it is taught."""
 
     @property
     def rooms(self) -> tuple[Room, ...]:
@@ -56,34 +87,32 @@ class CourseBook:
         raise KeyError(instrument)
 
 
-def load_course(root: Path, band: Band, tunes: Mapping[str, MusicSource], problems: Problems) -> CourseBook | None:
-    """Load and check the course; ``None`` when there is none or when it has mistakes (which become problems)."""
+UnitFiles = dict[str, tuple[UnitFile, Located]]
+
+
+class Titled(Protocol):
+    """A piece in parts, as far as the course needs it."""
+
+    @property
+    def title(self) -> str:
+        """As people read it."""
+
+
+def load_course(
+    root: Path, band: Band, tunes: Mapping[str, MusicSource], pieces: Mapping[str, Titled], problems: Problems
+) -> CourseBook | None:
+    """Load, compose and check the course; ``None`` without one, or with mistakes (which become problems)."""
     if not (root / FOLDER).is_dir():
         return None
     before = len(problems.found)
-    plan = load(PlanFile, root / FOLDER / "plan.yml", problems)
-    ladder = load_ladder(root, plan[0] if plan else None, problems)
-    files = _lesson_files(root, problems)
-    if plan is None or ladder is None:
+    loaded = load(PlanFile, root / FOLDER / "plan.yml", problems)
+    ladder = load_ladder(root, loaded[0] if loaded else None, problems)
+    files = _unit_files(root, problems)
+    drums = load(PercussionFile, root / FOLDER / "percussion.yml", problems)
+    if loaded is None or ladder is None or drums is None:
         return None
-    lessons = _lessons(root, plan[0], files, tunes, problems)
-    order = _order(plan, lessons, files, problems)
-    if len(problems.found) > before:
-        return None
-    course = _course(plan[0], lessons, order)
-    grades = grade(course, band.players)
-    for fault in ladder.check(course, band.players, grades):
-        located = files[fault.lesson][1]
-        line = _line_of_item(files[fault.lesson], fault.item)
-        problems.add(located.path, line, f"{fault.lesson} breaks the ladder: {fault.message}")
-    if len(problems.found) > before:
-        return None
-    try:
-        dates = band.teaching.dates(len(course.weeks))
-    except ValueError as error:
-        problems.add(root / "content" / "band.yml", 0, str(error))
-        return None
-    return CourseBook(course, ladder, band.players, grades, dates)
+    course = _Loader(root, band, tunes, pieces, problems, loaded, ladder, files, drums)
+    return course.book() if len(problems.found) == before else None
 
 
 def load_ladder(root: Path, plan: PlanFile | None, problems: Problems) -> Ladder | None:
@@ -106,7 +135,7 @@ def load_ladder(root: Path, plan: PlanFile | None, problems: Problems) -> Ladder
             _check_rung(root, stage, file.stages[stage], located, problems)
     if missing:
         return None
-    return Ladder(file.stages[stage].rung(stage) for stage in stages)
+    return Ladder((file.stages[stage].rung(stage) for stage in stages), file.kinds.most)
 
 
 def known_names(root: Path) -> list[str]:
@@ -130,155 +159,434 @@ def _check_rung(root: Path, stage: str, rung: RungFile, located: Located, proble
                 problems.add(located.path, line, f"{listing}: {name!r} is not known{did_you_mean(name, known)}")
 
 
-LessonFiles = dict[str, tuple[LessonFile, Located]]
-
-
-def _lesson_files(root: Path, problems: Problems) -> LessonFiles:
-    files: LessonFiles = {}
-    for path in sorted((root / FOLDER).glob("lesson-*.y*ml")):
-        if not path.stem.removeprefix("lesson-").isdigit():
-            problems.add(path, 0, "a lesson file is named lesson-07.yml, with its number")
-            continue
-        loaded = load(LessonFile, path, problems)
-        if loaded:
-            files[path.stem] = loaded
+def _unit_files(root: Path, problems: Problems) -> UnitFiles:
+    files: UnitFiles = {}
+    for path in sorted((root / FOLDER).glob("*.y*ml")):
+        if path.stem not in ("plan", "percussion"):
+            loaded = load(UnitFile, path, problems)
+            if loaded:
+                files[path.stem] = loaded
     return files
 
 
-def _lessons(
-    root: Path, plan: PlanFile, files: LessonFiles, tunes: Mapping[str, MusicSource], problems: Problems
-) -> dict[str, Lesson]:
-    items = items_of(files, plan, tunes, problems)
-    lessons: dict[str, Lesson] = {}
-    stages = [stage.id for stage in plan.stages]
-    for lesson_id, (file, located) in files.items():
-        if file.stage not in stages:
-            hint = did_you_mean(file.stage, stages)
-            problems.add(located.path, located.line("stage"), f"no stage {file.stage!r} in plan.yml{hint}")
-        if file.minutes != plan.lesson_minutes:
-            problems.add(
-                located.path,
-                located.line("steps"),
-                f"the steps take {file.minutes} minutes; a lesson takes {plan.lesson_minutes} (plan.yml)",
+class _Loader:
+    """Makes the course of one band from files that are valid each by itself."""
+
+    def __init__(
+        self,
+        root: Path,
+        band: Band,
+        tunes: Mapping[str, MusicSource],
+        pieces: Mapping[str, Titled],
+        problems: Problems,
+        plan: tuple[PlanFile, Located],
+        ladder: Ladder,
+        files: UnitFiles,
+        drums: tuple[PercussionFile, Located],
+    ) -> None:
+        self._root, self._band, self._tunes, self._problems = root, band, tunes, problems
+        self._pieces = pieces
+        (self._plan, self._at), self._ladder, self._files, self._drums = plan, ladder, files, drums
+        self._players = band.players
+        self._rooms = self._rooms_used()
+        self._phrases: Phrases | None = None
+
+    def book(self) -> CourseBook | None:
+        """The course, or ``None`` with problems noted."""
+        before = len(self._problems.found)
+        self._check_order()
+        self._check_units()
+        if len(self._problems.found) > before:
+            return None
+        start = self._start()
+        order = [*self._plan.order, *self._plan.spare]
+        maker = MusicBand(self._players, self._rooms, start, self._fits)
+        music = Music(self._files, self._plan, maker, self._tunes, self._problems)
+        items = music.load(order)
+        self._check_music(items, music.where)
+        if len(self._problems.found) > before:
+            return None
+        parts = self._parts(items)
+        self._phrases = self._phrases_of(items, parts, start)
+        self._check_claims(parts)
+        plan, teaching = self._composed_of(items, start)
+        if len(self._problems.found) > before:
+            return None
+        return self._graded(plan, teaching, music.where)
+
+    def _graded(self, plan: Plan, teaching: Teaching, where: Mapping[str, tuple[Located, int]]) -> CourseBook | None:
+        before = len(self._problems.found)
+        band_file = self._root / "content" / "band.yml"
+        try:
+            composed: Composed = compose(plan, self._players, self._ladder, teaching.count, teaching.minutes)
+            dates = teaching.dates(len(composed.course.weeks))
+        except DoesNotFitError as error:
+            self._problems.add(self._at.path, self._at.line("done"), str(error))
+            return None
+        except ValueError as error:
+            self._problems.add(band_file, 0, str(error))
+            return None
+        grades = grade(composed.course, self._players)
+        for fault in self._ladder.check(composed.course, self._players, grades):
+            located, line = where[fault.item]
+            self._problems.add(located.path, line, f"{fault.lesson} breaks the ladder: {fault.message}")
+        if len(self._problems.found) > before:
+            return None
+        return CourseBook(composed.course, self._ladder, self._players, grades, dates, composed.packing, teaching)
+
+    # What the band is like.
+
+    def _rooms_used(self) -> tuple[Room, ...]:
+        """The rooms of the plan where two are used and both have players; else one for everyone."""
+        rooms = tuple(Room(room.id, room.name, tuple(room.groups), room.about) for room in self._plan.rooms)
+        brass = {player.instrument.group for player in self._players if player.instrument.brass}
+        if self._band.teaching.rooms > 1 and all(brass & set(room.groups) for room in rooms):
+            return rooms
+        return (Room(*TOGETHER, GROUPS, "Everyone, in one room, with one leader."),)
+
+    def _start(self) -> FirstSound:
+        given = self._plan.first_sound
+        weights = Weights(**given.model_dump())
+        rung = self._ladder.at(self._plan.stages[-1].id).rung
+        scale, _ = exercise("C D E F | G4 |]")
+        assert scale
+        start = choose(self._players, scale, weights, rung.signature.of)
+        names = names_of(self._players, start.home, start.degree, scale)
+        sound = sound_of(scale, start.home, start.degree)
+        said = "; ".join(
+            f"{joined([player.instrument.names.of(self._band.words) for player in who])} {letter}"
+            + (f" ({'open' if code == '0' else code})" if code else "")
+            for letter, code, _, who in names
+        )
+        return replace(start, words=f"Concert {sound.letter_sign}: {said}.")
+
+    def _is_used(self, step: StepFile) -> bool:
+        groups = {player.instrument.group for player in self._players}
+        return (
+            step.rooms in (None, len(self._rooms))
+            and step.adults <= self._band.teaching.adults
+            and set(step.with_) <= groups
+        )
+
+    def _fits(self, item: Item, stage: str) -> bool:
+        """Whether a piece of music keeps to the ladder for everyone in a stage."""
+        return not any(
+            any(self._ladder.breaches(part_of(item, player, item.keys[self._room(player)]), player, stage))
+            for player in self._players
+        )
+
+    def _room(self, player: Player) -> str:
+        found = (room.id for room in self._rooms if player.instrument.group in room.groups)
+        return next(found, self._rooms[0].id)
+
+    def _parts(self, items: Mapping[str, Item]) -> dict[str, list[Heard]]:
+        """Everybody's part of every piece of music, in the octave in which they meet it."""
+        parts: dict[str, list[Heard]] = {ident: [] for ident in items}
+        for player in self._players:
+            reader = Reader(player, self._room(player))
+            for step in self._steps():
+                used = [items[ident] for ident in step.music if ident in items]
+                for part in reader.parts(used):
+                    heard = Heard(player, part.line)
+                    if not any(each.player is player for each in parts[part.item.id]):
+                        parts[part.item.id].append(heard)
+        return parts
+
+    def _steps(self) -> Iterator[StepFile]:
+        for ident in (*self._plan.order, *self._plan.spare):
+            yield from (step for step in self._files[ident][0].steps if self._is_used(step))
+
+    # Words.
+
+    def _phrases_of(
+        self, items: Mapping[str, Item], parts: Mapping[str, Sequence[Heard]], start: FirstSound
+    ) -> Phrases:
+        titles = {ident: piece.title for ident, piece in self._pieces.items()}
+        titles |= {ident: _short(item.title) for ident, item in items.items()}
+        facts = {
+            "home": Key(start.home).sign.split()[0],
+            "second": Key(start.second).sign.split()[0],
+            "start": start.words,
+        }
+        return Phrases(parts, titles, self._rooms, self._band.words, facts)
+
+    def _say(self, text: str, located: Located, *keys: str | int) -> str:
+        assert self._phrases is not None
+        try:
+            return self._phrases.fill(text)
+        except UnknownPhraseError as error:
+            self._problems.add(located.path, located.line(*keys), str(error))
+            return text
+
+    def _step(self, step: StepFile, stage: str, located: Located, place: int) -> Step:
+        def say(text: str | None, name: str) -> str:
+            return self._say(text, located, "steps", place, name) if text else ""
+
+        apart = len(self._rooms) > 1 and step.two is not None
+        how = say(step.two, "two") if apart else say(step.one, "one")
+        return Step(
+            id=step.id,
+            title=step.title,
+            minutes=step.minutes.usual,
+            span=step.minutes.value(),
+            together=not apart,
+            say=say(step.say, "say"),
+            listen=say(step.listen, "listen"),
+            wrong=say(step.wrong, "wrong"),
+            remedy=say(step.remedy, "remedy"),
+            guide=step.guide,
+            music=tuple(step.music),
+            how=how,
+            quick=say(step.quick, "quick"),
+            slow=say(step.slow, "slow"),
+            lips=step.lips,
+            change=step.change,
+            stage=stage,
+            pieces=tuple(step.pieces),
+            practice=tuple(say(line, "home") for line in step.home),
+        )
+
+    def _unit(self, ident: str) -> Unit:
+        file, located = self._files[ident]
+        return Unit(
+            id=ident,
+            title=file.title,
+            stage=file.stage,
+            aim=self._say(file.aim, located, "aim"),
+            ready=self._say(file.ready, located, "ready"),
+            at_home=self._say(file.try_, located, "try"),
+            bring=tuple(file.bring),
+            steps=tuple(
+                self._step(step, file.stage, located, place)
+                for place, step in enumerate(file.steps)
+                if self._is_used(step)
+            ),
+            after=file.after,
+        )
+
+    def _frame(self, frame: FrameFile, span: Span, kind: Kind, lips: float, *keys: str | int) -> Step:
+        def say(text: str, name: str) -> str:
+            return self._say(text, self._at, *keys, name)
+
+        return Step(
+            id=kind,
+            title=frame.title,
+            minutes=span.usual,
+            span=span,
+            together=True,
+            say=say(frame.say, "say"),
+            listen=say(frame.listen, "listen"),
+            wrong=say(frame.wrong, "wrong"),
+            remedy=say(frame.remedy, "remedy"),
+            guide=frame.guide,
+            music=tuple(frame.music),
+            lips=lips,
+            kind=kind,
+        )
+
+    # The plan.
+
+    def _composed_of(self, items: Mapping[str, Item], start: FirstSound) -> tuple[Plan, Teaching]:
+        plan, terms = self._plan, self._plan.packing.value()
+        units = tuple(unit for ident in plan.order if (unit := self._unit(ident)).steps)
+        done, teaching = self._done()
+        used = {step.id: step for step in self._steps()}
+        pause = Span(terms.rest, terms.rest, terms.rest)
+        openings = [
+            (frame.after, self._frame(frame, terms.opening, "opening", 0.4, "openings", place))
+            for place, frame in enumerate(plan.openings)
+        ]
+        closes = [
+            (frame.after, self._frame(frame, terms.close, "close", 0.0, "closes", place))
+            for place, frame in enumerate(plan.closes)
+        ]
+        at = {"last": -1, "before-last": -2}
+        placed = Placed(
+            lessons={step.id: at[step.at] for step in used.values() if step.at} | plan.fix,
+            worth={step.id: step.worth for step in used.values() if step.worth},
+            skip=frozenset(plan.skip) & used.keys(),
+            repeat=frozenset(plan.repeat) & used.keys(),
+        )
+        return Plan(
+            stages=tuple(Stage(stage.id, stage.name, stage.about) for stage in plan.stages),
+            rooms=self._rooms,
+            units=units,
+            spare=tuple(self._unit(ident) for ident in plan.spare),
+            openings=tuple(openings),
+            closes=tuple(closes),
+            rest=self._frame(plan.rest, pause, "rest", 0.0, "rest"),
+            filler=self._frame(plan.filler, pause, "review", 0.5, "filler"),
+            items=items,
+            percussion=self._percussion(),
+            terms=terms,
+            placed=placed,
+            done=done,
+            start=start,
+        ), teaching
+
+    def _percussion(self) -> tuple[tuple[str, Percussion], ...]:
+        if all(player.instrument.brass for player in self._players):
+            return ()
+        file, located = self._drums
+        return tuple(
+            (
+                task.after,
+                Percussion(
+                    self._say(task.aim, located, "tasks", place, "aim"),
+                    tuple(self._say(line, located, "tasks", place, "home") for line in task.home),
+                    task.title,
+                    self._say(task.do, located, "tasks", place, "do"),
+                ),
             )
-        _check_steps(root, file, located, items[lesson_id], problems)
-        _check_pieces(root, file, located, problems)
-        lessons[lesson_id] = _lesson(lesson_id, file, items[lesson_id])
-    _check_needs(files, problems)
-    return lessons
+            for place, task in enumerate(file.tasks)
+        )
+
+    def _done(self) -> tuple[tuple[Done, ...], Teaching]:
+        """What really happened, and the lessons there are, since a day without a lesson is a holiday."""
+        found, teaching = list[Done](), self._band.teaching
+        for row in sorted(self._plan.done, key=lambda row: row.lesson):
+            found.append(Done(row.lesson, teaching.count, row.to or "", row.half, row.again, row.cancelled))
+            if row.cancelled:
+                day = teaching.dates(row.lesson)
+                closed = (*teaching.holidays, *(Holiday(each, each) for each in day[-1:]))
+                teaching = replace(teaching, holidays=closed)
+        return tuple(found), teaching
+
+    # Checks.
+
+    def _check_order(self) -> None:
+        problems, at = self._problems, self._at
+        for section in ("order", "spare"):
+            for place, ident in enumerate(getattr(self._plan, section)):
+                if ident not in self._files:
+                    hint = did_you_mean(ident, self._files)
+                    problems.add(at.path, at.line(section, place), f"no unit {ident!r} in content/course{hint}")
+        listed = (*self._plan.order, *self._plan.spare)
+        for ident, (_, located) in self._files.items():
+            if ident not in listed:
+                problems.add(located.path, 1, f"this unit is not in plan.yml; add its line to 'order': - {ident}")
+            elif listed.count(ident) > 1:
+                problems.add(at.path, at.line("order"), f"the unit {ident!r} is listed twice; see 'repeat' for a step")
+        ids = [step.id for file, _ in self._files.values() for step in file.steps]
+        for section in ("fix", "skip", "repeat"):
+            for place, ident in enumerate(getattr(self._plan, section)):
+                if ident not in ids:
+                    line = at.line(section, ident if section == "fix" else place)
+                    problems.add(at.path, line, f"{section}: no step {ident!r}{did_you_mean(ident, ids)}")
+        for place, row in enumerate(self._plan.done):
+            if row.to is not None and row.to not in ids:
+                problems.add(at.path, at.line("done", place), f"done: no step {row.to!r}{did_you_mean(row.to, ids)}")
+        frames = [(name, place, frame) for name in ("openings", "closes")
+                  for place, frame in enumerate(getattr(self._plan, name))]  # fmt: skip
+        for name, place, frame in frames:
+            self._check_after(frame.after, ids, at, name, place)
+            self._check_guide(frame.guide, at, name, place)
+        for place, task in enumerate(self._drums[0].tasks):
+            self._check_after(task.after, ids, self._drums[1], "tasks", place)
+
+    def _check_after(self, after: str, ids: Sequence[str], located: Located, *keys: str | int) -> None:
+        if after and after not in ids:
+            hint = did_you_mean(after, ids)
+            self._problems.add(located.path, located.line(*keys), f"after: no step {after!r}{hint}")
+
+    def _check_guide(self, page: str, located: Located, *keys: str | int) -> None:
+        pages = [path.stem for path in (self._root / "handbook" / "guide").glob("*.md")]
+        if page and page not in pages:
+            hint = did_you_mean(page, pages)
+            self._problems.add(located.path, located.line(*keys, "guide"), f"no page handbook/guide/{page}.md{hint}")
+
+    def _check_units(self) -> None:
+        stages = [stage.id for stage in self._plan.stages]
+        pieces = [path.stem for path in (self._root / "content" / "pieces").glob("*.*")]
+        seen: dict[str, str] = {}
+        needs = {step.id: step.needs for file, _ in self._files.values() for step in file.steps}
+        cycle = cycle_in(needs)
+        order = [ident for ident in (*self._plan.order, *self._plan.spare) if ident in self._files]
+        for ident in order:
+            file, located = self._files[ident]
+            problems = self._problems
+            if file.stage not in stages:
+                hint = did_you_mean(file.stage, stages)
+                problems.add(located.path, located.line("stage"), f"no stage {file.stage!r} in plan.yml{hint}")
+            self._check_after(file.after, list(needs), located, "after")
+            for place, step in enumerate(file.steps):
+                if step.id in seen:
+                    line = located.line("steps", place, "id")
+                    problems.add(located.path, line, f"the step {step.id!r} is also in {seen[step.id]}; name one anew")
+                self._check_guide(step.guide, located, "steps", place)
+                for at, need in enumerate(step.needs):
+                    line = located.line("steps", place, "needs", at)
+                    if need not in needs:
+                        hint = did_you_mean(need, needs)
+                        problems.add(located.path, line, f"needs {need!r}, which is no step{hint}")
+                    elif (need not in seen or need in self._plan.skip) and not cycle:
+                        said = f"{step.id} needs {need}, which is not taught before it; move or add its line"
+                        problems.add(located.path, line, said)
+                for at, piece in enumerate(step.pieces):
+                    if piece not in pieces:
+                        line, hint = located.line("steps", place, "pieces", at), did_you_mean(piece, pieces)
+                        problems.add(located.path, line, f"no piece {piece!r} in content/pieces{hint}")
+                seen[step.id] = f"{ident}.yml"
+        if cycle:
+            located = next(at for file, at in self._files.values() if cycle[0] in [step.id for step in file.steps])
+            words = " needs ".join(cycle)
+            self._problems.add(located.path, located.line("steps"), f"steps need each other in a circle: {words}")
+
+    def _check_music(self, items: Mapping[str, Item], where: Mapping[str, tuple[Located, int]]) -> None:
+        names, used = known_names(self._root), set[str]()
+        known = list(where)
+        for file, located in self._files.values():
+            for place, entry in enumerate(file.music):
+                for at, name in enumerate(entry.for_):
+                    if name not in names:
+                        line = located.line("music", place, "for", at)
+                        hint = did_you_mean(name, names)
+                        self._problems.add(located.path, line, f"nobody is called {name!r}{hint}")
+            for place, step in enumerate(file.steps):
+                used |= set(step.music)
+                self._check_used(step.music, known, located, "steps", place)
+        for name in ("openings", "closes"):
+            for place, frame in enumerate(getattr(self._plan, name)):
+                used |= set(frame.music)
+                self._check_used(frame.music, known, self._at, name, place)
+        froms = {entry.from_ for file, _ in self._files.values() for entry in file.music}
+        for ident, (located, line) in where.items():
+            if ident not in used and ident not in froms:
+                self._problems.add(located.path, line, f"no step uses the music {ident!r}")
+
+    def _check_used(self, music: Sequence[str], known: Sequence[str], located: Located, *keys: str | int) -> None:
+        for at, ident in enumerate(music):
+            if ident not in known:
+                hint = did_you_mean(ident, known)
+                self._problems.add(located.path, located.line(*keys, "music", at), f"no music {ident!r}{hint}")
+
+    def _check_claims(self, parts: Mapping[str, Sequence[Heard]]) -> None:
+        """What a step's words claim must be true for every instrument in the room."""
+        for ident in (*self._plan.order, *self._plan.spare):
+            file, located = self._files[ident]
+            for place, step in enumerate(file.steps):
+                for claim, music in step.holds.items() if self._is_used(step) else ():
+                    line = located.line("steps", place, "holds", claim)
+                    if claim not in CLAIMS:
+                        hint = did_you_mean(claim, CLAIMS)
+                        self._problems.add(located.path, line, f"holds: {claim!r} is not known{hint}")
+                        continue
+                    for name in music:
+                        self._check_claim(claim, name, parts.get(name, ()), located, line, step)
+
+    def _check_claim(
+        self, claim: str, music: str, heard: Sequence[Heard], located: Located, line: int, step: StepFile
+    ) -> None:
+        rooms = self._rooms if step.two is not None else (Room(*TOGETHER, GROUPS, ""),)
+        for room in rooms:
+            inside = [each for each in heard if each.player.instrument.group in room.groups]
+            wrong = false_for(claim, inside)
+            if wrong:
+                who = joined([player.instrument.names.of(self._band.words) for player in dict.fromkeys(wrong)])
+                said = f"{step.id}: {claim!r} does not hold of {music!r} for {who}; say it another way"
+                self._problems.add(located.path, line, said)
 
 
-def _check_steps(root: Path, file: LessonFile, located: Located, items: tuple[Item, ...], problems: Problems) -> None:
-    guide = root / "handbook" / "guide"
-    pages = [path.stem for path in guide.glob("*.md")]
-    known = [item.id for item in items]
-    used = {music for step in file.steps for music in step.music}
-    for number, step in enumerate(file.steps):
-        if step.guide and step.guide not in pages:
-            line = located.line("steps", number, "guide")
-            problems.add(located.path, line, f"no page handbook/guide/{step.guide}.md{did_you_mean(step.guide, pages)}")
-        for place, music in enumerate(step.music):
-            if music not in [entry.id for entry in file.music]:
-                line = located.line("steps", number, "music", place)
-                problems.add(located.path, line, f"no music {music!r} in this lesson{did_you_mean(music, known)}")
-    names = known_names(root)
-    for place, entry in enumerate(file.music):
-        for at, name in enumerate(entry.for_):
-            if name not in names:
-                line = located.line("music", place, "for", at)
-                problems.add(located.path, line, f"nobody is called {name!r}{did_you_mean(name, names)}")
-        if entry.id not in used:
-            problems.add(located.path, located.line("music", place), f"no step uses the music {entry.id!r}")
-
-
-def _check_pieces(root: Path, file: LessonFile, located: Located, problems: Problems) -> None:
-    known = [path.stem for path in (root / "content" / "pieces").glob("*.*")]
-    for place, piece in enumerate(file.pieces):
-        if piece not in known:
-            line = located.line("pieces", place)
-            problems.add(located.path, line, f"no piece {piece!r} in content/pieces{did_you_mean(piece, known)}")
-
-
-def _check_needs(files: LessonFiles, problems: Problems) -> None:
-    for file, located in files.values():
-        for place, need in enumerate(file.needs):
-            if need not in files:
-                line = located.line("needs", place)
-                problems.add(located.path, line, f"needs {need!r}, which is no lesson{did_you_mean(need, files)}")
-    cycle = cycle_in({lesson_id: file.needs for lesson_id, (file, _) in files.items()})
-    if cycle:
-        file, located = files[cycle[0]]
-        line = located.line("needs", file.needs.index(cycle[1]))
-        problems.add(located.path, line, f"lessons need each other in a circle: {' needs '.join(cycle)}; drop one need")
-
-
-def _order(
-    plan: tuple[PlanFile, Located], lessons: Mapping[str, Lesson], files: LessonFiles, problems: Problems
-) -> list[str]:
-    file, located = plan
-    order: list[str] = []
-    for place, lesson_id in enumerate(file.order):
-        line = located.line("order", place)
-        if lesson_id not in lessons:
-            if not (located.path.parent / f"{lesson_id}.yml").is_file():
-                problems.add(
-                    located.path, line, f"no lesson {lesson_id!r} in content/course{did_you_mean(lesson_id, lessons)}"
-                )
-            continue
-        for need in files[lesson_id][0].needs:
-            if need in files and need not in order and not cycle_in({k: f.needs for k, (f, _) in files.items()}):
-                problems.add(
-                    located.path, line, f"{lesson_id} needs {need}, which is not taught before it; move or add its line"
-                )
-        order.append(lesson_id)
-    return order
-
-
-def _course(plan: PlanFile, lessons: Mapping[str, Lesson], order: list[str]) -> Course:
-    return Course(
-        stages=tuple(Stage(stage.id, stage.name, stage.about) for stage in plan.stages),
-        rooms=tuple(Room(room.id, room.name, tuple(room.groups), room.about) for room in plan.rooms),
-        weeks=tuple(lessons[lesson_id] for lesson_id in order),
-        skipped=tuple(lesson for lesson_id, lesson in lessons.items() if lesson_id not in order),
-        minutes=plan.lesson_minutes,
-    )
-
-
-def _lesson(lesson_id: str, file: LessonFile, items: tuple[Item, ...]) -> Lesson:
-    return Lesson(
-        id=lesson_id,
-        number=int(lesson_id.removeprefix("lesson-")),
-        title=file.title,
-        stage=file.stage,
-        spare=file.spare,
-        aim=file.aim,
-        bring=tuple(file.bring),
-        needs=tuple(file.needs),
-        steps=tuple(
-            Step(
-                title=step.title,
-                minutes=step.minutes,
-                together=step.who == "together",
-                say=step.say,
-                listen=step.listen,
-                wrong=step.wrong,
-                remedy=step.remedy,
-                guide=step.guide,
-                music=tuple(step.music),
-            )
-            for step in file.steps
-        ),
-        items=items,
-        ready=file.ready,
-        practice=tuple(file.practice),
-        pieces=tuple(file.pieces),
-        percussion=Percussion(file.percussion.aim, tuple(file.percussion.practice)) if file.percussion else None,
-    )
-
-
-def _line_of_item(loaded: tuple[LessonFile, Located], item_id: str) -> int:
-    file, located = loaded
-    for place, entry in enumerate(file.music):
-        if entry.id == item_id:
-            return located.line("music", place)
-    return located.line("music")
+def _short(title: str) -> str:
+    """A title without what stands in brackets."""
+    return title.split(" (")[0]

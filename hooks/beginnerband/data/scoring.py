@@ -18,11 +18,15 @@ Points = Annotated[int, Field(ge=0, le=100_000)]
 Voice = Literal["soprano", "alto", "tenor", "bass"]
 
 
+HOME = "home"
+"""A wish for the key of the band's first tunes."""
+
+
 class Wish(Strict):
     """What one piece asks for."""
 
     key: str | None = None
-    """Concert key, as ``Bb``; the key of the same signature for a piece in a minor mode."""
+    """Concert key, as ``Bb`` (of the same signature for a minor mode), or ``home``: of the band's first tunes."""
     harmony: Literal["by-rule"] | None = None
     """Make three lower lines for a melody that has no chord symbols."""
 
@@ -64,6 +68,8 @@ class ScoringRules:
     """For every piece."""
     keys: dict[str, int] = field(hash=False)
     """Concert key asked for, in fifths, by piece id."""
+    at_home: frozenset[str]
+    """Pieces asked for in the key of the band's first tunes, which the course computes."""
     by_rule: frozenset[str]
     """Pieces whose lower lines are to be made by rule."""
     wishes: dict[str, int] = field(hash=False)
@@ -80,6 +86,8 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
     _check_names(file, located, instruments, problems)
     keys = {}
     for piece, wish in file.pieces.items():
+        if wish.key == HOME:
+            continue
         if wish.key is not None and wish.key not in CONCERT_KEYS:
             hint = did_you_mean(wish.key, CONCERT_KEYS)
             problems.add(located.path, located.line("pieces", piece, "key"), f"no concert key {wish.key!r}{hint}")
@@ -102,8 +110,9 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
         cue_bars=file.cue_bars,
     )
     wishes = {piece: located.line("pieces", piece) for piece in file.pieces}
+    at_home = frozenset(piece for piece, wish in file.pieces.items() if wish.key == HOME)
     by_rule = frozenset(piece for piece, wish in file.pieces.items() if wish.harmony)
-    return ScoringRules(rules, keys, by_rule, wishes)
+    return ScoringRules(rules, keys, at_home, by_rule, wishes)
 
 
 def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instrument], problems: Problems) -> None:

@@ -24,6 +24,22 @@ def bass_drum(line: Line) -> Line:
     return _drum(line, "bass-drum", "Bass drum")
 
 
+def sticking(line: Line) -> tuple[str, ...]:
+    """The hand of each note, ``R`` or ``L``, empty under a rest: hands in turn, and right again after a beat of rest.
+
+    (Common practice, no source: single strokes, the right hand first.)
+    """
+    hands, right = [], True
+    for _, note in line:
+        if note.rest and not note.drum:
+            right = right or note.quarters >= line.time.beat
+            hands.append("")
+            continue
+        hands.append("R" if right else "L")
+        right = not right
+    return tuple(hands)
+
+
 def strong_beats(time: Time) -> tuple[int, ...]:
     """Places of the strong beats among the felt beats of a bar: 0 and 2 of four, 0 of two or three."""
     return tuple(range(0, time.beats_felt, 2)) if time.beats_felt % 2 == 0 and time.beats_felt > 2 else (0,)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.player import Player
@@ -37,13 +38,36 @@ class Room:
 
 
 @dataclass(frozen=True, slots=True)
+class Span:
+    """Minutes a step takes."""
+
+    least: int
+    """Where time is short."""
+    usual: int
+    """As a rule."""
+    most: int
+    """Where there is time; more would bore."""
+
+    def __add__(self, other: Span) -> Span:
+        return Span(self.least + other.least, self.usual + other.usual, self.most + other.most)
+
+
+Kind = Literal["teach", "opening", "close", "rest", "review"]
+"""What a step is for: to teach, to begin, to end, to rest the lips, or to play again what is known."""
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One step of a lesson."""
 
+    id: str
+    """Unique in the course, as ``second-sound``."""
     title: str
     """What it is."""
     minutes: int
-    """How long it takes."""
+    """How long it takes in this lesson."""
+    span: Span
+    """How long it may take."""
     together: bool
     """Everyone in one room, or each group in its own."""
     say: str
@@ -57,7 +81,25 @@ class Step:
     guide: str
     """Page of the guide it rests on, without folder and ending; or empty."""
     music: tuple[str, ...] = ()
-    """Ids of the lesson's music it uses."""
+    """Ids of the music it uses."""
+    how: str = ""
+    """How it is done in this band's room or rooms: who plays, who fingers and sings, when they change."""
+    quick: str = ""
+    """For those who are quick."""
+    slow: str = ""
+    """For those who are not there yet."""
+    lips: float = 0.5
+    """Share of its time in which lips play, 0 to 1."""
+    change: float = 0.0
+    """Minutes after which those who play and those who finger change over in one room; 0: nobody waits."""
+    kind: Kind = "teach"
+    """What it is for."""
+    stage: str = ""
+    """Id of the stage it belongs to."""
+    pieces: tuple[str, ...] = ()
+    """Ids of pieces in parts that are worked on."""
+    practice: tuple[str, ...] = ()
+    """What it gives to do at home, a line each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +120,12 @@ class Item:
     """Id of the tune it is, or empty for an exercise of the lesson."""
     players: tuple[str, ...] = ()
     """Groups and instrument ids it is for; empty: everyone."""
+    plain: bool = False
+    """Shown without a key signature, since those are not explained yet."""
+    accompany: bool = False
+    """Drums play beats to it instead of its rhythm."""
+    why: str = ""
+    """Why a tune stands here, where the build chose it among others."""
 
     def is_for(self, player: Player) -> bool:
         """Whether ``player`` plays it."""
@@ -98,6 +146,10 @@ class Percussion:
     """What they learn meanwhile, one sentence."""
     practice: tuple[str, ...]
     """Home practice, one line a day."""
+    title: str = ""
+    """What it is called."""
+    do: str = ""
+    """What they do in the lesson while the others learn notes, from the first minute."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,9 +157,9 @@ class Lesson:
     """One lesson."""
 
     id: str
-    """File name without its ending, as ``lesson-07``."""
+    """As ``lesson-07``."""
     number: int
-    """The number in its id, printed on its card."""
+    """From 1."""
     title: str
     """As people read it."""
     stage: str
@@ -118,20 +170,37 @@ class Lesson:
     """What everyone can do at the end, one sentence."""
     bring: tuple[str, ...]
     """What to bring."""
-    needs: tuple[str, ...]
-    """Ids of lessons that must have been taught."""
     steps: tuple[Step, ...]
-    """In order."""
+    """In order, with an opening and a close."""
     items: tuple[Item, ...]
-    """Its music."""
+    """Its music, in the order of the steps."""
     ready: str
     """How the leader sees that the class may move on."""
     practice: tuple[str, ...]
     """Home practice, one line a day."""
-    pieces: tuple[str, ...] = ()
-    """Ids of pieces in parts that are worked on."""
     percussion: Percussion | None = None
     """What percussion does instead; ``None``: the same as everyone."""
+    at_home: str = ""
+    """What the leader tries at home before the lesson, and what is right and wrong."""
+
+    @property
+    def pieces(self) -> tuple[str, ...]:
+        """Ids of pieces in parts that are worked on."""
+        return tuple(dict.fromkeys(piece for step in self.steps for piece in step.pieces))
+
+    @property
+    def stages(self) -> tuple[str, ...]:
+        """Ids of the stages its steps belong to, its own among them."""
+        return tuple(dict.fromkeys((self.stage, *(step.stage for step in self.steps if step.stage))))
+
+    @property
+    def rooms(self) -> int:
+        """How many rooms it is taught in."""
+        return 1 if all(step.together for step in self.steps) else 2
+
+    def stage_of(self, item_id: str) -> str:
+        """The stage of the first step that uses a piece of music."""
+        return next((step.stage for step in self.steps if step.stage and item_id in step.music), self.stage)
 
     def task_of(self, player: Player) -> Lesson | Percussion:
         """Whose ``aim`` and ``practice`` are ``player``'s."""
@@ -151,8 +220,32 @@ class Lesson:
 
 
 @dataclass(frozen=True, slots=True)
+class Skipped:
+    """A step that is not taught."""
+
+    title: str
+    """What it is."""
+    why: str
+    """As ``skipped in plan.yml``, ``there is not the time``."""
+
+
+@dataclass(frozen=True, slots=True)
+class FirstSound:
+    """The concert key of the first notes, and the sound in it on which the band begins."""
+
+    home: int
+    """Concert key of the band's first tunes, in fifths."""
+    degree: int
+    """0 for its key note, 1 for the next, 2 for the third."""
+    second: int
+    """The key the band takes next, in fifths."""
+    words: str = ""
+    """What was chosen and what it costs, for people."""
+
+
+@dataclass(frozen=True, slots=True)
 class Course:
-    """Lessons in the order they are taught. A lesson may stand twice (repeated) or be left out (skipped)."""
+    """Lessons in the order they are taught, as they were composed for one band."""
 
     stages: tuple[Stage, ...]
     """In order."""
@@ -160,10 +253,12 @@ class Course:
     """Who sits with whom when apart."""
     weeks: tuple[Lesson, ...]
     """The lesson of each week."""
-    skipped: tuple[Lesson, ...] = ()
-    """Lessons that are written but not in the plan."""
+    skipped: tuple[Skipped, ...] = ()
+    """Steps that are written but not taught, and why."""
     minutes: int = 45
     """Length of a lesson."""
+    start: FirstSound | None = None
+    """The sound on which everyone begins."""
 
     def stage(self, stage_id: str) -> Stage:
         """The stage with this id."""

@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from beginnerband.music import shift
 from beginnerband.music.instrument import Range
+from beginnerband.music.percussion import snare
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.reading import Reading
@@ -63,9 +64,29 @@ class Known:
         )
 
     @property
+    def lengths(self) -> frozenset[str]:
+        """Its note values; a rest counts with the note of its length."""
+        return frozenset(value.removesuffix(" rest") for value in self.values)
+
+    @property
     def ordered(self) -> tuple[Pitch, ...]:
         """Its notes from low to high."""
         return tuple(sorted(self.notes, key=lambda pitch: (pitch.midi, pitch.staff_index)))
+
+
+def kinds(before: Known, new: Known) -> tuple[str, ...]:
+    """What of ``new`` is a kind of its own to a player who knows ``before``: ``new notes``, ``quarter``, ``3/4``, …
+
+    All new notes together are one kind, and so is each new length (a note and its rest together), metre, sign or
+    technique. The first metre is not counted, since nobody knows that there are others; of key signatures, the first
+    that is read, and after it the others together, since what they mean is learnt once.
+    """
+    found = ["new notes"] * bool(new.notes)
+    found += sorted(new.lengths - before.lengths)
+    found += sorted(new.metres if before.metres else ())
+    found += sorted(new.techniques)
+    signs = {fifths for fifths in new.signatures if fifths} if not any(before.signatures) else frozenset()
+    return (*found, *["key signature"] * bool(signs))
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,44 +152,69 @@ def grade(course: Course, players: Iterable[Player]) -> Grades:
 
 
 def _weeks_of(course: Course, player: Player) -> tuple[Week, ...]:
-    weeks, known = [], Known()
-    room = course.room_of(player.instrument).id
+    weeks = []
+    reader = Reader(player, course.room_of(player.instrument).id)
     for place, lesson in enumerate(course.weeks):
-        before, parts = known, []
-        for item in lesson.items:
-            if not item.is_for(player):
-                continue
-            part = part_of(item, player, item.keys[room], known.notes)
-            known = known.plus(part.facts, item.read)
-            parts.append(part)
-        weeks.append(Week(place, lesson, tuple(parts), before, known))
+        before = reader.known
+        parts = reader.parts(lesson.items)
+        weeks.append(Week(place, lesson, parts, before, reader.known))
     return tuple(weeks)
+
+
+class Reader:
+    """One player on the way through the course: what they know, and in which octave they met each piece of music."""
+
+    def __init__(self, player: Player, room: str) -> None:
+        self.known = Known()
+        """What they have been taught so far."""
+        self._player, self._room = player, room
+        self._met: dict[tuple[int, int], LessonPart] = {}  # by the line itself: hashing its notes takes long
+
+    def parts(self, items: Iterable[Item]) -> tuple[LessonPart, ...]:
+        """Their parts of ``items``, which they know from now on; music that was met before keeps its octave."""
+        found = []
+        for item in items:
+            if not item.is_for(self._player):
+                continue
+            fifths = item.keys[self._room]
+            part = self._met.get((id(item.line), fifths))
+            if part is None or part.item.plain != item.plain or part.item.accompany != item.accompany:
+                part = part_of(item, self._player, fifths, self.known.notes)
+                self._met[id(item.line), fifths] = part
+            part = part if part.item is item else replace(part, item=item)
+            self.known = self.known.plus(part.facts, item.read)
+            found.append(part)
+        return tuple(found)
 
 
 def part_of(item: Item, player: Player, fifths: int, known: Iterable[Pitch] = ()) -> LessonPart:
     """The part of ``item`` for ``player`` in the concert key ``fifths``, in the octave that suits best.
 
-    Best is: fewest notes outside the starter range, then fewest notes not known, then nearest the middle of the
-    starter range, then the smaller shift, upwards first.
+    Best is: fewest notes outside the first year's range, then fewest outside the starter range, then fewest notes not
+    known, then nearest the middle of the starter range, then the smaller shift, upwards first.
     """
     if not player.instrument.pitched:
-        return LessonPart(item, item.line, _drum_facts(item.line))
+        line = snare(item.line) if item.accompany else item.line
+        return LessonPart(item, line, _drum_facts(line))
     near, _ = _written(item.line, fifths, player.reading, 0)
     home = player.instrument.written_range("starter", player.reading)
+    reach = player.instrument.written_range("first-year", player.reading)
     had, pitches = frozenset(known), set(near.pitches)
 
-    def cost(octaves: int) -> tuple[int, int, float]:
+    def cost(octaves: int) -> tuple[int, int, int, float]:
         moved = {pitch.octaves_up(octaves) for pitch in pitches}
-        outside = sum(pitch not in home for pitch in moved)
-        return outside, len(moved - had), abs(_middle(moved) - (home.low.midi + home.high.midi) / 2)
+        beyond, outside = (sum(pitch not in span for pitch in moved) for span in (reach, home))
+        return beyond, outside, len(moved - had), abs(_middle(moved) - (home.low.midi + home.high.midi) / 2)
 
-    return LessonPart(item, *_written(item.line, fifths, player.reading, min(OCTAVES, key=cost)))
+    return LessonPart(item, *_written(item.line, fifths, player.reading, min(OCTAVES, key=cost), item.plain))
 
 
 @lru_cache(maxsize=4096)
-def _written(line: Line, fifths: int, reading: Reading, octaves: int) -> tuple[Line, Facts]:
+def _written(line: Line, fifths: int, reading: Reading, octaves: int, plain: bool = False) -> tuple[Line, Facts]:
     """A concert line in a key as one reading sees it, with its facts; the same for all who share the reading."""
     part = shift.written(shift.to_key(line, fifths), reading, octaves)
+    if plain:
+        part = part.map_pitches(lambda pitch: pitch, lambda key: replace(key, fifths=0))
     return part, facts_of(part)
 
 

@@ -15,7 +15,7 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Key
 from beginnerband.teaching.course import Course, Item
 from beginnerband.teaching.facts import Facts
-from beginnerband.teaching.grading import Grades, Known, LessonPart, Week, allowed_range, part_of
+from beginnerband.teaching.grading import Grades, Known, LessonPart, Week, allowed_range, kinds, part_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,9 +123,11 @@ class Breach:
 class Ladder:
     """The rungs of every stage, and the checks."""
 
-    def __init__(self, rungs: Iterable[Rung]) -> None:
+    def __init__(self, rungs: Iterable[Rung], kinds_most: int = 2) -> None:
         self.rungs = tuple(rungs)
         """In the order of the stages."""
+        self.kinds_most = kinds_most
+        """Kinds of new thing in one lesson, at most, at any stage."""
         self._allowed: dict[str, Allowed] = {}
         values, metres, techniques = frozenset[str](), frozenset[str](), frozenset[str]()
         for rung in self.rungs:
@@ -159,7 +161,8 @@ class Ladder:
 
     def too_many_new(self, week: Week, player: Player) -> tuple[str, LessonPart | None]:
         """Words when a week brings more new notes than its rung allows (none in a spare lesson), and the part."""
-        most = 0 if week.lesson.spare else int(self.at(week.lesson.stage).rung.new_notes.of(player))
+        stages = week.lesson.stages
+        most = 0 if week.lesson.spare else max(int(self.at(each).rung.new_notes.of(player)) for each in stages)
         new = week.new.ordered
         if len(new) <= most:
             return "", None
@@ -174,6 +177,18 @@ class Ladder:
                 culprit = part
                 break
         return f"brings {len(new)} new note{'s' if len(new) > 1 else ''} ({names}); {limit}", culprit
+
+    def too_many_kinds(self, week: Week) -> str:
+        """Words when a week brings more kinds of new thing than a lesson may, counted together; else empty."""
+        found = kinds(week.before, week.new)
+        if len(found) <= self.kinds_most:
+            return ""
+        return f"brings {len(found)} kinds of new thing ({', '.join(found)}); at most {self.kinds_most} in a lesson"
+
+    def overloads(self, player: Player, before: Known, new: Known, stages: Iterable[str]) -> bool:
+        """Whether that much new is more than one lesson of these stages may bring."""
+        most = max(int(self.at(stage).rung.new_notes.of(player)) for stage in stages)
+        return len(new.notes) > most or len(kinds(before, new)) > self.kinds_most
 
     def check(self, course: Course, players: Iterable[Player], grades: Grades) -> list[Fault]:
         """Every fault of the course; one that is the same for several instruments is reported once for all."""
@@ -192,12 +207,15 @@ class Ladder:
 
     def _week(self, course: Course, player: Player, week: Week, grades: Grades) -> Iterator[Fault]:
         for part in week.parts:
-            for breach in self.breaches(part, player, week.lesson.stage):
+            for breach in self.breaches(part, player, week.lesson.stage_of(part.item.id)):
                 yield self._fault(course, player, week, part, breach, grades)
         words, culprit = self.too_many_new(week, player)
         if words and culprit:
             fresh = [bar for pitch, bar in culprit.facts.notes.items() if pitch not in week.before.notes]
             yield self._fault(course, player, week, culprit, Breach("new notes", min(fresh, default=0), words), grades)
+        words = self.too_many_kinds(week)
+        if words:
+            yield self._fault(course, player, week, week.parts[-1], Breach("kinds", 0, words), grades)
 
     def _fault(
         self, course: Course, player: Player, week: Week, part: LessonPart, breach: Breach, grades: Grades

@@ -8,14 +8,16 @@ from datetime import date
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.answer import answer
-from beginnerband.music.instrument import Slide
+from beginnerband.music.instrument import GROUPS, Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import sounding
 from beginnerband.pages.shared.links import lesson_uri
+from beginnerband.teaching.calendar import Teaching
 from beginnerband.teaching.course import Item, Lesson
 from beginnerband.teaching.grading import Week
+from beginnerband.teaching.phrases import joined
 from beginnerband.teaching.wording import in_words
 
 READERS = {
@@ -83,6 +85,12 @@ class StepView:
     """Page of the guide, as ``guide/breathing.md``, or empty."""
     music: tuple[str, ...]
     """Titles of the music it uses."""
+    how: str = ""
+    """How it is done in this band's room or rooms."""
+    quick: str = ""
+    """For those who are quick."""
+    slow: str = ""
+    """For those who are not there yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +131,11 @@ class CardView:
     aim: str
     """Its aim, in the band's words."""
     percussion: str
-    """What percussion learns meanwhile, in the band's words; empty where it does the same, or there is none."""
+    """What percussion does meanwhile, in the band's words; empty where it does the same, or there is none."""
+    at_home: str
+    """What the leader tries before the lesson, in the band's words."""
+    adults: str
+    """Who teaches and who is there."""
     ready: str
     """When to move on, in the band's words."""
     practice: tuple[str, ...]
@@ -162,6 +174,8 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
         lesson=lesson,
         aim=in_words(lesson.aim, book.band.words),
         percussion=_percussion(book, course, lesson),
+        at_home=in_words(lesson.at_home, book.band.words),
+        adults=adults_words(course.teaching, lesson.rooms),
         ready=in_words(lesson.ready, book.band.words),
         practice=tuple(in_words(line, book.band.words) for line in lesson.practice),
         place=places[0],
@@ -179,7 +193,20 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
 
 def _percussion(book: Book, course: CourseBook, lesson: Lesson) -> str:
     present = any(not player.instrument.brass for player in course.players)
-    return in_words(lesson.percussion.aim, book.band.words) if lesson.percussion and present else ""
+    if not lesson.percussion or not present:
+        return ""
+    task = lesson.percussion
+    return in_words(f"{task.title}: {task.do}" if task.do else task.aim, book.band.words)
+
+
+def adults_words(teaching: Teaching, rooms: int) -> str:
+    """Who teaches and who has to be there, unless local rules say otherwise."""
+    if teaching.ages == "adults":
+        return "One person teaches." if rooms == 1 else "One person teaches in each room."
+    need = 2 * rooms
+    said = "One adult teaches, a second is present" + (" in each room." if rooms > 1 else ".")
+    short = f" That is {need}; the band file says {teaching.adults}." if teaching.adults < need else ""
+    return f"{said}{short} Local rules may ask for more."
 
 
 def _steps(book: Book, lesson: Lesson) -> tuple[StepView, ...]:
@@ -198,6 +225,9 @@ def _steps(book: Book, lesson: Lesson) -> tuple[StepView, ...]:
                 remedy=in_words(step.remedy, use),
                 guide=f"guide/{step.guide}.md" if step.guide else "",
                 music=tuple(dict.fromkeys(_short_title(lesson.item(item).title) for item in step.music)),
+                how=in_words(step.how, use),
+                quick=in_words(step.quick, use),
+                slow=in_words(step.slow, use),
             )
         )
         start += step.minutes
@@ -205,8 +235,8 @@ def _steps(book: Book, lesson: Lesson) -> tuple[StepView, ...]:
 
 
 def _short_title(title: str) -> str:
-    """A title without what stands in brackets, and without the part after a comma."""
-    return title.split(" (")[0].split(",")[0]
+    """A title without what stands in brackets."""
+    return title.split(" (")[0]
 
 
 def note_view(player: Player, written: Pitch, new: bool) -> NoteView:
@@ -266,11 +296,10 @@ def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptVi
              for item in earlier.items}  # fmt: skip
     readers = {item.id: _readers(course, item, place) for item in lesson.items}
     fresh = sum(_known_by(item) not in shown for item in lesson.items)
-    longest = LONG if fresh <= 3 else SHORT
+    longest = LONG if fresh <= 2 else SHORT
     found: list[ExcerptView] = []
     for item in lesson.items:
         known = _known_by(item) in shown
-        several = len(readers[item.id]) > 1 or item.shared_key is not None or bool(item.players)
         for count, (player, line) in enumerate(readers[item.id][: 1 if known else 2]):
             bars = BEGINNING if known or count else longest
             bars += line.measures[0].number == 0
@@ -279,8 +308,8 @@ def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptVi
             found.append(
                 ExcerptView(
                     title=item.title,
-                    reader=READERS[player.reading.id] if several else "All treble readers",
-                    key=_key_name(item, course, player if several else None),
+                    reader=_readers_of(course, item, place, line),
+                    key=_key_name(item, course, player),
                     by_ear=not item.read,
                     line=part,
                     heard=sounding(part, player.reading),
@@ -302,21 +331,27 @@ def _known_by(item: Item) -> tuple[object, ...]:
 
 
 def _readers(course: CourseBook, item: Item, place: int) -> list[tuple[Player, Line]]:
-    """One player of each room that plays ``item``, with the line; the first alone where both see the same."""
+    """The first players of the brass who see ``item`` on different notes, with their lines: two at most."""
     found: list[tuple[Player, Line]] = []
-    for room in course.course.rooms:
-        inside = [p for p in course.players if p.instrument.group in room.groups and p.instrument.brass]
-        for player in inside:
-            part = course.grades.weeks[player.id][place].part(item.id)
-            if part:
-                found.append((player, part.line))
-                break
-    if len(found) > 1 and found[0][1] == found[1][1]:
-        return found[:1]
-    return found
+    for player in course.players:
+        part = course.grades.weeks[player.id][place].part(item.id) if player.instrument.brass else None
+        if part and all(part.line != line for _, line in found):
+            found.append((player, part.line))
+    groups = {player.instrument.group: (player, line) for player, line in reversed(found)}
+    return sorted(groups.values(), key=lambda pair: GROUPS.index(pair[0].instrument.group))[:2]
 
 
-def _key_name(item: Item, course: CourseBook, player: Player | None) -> str:
-    if player is None:
-        return " and ".join(dict.fromkeys(Key(fifths).sign.split()[0] for fifths in item.keys.values()))
+def _readers_of(course: CourseBook, item: Item, place: int, line: Line) -> str:
+    """Whose notes a line is: every reading that sees exactly these, as ``B♭ treble and E♭ treble``."""
+    names = dict.fromkeys(
+        READERS[player.reading.id]
+        for player in course.players
+        if player.instrument.pitched
+        and (part := course.grades.weeks[player.id][place].part(item.id))
+        and part.line == line
+    )
+    return joined(list(names))
+
+
+def _key_name(item: Item, course: CourseBook, player: Player) -> str:
     return Key(item.keys[course.course.room_of(player.instrument).id]).sign.split()[0]

@@ -96,6 +96,8 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
         "aim": card.aim,
         "percussion": card.percussion,
         "bring": list(lesson.bring),
+        "at-home": card.at_home,
+        "apart": len(course.rooms) > 1,
         "rooms": ", ".join(room.name for room in course.rooms),
         "steps": [
             {
@@ -104,6 +106,7 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
                 "title": step.title,
                 "together": step.together,
                 "say": step.say,
+                "how": step.how,
                 "listen": step.listen,
                 "wrong": step.wrong,
                 "remedy": step.remedy,

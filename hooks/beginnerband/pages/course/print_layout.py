@@ -82,6 +82,7 @@ def _card_height(card: CardView, pictures: Sequence[tuple[Engraving, float]], si
         + sum(
             1.2 * _lines(f"{label} {text}", head_width, size)
             for label, text in (
+                ("At home, five minutes before", card.at_home),
                 ("Percussion", card.percussion),
                 ("Bring", " · ".join(card.lesson.bring)),
                 ("Pieces in parts", " · ".join(card.lesson.pieces)),
@@ -94,7 +95,7 @@ def _card_height(card: CardView, pictures: Sequence[tuple[Engraving, float]], si
         rows = max(
             _lines(step.title, WIDTH * COLUMNS["step"], size)
             + _lines("Apart: B♭ group, E♭ group", WIDTH * COLUMNS["step"], size * 0.84),
-            _lines(step.say, WIDTH * COLUMNS["say"], size),
+            _lines(f"{step.say} {step.how}", WIDTH * COLUMNS["say"], size),
             _lines(step.listen, WIDTH * COLUMNS["listen"], size),
             _lines(f"{step.wrong} → {step.remedy}", WIDTH * COLUMNS["trouble"], size),
         )

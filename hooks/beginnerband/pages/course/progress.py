@@ -86,6 +86,8 @@ def view(book: Book, course: CourseBook) -> dict[str, Any]:
         "charts": charts,
         "rows": rows,
         "signs": _signs(book, course),
+        "tunes": _tunes(course),
+        "start": course.course.start.words if course.course.start else "",
         "players": [(player.id, player.instrument.names.of(book.band.words)) for player in players],
         "weeks": [f"{lesson.number}: {lesson.title}" for lesson in weeks],
         "moves": moves,
@@ -191,6 +193,16 @@ def _signs(book: Book, course: CourseBook) -> list[tuple[int, str, str]]:
             text = ", ".join(in_words(word, book.band.words) for word in words)
             found.append((week.lesson.number, lesson_uri(week.lesson), text))
     return found
+
+
+def _tunes(course: CourseBook) -> list[tuple[int, str, str, str]]:
+    """Tunes that the build chose for their place: lesson, its page, title, and what they ask beside the others."""
+    found: dict[str, tuple[int, str, str, str]] = {}
+    for lesson in course.course.weeks:
+        for item in lesson.items:
+            if item.why:
+                found.setdefault(item.tune, (lesson.number, lesson_uri(lesson), item.title, item.why))
+    return list(found.values())
 
 
 def _move(course: CourseBook, old: Player, new: Player, names: tuple[str, str]) -> Move:

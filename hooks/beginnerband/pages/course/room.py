@@ -82,7 +82,8 @@ def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: P
         page="course/index.md",
         stages=stages,
         rooms=[(room, in_words(room.about, use), room in course.rooms) for room in course.course.rooms],
-        skipped=[lesson_title(lesson) for lesson in course.course.skipped],
+        skipped=course.course.skipped,
+        start=course.course.start.words if course.course.start else "",
     )
     return f"# All lessons\n\n{products.html(html)}\n"
 
@@ -208,6 +209,11 @@ def lessons_json(course: CourseBook) -> str:
                     for key in progress.concert_keys(item)
                 ],
                 "pieces": list(lesson.pieces),
+                "room": lesson.rooms,
+                "steps": [
+                    {"step": step.id, "title": step.title, "minutes": step.minutes, "together": step.together}
+                    for step in lesson.steps
+                ],
                 "instruments": {
                     each.id: {
                         "reading": each.reading.id,

@@ -8,6 +8,7 @@ from datetime import date
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.answer import Answer, answer
+from beginnerband.music.percussion import sticking
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line, Note
@@ -36,7 +37,7 @@ class SheetMusic:
     line: Line
     """As written for this player; for drums the rhythm on one drum."""
     under: tuple[str, ...]
-    """Fingering under each note, where its pitch comes for the first time; else empty."""
+    """Fingering under each note, where its pitch comes for the first time; for drums the hand; else empty."""
     tune: str
     """Id of the tune, or empty."""
 
@@ -95,7 +96,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         place=places[0],
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
         notes=tuple(SheetNote(answer(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),
-        reads=course.ladder.at(lesson.stage).rung.notation,
+        reads=any(course.ladder.at(stage).rung.notation for stage in lesson.stages),
         by_ear=tuple(dict.fromkeys(part.item.title for part in week.parts if not part.item.read)),
         music=tuple(_music(player, part) for part in week.parts if part.item.read),
         practice=tuple(in_words(line, words) for line in task.practice),
@@ -105,7 +106,8 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
 
 def _music(player: Player, part: LessonPart) -> SheetMusic:
     if not player.instrument.pitched:
-        return SheetMusic(part.item.title.split(",")[0], on_drum(part.line), (), part.item.tune)
+        line = on_drum(part.line)
+        return SheetMusic(part.item.title, line, sticking(line), part.item.tune)
     return SheetMusic(part.item.title, part.line, _first_fingerings(player, part.line), part.item.tune)
 
 

@@ -127,7 +127,7 @@ def view(book: Book, piece: Piece) -> PieceView:
     desks = desks_in(book)
     search = Search(piece.lines, desks, rules)
     ranked = search.ranked()
-    asked = book.scoring.keys.get(piece.id)
+    asked = _asked(book, piece)
     scoring = ranked.best if asked is None else search.best_in(asked)
     drummers = tuple(player for player in book.band.players if isinstance(player.instrument.mechanism, Drums))
     tune = sounding(piece.tune, scoring)
@@ -146,6 +146,15 @@ def view(book: Book, piece: Piece) -> PieceView:
         needs=tuple(_needs(book, sheets)),
         drum_needs=_drum_needs(book, drummers, drums),
     )
+
+
+def _asked(book: Book, piece: Piece) -> int | None:
+    """The concert key asked for, by its own name or as the key of the band's first tunes; ``None`` where none is."""
+    assert book.scoring is not None
+    start = book.course.course.start if book.course else None
+    if start and piece.id in book.scoring.at_home:
+        return start.home
+    return book.scoring.keys.get(piece.id)
 
 
 def desks_in(book: Book) -> tuple[Desk, ...]:

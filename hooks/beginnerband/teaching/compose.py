@@ -1,0 +1,396 @@
+"""Composing a course for one band: its steps are packed into lessons, and every lesson gets what a lesson needs.
+
+What is given are units (steps that belong together, in the order they are taught, already in the words of this band),
+units to catch up with, openings and closes, and what the leader overrules. What comes out is a :class:`Course`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from beginnerband.music.player import Player
+from beginnerband.teaching.course import (
+    Course,
+    FirstSound,
+    Item,
+    Lesson,
+    Percussion,
+    Room,
+    Skipped,
+    Span,
+    Stage,
+    Step,
+)
+from beginnerband.teaching.grading import Known, Reader
+from beginnerband.teaching.ladder import Ladder
+from beginnerband.teaching.packing import Block, Filling, Packing, Terms, pack_or_drop, rests, shares
+
+PRACTICE = 6
+"""Days of home practice on a sheet."""
+
+FILLER = 3
+"""Minutes from which time that is left is a step of its own; fewer go to the close."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """Steps that belong together."""
+
+    id: str
+    """Name of its file."""
+    title: str
+    """As people read it."""
+    stage: str
+    """Id of its stage."""
+    aim: str
+    """What everyone can do at its end, one sentence."""
+    ready: str
+    """How the leader sees that the class may move on."""
+    at_home: str
+    """What the leader tries before the lesson."""
+    bring: tuple[str, ...]
+    """What to bring."""
+    steps: tuple[Step, ...]
+    """In order."""
+    after: str = ""
+    """For a unit to catch up with: the step after which it is of use."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Wishes for the steps, by step id."""
+
+    lessons: Mapping[str, int] = field(default_factory=dict, hash=False)
+    """The lesson a step is held in; negative from the end."""
+    worth: Mapping[str, int] = field(default_factory=dict, hash=False)
+    """What leaving a step out costs; steps that are not here are never left out."""
+    skip: frozenset[str] = frozenset()
+    """Steps left out by the leader."""
+    repeat: frozenset[str] = frozenset()
+    """Steps done a second time, in the next lesson."""
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What really happened in one lesson."""
+
+    lesson: int
+    """Its number."""
+    lessons: int
+    """Lessons of the whole course, as it was planned before that."""
+    to: str = ""
+    """The last step that was done; empty with ``cancelled`` or ``again``."""
+    half: bool = False
+    """That step was only half done."""
+    again: bool = False
+    """Most were not there yet: the same steps come again."""
+    cancelled: bool = False
+    """There was no lesson."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """All that a course is composed of."""
+
+    stages: tuple[Stage, ...]
+    """In order."""
+    rooms: tuple[Room, ...]
+    """Who is taught with whom when apart; one room where there is one."""
+    units: tuple[Unit, ...]
+    """In the order they are taught."""
+    spare: tuple[Unit, ...]
+    """To catch up with, in order."""
+    openings: tuple[tuple[str, Step], ...]
+    """Each with the step from which it is used; the first from the beginning."""
+    closes: tuple[tuple[str, Step], ...]
+    """The same at the end of a lesson."""
+    rest: Step
+    """For lips."""
+    filler: Step
+    """Where time is left: play what is known."""
+    items: Mapping[str, Item]
+    """All music by id."""
+    percussion: tuple[tuple[str, Percussion], ...]
+    """The course of the drums: each with the step from which it is taught."""
+    terms: Terms
+    """How lessons are packed."""
+    placed: Placed = Placed()
+    """What the leader overrules."""
+    done: tuple[Done, ...] = ()
+    """What really happened, by lesson."""
+    start: FirstSound | None = None
+    """The sound on which everyone begins."""
+
+    @property
+    def steps(self) -> dict[str, Step]:
+        """Every step that is taught, by id."""
+        return {step.id: step for unit in self.units for step in unit.steps}
+
+
+class DoesNotFitError(ValueError):
+    """The course cannot be packed; the message says what gives."""
+
+
+@dataclass(frozen=True, slots=True)
+class Composed:
+    """A course and how it was packed."""
+
+    course: Course
+    """The course."""
+    packing: Packing
+    """Which steps go into which lesson, and what fell out."""
+
+
+def compose(plan: Plan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Composed:
+    """The course in ``lessons`` lessons of ``minutes`` minutes; :class:`DoesNotFitError` where it cannot be."""
+    packing = _packed(plan, players, ladder, lessons, minutes)
+    taught = tuple(_Builder(plan, minutes).lessons(packing.lessons))
+    skipped = [Skipped(plan.steps[ident].title, "left out in plan.yml") for ident in plan.placed.skip]
+    why = f"there is not the time: {packing.wanted} lessons would do" if packing.wanted else "there is not the time"
+    skipped += [Skipped(plan.steps[block.id].title, why) for block in packing.dropped]
+    course = Course(plan.stages, plan.rooms, taught, tuple(skipped), minutes, plan.start)
+    return Composed(course, packing)
+
+
+def blocks_of(plan: Plan) -> tuple[Block, ...]:
+    """The steps as packing sees them, with the leader's wishes."""
+    found, again = list[Block](), list[Block]()
+    for unit in plan.units:
+        for step in unit.steps:
+            if step.id in plan.placed.skip:
+                continue
+            block = Block(
+                step.id,
+                step.span,
+                unit.id,
+                step.lips,
+                plan.placed.lessons.get(step.id),
+                begins=bool(again),
+                worth=plan.placed.worth.get(step.id, 0),
+            )
+            found += [*again, replace(block, begins=False)]
+            again = [replace(block, begins=True, lesson=None)] if step.id in plan.placed.repeat else []
+    return (*found, *again)
+
+
+def _packed(plan: Plan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Packing:
+    remaining, held = blocks_of(plan), tuple[Filling, ...]()
+    news = _News(plan, players, ladder)
+    for done in plan.done:
+        found = pack_or_drop(remaining, done.lessons, minutes, plan.terms, news.overload, held)
+        if found is None or done.lesson > len(found.lessons):
+            raise DoesNotFitError(f"done: there is no lesson {done.lesson}")
+        held, remaining = _after(done, found, held)
+    found = pack_or_drop(remaining, lessons, minutes, plan.terms, news.overload, held)
+    if found is None:
+        raise DoesNotFitError(_what_gives(remaining, lessons, minutes, plan.terms, held))
+    return found
+
+
+def _after(done: Done, found: Packing, held: Sequence[Filling]) -> tuple[tuple[Filling, ...], tuple[Block, ...]]:
+    """The lessons that are over, and the steps still to come, once a lesson was held as ``done`` says."""
+    before, planned = found.lessons[: done.lesson - 1], found.lessons[done.lesson - 1]
+    left = [block for lesson in found.lessons[done.lesson - 1 :] for block in lesson.blocks]
+    if done.cancelled:
+        return before, tuple(left)
+    if done.again:
+        same = tuple(replace(block, begins=place == 0, lesson=None) for place, block in enumerate(planned.blocks))
+        return (*before, planned), (*same, *left[len(planned.blocks) :])
+    ids = [block.id for block in left]
+    if done.to not in ids:
+        raise DoesNotFitError(f"done: lesson {done.lesson} cannot have come to {done.to!r}, which was done before it")
+    past = left[: ids.index(done.to) + 1]
+    rest = left[len(past) :]
+    if done.half:
+        span = past[-1].span
+        half = Span(-(-span.least // 2), -(-span.usual // 2), max(span.most // 2, -(-span.usual // 2)))
+        rest = [replace(past[-1], span=half, begins=True, lesson=None), *rest]
+    return (*before, Filling(tuple(past))), tuple(rest)
+
+
+def _what_gives(blocks: Sequence[Block], lessons: int, minutes: int, terms: Terms, held: Sequence[Filling]) -> str:
+    kept = [block for block in blocks if not block.worth]
+    most = max((terms.opening.least + terms.close.least + block.span.least, block.id) for block in kept)
+    if most[0] > minutes:
+        needs = f"which needs {most[0]} with opening and close"
+        return f"a lesson of {minutes} minutes has no room for the step {most[1]!r}, {needs}"
+    fixed = [block.id for block in kept if block.lesson is not None and block.lesson > 0]
+    for count in range(lessons + 1, lessons + 80):
+        if pack_or_drop(kept, count, minutes, terms, held=held):
+            return f"the steps that cannot be left out need {count} lessons of {minutes} minutes; there are {lessons}"
+    also = f", or fix {', '.join(fixed)} to other lessons" if fixed else ""
+    return f"the steps do not fit into {lessons} lessons of {minutes} minutes; skip some{also}"
+
+
+class _News:
+    """What each step brings that is new, for every player, in the order the steps are taught."""
+
+    def __init__(self, plan: Plan, players: Sequence[Player], ladder: Ladder) -> None:
+        self._ladder, self._steps = ladder, plan.steps
+        self._new: list[tuple[Player, dict[str, tuple[Known, Known]]]] = []
+        for player in players:
+            room = next((room.id for room in plan.rooms if player.instrument.group in room.groups), plan.rooms[0].id)
+            reader, found = Reader(player, room), {}
+            for unit in plan.units:
+                for step in unit.steps:
+                    before = reader.known
+                    reader.parts(plan.items[ident] for ident in step.music)
+                    found[step.id] = (before, reader.known)
+            self._new.append((player, found))
+
+    def overload(self, blocks: Sequence[Block]) -> bool:
+        """Whether these steps, in one lesson, bring anyone more than the ladder allows."""
+        stages = {self._steps[block.id].stage for block in blocks}
+        first, last = blocks[0].id, blocks[-1].id
+        return any(
+            self._ladder.overloads(player, news[first][0], news[last][1].minus(news[first][0]), stages)
+            for player, news in self._new
+        )
+
+
+class _Builder:
+    """Makes lessons of fillings, one after another."""
+
+    def __init__(self, plan: Plan, minutes: int) -> None:
+        self._plan, self._minutes = plan, minutes
+        self._unit = {step.id: unit for unit in plan.units for step in unit.steps}
+        self._steps = plan.steps
+        self._taught: list[str] = []
+        self._practice: list[str] = []
+        self._titles: set[str] = set()
+        self._spare = list(plan.spare)
+        self._tasks = list(plan.percussion)
+        self._task: Percussion | None = None
+        self._stage = 0
+        self._revised: list[str] = []
+
+    def lessons(self, fillings: Iterable[Filling]) -> list[Lesson]:
+        """Every lesson."""
+        return [self._lesson(number, filling) for number, filling in enumerate(fillings, 1)]
+
+    def _lesson(self, number: int, filling: Filling) -> Lesson:
+        unit, teach = self._spare_unit() if filling.spare else self._taught_unit(filling)
+        opening = self._latest(self._plan.openings, number)
+        self._taught += [block.id for block in filling.blocks]
+        steps = self._timed(teach, opening, number, filling.spare)
+        items = dict.fromkeys(ident for step in steps for ident in step.music)
+        bring = dict.fromkeys(
+            thing for step in teach for thing in (unit if filling.spare else self._unit[step.id]).bring
+        )
+        return Lesson(
+            id=f"lesson-{number:02d}",
+            number=number,
+            title=self._title(unit, teach),
+            stage=self._stage_after(unit.stage),
+            spare=filling.spare,
+            aim=unit.aim,
+            bring=tuple(bring),
+            steps=steps,
+            items=tuple(self._plan.items[ident] for ident in items),
+            ready=unit.ready,
+            practice=self._home(teach),
+            percussion=self._drums(),
+            at_home=unit.at_home,
+        )
+
+    def _stage_after(self, stage: str) -> str:
+        """A unit's stage, or the one the course has come to: a lesson to catch up does not go back."""
+        order = [each.id for each in self._plan.stages]
+        self._stage = max(self._stage, order.index(stage))
+        return order[self._stage]
+
+    def _taught_unit(self, filling: Filling) -> tuple[Unit, list[Step]]:
+        """The unit that has most of a lesson, one whose title is not used yet before others, and the steps."""
+        steps = [replace(self._steps[block.id], span=block.span) for block in filling.blocks]
+        minutes: dict[str, int] = {}
+        for step in steps:
+            unit = self._unit[step.id]
+            minutes[unit.id] = minutes.get(unit.id, 0) + step.span.usual
+        units = {self._unit[step.id].id: self._unit[step.id] for step in steps}
+        best = max(units, key=lambda ident: minutes[ident] * (1 if units[ident].title in self._titles else 2))
+        return units[best], steps
+
+    def _spare_unit(self) -> tuple[Unit, list[Step]]:
+        """The next unit to catch up with that fits what is taught; the last one again where there is none."""
+        fit = [unit for unit in self._spare if not unit.after or unit.after in self._taught]
+        if fit:
+            unit = fit[-1]
+            self._spare = [each for each in self._spare if each not in fit]
+        else:
+            usable = [unit for unit in self._plan.spare if not unit.after or unit.after in self._taught]
+            unit = (usable or list(self._plan.spare))[-1]
+        return unit, list(unit.steps)
+
+    def _title(self, unit: Unit, steps: Sequence[Step]) -> str:
+        """The unit's title; from its second lesson on, that of the longest step not used as a title yet."""
+        names = [unit.title, *(step.title for step in sorted(steps, key=lambda step: -step.span.usual))]
+        title = next((name for name in names if name not in self._titles), f"{unit.title}, once more")
+        self._titles.add(title)
+        return title
+
+    def _timed(self, teach: Sequence[Step], opening: Step, number: int, spare: bool) -> tuple[Step, ...]:
+        """Opening, steps with rests between, close: each with its minutes, which add up to the lesson."""
+        plan = self._plan
+        close = self._latest(plan.closes, number)
+        kept = self._that_fit(teach, opening, close) if spare else list(teach)
+        kept += self._revision(kept, self._minutes - opening.span.most - close.span.most)
+        blocks = [Block(step.id, step.span, "", step.lips) for step in kept]
+        pauses = set(rests(blocks, plan.terms))
+        row = [opening]
+        for place, step in enumerate(kept):
+            row += [plan.rest] * (place in pauses) + [step]
+        most = sum(step.span.most for step in [*row, close])
+        if self._minutes - most >= FILLER:
+            left = self._minutes - most
+            row.append(replace(plan.filler, span=Span(left, left, left)))
+        row.append(close)
+        minutes = list(shares([step.span for step in row], self._minutes))
+        minutes[-1] += self._minutes - sum(minutes)
+        return tuple(replace(step, minutes=share) for step, share in zip(row, minutes, strict=True))
+
+    def _revision(self, steps: Sequence[Step], minutes: int) -> list[Step]:
+        """Steps to catch up with, for the time that these leave even in their longest form: the latest first."""
+        left = minutes - sum(step.span.most for step in steps)
+        room = self._plan.terms.most_steps(self._minutes) - len(steps)
+        usable = [unit for unit in self._plan.spare if not unit.after or unit.after in self._taught[:-1]]
+        found = list[Step]()
+        for step in sorted(
+            (step for unit in reversed(usable) for step in unit.steps if step not in steps),
+            key=lambda step: self._revised.count(step.id),
+        ):
+            if len(found) < room and step.span.usual <= left:
+                found.append(step)
+                left -= step.span.most
+        self._revised += [step.id for step in (*steps, *found)]
+        return found
+
+    def _that_fit(self, steps: Sequence[Step], opening: Step, close: Step) -> list[Step]:
+        """As many steps of a spare lesson as there is time for."""
+        kept, left = list[Step](), self._minutes - opening.span.least - close.span.least
+        for step in steps:
+            if kept and (step.span.least > left or len(kept) == self._plan.terms.most_steps(self._minutes) - 1):
+                break
+            kept.append(step)
+            left -= step.span.least + (self._plan.rest.span.least if step.lips > 0.25 else 0)
+        return kept
+
+    def _latest(self, choices: Sequence[tuple[str, Step]], number: int) -> Step:
+        """The last that is of use by now, or one of those that came with it, in turn."""
+        usable = [step for after, step in choices if not after or after in self._taught]
+        newest = [after for after, _ in choices if not after or after in self._taught][-1]
+        turn = [step for (after, step) in choices if after == newest]
+        return turn[number % len(turn)] if turn else usable[-1]
+
+    def _home(self, steps: Sequence[Step]) -> tuple[str, ...]:
+        """Home practice: what these steps give, filled up with what was given last."""
+        own = list(dict.fromkeys(line for step in steps for line in step.practice))[-PRACTICE:]
+        older = [line for line in reversed(self._practice) if line not in own][: PRACTICE - len(own)]
+        self._practice = [*(line for line in self._practice if line not in own), *own]
+        return (*own, *older)
+
+    def _drums(self) -> Percussion | None:
+        """The next task of the drums' course, as soon as its step is taught; else the last goes on."""
+        if self._tasks and (not self._tasks[0][0] or self._tasks[0][0] in self._taught):
+            self._task = self._tasks.pop(0)[1]
+        return self._task

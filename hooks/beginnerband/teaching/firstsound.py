@@ -1,0 +1,142 @@
+"""On which concert note a band begins in one room, and in which key its first five notes lie.
+
+Every key and each of its first three notes is weighed for this band. For each player, the five notes of the key are put
+into the octave that the course would give them; they cost points for valves pressed, for how far the slide goes, for
+leaving the starter range and the range of the first year, and for signs at the front. The first sound counts most, the
+two notes beside it next, the other two least. Points are multiplied by the number of players. The weights stand in
+``content/course/plan.yml`` (common practice, no source: change them to suit your players).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from beginnerband.music import shift
+from beginnerband.music.fingering import standard
+from beginnerband.music.instrument import Slide
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
+from beginnerband.music.score import Line
+from beginnerband.teaching.course import FirstSound, Item
+from beginnerband.teaching.grading import part_of
+
+DEGREES = (0, 1, 2)
+"""The key note and the two above it, on any of which a band can begin."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """What a first sound costs."""
+
+    valve: float
+    """For each valve pressed."""
+    third_valve: float
+    """More, where the third is among them: a weak finger, and a long way down."""
+    slide: float
+    """For each position beyond the fourth: a short arm does not reach it."""
+    beyond_starter: float
+    """For each note beyond the starter range."""
+    beyond_first_year: float
+    """For each note beyond the range of the first year, and for a key with more signs than the ladder allows."""
+    signature: float
+    """For each sign at the front of the line."""
+    first: float
+    """How much the first sound counts, beside the two notes next to it, which count 1."""
+    later: float
+    """How much the fourth and fifth note count."""
+    middle: float
+    """For each semitone of the first sound from the top of the starter range, where lips start most easily."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to begin, with its points."""
+
+    points: float
+    """Less is better."""
+    fifths: int
+    """Concert key."""
+    degree: int
+    """Of :data:`DEGREES`."""
+
+
+Most = Callable[[Player], float]
+"""Signs in a key signature that a player may read, at most."""
+
+
+def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -> list[Choice]:
+    """Every way to begin, best first. ``scale`` is five notes up from C."""
+    pitched = [player for player in players if player.instrument.brass] or [
+        player for player in players if player.instrument.pitched
+    ]
+    found = []
+    for fifths in range(-6, 7):
+        for degree in DEGREES:
+            points = sum(
+                _points(player, fifths, degree, scale, weights, most) * max(player.count, 1) for player in pitched
+            )
+            found.append(Choice(points, fifths, degree))
+    return sorted(found, key=lambda choice: (choice.points, abs(choice.fifths), choice.fifths, choice.degree))
+
+
+def choose(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -> FirstSound:
+    """The best way to begin, and the best other key to go on in."""
+    ranked = rank(players, scale, weights, most)
+    best = ranked[0]
+    second = next(choice for choice in ranked if choice.fifths != best.fifths)
+    return FirstSound(best.fifths, best.degree, second.fifths)
+
+
+def sound_of(scale: Line, fifths: int, degree: int) -> Pitch:
+    """The concert pitch, in some octave, of a degree of a key."""
+    return shift.to_key(scale, fifths).pitches[degree]
+
+
+def written_scale(player: Player, fifths: int, scale: Line) -> tuple[Pitch, ...]:
+    """The five notes of a concert key as a player reads them."""
+    return tuple(part_of(Item("scale", "", scale, {}), player, fifths).line.pitches[:5])
+
+
+def _points(player: Player, fifths: int, degree: int, scale: Line, weights: Weights, most: Most) -> float:
+    notes = written_scale(player, fifths, scale)
+    home = player.instrument.written_range("starter", player.reading)
+    first_year = player.instrument.written_range("first-year", player.reading)
+    total = 0.0
+    for place, note in enumerate(notes):
+        share = weights.first if place == degree else 1.0 if place < 3 else weights.later
+        total += share * _effort(player, note, weights)
+        total += share * weights.beyond_starter * (note not in home)
+        total += weights.beyond_first_year * (note not in first_year)
+    signs = abs(shift.to_key(scale, fifths).key.fifths + _moved(player))
+    total += weights.signature * signs
+    if signs > most(player):
+        total += weights.beyond_first_year
+    return total + weights.middle * abs(home.high.midi - notes[degree].midi)
+
+
+def _moved(player: Player) -> int:
+    return -shift.fifths_moved(player.reading.interval)
+
+
+def _effort(player: Player, written: Pitch, weights: Weights) -> float:
+    way = standard(player.instrument, player.reading.sounding(written)) if player.instrument.brass else None
+    if way is None:
+        return 0.0
+    if isinstance(player.instrument.mechanism, Slide):
+        return weights.slide * max(0, int(way.position or 1) - 4)
+    return weights.valve * len(way.valves) + weights.third_valve * (3 in way.valves)
+
+
+def names_of(
+    players: Iterable[Player], fifths: int, degree: int, scale: Line
+) -> list[tuple[str, str, str, list[Player]]]:
+    """How the sound is read and played: written letter, fingering or position, clef reading, and by whom."""
+    found: dict[tuple[str, str, str], list[Player]] = {}
+    for player in players:
+        if not player.instrument.pitched:
+            continue
+        written = written_scale(player, fifths, scale)[degree]
+        way = standard(player.instrument, player.reading.sounding(written)) if player.instrument.brass else None
+        found.setdefault((written.letter_sign, way.code if way else "", player.reading.id), []).append(player)
+    return [(*key, who) for key, who in found.items()]

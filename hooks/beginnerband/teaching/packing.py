@@ -1,0 +1,358 @@
+"""Packing the steps of a course into its lessons, as words are broken into the lines of a paragraph.
+
+Steps keep their order; what is sought is where a lesson ends, and which lessons are spare (nothing new, time to catch
+up). The search is exact: over every way to break the list into the given number of lessons, the cheapest is found by
+dynamic programming. What a way costs is a sum of points, each with its weight from ``content/course/plan.yml``:
+
+- time stretched or squeezed: a hundred times the cube of how far a lesson is from its usual length, towards the longest
+  or the shortest its steps allow (the badness of a line of text, D. E. Knuth and M. F. Plass, 1981; from memory);
+- minutes that even the longest form of its steps leaves empty, to be filled with what is known;
+- a break between steps that belong together;
+- more than the ladder allows in one lesson;
+- spare lessons that come too soon after another, or too late.
+
+A lesson always has its opening and its close, and a rest for the lips after so much playing. Steps are never put before
+those they need, since their order is kept; a step can be held in one lesson (a wish, a dress rehearsal, the concert).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache
+
+from beginnerband.teaching.course import Span
+
+NEVER = float("inf")
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A step, as far as packing needs it."""
+
+    id: str
+    """Of the step."""
+    span: Span
+    """Minutes."""
+    unit: str
+    """Steps of the same unit belong together."""
+    lips: float = 0.5
+    """Share of its time in which lips play."""
+    lesson: int | None = None
+    """The lesson it is held in; negative from the end: -1 is the last."""
+    begins: bool = False
+    """It must be the first of its lesson."""
+    worth: int = 0
+    """What leaving it out costs, where time is short; 0: it is never left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What every lesson has, and what a way of packing costs."""
+
+    opening: Span
+    """Minutes of the opening."""
+    close: Span
+    """Minutes of the close."""
+    rest: int
+    """Minutes of a rest for the lips."""
+    rest_after: float
+    """Minutes of real playing after which lips rest."""
+    stretch: float
+    """Points for each unit of badness of a lesson longer than usual."""
+    squeeze: float
+    """The same for one that is shorter."""
+    empty: float
+    """Points for each minute that no step fills."""
+    broken: float
+    """Points for a break between steps that belong together."""
+    overload: float
+    """Points for a lesson that brings more than the ladder allows."""
+    spare: tuple[int, int, int]
+    """Lessons taught before a spare one: at least, best, at most."""
+    early: float
+    """Points for each lesson, squared, that a spare one comes before the best."""
+    late: float
+    """Points for each lesson beyond the most without a spare one."""
+    steps: int = 5
+    """Steps in a lesson of 45 minutes, at most, with the rests; more in a longer one, fewer in a shorter."""
+
+    def most_steps(self, minutes: int) -> int:
+        """Steps in a lesson of ``minutes``, at most."""
+        return max(3, round(self.steps * minutes / 45))
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """What goes into one lesson: some steps in a row, or none for a spare lesson."""
+
+    blocks: tuple[Block, ...]
+    """In order."""
+
+    @property
+    def spare(self) -> bool:
+        """Whether it is a lesson to catch up."""
+        return not self.blocks
+
+
+@dataclass(frozen=True, slots=True)
+class Packing:
+    """A whole way of packing."""
+
+    lessons: tuple[Filling, ...]
+    """In order."""
+    points: float
+    """What it costs."""
+    dropped: tuple[Block, ...] = ()
+    """Steps that fell out for want of time."""
+    wanted: int = 0
+    """Lessons that would keep every step, where some fell out; 0 otherwise."""
+
+
+Overload = Callable[[Sequence[Block]], bool]
+"""Whether steps bring more new things than one lesson may."""
+
+
+def rests(blocks: Iterable[Block], terms: Terms) -> tuple[int, ...]:
+    """Places before which lips must rest: after :attr:`Terms.rest_after` minutes of playing without a pause.
+
+    A step in which lips play less than a quarter of the time is a rest by itself.
+    """
+    played, found = 0.0, []
+    for place, block in enumerate(blocks):
+        if block.lips < 0.25:
+            played = 0.0
+            continue
+        if played and played + block.span.usual * block.lips > terms.rest_after:
+            found.append(place)
+            played = 0.0
+        played += block.span.usual * block.lips
+    return tuple(found)
+
+
+def length(blocks: Sequence[Block], terms: Terms) -> Span:
+    """Minutes of a lesson with these steps: with opening, close and rests."""
+    pause = terms.rest * len(rests(blocks, terms))
+    total = terms.opening + terms.close + Span(pause, pause, pause)
+    for block in blocks:
+        total = total + block.span
+    return total
+
+
+def badness(span: Span, minutes: int) -> tuple[float, float, int]:
+    """How far a lesson of ``minutes`` is from usual: stretched, squeezed (each 0 to 100), and minutes left empty."""
+    if minutes < span.least:
+        return 0.0, NEVER, 0
+    if minutes < span.usual:
+        return 0.0, 100 * ((span.usual - minutes) / (span.usual - span.least)) ** 3, 0
+    if minutes <= span.most:
+        return 100 * ((minutes - span.usual) / max(span.most - span.usual, 1)) ** 3, 0.0, 0
+    return 100.0, 0.0, minutes - span.most
+
+
+def lesson_points(
+    blocks: Sequence[Block], minutes: int, terms: Terms, following: Block | None, overload: Overload
+) -> float:
+    """What a lesson with these steps costs; infinite where they do not fit."""
+    if len(blocks) + len(rests(blocks, terms)) > terms.most_steps(minutes) or any(block.begins for block in blocks[1:]):
+        return NEVER
+    stretched, squeezed, empty = badness(length(blocks, terms), minutes)
+    broken = bool(following and following.unit == blocks[-1].unit and not following.begins)
+    return (
+        stretched * terms.stretch
+        + squeezed * terms.squeeze
+        + empty * terms.empty
+        + broken * terms.broken
+        + (terms.overload if overload(blocks) else 0.0)
+    )
+
+
+def pack(
+    blocks: Sequence[Block],
+    lessons: int,
+    minutes: int,
+    terms: Terms,
+    overload: Overload = lambda blocks: False,
+    held: Sequence[Filling] = (),
+) -> Packing | None:
+    """The cheapest way to put ``blocks`` into ``lessons`` lessons of ``minutes`` minutes; ``None`` where there is none.
+
+    ``held`` are the first lessons as they were; only the rest is packed.
+    """
+    search = _Search(tuple(blocks), lessons, minutes, terms, overload, len(held), _gap(held))
+    found = search.best()
+    return found and Packing((*held, *found.lessons), found.points)
+
+
+def pack_or_drop(
+    blocks: Sequence[Block],
+    lessons: int,
+    minutes: int,
+    terms: Terms,
+    overload: Overload = lambda blocks: False,
+    held: Sequence[Filling] = (),
+) -> Packing | None:
+    """As :func:`pack`; where time is short, the steps worth least fall out, one by one, until the rest fits.
+
+    No lesson is overloaded as long as steps can fall out instead. What fell out without need comes back, the step worth
+    most first.
+    """
+    strict = replace(terms, overload=NEVER)
+    found = _pack_or_drop(blocks, lessons, minutes, strict, overload, held)
+    return found or _pack_or_drop(blocks, lessons, minutes, terms, overload, held)
+
+
+def _pack_or_drop(
+    blocks: Sequence[Block], lessons: int, minutes: int, terms: Terms, overload: Overload, held: Sequence[Filling]
+) -> Packing | None:
+    found = pack(blocks, lessons, minutes, terms, overload, held)
+    if found:
+        return found
+    fallen = list[Block]()
+
+    def trial(without: Sequence[Block]) -> Packing | None:
+        kept = [block for block in blocks if block not in without]
+        return pack(kept, lessons, minutes, terms, overload, held)
+
+    droppable = [block for block in blocks if block.worth and (block.lesson is None or block.lesson < 0)]
+    for block in sorted(droppable, key=lambda block: block.worth):
+        fallen.append(block)
+        found = trial(fallen)
+        if found:
+            break
+    if found is None:
+        return None
+    for block in sorted(fallen, key=lambda block: -block.worth):  # whatever need not have fallen out
+        again = trial([other for other in fallen if other is not block])
+        if again:
+            fallen.remove(block)
+            found = again
+    order = tuple(block for block in blocks if block in fallen)
+    return Packing(found.lessons, found.points, order, enough(blocks, minutes, terms, held, lessons))
+
+
+def enough(blocks: Sequence[Block], minutes: int, terms: Terms, held: Sequence[Filling] = (), above: int = 0) -> int:
+    """The smallest number of lessons, more than ``above``, into which every step fits; 0 where no number does."""
+    for lessons in range(max(above + 1, len(held) + 1), above + len(blocks) + len(held) + 2):
+        if pack(blocks, lessons, minutes, terms, held=held):
+            return lessons
+    return 0
+
+
+def shares(spans: Sequence[Span], minutes: int) -> tuple[int, ...]:
+    """Whole minutes for each of ``spans``, adding up to ``minutes`` or to the most they can take.
+
+    Everybody gives or takes the same share of what they have to give, and the minutes that are left over by rounding
+    go to those who were rounded most.
+    """
+    total = Span(0, 0, 0)
+    for span in spans:
+        total = total + span
+    goal = min(max(minutes, total.least), total.most)
+    if goal >= total.usual:
+        free = max(total.most - total.usual, 1)
+        exact = [span.usual + (span.most - span.usual) * (goal - total.usual) / free for span in spans]
+    else:
+        free = max(total.usual - total.least, 1)
+        exact = [span.usual - (span.usual - span.least) * (total.usual - goal) / free for span in spans]
+    whole = [int(each + 1e-9) for each in exact]
+    by_rest = sorted(range(len(spans)), key=lambda place: whole[place] - exact[place])
+    for place in by_rest[: goal - sum(whole)]:
+        whole[place] += 1
+    return tuple(whole)
+
+
+def _gap(held: Sequence[Filling]) -> int:
+    gap = 0
+    for lesson in held:
+        gap = 0 if lesson.spare else gap + 1
+    return gap
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """So many lessons are full, with so many steps, so many lessons after the last spare one."""
+
+    lesson: int
+    done: int
+    gap: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    points: float
+    before: _State | None = field(repr=False)
+
+
+class _Search:
+    """Dynamic programming over :class:`_State`."""
+
+    def __init__(
+        self,
+        blocks: tuple[Block, ...],
+        lessons: int,
+        minutes: int,
+        terms: Terms,
+        overload: Overload,
+        first: int,
+        gap: int,
+    ) -> None:
+        self._blocks, self._lessons, self._minutes, self._terms = blocks, lessons, minutes, terms
+        self._overload, self._first, self._gap = overload, first, gap
+        self._held = [self._lesson_of(block) for block in blocks]
+        self._points = cache(self._reckon)
+
+    def _lesson_of(self, block: Block) -> int | None:
+        if block.lesson is None or block.lesson > 0:
+            return block.lesson
+        return self._lessons + 1 + block.lesson
+
+    def best(self) -> Packing | None:
+        """The cheapest way, or ``None``."""
+        start = _State(self._first, 0, self._gap)
+        ways = {start: _Way(0.0, None)}
+        layer = {start}
+        for lesson in range(self._first + 1, self._lessons + 1):
+            reached: set[_State] = set()
+            for state in sorted(layer, key=lambda state: (state.done, state.gap)):
+                for after, points in self._steps(state, lesson):
+                    total = ways[state].points + points
+                    if total < NEVER and (after not in ways or total < ways[after].points - 1e-9):
+                        ways[after] = _Way(total, state)
+                        reached.add(after)
+            layer = reached
+        ends = [state for state in layer if state.done == len(self._blocks)]
+        if not ends:
+            return None
+        end = min(ends, key=lambda state: (ways[state].points, state.gap))
+        return Packing(tuple(reversed(list(self._back(end, ways)))), ways[end].points)
+
+    def _back(self, state: _State, ways: dict[_State, _Way]) -> Iterator[Filling]:
+        while (before := ways[state].before) is not None:
+            yield Filling(self._blocks[before.done : state.done])
+            state = before
+
+    def _steps(self, state: _State, lesson: int) -> Iterator[tuple[_State, float]]:
+        """What lesson ``lesson`` can be, with its points."""
+        least, best, most = self._terms.spare
+        if 0 < state.done < len(self._blocks) and state.gap >= least and lesson < self._lessons - 1:
+            early = self._terms.early * max(best - state.gap, 0) ** 2
+            yield _State(lesson, state.done, 0), early
+        late = self._terms.late * max(state.gap + 1 - most, 0)
+        gap = min(state.gap + 1, most + 8)
+        for after in range(
+            state.done + 1, min(state.done + self._terms.most_steps(self._minutes), len(self._blocks)) + 1
+        ):
+            if self._held[after - 1] not in (None, lesson):
+                return
+            points = self._points(state.done, after)
+            if points < NEVER and self._keeps(state.done, after, lesson):
+                yield _State(lesson, after, gap), points + late
+
+    def _keeps(self, done: int, after: int, lesson: int) -> bool:
+        """Whether no step held in this lesson is left for a later one."""
+        return lesson not in self._held[after:] and all(held in (None, lesson) for held in self._held[done:after])
+
+    def _reckon(self, done: int, after: int) -> float:
+        following = self._blocks[after] if after < len(self._blocks) else None
+        return lesson_points(self._blocks[done:after], self._minutes, self._terms, following, self._overload)

@@ -1,0 +1,277 @@
+"""Words about music that are true for everyone in the room, built from written note, fingering and harmonic.
+
+A text of the course holds them in braces: ``{fingers calling}`` becomes a sentence about how the music ``calling`` is
+played by this band, ``{calling}`` its title. A sentence such as "only fingers move" is true for a cornet and false for
+an F horn that takes both notes with one valve; so it is never written by hand.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from beginnerband.music.fingering import Fingering, standard
+from beginnerband.music.instrument import Slide
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
+from beginnerband.music.score import Line
+from beginnerband.music.tuning import pull_mm, pull_words
+from beginnerband.teaching.course import Room
+
+PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
+"""A phrase in a text."""
+
+FAR = 6
+"""The slide position from which a short arm does not reach."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What one player plays of one piece of music."""
+
+    player: Player
+    """Who."""
+    line: Line
+    """As written for them."""
+
+    @property
+    def notes(self) -> tuple[Pitch, ...]:
+        """Different written notes in the order they come."""
+        return tuple(dict.fromkeys(self.line.pitches))
+
+    def way(self, written: Pitch) -> Fingering | None:
+        """How a note is played."""
+        instrument = self.player.instrument
+        return standard(instrument, self.player.reading.sounding(written)) if instrument.brass else None
+
+
+class UnknownPhraseError(ValueError):
+    """A phrase that stands for nothing; the message says which."""
+
+
+class Phrases:
+    """The phrases of one band."""
+
+    def __init__(
+        self,
+        parts: Mapping[str, Sequence[Heard]],
+        titles: Mapping[str, str],
+        rooms: Sequence[Room],
+        words: str,
+        facts: Mapping[str, str],
+    ) -> None:
+        """``parts`` by music id, ``titles`` of music and pieces by id, ``words`` the band's, ``facts`` by name."""
+        self._parts, self._titles, self._rooms, self._words = parts, titles, rooms, words
+        self._facts = facts
+
+    def fill(self, text: str) -> str:
+        """``text`` with its phrases; :class:`UnknownPhraseError` for one that is not known."""
+
+        def one(match: re.Match[str]) -> str:
+            name, music = match[1], match[2]
+            if music is None:
+                return self._plain(name)
+            kinds = PHRASES
+            if name not in kinds:
+                raise UnknownPhraseError(f"no phrase {name!r}; there are {', '.join(sorted(kinds))}")
+            if music not in self._parts:
+                raise UnknownPhraseError(f"no music {music!r} for the phrase {match[0]}")
+            return kinds[name](self, self._parts[music])
+
+        return re.sub(r"\s{2,}", " ", PLACE.sub(one, text)).strip()
+
+    def _plain(self, name: str) -> str:
+        found = self._titles.get(name) or self._facts.get(name)
+        if found is None:
+            raise UnknownPhraseError(f"no music, piece or fact {name!r}")
+        return found
+
+    def name(self, players: Sequence[Player]) -> str:
+        """Players by instrument, as ``cornet and trumpet``."""
+        return joined([player.instrument.names.of(self._words) for player in players])
+
+    def names(self, heard: Sequence[Heard]) -> str:
+        """Written letters with fingerings, by those who share them: ``B♭ cornet: F (1); E♭ tenor horn: C (open)``."""
+        groups: dict[str, list[Player]] = {}
+        for each in heard:
+            if each.player.instrument.pitched:
+                groups.setdefault(self._notes(each), []).append(each.player)
+        return "; ".join(f"{self.name(players)} {notes}" for notes, players in groups.items())
+
+    def top(self, heard: Sequence[Heard]) -> str:
+        """The same for the highest note alone: ``B♭ cornet B♭ (1); E♭ tenor horn F (1)``."""
+        return self._one(heard, max)
+
+    def low(self, heard: Sequence[Heard]) -> str:
+        """The same for the lowest note alone."""
+        return self._one(heard, min)
+
+    def _one(self, heard: Sequence[Heard], pick: Callable[..., Pitch]) -> str:
+        groups: dict[str, list[Player]] = {}
+        for each in heard:
+            if each.player.instrument.pitched and each.notes:
+                note = pick(each.notes, key=lambda pitch: pitch.midi)
+                groups.setdefault(f"{note.letter_sign}{_code(each, note)}", []).append(each.player)
+        return "; ".join(f"{self.name(players)} {note}" for note, players in groups.items())
+
+    def _notes(self, heard: Heard) -> str:
+        return joined([f"{note.letter_sign}{_code(heard, note)}" for note in heard.notes])
+
+    def fingers(self, heard: Sequence[Heard]) -> str:
+        """Whether only fingers and slides move from note to note, or lips as well, and for whom."""
+        crossing = [each for each in heard if each.player.instrument.brass and _crossings(each)]
+        if not crossing:
+            return "Only fingers and slides move. Lips and air stay as they were."
+        brass = [each for each in heard if each.player.instrument.brass]
+        if len(crossing) == len(brass):
+            return "Lips and air change with the fingers."
+        by_notes: dict[str, list[Player]] = {}
+        for each in crossing:
+            by_notes.setdefault(_crossings(each)[0], []).append(each.player)
+        who = "; ".join(f"{self.name(players)} from {notes}" for notes, players in by_notes.items())
+        return f"Fingers and slides move; lips stay, but change too on the {who}."
+
+    def lips(self, heard: Sequence[Heard]) -> str:
+        """Two of these notes that each player has on the same valves or position, for slurs of the lips alone."""
+        found: dict[str, list[Player]] = {}
+        for each in heard:
+            pair = _same_tube(each)
+            if pair:
+                found.setdefault(pair, []).append(each.player)
+        if not found:
+            return "Find two notes that you play with the same fingers"
+        return "; ".join(f"{self.name(players)} {pair}" for pair, players in found.items())
+
+    def signs(self, heard: Sequence[Heard]) -> str:
+        """Who sees a flat or sharp before a note, where no key signature stands; empty where nobody does."""
+        found: dict[str, list[Player]] = {}
+        for each in heard:
+            signs = dict.fromkeys({-1: "flat", 1: "sharp"}.get(note.alter, "") for note in each.notes)
+            for sign in filter(None, signs):
+                found.setdefault(sign, []).append(each.player)
+        said = [
+            f"{self.name(players)} see a {sign} before it: that is part of its name" for sign, players in found.items()
+        ]
+        return f"{'; '.join(said)}." if said else ""
+
+    def octaves(self, heard: Sequence[Heard]) -> str:
+        """Whether all sound in unison, or in which octaves."""
+        lows: dict[int, list[Player]] = {}
+        for each in heard:
+            if each.player.instrument.pitched and each.line.pitches:
+                sounding = each.player.reading.sounding(each.line.pitches[0])
+                lows.setdefault(sounding.octave * 12 + sounding.midi % 12, []).append(each.player)
+        if len(lows) <= 1:
+            return "all at one height"
+        lowest, *between, highest = sorted(lows)
+        middle = f", {self.name(lows[between[0]])} between" if len(between) == 1 else ""
+        count = "two octaves" if len(lows) == 2 else f"{len(lows)} octaves"
+        return f"in {count}: {self.name(lows[highest])} highest{middle}, {self.name(lows[lowest])} lowest"
+
+    def slide(self, heard: Sequence[Heard]) -> str:
+        """Where the slide goes, and what a short arm does where that is far; empty without a trombone."""
+        found = []
+        for each in heard:
+            if not isinstance(each.player.instrument.mechanism, Slide):
+                continue
+            places = list(
+                dict.fromkeys(way.position for note in each.notes if (way := each.way(note)) and way.position)
+            )
+            found.append(
+                f"Trombone: {'position' if len(places) == 1 else 'positions'} {joined([str(p) for p in places])}."
+            )
+            if places and max(places) >= FAR:
+                found.append(
+                    "A short arm leaves that note out or turns the shoulder; never stretch the hand off the stay."
+                )
+            break
+        return " ".join(found)
+
+    def pull(self, heard: Sequence[Heard]) -> str:
+        """How far tuning slides come out for 20 cents, smallest and largest: a pull is never the same for all."""
+        pulls = [(pull_mm(each.player.instrument, 20), each.player) for each in heard if each.player.instrument.brass]
+        if not pulls:
+            return "Keyed percussion cannot be tuned; it is the pitch the others tune to."
+        least, most = min(pulls, key=lambda pair: pair[0]), max(pulls, key=lambda pair: pair[0])
+        said = f"a fifth of a semitone is {pull_words(least[0], self._words)} on the {self.name([least[1]])}"
+        if most[0] - least[0] < 1:
+            return said
+        return f"{said} and {pull_words(most[0], self._words)} on the {self.name([most[1]])}"
+
+
+PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
+    "names": Phrases.names,
+    "top": Phrases.top,
+    "low": Phrases.low,
+    "fingers": Phrases.fingers,
+    "octaves": Phrases.octaves,
+    "lips": Phrases.lips,
+    "signs": Phrases.signs,
+    "slide": Phrases.slide,
+    "pull": Phrases.pull,
+}
+"""Phrases that speak of a piece of music."""
+
+
+def joined(names: Sequence[str]) -> str:
+    """``a``, ``a and b``, ``a, b and c``."""
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def _code(heard: Heard, note: Pitch) -> str:
+    way = heard.way(note)
+    if way is None:
+        return ""
+    if way.position:
+        return f" ({way.position})"
+    return f" ({way.code})" if way.valves else " (open)"
+
+
+def _same_tube(heard: Heard) -> str:
+    """The nearest two notes on the same tube, as ``G and C (open)``; empty where there are none."""
+    ways = [(note, way) for note in heard.notes if (way := heard.way(note))]
+    pairs = [
+        (abs(second.midi - first.midi), len(way.valves), first, second)
+        for place, (first, way) in enumerate(ways)
+        for second, other in ways[place + 1 :]
+        if way.code == other.code
+    ]
+    if not pairs:
+        return ""
+    _, _, first, second = min(pairs, key=lambda pair: pair[:2])
+    return f"{first.letter_sign} and {second.letter_sign}{_code(heard, first)}"
+
+
+def _crossings(heard: Heard) -> list[str]:
+    """Neighbouring notes between which the harmonic changes."""
+    found = []
+    for first, second in pairwise(heard.line.pitches):
+        ways = heard.way(first), heard.way(second)
+        if ways[0] and ways[1] and ways[0].harmonic != ways[1].harmonic:
+            found.append(f"{first.letter_sign} to {second.letter_sign}")
+    return found
+
+
+CLAIMS = ("one-sound", "same-name", "only-fingers", "open")
+"""What a hand-written sentence may claim of music, and the build checks for every instrument in a room."""
+
+
+def false_for(claim: str, heard: Sequence[Heard]) -> list[Player]:
+    """Players in one room for whom a claim of :data:`CLAIMS` does not hold."""
+    pitched = [each for each in heard if each.player.instrument.pitched and each.line.pitches]
+    if not pitched:
+        return []
+    if claim == "only-fingers":
+        return [each.player for each in pitched if each.player.instrument.brass and _crossings(each)]
+    if claim == "open":
+        ways = [(each, way) for each in pitched for note in each.notes if (way := each.way(note))]
+        return [each.player for each, way in ways if way.lowering]
+
+    def seen(each: Heard) -> tuple[object, ...]:
+        if claim == "same-name":
+            return tuple(note.letter_sign for note in each.line.pitches)
+        return tuple(each.player.reading.sounding(note).midi % 12 for note in each.line.pitches)
+
+    return [each.player for each in pitched if seen(each) != seen(pitched[0])]

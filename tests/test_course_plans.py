@@ -1,0 +1,122 @@
+"""Courses for other rooms, times and bands: each is made, and holds what a teacher would look for.
+
+``python tests/plans.py`` prints them. What a course should hold is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+
+import pytest
+from plans import TEACHING, Case, cases, made
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.teaching.grading import kinds
+
+NAMES = [
+    *TEACHING, "no E♭ players, one room", "no E♭ players, two rooms", "no B♭ players, one room",
+    "no B♭ players, two rooms", "bass clef among the low brass, one room",
+    "bass clef among the low brass, two rooms", "adults only, one room",
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module", params=NAMES)
+def plan(request: pytest.FixtureRequest, book: Book) -> tuple[Case, CourseBook]:
+    case = next(case for case in cases(book) if case.name == request.param)
+    course, problems = made(book, case)
+    assert course, "\n".join(map(str, problems))
+    return case, course
+
+
+def test_every_plan_is_whole(plan: tuple[Case, CourseBook]) -> None:
+    case, course = plan
+    weeks = course.course.weeks
+    assert len(weeks) == case.teaching.count
+    steps = [step.id for lesson in weeks for step in lesson.steps]
+    for lesson in weeks:
+        assert sum(step.minutes for step in lesson.steps) == case.teaching.minutes, lesson.id
+        assert lesson.steps[0].kind == "opening"
+        assert lesson.steps[-1].kind == "close"
+        assert len(lesson.practice) >= 3 or lesson.number > len(weeks) - 2, lesson.id
+    # the dress rehearsal comes before the concert, and the concert last
+    assert "dress-rehearsal" in [step.id for step in weeks[-2].steps]
+    assert "the-concert" in [step.id for step in weeks[-1].steps]
+    assert steps.index("dress-rehearsal") < steps.index("the-concert")
+    assert all(count == 1 for ident, count in Counter(lesson.title for lesson in weeks).items()), "titles"
+
+
+def test_rhythm_is_read_after_a_fifth_and_four_parts_come_at_three(plan: tuple[Case, CourseBook]) -> None:
+    _, course = plan
+    weeks = course.course.weeks
+    at = {step.id: lesson.number / len(weeks) for lesson in reversed(weeks) for step in lesson.steps}
+    assert 0.15 <= at["clap-then-see"] <= 0.32
+    assert 0.5 <= at["first-four-parts"] <= 0.68
+    pieces: dict[str, set[int]] = {}
+    for lesson in weeks[:-1]:
+        for piece in lesson.pieces:
+            pieces.setdefault(piece, set()).add(lesson.number)
+    assert len([piece for piece, lessons in pieces.items() if len(lessons) > 1]) >= 3
+    dress = next(step for step in weeks[-2].steps if step.id == "dress-rehearsal")
+    assert set(dress.pieces) == set(pieces)
+    for title in ("Two Gates", "Over the Bridge", "Lantern Waltz"):
+        assert title in dress.say
+
+
+def test_nobody_plays_or_waits_too_long(plan: tuple[Case, CourseBook]) -> None:
+    """Lips rest after nine minutes of real playing; nobody is silent for more than two minutes unless resting."""
+    _, course = plan
+    for lesson in course.course.weeks:
+        played = 0.0
+        for step in lesson.steps:
+            assert step.change <= 2
+            if step.lips < 0.25:
+                played = 0.0
+                continue
+            played += step.minutes * step.lips
+            assert played <= 15, (
+                lesson.id,
+                step.id,
+            )  # nine usual minutes, the opening, and steps in their longest form
+
+
+def test_no_lesson_brings_more_than_two_kinds_of_new_thing(plan: tuple[Case, CourseBook]) -> None:
+    _, course = plan
+    for player in course.players:
+        for week in course.grades.weeks[player.id]:
+            assert len(kinds(week.before, week.new)) <= 2, (player.id, week.lesson.id)
+
+
+def test_one_room_begins_on_one_sound(plan: tuple[Case, CourseBook]) -> None:
+    case, course = plan
+    if len(course.course.rooms) > 1:
+        assert case.teaching.rooms == 2
+        return
+    place = next(p for p, lesson in enumerate(course.course.weeks) if "shared-sound" in [s.id for s in lesson.steps])
+    heard = set()
+    for player in course.players:
+        part = course.grades.weeks[player.id][place].part("long-note")
+        if part and player.instrument.pitched:
+            heard |= {player.reading.sounding(pitch).midi % 12 for pitch in part.line.pitches}
+    assert len(heard) == 1
+    assert all(step.together for lesson in course.course.weeks for step in lesson.steps)
+    assert all(step.how for lesson in course.course.weeks for step in lesson.steps if step.kind == "teach")
+
+
+def test_no_sentence_stands_in_more_than_three_steps(plan: tuple[Case, CourseBook]) -> None:
+    _, course = plan
+    seen: Counter[str] = Counter()
+    steps = {step.id: step for lesson in course.course.weeks for step in lesson.steps if step.kind == "teach"}
+    for step in steps.values():
+        words = " ".join((step.say, step.listen, step.remedy, step.how, step.quick, step.slow))
+        seen.update({part.strip() for part in re.split(r"(?<=[.!?])\s", words) if len(part.split()) > 3})
+    assert not [part for part, count in seen.items() if count > 3]
+
+
+def test_drums_have_something_to_do_from_the_first_minute(plan: tuple[Case, CourseBook]) -> None:
+    _, course = plan
+    if any(not player.instrument.brass for player in course.players):
+        assert all(lesson.percussion and lesson.percussion.do for lesson in course.course.weeks)
+        titles = [lesson.percussion.title for lesson in course.course.weeks if lesson.percussion]
+        assert len(set(titles)) >= 12

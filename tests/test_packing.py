@@ -1,0 +1,126 @@
+"""Packing steps into lessons: the search finds what trying every way finds, and keeps what must be kept."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from itertools import combinations, pairwise
+
+import pytest
+
+from beginnerband.teaching.course import Span
+from beginnerband.teaching.packing import (
+    NEVER,
+    Block,
+    Filling,
+    Terms,
+    badness,
+    enough,
+    lesson_points,
+    pack,
+    pack_or_drop,
+    rests,
+    shares,
+)
+
+TERMS = Terms(
+    Span(4, 6, 8), Span(3, 4, 5), 2, 9.0, 0.6, 1.0, 15.0, 25.0, 3000.0, (2, 4, 99), 12.0, 60.0
+)  # fmt: skip
+
+
+def steps(count: int, seed: int = 1) -> list[Block]:
+    rng = random.Random(seed)
+    found = []
+    for number in range(count):
+        usual = rng.randint(5, 13)
+        span = Span(usual - rng.randint(1, 3), usual, usual + rng.randint(1, 4))
+        found.append(Block(f"s{number}", span, f"u{number // 3}", rng.choice((0.0, 0.4, 0.5))))
+    return found
+
+
+def every_way(blocks: list[Block], lessons: int, minutes: int) -> float:
+    """The cheapest way without spare lessons, by trying every set of breaks."""
+    best = NEVER
+    for breaks in combinations(range(1, len(blocks)), lessons - 1):
+        edges = (0, *breaks, len(blocks))
+        total = 0.0
+        for first, after in pairwise(edges):
+            following = blocks[after] if after < len(blocks) else None
+            total += lesson_points(blocks[first:after], minutes, TERMS, following, lambda _: False)
+        best = min(best, total)
+    return best
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_search_finds_the_cheapest_of_every_way(seed: int) -> None:
+    blocks = steps(11, seed)
+    never_spare = replace(TERMS, spare=(99, 99, 99))
+    for lessons in (3, 4, 5, 6):
+        found = pack(blocks, lessons, 45, never_spare)
+        cheapest = every_way(blocks, lessons, 45)
+        assert (found.points if found else NEVER) == pytest.approx(cheapest)
+        if found:
+            assert [block for lesson in found.lessons for block in lesson.blocks] == blocks
+
+
+def test_a_lesson_longer_or_shorter_than_usual_is_worse_by_the_cube() -> None:
+    span = Span(30, 40, 50)
+    assert badness(span, 40) == (0.0, 0.0, 0)
+    assert badness(span, 45) == (12.5, 0.0, 0)  # half of the way: a hundred times an eighth
+    assert badness(span, 35) == (0.0, 12.5, 0)
+    assert badness(span, 53) == (100.0, 0.0, 3)
+    assert badness(span, 29)[1] == NEVER
+
+
+def test_lips_rest_after_so_much_playing() -> None:
+    hard = [Block("a", Span(8, 12, 14), "u", 0.5), Block("b", Span(5, 8, 9), "u", 0.5)]
+    assert rests(hard, TERMS) == (1,)  # 6 and 4 minutes of playing: more than 9
+    quiet = Block("c", Span(3, 4, 5), "u", 0.0)
+    assert rests([hard[0], quiet, hard[1]], TERMS) == ()  # the quiet step is a rest
+
+
+def test_steps_stay_where_they_are_held() -> None:
+    blocks = steps(12)
+    blocks[7] = replace(blocks[7], lesson=5)
+    blocks[-1] = replace(blocks[-1], lesson=-1)
+    found = pack(blocks, 6, 45, TERMS)
+    assert found
+    assert blocks[7] in found.lessons[4].blocks
+    assert blocks[-1] in found.lessons[5].blocks
+
+
+def test_nothing_is_overloaded_while_steps_can_fall_out() -> None:
+    blocks = [replace(block, worth=number + 1) for number, block in enumerate(steps(9))]
+    heavy = {"s3", "s4"}
+    found = pack_or_drop(blocks, 3, 45, TERMS, lambda row: heavy <= {block.id for block in row})
+    assert found
+    assert all(not heavy <= {block.id for block in lesson.blocks} for lesson in found.lessons)
+
+
+def test_what_is_worth_least_falls_out_and_how_many_lessons_would_keep_it() -> None:
+    blocks = [replace(block, worth=10 if number in (2, 8) else 0) for number, block in enumerate(steps(14))]
+    needed = enough(blocks, 45, TERMS)
+    found = pack_or_drop(blocks, needed - 1, 45, TERMS)
+    if found:
+        assert {block.id for block in found.dropped} <= {"s2", "s8"}
+        assert found.wanted == needed
+    assert pack(blocks, needed, 45, TERMS)
+
+
+def test_the_lessons_that_were_held_stay() -> None:
+    blocks = steps(12)
+    first = (Filling(tuple(blocks[:2])),)
+    found = pack(blocks[2:], 6, 45, TERMS, held=first)
+    assert found
+    assert found.lessons[0] == first[0]
+    assert len(found.lessons) == 6
+
+
+def test_minutes_are_shared_fairly_and_add_up() -> None:
+    spans = [Span(4, 6, 8), Span(8, 10, 14), Span(3, 4, 5)]
+    for minutes in range(15, 28):
+        found = shares(spans, minutes)
+        assert sum(found) == minutes
+        assert all(span.least <= share <= span.most for span, share in zip(spans, found, strict=True))
+    assert shares(spans, 20) == (6, 10, 4)
+    assert sum(shares(spans, 60)) == 27
