@@ -117,9 +117,10 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
 
 OWN = """## Change who plays what
 
-Who plays which line stands in `content/scoring.yml`: the usual line of each instrument's first, second … desk, the
-octave where it is at home, the range the players have reached, and what each compromise costs. Change it, build again,
-and every part follows.
+Who plays which line stands in `content/scoring.yml`: the usual line of each instrument's first, second … desk, how many
+of the brass each line usually has, the octave where an instrument is at home, the range the players have reached, and
+what each compromise costs. How a rehearsal is proposed stands in `content/rehearsal.yml`. Change them, build again, and
+every part and page follows.
 
 ## Bring a piece of your own
 
@@ -366,8 +367,9 @@ def _why(book: Book, one: PieceView) -> str:
         "Keys compared, fewest points first",
         ["Concert key", "Points", "What for"],
         rows,
-        note="All fifteen keys are weighed in full, with every line and octave for every player; a tie goes to the key "
-        "with fewer sharps or flats. What a point is charged for stands in content/scoring.yml.",
+        note="All fifteen keys are weighed, with every line and octave for every player; these are the cheapest. A tie "
+        "goes to the key with fewer sharps or flats. What a point is charged for stands in content/scoring.yml."
+        + ("" if one.scoring.exact else " There were too many ways to try them all: a cheaper one may exist."),
         kind="bb-who",
     )
     bills: list[tuple[Cell, ...]] = []
