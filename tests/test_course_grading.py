@@ -341,6 +341,33 @@ def test_a_step_repeated_is_new_once(tmp_path: Path, book: Book, broken: Callabl
     assert again.course.weeks[second].steps[1].id == "fourth-note"
 
 
+# What really happened moves only what is still to come.
+
+
+@pytest.mark.parametrize(
+    ("done", "fourth"),
+    [
+        ("{lesson: 3, to: walking-notes}", "gaps"),
+        ("{lesson: 3, to: gaps, half: true}", "gaps"),
+        ("{lesson: 3, again: true}", "tongue"),
+        ("{lesson: 3, cancelled: true}", "second-sound"),
+    ],
+)
+def test_the_rest_is_packed_anew_from_what_was_done(
+    tmp_path: Path, book: Book, course: CourseBook, broken: Callable[..., list[Problem]], done: str, fourth: str
+) -> None:
+    assert not broken("course/plan.yml", "done: []", f"done: [{done}]")
+    again = load_course(tmp_path, book.band, book.tunes, book.pieces, Problems(tmp_path))
+    assert again
+    ids = [[step.id for step in lesson.steps] for lesson in again.course.weeks]
+    assert ids[:2] == [[step.id for step in lesson.steps] for lesson in course.course.weeks[:2]]
+    assert fourth in ids[3]
+    assert "the-concert" in ids[-1]
+    lost = "cancelled" in done
+    assert len(ids) == len(course.course.weeks) - lost  # the last day stays where it is
+    assert (course.dates[2] in again.dates) is not lost
+
+
 # The calendar. Dates checked against the calendar of 2026 by hand: 16 September 2026 is a Wednesday.
 
 
