@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from paper import words_on
 
 from beginnerband.data.book import Book
 from beginnerband.pages.course.card_view import card_view
@@ -144,3 +145,50 @@ def test_the_course_speaks_as_the_band_does(site: Path) -> None:
         text = re.sub(r"<[^>]+>", "", html).lower()
         assert "semibreves, minims and crotchets" in text
         assert not re.search(r"\b(whole|half|quarter) (note|rest)s?\b", text), page
+
+
+TODAY_ITEMS = ".bb-today section li:visible"
+
+
+@pytest.mark.parametrize(("today", "lesson"), [("2026-10-07", 4), ("2027-01-20", 16), ("2027-09-01", 26)])
+def test_what_can_be_played_is_chosen_by_the_coming_lesson(site: Path, phone: Any, today: str, lesson: int) -> None:
+    """Compared with the list of tunes, where each tune has its lesson."""
+    phone.clock.set_fixed_time(datetime.fromisoformat(f"{today}T12:00:00"))
+    phone.goto((site / "index.html").as_uri())
+    phone.get_by_role("link", name="What can we play today?").first.click()  # one tap
+    assert phone.locator(".bb-today-week option:checked").inner_text().startswith(f"{lesson},")
+    listed = set(phone.locator(f"{TODAY_ITEMS} a[href^='../tunes/']").evaluate_all(HREFS))
+    assert listed == {tune for tune, first in first_lessons(site).items() if first <= lesson}
+    phone.locator(".bb-today-week").select_option(index=0)
+    assert phone.locator(TODAY_ITEMS).count() == 0
+
+
+HREFS = "links => links.map(link => link.getAttribute('href').split('/').pop().replace('.html', ''))"
+
+
+def first_lessons(site: Path) -> dict[str, int]:
+    """From which lesson all can play each tune by ear, as their own list says; those beyond the course left out."""
+    text = (site / "tunes/index.html").read_text(encoding="utf-8")
+    rows = [
+        re.search(r'<th scope="row"><a href="([a-z0-9-]+)\.html">.*from lesson (\d+)', row)
+        for row in text.split("<tr>")
+    ]
+    return {row[1]: int(row[2]) for row in rows if row}
+
+
+def test_what_can_be_played_stands_under_every_lesson_without_script(site: Path, browser: Any) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto((site / "course/today.html").as_uri())
+    assert page.locator(".bb-today-choice:visible").count() == 0
+    for item in page.locator(TODAY_ITEMS).all_inner_texts():
+        assert re.search(r"from lesson \d+", item), item
+    context.close()
+
+
+def test_the_card_alone_is_one_page(site: Path) -> None:
+    cards = sorted((site / "print").glob("lesson-*-card.pdf"))
+    assert len(cards) == 26
+    for path in cards:
+        (text,) = words_on(path)
+        assert f"{int(path.name[7:9])}" in text, path.name

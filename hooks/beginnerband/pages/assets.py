@@ -19,6 +19,7 @@ JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
     "handbook.js": ("access.js", "offline.js", "terms.js", "own-band-here.js"),
     "course.js": ("when.js", "course.js"),
+    "today.js": ("when.js", "today.js"),
     "concert.js": ("when.js", "concert.js"),
     "pocket.js": ("when.js", "pocket.js"),
     "look-up.js": (

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.piece import Piece
-from beginnerband.pages.pieces.view import PieceView, missing, view
+from beginnerband.pages.pieces.view import PieceView, missing, played_key, view
 from beginnerband.teaching.course import Lesson
 
 
@@ -25,6 +26,29 @@ class LessonPiece:
     """The page to rehearse it from; empty where none is made."""
     lacks: str
     """Who does not know which notes by then; empty when everybody can play it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Playable:
+    """A tune or a piece, and from when the whole band can play it."""
+
+    title: str
+    """As printed."""
+    uri: str
+    """Its page."""
+    key: str
+    """The concert key, as shown."""
+    ear: int | None
+    """Week (from 0) after which everyone can, taught by ear; ``None`` for a piece in parts, which is read."""
+    paper: int | None
+    """Week after which everyone can read it; ``None``: the course does not get there."""
+    parts: bool = False
+    """Whether it is in four parts."""
+
+    @property
+    def week(self) -> int | None:
+        """Week after which everyone can play it in one way or the other."""
+        return min((place for place in (self.ear, self.paper) if place is not None), default=None)
 
 
 class LessonPieces:
@@ -46,15 +70,26 @@ class LessonPieces:
         """Those of them that everybody can play."""
         return tuple(piece for piece in self.of(lesson) if not piece.lacks)
 
-    def _piece(self, piece: Piece, week: int) -> LessonPiece:
+    def playable(self) -> Iterator[Playable]:
+        """Every piece of the book with the week from which everybody can play it."""
+        if self._book.scoring is None:
+            return
+        for piece in self._book.pieces.values():
+            one = self._view(piece)
+            yield Playable(piece.title, f"pieces/{piece.id}.md", played_key(one).sign, None, one.week, parts=True)
+
+    def _view(self, piece: Piece) -> PieceView:
         if piece.id not in self._views:
             self._views[piece.id] = view(self._book, piece)
+        return self._views[piece.id]
+
+    def _piece(self, piece: Piece, week: int) -> LessonPiece:
         return LessonPiece(
             piece.title,
             f"pieces/{piece.id}.md",
             f"print/pieces/{piece.id}.pdf",
             f"pieces/rehearse/{piece.id}.md" if self._book.rehearsal else "",
-            _lacks(self._book, self._views[piece.id], week),
+            _lacks(self._book, self._view(piece), week),
         )
 
 

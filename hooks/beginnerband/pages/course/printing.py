@@ -1,4 +1,4 @@
-"""The print pack of the course: the whole course in one file, and a file for each lesson and a card to fill in."""
+"""The print pack: the whole course in one file, one for each lesson and for its card alone, and a card to fill in."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from beginnerband.data.course import CourseBook
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import lesson_values, pack_values
-from beginnerband.pages.shared.links import lesson_pdf, lesson_title
+from beginnerband.pages.shared.links import card_pdf, lesson_pdf, lesson_title
 from beginnerband.products import Products
 from beginnerband.render.print_pack import PrintPack
 
@@ -30,7 +30,7 @@ def contribute_whole(book: Book, products: Products) -> None:
 
 
 def contribute_lessons(book: Book, products: Products) -> None:
-    """A file for each lesson, and a card to fill in; nothing when the content has no course."""
+    """A file for each lesson, its card alone, and a card to fill in; nothing when the content has no course."""
     course = book.course
     if course is None:
         return
@@ -38,6 +38,8 @@ def contribute_lessons(book: Book, products: Products) -> None:
     for lesson, values in zip(course.course.lessons, _lessons(book, course, pack), strict=True):
         one = pack_values(book, lesson_title(lesson), lesson.aim, [values], copies=True)
         products.asset(lesson_pdf(lesson), pack.pdf(one))
+        alone = pack_values(book, lesson_title(lesson), lesson.aim, [values | {"sheets": []}])
+        products.asset(card_pdf(lesson), pack.pdf(alone))
     products.asset("print/blank-card.pdf", pack.pdf(pack_values(book, "A card to fill in", "", [], blank=True)))
 
 

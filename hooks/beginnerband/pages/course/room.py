@@ -18,7 +18,8 @@ from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import sheet_note, when
 from beginnerband.pages.course.print_layout import card_size
 from beginnerband.pages.course.sheet_view import SheetView, capital, sheet_uri, sheet_view
-from beginnerband.pages.shared.links import address_of, day, lesson_pdf, lesson_title
+from beginnerband.pages.course.today import contribute_today
+from beginnerband.pages.shared.links import address_of, card_pdf, day, lesson_pdf, lesson_title
 from beginnerband.products import Products
 from beginnerband.render import fonts
 from beginnerband.render.engrave import glyph_sheet
@@ -40,6 +41,7 @@ def contribute(book: Book, products: Products) -> None:
     cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
     products.page("course/index.md", "All lessons", _index(course, cards, book.band.words, products), nav=SECTION)
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
+    contribute_today(book, course, pieces, products, SECTION)
     for place, lesson in enumerate(course.course.lessons):
         _card_page(book, course, cards, place, pictures, pieces, products)
         for each in course.players:
@@ -131,6 +133,7 @@ def _card_page(
         qr=qr_inline(address) if address else "",
         short=address.removeprefix("https://"),
         pdf=lesson_pdf(card.lesson),
+        card_alone=card_pdf(card.lesson),
         sheets=[
             (capital(each.instrument.names.of(book.band.words)), sheet_uri(card.lesson, each))
             for each in course.players
@@ -239,6 +242,7 @@ def coming_lesson(context: Context, args: Args) -> str:
             cards[lesson.id],
             course.dates[place].isoformat() if course.dates else "",
             day(course.dates[place], weekday=True) if course.dates else "",
+            card_pdf(lesson),
             lesson_pdf(lesson),
         )
         for place, lesson in enumerate(course.course.weeks)

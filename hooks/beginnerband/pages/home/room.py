@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from markupsafe import Markup, escape
 
 from beginnerband.pages.blocks import Args, Context
+from beginnerband.pages.shared.links import TODAY
 from beginnerband.pages.shared.readers import band_readers
 from beginnerband.render.html import render
 
@@ -24,6 +25,8 @@ class Door:
 
 
 DOORS = (
+    Door(TODAY, "What can we play today?", "Tunes and pieces the whole band can play at the coming lesson."),
+    Door("tunes/metronome-and-tuning.md", "Metronome and tuning tone", "A beat to keep to, a note to tune to."),
     Door("band/plan.md", "This band’s people", "Who plays what, who is covered, seats, timetable and papers."),
     Door(
         "course/index.md", "The course", "Lesson cards, week by week, so that nobody meets a note they were not taught."

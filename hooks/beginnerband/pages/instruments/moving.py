@@ -14,7 +14,7 @@ from beginnerband.music.instrument import Instrument, Slide, Valves
 from beginnerband.music.player import Player
 from beginnerband.pages.shared.holding_words import BELL_WORDS, carries, plays, shank_words
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, table
+from beginnerband.pages.shared.table import STACKED, Cell, table
 from beginnerband.pages.shared.units import weight
 
 SIZES = ("small", "medium", "large", "extra-large")
@@ -55,7 +55,7 @@ def moves_table(book: Book, instrument: Instrument, others: Sequence[Instrument]
     rows = [_row(book, change_over(old, kindest_reading(old, other))) for other in others]
     title = f"Moving between {name(book, instrument)} ({READING_WORDS[old.reading.id]}) and each of the others"
     head = ("Other instrument", "Fingering", "Music", "A written note sounds", "Mouthpiece", "In its case")
-    return table(title, head, rows, kind="bb-chart-moves")
+    return table(title, head, rows, kind=f"{STACKED} bb-chart-moves")
 
 
 def _row(book: Book, one: Changeover) -> tuple[Cell, ...]:

@@ -16,7 +16,7 @@ from beginnerband.pages.instruments.moving import home_player, moves_table, name
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.holding_words import CUP_WORDS, shank_words, upper_words
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
+from beginnerband.pages.shared.table import STACKED, Cell, link, quiet, stacked, table
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.products import Products
@@ -345,5 +345,10 @@ def _index(book: Book, out: Products) -> str:
                 "yes" if instrument.id in players else "no",
             )
         )
-    listed = table("Every instrument the handbook knows", ("Instrument", "Covers", "In its case", "In the band"), rows)
+    listed = table(
+        "Every instrument the handbook knows",
+        ("Instrument", "Covers", "In its case", "In the band"),
+        rows,
+        kind=STACKED,
+    )
     return f"# Instruments\n\n{out.html(listed)}\n"

@@ -19,7 +19,7 @@ from beginnerband.pages.pieces.printing import SEVERITIES, WHO_HEAD, print_value
 from beginnerband.pages.pieces.rehearse import conductor, print_rehearsal, rehearsal_view
 from beginnerband.pages.pieces.view import PieceSheet, PieceView, clock, never_taught, played_key, ready_words, view
 from beginnerband.pages.shared.links import lesson_uri
-from beginnerband.pages.shared.table import Cell, link, table
+from beginnerband.pages.shared.table import STACKED, Cell, link, table
 from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render.engrave import glyph_sheet
@@ -97,15 +97,18 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
     rows: list[tuple[Cell, ...]] = [
         (
             link(one.piece.title, relative("pieces/index.md", uri(one))),
-            ready_words(book, one),
-            played_key(one).sign,
-            clock(one.piece.seconds),
             one.piece.origin or one.piece.source,
+            ready_words(book, one),
+            f"in {played_key(one).sign}",
+            clock(one.piece.seconds),
         )
         for one in views
     ]
     found = table(
-        "Pieces in four parts", ["Piece", "Everyone can play it", "Concert key", "Time", "From"], rows, kind="bb-who"
+        "Pieces in four parts",
+        ["Piece", "From", "Everyone can play it", "Concert key", "Time"],
+        rows,
+        kind=f"{STACKED} bb-brief",
     )
     return (
         f"# {SECTION}\n\nSoprano, alto, tenor and bass, shared out among the players of this band. "

@@ -12,6 +12,10 @@ MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augus
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
+TODAY = "course/today.md"
+"""The page of what the band can play at the coming lesson."""
+
+
 def day(value: date, weekday: bool = False) -> str:
     """A date for people: ``16 September 2026``."""
     text = f"{value.day} {MONTHS[value.month - 1]} {value.year}"
@@ -29,8 +33,13 @@ def lesson_title(lesson: Lesson) -> str:
 
 
 def lesson_pdf(lesson: Lesson) -> str:
-    """The print pack of one lesson."""
+    """The print pack of one lesson: card and sheets."""
     return f"print/{lesson.id}.pdf"
+
+
+def card_pdf(lesson: Lesson) -> str:
+    """The leader's card of one lesson alone, to print."""
+    return f"print/{lesson.id}-card.pdf"
 
 
 def address_of(book: Book, uri: str) -> str:

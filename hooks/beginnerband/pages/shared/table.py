@@ -14,6 +14,10 @@ Cell = str | int | Markup
 """Text is escaped, markup of ours is not."""
 
 
+STACKED = "bb-stack"
+"""Kind of a table that stands as a list of cards on a narrow screen, each cell with its column's name."""
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """One row; its first cell is its header."""
@@ -30,7 +34,17 @@ def table(
     """An HTML table; ``note`` is a line below it, ``kind`` a further class."""
     marked = [row if isinstance(row, Row) else Row(row) for row in rows]
     key = hashlib.sha256(repr((caption, head, marked)).encode()).hexdigest()[:8]
-    return render("shared/table.html", caption=caption, head=head, rows=marked, note=note, kind=kind, id=f"bb-t-{key}")
+    labels = [escape(cell).striptags() for cell in head] if STACKED in kind.split() else []
+    return render(
+        "shared/table.html",
+        caption=caption,
+        head=head,
+        rows=marked,
+        note=note,
+        kind=kind,
+        labels=labels,
+        id=f"bb-t-{key}",
+    )
 
 
 def table_if_any(

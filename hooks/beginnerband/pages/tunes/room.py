@@ -17,6 +17,7 @@ from beginnerband.music.tune import Tune
 from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.shared.csv_text import csv_text
+from beginnerband.pages.shared.links import TODAY
 from beginnerband.pages.shared.needs import (
     SharedNeed,
     gathered,
@@ -26,7 +27,7 @@ from beginnerband.pages.shared.needs import (
     things_words,
 )
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, Row, link, table
+from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.tunes.files import TuneFile, as_midi, as_musicxml, drum_staves, files
 from beginnerband.pages.tunes.taught import asked, from_when
@@ -59,6 +60,8 @@ TOOLS = "tunes/metronome-and-tuning.md"
 """The page with the metronome and the tuning tone."""
 
 TRADITIONAL = ("", "trad.", "Trad.")
+NEVER = 1_000
+"""Stands behind every week of a course."""
 WIDTH_WORDS = tuple(word for word, _ in WIDTHS)
 
 TUNING = (("B♭", "Bb4"), ("B♭, an octave lower", "Bb3"), ("E♭", "Eb4"), ("A", "A4"), ("F", "F4"))
@@ -92,11 +95,13 @@ def contribute(book: Book, out: Products) -> None:
 
 def by_width(book: Book) -> list[Tune]:
     """Tunes from the fewest notes to the most, then by title."""
-    order = [word for word, _ in WIDTHS]
-    return sorted(
-        book.tunes.values(),
-        key=lambda tune: (order.index(w) if (w := width(tune.line)) in order else len(order), tune.title),
-    )
+    return sorted(book.tunes.values(), key=lambda tune: (_place(tune), tune.title))
+
+
+def _place(tune: Tune) -> int:
+    """How wide it is, from 0."""
+    words = width(tune.line)
+    return WIDTH_WORDS.index(words) if words in WIDTH_WORDS else len(WIDTH_WORDS)
 
 
 def _heading(words: str) -> str:
@@ -137,23 +142,31 @@ def _csv(book: Book, tune: Tune, offer: Offer, known: Mapping[str, Taught]) -> I
 
 def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
     rows, heading = [], ""
-    for tune in by_width(book):
+    for tune in sorted(by_width(book), key=lambda tune: (_place(tune), *_soon(whens[tune.id]))):
         kind = _heading(width(tune.line))
         rows.append(
             Row(
                 (
                     link(tune.title, relative("tunes/index.md", uri(tune.id))),
                     _about(tune),
-                    joined(value_words(line_difficulty(tune.line).values, book.band.words)),
                     _together_cell(book, whens[tune.id]),
+                    joined(value_words(line_difficulty(tune.line).values, book.band.words)),
                 ),
                 group=kind if kind != heading else "",
             )
         )
         heading = kind
-    head = ("Tune", "What it is", "Note and rest values", "Everyone can play it")
-    listed = table("Tunes, from fewest notes to most", head, rows, kind="bb-tunes")
-    return INTRODUCTION.replace("COUNT", str(len(book.tunes))) + "\n" + out.html(str(listed)) + "\n"
+    head = ("Tune", "What it is", "Everyone can play it", "Note and rest values")
+    listed = table("Tunes, from fewest notes to most", head, rows, kind=f"{STACKED} bb-brief bb-tunes")
+    today = f"[What can we play today?](../{TODAY})\n" if book.course else ""
+    return f"{INTRODUCTION.replace('COUNT', str(len(book.tunes)))}{today}\n{out.html(str(listed))}\n"
+
+
+def _soon(when: When | None) -> tuple[bool, int, int]:
+    """What can be played soonest comes first."""
+    if when is None or when.ear is None:
+        return True, 0, 0
+    return False, when.ear, NEVER if when.paper is None else when.paper
 
 
 INTRODUCTION = """# Tunes
