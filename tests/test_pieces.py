@@ -436,7 +436,7 @@ def test_pictures_hold_whole_systems_and_every_note(book: Book, views: dict[str,
     one = views["frere-jacques"]
     made = engraved(book, one)
     for found in (made.concert, made.written, *made.parts.values()):
-        assert all(page.height <= 10 * SCORE[-1][1] for page in found.pages)  # or of its smaller notes
+        assert all(page.height <= 10 * SCORE[1] for page in found.pages)  # or of its smaller notes
     sheet = one.sheets[0]
     notes = [
         int(number) for page in made.parts[sheet.ident].pages for number in re.findall(r'data-note="(\d+)"', page.body)

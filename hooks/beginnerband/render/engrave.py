@@ -22,11 +22,14 @@ from markupsafe import Markup, escape
 from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG, Staff, musicxml
 from beginnerband.wholefile import write_whole
 
-FORM = "8"
+FORM = "10"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
 WIDE, NARROW = 1900, 1300
-"""Widths of the page in Verovio's units; a staff is 72 high. Narrow suits a phone and a large print."""
+"""Widths of the page in Verovio's units. Wide is a line of 190 mm with a staff of 7.2; narrow suits a phone."""
+
+STAFF = 72
+"""Height of a staff in Verovio's units."""
 
 ENDLESS = 60000
 """Height of a page that is cut to what is on it."""
@@ -115,13 +118,18 @@ def glyph_sheet(engravings: Iterable[Engraving]) -> Markup:
 
 
 def engrave(
-    staves: Sequence[Staff], title: str, words: str, cache: Path | None = None, width: int = NARROW
+    staves: Sequence[Staff],
+    title: str,
+    words: str,
+    cache: Path | None = None,
+    width: int = NARROW,
+    breaks: Sequence[int] | None = None,
 ) -> Engraving:
     """The picture of ``staves``; from ``cache`` (the project's ``.cache`` folder) where it was made before.
 
-    Raises ``ValueError`` for what Verovio cannot engrave.
+    ``breaks`` are as in :func:`pages`. Raises ``ValueError`` for what Verovio cannot engrave.
     """
-    return pages(staves, title, words, cache, [(width, ENDLESS)])[0]
+    return pages(staves, title, words, cache, [(width, ENDLESS)], breaks=breaks)[0]
 
 
 def pages(
@@ -132,18 +140,21 @@ def pages(
     sizes: Sequence[Size],
     named: bool = False,
     group: str = "",
+    breaks: Sequence[int] | None = None,
 ) -> tuple[Engraving, ...]:
     """Pictures of pages of whole systems, in the first of ``sizes`` that needs fewest; otherwise as :func:`engrave`.
 
-    ``named`` prints the names of the staves, ``group`` joins them by a ``bracket`` or ``brace``.
+    ``named`` prints the names of the staves, ``group`` joins them by a ``bracket`` or ``brace``. ``breaks`` are places
+    of bars that begin a line (none: all on one line); where it is ``None``, lines break where they are full.
     """
-    source = musicxml(staves, bare=True, named=named, group=group)
-    key = hashlib.sha256(f"{_version()} {FORM} {tuple(sizes)}\n{source}".encode()).hexdigest()
+    source = musicxml(staves, bare=True, named=named, group=group, breaks=breaks)
+    given = "" if breaks is None else " broken"
+    key = hashlib.sha256(f"{_version()} {FORM} {tuple(sizes)}{given}\n{source}".encode()).hexdigest()
     kept = cache / "engrave" / key[:2] / key if cache else None
     if kept and kept.is_file():
         drawn = pickle.loads(kept.read_bytes())
     else:
-        drawn = [_compact(svg) for svg in _render(source, sizes)]
+        drawn = [_compact(svg) for svg in _render(source, sizes, breaks)]
         if kept:
             write_whole(kept, pickle.dumps(drawn))
     return tuple(
@@ -170,8 +181,9 @@ def _toolkit() -> Any:
     return verovio.toolkit()
 
 
-def _render(source: str, sizes: Sequence[Size]) -> list[str]:
+def _render(source: str, sizes: Sequence[Size], breaks: Sequence[int] | None = None) -> list[str]:
     toolkit = _toolkit()
+    toolkit.setOptions({**_OPTIONS, **_breaking(breaks)})
     _set_size(toolkit, sizes[0])
     if not toolkit.loadData(source):
         raise ValueError("Verovio cannot read the excerpt")
@@ -181,8 +193,15 @@ def _render(source: str, sizes: Sequence[Size]) -> list[str]:
     return [str(toolkit.renderToSVG(number)) for number in range(1, toolkit.getPageCount() + 1)]
 
 
+def _breaking(breaks: Sequence[int] | None) -> dict[str, Any]:
+    """Options for lines that break where they are told to; all of several lines reach the margin."""
+    if breaks is None:
+        return {}
+    return {"breaks": "line", "minLastJustification": 0.0 if breaks else _OPTIONS["minLastJustification"]}
+
+
 def _set_size(toolkit: Any, size: Size) -> None:
-    toolkit.setOptions({**_OPTIONS, "pageWidth": size[0], "pageHeight": size[1]})
+    toolkit.setOptions({"pageWidth": size[0], "pageHeight": size[1]})
 
 
 def _count_pages(toolkit: Any, size: Size) -> int:
@@ -203,6 +222,7 @@ _WORDS = re.compile(rf'<g class="bb-under">(<text[^>]*>(?:<tspan[^>]*>)*){SUNG}'
 _SIGN = re.compile(r'<tspan font-size="\d+px">([\uea63-\uea67])</tspan>')
 _TEXT_SIGNS = {"\uea63": "𝄫", "\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\uea67": "𝄪"}
 _UNDER = re.compile(r'(<g class="bb-under"><text stroke="none" )x="(\d+)"')
+_NAMED = re.compile(r">[^<>]*♭[^<>]*[A-Za-z][^<>]*<|>[^<>]*[A-Za-z][^<>]*♭[^<>]*<")
 _LOOKS = {
     "verse": ' class="bb-under"',
     "fing": ' class="bb-under" font-weight="bold"',
@@ -249,8 +269,13 @@ def _compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
             kept.append(written is not None)
             out.append(f"<g{written}>" if written is not None else "")
     drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, "".join(out)))
-    body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
+    body = _NAMED.sub(_flat, _UNDER.sub(_centred, drawn_text)).replace(PAD, "")
     return body, glyphs, int(drawn[1]), int(drawn[2])
+
+
+def _flat(text: re.Match[str]) -> str:
+    """A ♭ in a text set in a span of its own: print takes a whole span from the one font that has all its signs."""
+    return text[0].replace("♭", "<tspan>♭</tspan>")
 
 
 def _in_text(sign: re.Match[str]) -> str:

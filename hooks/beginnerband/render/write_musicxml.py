@@ -63,10 +63,12 @@ def musicxml(
     bare: bool = False,
     named: bool = False,
     group: str = "",
+    breaks: Sequence[int] | None = None,
 ) -> str:
     """The file as text. ``bare`` leaves out names, tempo and instruments, for a picture of the staff alone.
 
-    ``named`` keeps the names in a picture; ``group`` joins the staves by a ``bracket`` or ``brace``.
+    ``named`` keeps the names in a picture; ``group`` joins the staves by a ``bracket`` or ``brace``. A new
+    line begins at each place of a bar in ``breaks``; where there are none, it is one line.
     """
     ids = [f"P{number}" for number in range(1, len(staves) + 1)]
     out = [
@@ -90,7 +92,7 @@ def musicxml(
     number = 0
     for staff, ident in zip(staves, ids, strict=True):
         out.append(f'<part id="{ident}">\n')
-        out += _Writer(staff, ident, bare, number).measures()
+        out += _Writer(staff, ident, bare, number).measures(frozenset() if breaks is None else frozenset((0, *breaks)))
         out.append("</part>\n")
         number += numbers(staff)
     out.append("</score-partwise>\n")
@@ -168,17 +170,17 @@ class _Writer:
             writer.divisions = self.divisions
         return found
 
-    def measures(self) -> Iterator[str]:
+    def measures(self, breaks: frozenset[int] = frozenset()) -> Iterator[str]:
         bars = self.staff.line.measures
         for place, measure in enumerate(bars):
             after = bars[place + 1] if place + 1 < len(bars) else None
-            yield self.measure(measure, place, after)
+            yield self.measure(measure, place, after, '<print new-system="yes"/>' if place in breaks else "")
 
-    def measure(self, measure: Measure, place: int, after: Measure | None) -> str:
+    def measure(self, measure: Measure, place: int, after: Measure | None, layout: str = "") -> str:
         self.altered = {}
         self.key, self.time = measure.key or self.key, measure.time or self.time
         implicit = ' implicit="yes"' if measure.number == 0 else ""
-        out = [f'<measure number="{measure.number}"{implicit}>']
+        out = [f'<measure number="{measure.number}"{implicit}>', layout]
         out.append(_left(measure))
         out.append(self.attributes(measure, place == 0))
         out += self.directions(measure, place)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from beginnerband.data.book import Book
+from beginnerband.music.line_breaks import line_breaks
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
@@ -17,12 +18,14 @@ from beginnerband.render.engrave import ENDLESS, WIDE, Engraving, pages
 from beginnerband.render.midi import Track, midi
 from beginnerband.render.write_musicxml import Staff, musicxml
 
-PART = ((1250, 1546), (WIDE, 2350))
-"""Sizes of a page of a part, of which the one with fewer pages is taken: large notes, for two beginners at one stand,
-or smaller ones. The shape is what A4 and Letter have room for below a heading."""
+PART = (WIDE, 2350)
+"""Size of a page of a part, with a staff of 7.2 mm; its shape is what A4 and Letter have room for below a heading."""
 
-SCORE = ((3200, 4030), (3600, 4533))
-"""The same for a page of the full score."""
+SCORE = (2700, 3400)
+"""The same for a page of the full score: a staff of 5.1 mm, and names of 8 points."""
+
+NAMES = 520
+"""Room that the names of the staves take of a line of the full score, in the same units."""
 
 LONGEST_NAME = 24
 """Letters of a player's name in front of a staff of the score."""
@@ -155,7 +158,12 @@ def _short(view: PieceView, cache: Path) -> Engraving:
     words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
         f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
     )
-    return pages([upper, lower], title, words, cache, [(WIDE, ENDLESS)], group="brace")[0]
+    return pages([upper, lower], title, words, cache, [(WIDE, ENDLESS)], group="brace", breaks=_breaks(view, WIDE))[0]
+
+
+def _breaks(view: PieceView, width: float, most: int = 4) -> tuple[int, ...]:
+    """Where lines of ``width`` break, in every part alike."""
+    return line_breaks(list(view.piece.lines.values()), width, most)
 
 
 def _quiet(line: Line) -> Line:
@@ -226,14 +234,16 @@ def first_marked(staves: list[Staff]) -> list[Staff]:
 def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> Engraved:
     title = f"{view.piece.title}: full score at {pitch} pitch"
     words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
-    return Engraved(f"score-{pitch}", pages(staves, title, words, cache, SCORE, named=True, group="bracket"))
+    breaks = _breaks(view, SCORE[0] - NAMES, 8)
+    made = pages(staves, title, words, cache, [SCORE], named=True, group="bracket", breaks=breaks)
+    return Engraved(f"score-{pitch}", made)
 
 
 def _part(view: PieceView, sheet: PieceSheet, words: str, cache: Path) -> Engraved:
     staff = replace(_staff(sheet, words), name="", cue=sheet.cue)
     title = f"{view.piece.title}: {sheet.voice} for {sheet.names(words)}"
     spoken = describe(sheet.part.written, words, sheet.under)
-    return Engraved(sheet.ident, pages([staff], title, spoken, cache, PART))
+    return Engraved(sheet.ident, pages([staff], title, spoken, cache, [PART], breaks=_breaks(view, WIDE)))
 
 
 def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
@@ -241,5 +251,6 @@ def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
         return None
     title = f"{view.piece.title}: drums"
     spoken = " ".join(f"{line.name}: {describe(line, words)}" for line in view.drums)
-    made = pages(first_marked(_drum_staves(view)), title, spoken, cache, PART[-1:], named=True, group="bracket")
+    staves, breaks = first_marked(_drum_staves(view)), _breaks(view, WIDE)
+    made = pages(staves, title, spoken, cache, [PART], named=True, group="bracket", breaks=breaks)
     return Engraved("drums", made)

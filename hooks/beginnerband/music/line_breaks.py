@@ -1,0 +1,71 @@
+"""Where lines of printed music break: whole groups of four bars where they fit, and bars shared evenly else.
+
+The answer depends on the music alone, not on who reads it, so that all who play together turn the line together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from beginnerband.music.score import Line, Measure
+
+NOTE, BAR, HEAD = 44, 24, 190
+"""Least room of an onset, of a bar line, and of clef, signature and metre, where a staff is 72 high.
+
+Fitted by eye to engraved lines: tighter than this, fingerings under the notes touch.
+"""
+
+
+def line_breaks(lines: Sequence[Line], width: float, most: int = 4) -> tuple[int, ...]:
+    """Places, from 0, of the bars that begin a new line, after the first, for ``lines`` played together.
+
+    ``width`` is the room of a line where a staff is 72 high; ``most`` is how many bars a line may have. An upbeat
+    goes with the bar it leads to, also where it is the second part of a bar that a phrase cuts in two.
+    """
+    starts = _starts(lines[0].measures)
+    ends = [*starts[1:], len(lines[0].measures)]
+    widths = _widths(lines)
+    bars = [sum(widths[start:end]) for start, end in zip(starts, ends, strict=True)]
+    shares = next(filter(lambda shared: _fit(shared, bars, width - HEAD), _ways(len(bars), most)), [1] * len(bars))
+    return tuple(starts[sum(shares[:place])] for place in range(1, len(shares)))
+
+
+def _starts(measures: Sequence[Measure]) -> list[int]:
+    """Places at which a bar begins with its upbeat."""
+    found = [0]
+    for place in range(1, len(measures)):
+        before, here = measures[place - 1], measures[place]
+        upbeat_before = before.number == 0 or (place > 1 and before.number == measures[place - 2].number)
+        if here.number == before.number or not upbeat_before:
+            found.append(place)
+    return found
+
+
+def _ways(bars: int, most: int) -> Iterator[list[int]]:
+    """Ways to share ``bars`` among lines, fewest lines first: fours, also with a last line of five, or evenly."""
+    for count in range(1, bars + 1):
+        each, over = divmod(bars, count)
+        if most == 4 and bars % 4 == 1 and count == bars // 4:
+            yield [4] * (count - 1) + [5]
+        elif each + bool(over) <= most and (bars % 4 or each in (1, 2) or (not over and each % 4 == 0)):
+            yield [each + 1] * over + [each] * (count - over)
+
+
+def _widths(lines: Sequence[Line]) -> list[int]:
+    """Least width of each bar: every moment at which somebody begins a note takes its room."""
+    found = []
+    for place in range(len(lines[0].measures)):
+        onsets: set[Fraction] = set()
+        for line in lines:
+            at = Fraction(0)
+            for note in line.measures[place].notes:
+                onsets.add(at)
+                at += note.quarters
+        found.append(BAR + NOTE * len(onsets))
+    return found
+
+
+def _fit(shares: Sequence[int], bars: Sequence[int], room: float) -> bool:
+    ends = [sum(shares[: place + 1]) for place in range(len(shares))]
+    return all(sum(bars[end - count : end]) <= room for count, end in zip(shares, ends, strict=True))

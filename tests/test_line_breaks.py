@@ -1,0 +1,50 @@
+"""Line breaks: fours where the tune is in fours, bars shared evenly else, never a line of one bar (the band's rule)."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+
+from beginnerband.data.abc import read_abc
+from beginnerband.data.book import Book
+from beginnerband.music.line_breaks import line_breaks
+from beginnerband.music.score import Line
+from beginnerband.render.engrave import WIDE, engrave
+from beginnerband.render.write_musicxml import Staff
+
+
+def line(music: str) -> Line:
+    read = read_abc(f"X:1\nT:t\nM:4/4\nL:1/4\nK:Bb\n{music}\n")
+    assert read.score
+    return read.score.lines[0]
+
+
+@pytest.mark.parametrize(
+    ("bars", "breaks"),
+    [(1, ()), (4, ()), (5, ()), (6, (3,)), (7, (4,)), (8, (4,)), (9, (4,)), (10, (4, 7)), (12, (4, 8)), (13, (4, 8))],
+)
+def test_bars_are_shared(bars: int, breaks: tuple[int, ...]) -> None:
+    assert line_breaks([line("C D E F|" * bars)], WIDE) == breaks
+
+
+def test_an_upbeat_goes_with_its_bar() -> None:
+    assert line_breaks([line("F|" + "C D E F|" * 7 + "C D E|]")], WIDE) == (5,)
+
+
+def test_crowded_bars_stand_two_to_a_line() -> None:
+    crowded = line("C/4D/4E/4F/4 C/4D/4E/4F/4 C/4D/4E/4F/4 C/4D/4E/4F/4|" * 4)
+    assert line_breaks([crowded], WIDE) == (2,)
+
+
+def test_no_tune_ends_in_a_line_of_one_bar(book: Book) -> None:
+    for ident, tune in book.tunes.items():
+        breaks = (0, *line_breaks([tune.line], WIDE), len(tune.line.measures))
+        assert all(after - before > 1 for before, after in pairwise(breaks)), ident
+
+
+def test_lines_break_where_they_are_told_to_with_a_number_at_each() -> None:
+    body = engrave([Staff(line("C D E F|" * 12))], "t", "w", width=WIDE, breaks=(4, 8)).body
+    assert body.count("bb-bar-number") == 2
+    assert ">5<" in body
+    assert ">9<" in body
