@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pypdfium2
 from PIL import Image
+
+POINT = 25.4 / 72
+"""Millimetres."""
+
+LONG, THIN = 15 / POINT, 0.6 / POINT
+"""Least length of a line of a staff in one bar and its greatest thickness, points."""
 
 
 def words_on(pdf: Path | bytes) -> list[str]:
@@ -20,3 +27,58 @@ def picture(pdf: Path, place: int, dpi: int = 150) -> Image.Image:
         drawn = document[place].render(scale=dpi / 72).to_pil()
         assert isinstance(drawn, Image.Image)
         return drawn
+
+
+def staves(pdf: Path | bytes) -> list[list[float]]:
+    """Heights in millimetres of the engraved staves of each page: sets of five long level lines, equally far apart."""
+    with pypdfium2.PdfDocument(pdf) as document:
+        return [_staves(_level_lines(page)) for page in document]
+
+
+def _level_lines(page: pypdfium2.PdfPage) -> dict[tuple[int, int], list[float]]:
+    """Heights of thin level strokes of some length by their rounded ends."""
+    found: dict[tuple[int, int], list[float]] = {}
+    for thing in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH], max_depth=8):
+        left, bottom, right, top = thing.get_bounds()
+        if right - left > LONG and top - bottom < THIN:
+            found.setdefault((round(left), round(right)), []).append((top + bottom) / 2)
+    return found
+
+
+def _staves(lines: dict[tuple[int, int], list[float]]) -> list[float]:
+    found: dict[int, float] = {}  # by where they stand: each bar of a staff has lines of its own
+    for heights in lines.values():
+        ordered = sorted(set(heights))
+        place = 0
+        while place + 5 <= len(ordered):
+            five = ordered[place : place + 5]
+            gaps = [high - low for low, high in pairwise(five)]
+            if max(gaps) - min(gaps) < 0.05 * max(gaps) and max(gaps) < 8:
+                found[round(five[0])] = (five[-1] - five[0]) * POINT
+                place += 4
+            place += 1
+    return list(found.values())
+
+
+def blank_below(pdf: Path | bytes) -> list[float]:
+    """Millimetres between the last thing on each page and its bottom margin, where the edition stands."""
+    found = []
+    with pypdfium2.PdfDocument(pdf) as document:
+        for page in document:
+            drawn = page.render(scale=1).to_pil().convert("L")
+            inside = drawn.crop((0, 0, drawn.width, drawn.height - round(10 / POINT)))
+            box = inside.point(lambda shade: 255 if shade < 200 else 0).getbbox()
+            found.append((inside.height - (box[3] if box else 0)) * POINT)
+    return found
+
+
+def text_size(pdf: Path | bytes, number: int) -> float:
+    """Size in points of most of the text of a page, counted from 1."""
+    sizes: dict[float, int] = {}
+    with pypdfium2.PdfDocument(pdf) as document:
+        page = document[number - 1]
+        text = page.get_textpage()
+        for place in range(0, text.count_chars(), 5):
+            size = round(pypdfium2.raw.FPDFText_GetFontSize(text.raw, place), 1)
+            sizes[size] = sizes.get(size, 0) + 1
+    return max(sizes, key=lambda size: sizes[size], default=0.0)

@@ -1,4 +1,7 @@
-"""Cards and sheets on paper: one page each in real Chromium and in the print pack, on A4 and on US Letter."""
+"""Cards and sheets on paper, in real Chromium and in the print pack, on A4 and on US Letter.
+
+A card is a front and a back; a sheet is one page, or two where music of a readable size needs them.
+"""
 
 from __future__ import annotations
 
@@ -11,15 +14,17 @@ from typing import Any
 
 import pytest
 import zxingcpp
-from paper import picture, words_on
+from paper import picture, staves, text_size, words_on
 from pypdf import PdfReader
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
+from beginnerband.music.player import Player
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import lesson_values, pack_values
 from beginnerband.pages.course.room import BLANK, lessons_json
+from beginnerband.pages.course.sheet_view import sheet_view
 from beginnerband.pages.shared.links import lesson_pdf
 from beginnerband.render.print_pack import PrintPack
 
@@ -93,27 +98,37 @@ def printed(page: Any, paper: str) -> list[str]:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("number", range(1, 27))
-def test_a_card_prints_on_exactly_one_page(site: Path, page: Any, number: int) -> None:
+def test_a_card_prints_on_a_front_and_a_back(site: Path, page: Any, number: int) -> None:
     page.goto((site / f"course/lesson-{number:02d}.html").as_uri())
     for paper in PAPERS:
         height_on(page, paper)
         assert not page.evaluate(OVERLAPS, CARD_BOXES)
-        (text,) = printed(page, paper)
+        front, back = printed(page, paper)
         for words in (f"Lesson {number}:", "Ready to move on", "Home practice", "If it goes wrong", "Leader’s card"):
-            assert words in text
-        assert "Search" not in text  # no navigation
-        assert "Start the clock" not in text
+            assert words in front
+        assert "(concert)" in back or "No notes yet" in back
+        for text in (front, back):
+            assert "Search" not in text  # no navigation
+            assert "Start the clock" not in text
 
 
 @pytest.mark.browser
 @pytest.mark.parametrize("number", range(1, 27))
-def test_sheets_print_on_exactly_one_page(site: Path, page: Any, course: CourseBook, number: int) -> None:
+def test_sheets_print_on_the_pages_they_are_laid_out_for(
+    site: Path, page: Any, book: Book, course: CourseBook, number: int
+) -> None:
+    pictures = Pictures(book.root / ".cache", book.band.words)
+    lesson = course.course.weeks[number - 1]
     fullest = (1000.0, "", "")
     for player in course.players:
         uri = f"course/sheets/lesson-{number:02d}/{player.id}.html"
         page.goto((site / uri).as_uri())
+        _, layout = pictures.of_sheet(sheet_view(book, course, lesson, player))
         for paper, (_, high) in PAPERS.items():
             height = height_on(page, paper)
+            if layout.pages > 1:
+                assert len(printed(page, paper)) <= layout.pages, uri
+                continue
             assert height <= high - 2 * MARGINS[1], uri
             assert not page.evaluate(OVERLAPS, SHEET_BOXES), uri
             fullest = min(fullest, (high - height, uri, paper))
@@ -141,17 +156,48 @@ def pdf(site: Path, uri: str) -> PdfReader:
     return PdfReader(site / uri)
 
 
-def test_each_lesson_s_pack_has_its_card_and_a_sheet_for_every_player(site: Path, course: CourseBook) -> None:
+@pytest.fixture(scope="module")
+def sheet_pages(book: Book, course: CourseBook) -> dict[str, list[tuple[Player, int]]]:
+    """Pages that each player's sheet was laid out for, by lesson."""
+    pictures = Pictures(book.root / ".cache", book.band.words)
+    return {
+        lesson.id: [
+            (player, pictures.of_sheet(sheet_view(book, course, lesson, player))[1].pages) for player in course.players
+        ]
+        for lesson in course.course.lessons
+    }
+
+
+def whole_course(course: CourseBook, sheet_pages: dict[str, list[tuple[Player, int]]]) -> tuple[int, int]:
+    """Fewest and most pages of all cards and sheets."""
+    fewest = len(course.course.lessons) * (2 + len(course.players))
+    return fewest, fewest + sum(pages - 1 for sheets in sheet_pages.values() for _, pages in sheets)
+
+
+def test_few_sheets_take_a_second_page(sheet_pages: dict[str, list[tuple[Player, int]]]) -> None:
+    pages = [pages for sheets in sheet_pages.values() for _, pages in sheets]
+    assert max(pages) <= 2
+    assert pages.count(2) <= len(pages) / 8  # as laid out for the smallest paper
+
+
+def test_each_lesson_s_pack_has_its_card_and_a_sheet_for_every_player(
+    site: Path, course: CourseBook, sheet_pages: dict[str, list[tuple[Player, int]]]
+) -> None:
     for lesson in course.course.lessons:
         read = words_on(site / lesson_pdf(lesson))
-        assert len(read) == 1 + sum(player.count for player in course.players), lesson.id
+        longer = sum(player.count for player, pages in sheet_pages[lesson.id] if pages > 1)
+        sheets = sum(player.count for player in course.players)
+        assert 2 + sheets <= len(read) <= 2 + sheets + longer, lesson.id
         assert f"Lesson {lesson.number}: {lesson.title}" in read[0]
 
 
-def test_the_whole_course_is_one_file_with_contents(site: Path, course: CourseBook) -> None:
+def test_the_whole_course_is_one_file_with_contents(
+    site: Path, course: CourseBook, sheet_pages: dict[str, list[tuple[Player, int]]]
+) -> None:
     read = words_on(site / "print" / "course.pdf")
-    # a page each and no more: the contents, and nothing that runs over to a page of its own
-    assert len(read) == 2 + len(course.course.lessons) * (1 + len(course.players))
+    # the contents, and nothing that runs over to a page of its own
+    fewest, most = whole_course(course, sheet_pages)
+    assert fewest <= len(read) - 2 <= most
     contents = read[1]
     for lesson in course.course.lessons:
         assert f"Lesson {lesson.number}: {lesson.title}" in contents
@@ -205,9 +251,12 @@ def letter(book: Book, course: CourseBook, tmp_path_factory: pytest.TempPathFact
     return made
 
 
-def test_the_pack_fits_us_letter(letter: list[bytes], course: CourseBook) -> None:
+def test_the_pack_fits_us_letter(
+    letter: list[bytes], course: CourseBook, sheet_pages: dict[str, list[tuple[Player, int]]]
+) -> None:
     read = PdfReader(io.BytesIO(letter[0]))
-    assert len(read.pages) == len(course.course.lessons) * (1 + len(course.players))
+    fewest, most = whole_course(course, sheet_pages)
+    assert fewest <= len(read.pages) <= most
     assert float(read.pages[0].mediabox.width) == pytest.approx(612)  # 8.5 × 11 in
     assert float(read.pages[0].mediabox.height) == pytest.approx(792)
 
@@ -218,7 +267,7 @@ def test_the_pack_is_reproducible_byte_for_byte(letter: list[bytes]) -> None:
 
 def test_words_follow_the_band(site: Path, letter: list[bytes]) -> None:
     british = words_on(site / "print" / "lesson-02.pdf")[0]
-    american = words_on(letter[0])[1 * 11]
+    american = next(text for text in words_on(letter[0]) if "Lesson 2:" in text)
     assert "semibreves, minims and crotchets" in " ".join(british.split())
     assert "whole, half and quarter notes" in " ".join(american.split())
 
@@ -235,6 +284,34 @@ def test_a_published_address_is_in_the_code(book: Book, course: CourseBook, tmp_
     values = lesson_values(there, course, course.course.weeks[0], Pictures(book.root / ".cache", "british"), pack)
     assert values["card"]["address"] == "https://band.example/handbook/course/lesson-01.html"
     assert values["card"]["short"] == "band.example/handbook/course/lesson-01.html"
+
+
+# Sizes, read from the paper.
+
+
+@pytest.mark.parametrize("number", [1, 6, 11, 14, 17, 22, 26])
+def test_music_keeps_its_size(site: Path, course: CourseBook, number: int) -> None:
+    """Staves of 7 mm on a sheet and 5 mm on a card: what the band's leaders asked for (no published standard)."""
+    lesson = course.course.weeks[number - 1]
+    front, back, *sheets = staves(site / lesson_pdf(lesson))
+    assert not front
+    assert all(height >= 5 for height in back)
+    assert all(height >= 7 for sheet in sheets for height in sheet)
+    assert any(sheets) == any(item.read for item in lesson.items)
+
+
+@pytest.mark.parametrize("number", range(1, 27))
+def test_the_front_of_a_card_is_in_ten_points(site: Path, course: CourseBook, number: int) -> None:
+    assert text_size(site / lesson_pdf(course.course.weeks[number - 1]), 1) >= 10
+
+
+def test_everybody_turns_the_line_together(book: Book, course: CourseBook) -> None:
+    for lesson in course.course.lessons:
+        breaks: dict[str, set[tuple[int, ...]]] = {}
+        for player in course.players:
+            for piece in sheet_view(book, course, lesson, player).music:
+                breaks.setdefault(piece.title, set()).add(piece.breaks)
+        assert all(len(each) == 1 for each in breaks.values()), lesson.id
 
 
 # Data for others.
@@ -291,7 +368,7 @@ def test_cards_and_sheets_name_the_pieces(site: Path, course: CourseBook, book: 
         assert f'<a href="../print/pieces/{ident}.pdf">' in html
         assert f'<a href="../pieces/{ident}.html#listen">' in html
         assert title in sheet
-        for page in printed.pages[:2]:  # the card, and the first sheet
+        for page in (printed.pages[0], printed.pages[2]):  # the card, and the first sheet
             assert title in " ".join(page.extract_text().split())
         assert f"{lesson.id}.html" in (site / f"pieces/{ident}.html").read_text(encoding="utf-8")
 

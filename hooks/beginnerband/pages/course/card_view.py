@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from math import ceil
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
@@ -287,21 +288,21 @@ def player_notes(player: Player) -> tuple[Pitch, ...]:
 
 
 def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptView, ...]:
-    """Pictures of the lesson's music, few enough for one page.
+    """Pictures of the lesson's music, few enough for the back of a card: whole where they fit.
 
-    Music of an earlier card is shown by its beginning, and so is what the second room reads of the same piece; where
-    there are many pieces, each is shown by half a line.
+    Where they do not, music of an earlier card is shown by its beginning, and so is what a second group reads of the
+    same piece.
     """
     shown = {_known_by(item) for earlier in course.course.weeks[:place] if earlier.id != lesson.id
              for item in earlier.items}  # fmt: skip
-    readers = {item.id: _readers(course, item, place) for item in lesson.items}
-    fresh = sum(_known_by(item) not in shown for item in lesson.items)
-    longest = LONG if fresh <= 2 else SHORT
+    readers = {item.id: _readers(course, item, place)[: 1 if _known_by(item) in shown else 2] for item in lesson.items}
+    lines = sum(ceil(len(line.measures) / 4) + 1 for read in readers.values() for _, line in read)
+    whole = lines <= BACK
     found: list[ExcerptView] = []
     for item in lesson.items:
         known = _known_by(item) in shown
-        for count, (player, line) in enumerate(readers[item.id][: 1 if known else 2]):
-            bars = BEGINNING if known or count else longest
+        for count, (player, line) in enumerate(readers[item.id]):
+            bars = len(line.measures) if whole else BEGINNING if known or count else LONG
             bars += line.measures[0].number == 0
             begins = len(line.measures) > bars
             part = line.excerpt(0, bars) if begins else line
@@ -321,8 +322,11 @@ def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptVi
     return tuple(found)
 
 
-BEGINNING, SHORT, LONG = 2, 4, 8
-"""Bars of a picture on a card: of music seen before, where there is much music, and else."""
+BEGINNING, LONG = 4, 16
+"""Bars of a picture on a card where not all fits whole: of music seen before, and else."""
+
+BACK = 30
+"""Lines of four bars, with one more for each title, that the back of a card has room for in two columns."""
 
 
 def _known_by(item: Item) -> tuple[object, ...]:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from beginnerband.music.line_breaks import line_breaks
 from beginnerband.music.score import Line
 from beginnerband.music.words import describe
 from beginnerband.pages.course.card_view import CardView, ExcerptView
 from beginnerband.pages.course.print_layout import SheetLayout, sheet_layout
 from beginnerband.pages.course.sheet_view import SheetMusic, SheetView
-from beginnerband.render.engrave import NARROW, WIDE, Engraving, engrave, renamed
+from beginnerband.render.engrave import WIDE, Engraving, engrave, renamed
 from beginnerband.render.write_musicxml import Staff
 
-CARD = 1600
-"""Width of a card's pictures in Verovio's units: four bars a line, two pictures side by side on paper."""
+CARD = 1300
+"""Width of a card's pictures in Verovio's units: two side by side on paper, with a staff of 5.1 mm."""
 
 
 class Pictures:
@@ -21,14 +22,15 @@ class Pictures:
 
     def __init__(self, cache: Path, words: str) -> None:
         self._cache, self._words = cache, words
-        self._made: dict[tuple[Line, str, tuple[str, ...], int], Engraving] = {}
+        self._made: dict[tuple[Line, str, tuple[str, ...], int, tuple[int, ...]], Engraving] = {}
         self._sheets: dict[str, tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]] = {}
 
     def of_card(self, card: CardView) -> list[tuple[ExcerptView, Engraving, float]]:
         """Every excerpt of a card with its picture and the share of a column's width that it takes."""
         found = []
         for piece in card.excerpts:
-            picture = self._picture(piece.line, piece.clef, (), CARD, f"{piece.title}, {piece.caption}")
+            breaks = line_breaks([piece.line], CARD)
+            picture = self._picture(piece.line, piece.clef, (), CARD, f"{piece.title}, {piece.caption}", breaks)
             found.append((piece, picture, round(picture.width / (10 * CARD), 3)))
         return found
 
@@ -39,26 +41,20 @@ class Pictures:
         return self._sheets[sheet.uri]
 
     def _placed(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]:
-        wide = [self._of(sheet, piece, WIDE) for piece in sheet.music]
-        layout = sheet_layout(sheet, wide, ())
-        if layout.columns == 1:
-            return list(zip(sheet.music, wide, strict=True)), layout
-        narrow = [self._of(sheet, piece, NARROW) for piece in sheet.music]
-        return list(zip(sheet.music, narrow, strict=True)), sheet_layout(sheet, wide, narrow)
+        drawn = [self._of(sheet, piece) for piece in sheet.music]
+        return list(zip(sheet.music, drawn, strict=True)), sheet_layout(sheet, drawn)
 
-    def units(self, layout: SheetLayout) -> int:
-        """Width of a full line of a sheet's pictures, in their own units."""
-        return 10 * (WIDE if layout.columns == 1 else NARROW)
-
-    def _of(self, sheet: SheetView, piece: SheetMusic, width: int) -> Engraving:
+    def _of(self, sheet: SheetView, piece: SheetMusic) -> Engraving:
         clef = sheet.player.reading.clef
-        return self._picture(piece.line, clef, piece.under, width, f"{piece.title}, {sheet.name}")
+        return self._picture(piece.line, clef, piece.under, WIDE, f"{piece.title}, {sheet.name}", piece.breaks)
 
-    def _picture(self, line: Line, clef: str, under: tuple[str, ...], width: int, title: str) -> Engraving:
-        key = (line, clef, under, width)
+    def _picture(
+        self, line: Line, clef: str, under: tuple[str, ...], width: int, title: str, breaks: tuple[int, ...]
+    ) -> Engraving:
+        key = (line, clef, under, width, breaks)
         made = self._made.get(key)
         if made is None:
             words = describe(line, self._words, under)
-            made = engrave([Staff(line, clef=clef, under=under)], title, words, self._cache, width)
+            made = engrave([Staff(line, clef=clef, under=under)], title, words, self._cache, width, breaks)
             self._made[key] = made
         return renamed(made, title, made.words)

@@ -16,6 +16,7 @@ from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import card_size
 from beginnerband.pages.course.sheet_view import SheetNote, SheetView, sheet_view
 from beginnerband.pages.shared.links import address_of, day, edition_words, lesson_uri
+from beginnerband.render.engrave import WIDE
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words
 from beginnerband.render.print_pack import PrintPack
@@ -87,7 +88,7 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
     drawn = pictures.of_card(card)
     return {
         **_code(book, card.uri, pack),
-        "size": card_size(card, [(picture, share) for _, picture, share in drawn]),
+        "size": card_size(card),
         "band": book.band.name,
         "number": lesson.number,
         "title": lesson.title,
@@ -159,8 +160,8 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "instrument": sheet.name,
         "aim": sheet.aim,
         "reads": sheet.reads,
-        "notes": [_note(sheet, note, pack) for note in sheet.notes],
-        "columns": layout.columns,
+        "notes": [_note(sheet, note, pack) for note in layout.boxes(sheet)],
+        "only-new": layout.only_new,
         "scale": layout.scale,
         "across": layout.across,
         "by-ear": list(sheet.by_ear),
@@ -169,7 +170,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
                 "title": piece.title,
                 "picture": pack.add(picture.standalone()),
                 "words": picture.words,
-                "share": layout.share * picture.width / pictures.units(layout),
+                "share": picture.width / (10 * WIDE),
             }
             for piece, picture in drawn
         ],

@@ -1,4 +1,7 @@
-"""How large a card or sheet may be set so that it fills one page and no more, on A4 and on US Letter alike.
+"""How large a card or sheet may be set, and on how many pages, on A4 and on US Letter alike.
+
+Music keeps its size, a staff of 7 mm for players; what else is on a sheet gives way, and then it takes a second page.
+A card has its teaching on the front, its notes and music on the back.
 
 Paper and browser set the same page with different programs, so the size is reckoned here, once, from the amount of text
 and the heights of the pictures, for the smaller room of both papers: 190 mm wide (A4) and 261 mm high (Letter), with
@@ -12,7 +15,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from beginnerband.pages.course.card_view import CardView
-from beginnerband.pages.course.sheet_view import SheetView
+from beginnerband.pages.course.sheet_view import SheetNote, SheetView
 from beginnerband.render.engrave import Engraving
 
 WIDTH, HEIGHT = 190.0, 261.0
@@ -27,43 +30,53 @@ LETTER = 0.53
 LEADING = 1.27
 """Distance of lines in em."""
 
-FIT = 0.89
+FIT = 0.84
 """What Chromium needs of the height reckoned here, at most; Typst needs less. Fitted to the shipped cards."""
 
 LARGEST, SMALLEST = 11.0, 6.8
 """Text sizes of a card, points."""
 
-COLUMNS = {"step": 0.165, "say": 0.27, "listen": 0.21, "trouble": 0.28}
+COLUMNS = {"step": 0.145, "say": 0.36, "listen": 0.18, "trouble": 0.225}
 """Widths of the columns of the table of steps, as shares of the page."""
 
-HALF = 92.0
-"""Width of one of two columns, millimetres."""
+SCALES = (1.4, 1.3, 1.2, 1.1, 1.0, 0.92)
+"""Sizes of a sheet's text and boxes: a beginner reads it on a stand. The least is text of 10 points."""
 
-SCALES = (1.4, 1.3, 1.2, 1.1, 1.0)
-"""Sizes of a sheet's text and notes: a beginner reads it on a stand."""
+SPARE = 3.5
+"""Room left over on a page for what the reckoning of a sheet does not see, millimetres."""
+
+LARGEST_OF_TWO = 1.1
+"""Largest of these on two pages, so that the first page is for music."""
+
+TITLE = 5.6
+"""Height of a title and the space around a picture, millimetres."""
 
 
 @dataclass(frozen=True, slots=True)
 class SheetLayout:
-    """How the music of a sheet is placed."""
+    """How a sheet is placed."""
 
-    columns: int
-    """One, or two of half the width."""
-    share: float
-    """Width of a picture as a share of its column."""
     scale: float = 1.0
     """Size of all but the music: 1 is 11-point text, more where the page has room."""
+    pages: int = 1
+    """Pages it takes, on paper with the least room."""
+    only_new: bool = False
+    """Notes that were met before have no box, so that the sheet keeps to one page."""
 
     @property
     def across(self) -> int:
         """Boxes of notes side by side."""
         return _across(self.scale)
 
+    def boxes(self, sheet: SheetView) -> tuple[SheetNote, ...]:
+        """The notes that have a box."""
+        return tuple(note for note in sheet.notes if note.new or not self.only_new)
 
-def card_size(card: CardView, pictures: Sequence[tuple[Engraving, float]]) -> float:
-    """Text size of a card, points; each picture comes with its width as a share of its column."""
+
+def card_size(card: CardView) -> float:
+    """Text size of a card's front, points."""
     size = LARGEST
-    while size > SMALLEST and _card_height(card, pictures, size) * FIT > HEIGHT:
+    while size > SMALLEST and _card_height(card, size) * FIT > HEIGHT:
         size -= 0.1
     return round(size, 1)
 
@@ -72,7 +85,7 @@ def _lines(text: str, width: float, size: float) -> int:
     return max(1, ceil(len(text) * LETTER * size * POINT / width * 1.05))
 
 
-def _card_height(card: CardView, pictures: Sequence[tuple[Engraving, float]], size: float) -> float:
+def _card_height(card: CardView, size: float) -> float:
     line = LEADING * size * POINT
     head_width = WIDTH - 24
     head = line * (
@@ -100,11 +113,6 @@ def _card_height(card: CardView, pictures: Sequence[tuple[Engraving, float]], si
             _lines(f"{step.wrong} → {step.remedy}", WIDTH * COLUMNS["trouble"], size),
         )
         total += rows * line + 0.85 * size * POINT
-    total += line * 1.4
-    for group in card.groups:
-        who = _lines(f"{group.name} {group.who}", WIDTH * 0.36, size * 0.95)
-        total += max(who * line, line * 1.3) + 0.7 * size * POINT
-    total += _pairs(pictures, line)
     practice = sum(
         max(_lines("1 " + text, 48, size) for text in card.practice[at : at + 2])
         for at in range(0, len(card.practice), 2)
@@ -113,46 +121,40 @@ def _card_height(card: CardView, pictures: Sequence[tuple[Engraving, float]], si
     return total + foot * line + 10
 
 
-def _pairs(pictures: Sequence[tuple[Engraving, float]], line: float) -> float:
-    """Height of pictures in two columns, row by row."""
-    heights = [HALF * picture.height / picture.width * share + line * 1.15 for picture, share in pictures]
-    return sum(max(heights[at : at + 2]) + 1.6 for at in range(0, len(heights), 2))
+def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout:
+    """How to place a sheet whose music stands at full width: on one page if it can be, and as large as can be."""
+    music = [WIDTH * picture.height / picture.width + TITLE for picture in pictures]
+    layouts = [SheetLayout(scale) for scale in SCALES]
+    if any(note.new for note in sheet.notes):
+        layouts += [SheetLayout(scale, only_new=True) for scale in SCALES if scale <= 1]
+    layouts += [SheetLayout(scale, 2) for scale in SCALES if scale <= LARGEST_OF_TWO]
+    fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
+    return next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
 
 
-def sheet_layout(sheet: SheetView, wide: Sequence[Engraving], narrow: Sequence[Engraving]) -> SheetLayout:
-    """How to place a sheet's music in what its notes and its practice record leave.
-
-    ``narrow`` may be empty at first: when two columns are the answer, ask again with the narrow pictures.
-    """
-    full = sum(WIDTH * picture.height / picture.width for picture in wide) + 7 * len(wide)
-    for scale in SCALES:
-        room = HEIGHT - _beside_music(sheet, scale)
-        if full <= room:
-            return SheetLayout(1, 1.0, scale)
-    if not wide:
-        return SheetLayout(1, 1.0)
-    share = (room - 7 * len(wide)) / (full - 7 * len(wide))
-    if share >= 0.8:
-        return SheetLayout(1, round(share, 2))
-    if not narrow:
-        return SheetLayout(2, 1.0)
-    stacked = _columns(HALF * picture.height / picture.width + 7 for picture in narrow)
-    return SheetLayout(2, round(max(0.4, min(1.0, room / stacked)), 2))
+def _pages(sheet: SheetView, layout: SheetLayout, music: Iterable[float]) -> int:
+    """Pages that are filled one after another; no piece of music is cut in two."""
+    pages, at = 1, SPARE + _head_height(sheet, layout)
+    for height in (*music, _record_height(sheet, layout.scale)):
+        if at + height > HEIGHT:
+            pages, at = pages + 1, 0.0
+        at += height
+    return pages
 
 
-def _beside_music(sheet: SheetView, scale: float) -> float:
-    """Height of all that is on a sheet beside its music, millimetres."""
-    rows = ceil(len(sheet.notes) / _across(scale))
-    lines = 30 + rows * (44 if sheet.reads else 32) + (8 if sheet.by_ear else 0) + (8 if sheet.lesson.pieces else 0)
-    record = sum(8.6 + 5 * (_lines(line, 130, 11 * scale) - 1) for line in sheet.practice) + 8.6 + 14
-    return scale * (lines + record)
+def _head_height(sheet: SheetView, layout: SheetLayout) -> float:
+    """Height of what stands before the music, millimetres."""
+    rows = ceil(len(layout.boxes(sheet)) / layout.across)
+    title = f"{sheet.name}: {sheet.lesson.title}"
+    said = _lines(sheet.aim, 165, 11 * layout.scale) + _lines(title, 165, 15 * layout.scale)
+    lines = 17.5 + 5.5 * said + rows * (42 if sheet.reads else 31)
+    return layout.scale * (lines + (8 if sheet.by_ear else 0) + (8 if sheet.lesson.pieces else 0))
+
+
+def _record_height(sheet: SheetView, scale: float) -> float:
+    """Height of the practice record and the lines to sign on."""
+    return scale * (sum(7.8 + 4.6 * (_lines(line, 145, 11 * scale) - 1) for line in sheet.practice) + 15)
 
 
 def _across(scale: float) -> int:
     return int(8 / scale)
-
-
-def _columns(heights: Iterable[float]) -> float:
-    """Height of two columns filled in pairs, row by row."""
-    given = list(heights)
-    return sum(max(given[at : at + 2]) for at in range(0, len(given), 2))

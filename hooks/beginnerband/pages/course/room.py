@@ -22,7 +22,7 @@ from beginnerband.pages.course.today import contribute_today
 from beginnerband.pages.shared.links import address_of, card_pdf, day, lesson_pdf, lesson_title
 from beginnerband.products import Products
 from beginnerband.render import fonts
-from beginnerband.render.engrave import glyph_sheet
+from beginnerband.render.engrave import WIDE, glyph_sheet
 from beginnerband.render.html import markdown_text, render
 from beginnerband.render.qr import qr_inline
 from beginnerband.render.sound import PlayedLine, player, script
@@ -115,7 +115,7 @@ def _card_page(
         band=book.band.name,
         when=when(card.dates, card.minutes),
         rooms=[room.name for room in course.rooms],
-        size=card_size(card, [(picture, share) for _, picture, share in drawn]),
+        size=card_size(card),
         pictures=[
             (
                 piece,
@@ -172,10 +172,10 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
         band=book.band.name,
         when=when(sheet.dates),
         card_uri=card.uri,
-        notes=[sheet_note(sheet, note) for note in sheet.notes],
+        notes=[sheet_note(sheet, note) for note in layout.boxes(sheet)],
         layout=layout,
         pieces=[
-            (piece, picture.inline(f"m{number}"), round(picture.width / pictures.units(layout), 3))
+            (piece, picture.inline(f"m{number}"), round(picture.width / (10 * WIDE), 3))
             for number, (piece, picture) in enumerate(drawn)
         ],
         glyphs=glyph_sheet(picture for _, picture in drawn),

@@ -8,11 +8,13 @@ from datetime import date
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.answer import Answer, answer
+from beginnerband.music.line_breaks import line_breaks
 from beginnerband.music.percussion import sticking
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line, Note
 from beginnerband.pages.course.card_view import todays_notes
+from beginnerband.render.engrave import WIDE
 from beginnerband.teaching.course import Lesson
 from beginnerband.teaching.grading import LessonPart
 from beginnerband.teaching.wording import in_words
@@ -40,6 +42,8 @@ class SheetMusic:
     """Fingering under each note, where its pitch comes for the first time; for drums the hand; else empty."""
     tune: str
     """Id of the tune, or empty."""
+    breaks: tuple[int, ...]
+    """Places of the bars that begin a new line: the same for all who play it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,10 +109,11 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
 
 
 def _music(player: Player, part: LessonPart) -> SheetMusic:
+    breaks = line_breaks([part.item.line], WIDE)
     if not player.instrument.pitched:
         line = on_drum(part.line)
-        return SheetMusic(part.item.title, line, sticking(line), part.item.tune)
-    return SheetMusic(part.item.title, part.line, _first_fingerings(player, part.line), part.item.tune)
+        return SheetMusic(part.item.title, line, sticking(line), part.item.tune, breaks)
+    return SheetMusic(part.item.title, part.line, _first_fingerings(player, part.line), part.item.tune, breaks)
 
 
 def _first_fingerings(player: Player, line: Line) -> tuple[str, ...]:
