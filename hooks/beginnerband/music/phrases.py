@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from functools import lru_cache
 
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.playing import order
@@ -50,8 +49,7 @@ def moved(line: Line, phrases: Sequence[Place], octaves: Sequence[int]) -> Line:
     def bar(place: int, measure: Measure) -> Measure:
         found, beat = [], Fraction(0)
         for note in measure.notes:
-            octave = octaves[phrase_of(phrases, (place, beat))]
-            found.append(note.moved(_lift(octave)) if octave else note)
+            found.append(note.octaves_up(octaves[phrase_of(phrases, (place, beat))]))
             beat += note.quarters
         return replace(measure, notes=tuple(found))
 
@@ -73,11 +71,6 @@ def played(line: Line, phrases: Sequence[Place]) -> Iterator[tuple[int, Pitch | 
             if not tied:
                 yield phrase, note.pitch
             tied = note.tie
-
-
-@lru_cache(maxsize=16)
-def _lift(octaves: int):  # type: ignore[no-untyped-def]
-    return lambda pitch: pitch.octaves_up(octaves)
 
 
 def _struck(line: Line) -> Iterator[Place]:

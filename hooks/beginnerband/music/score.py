@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import KW_ONLY, dataclass, field, replace
 from fractions import Fraction
 from itertools import accumulate
+from operator import methodcaller
 from typing import TypeVar
 
 from beginnerband.music.chord_symbol import ChordSymbol
@@ -227,6 +228,10 @@ class Note:
         """Length as written, before any tuplet squeezes it."""
         return self.quarters * self.tuplet.actual / self.tuplet.normal if self.tuplet else self.quarters
 
+    def octaves_up(self, octaves: int) -> Note:
+        """The same note so many octaves higher, or lower for a negative number."""
+        return self.moved(methodcaller("octaves_up", octaves)) if octaves else self
+
     def moved(self, move: Callable[[Pitch], Pitch]) -> Note:
         """The same note with its pitch moved. Spelled out, since ``replace`` is slow and this is done most."""
         if self.pitch is None and self.chord is None:
@@ -375,6 +380,10 @@ class Line:
     @property
     def _sounded(self) -> Iterator[Pitch]:
         return (pitch for _, note in self for pitch in (*note.graces, *((note.pitch,) if note.pitch else ())))
+
+    def octaves_up(self, octaves: int) -> Line:
+        """The same line so many octaves higher, or lower for a negative number, in its key."""
+        return self.map_pitches(methodcaller("octaves_up", octaves), lambda key: key) if octaves else self
 
     def map_pitches(self, move: Callable[[Pitch], Pitch], key: Callable[[Key], Key]) -> Line:
         """The same line with every pitch and key signature moved."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from beginnerband.music import shift
 from beginnerband.music.instrument import VOICES, Range
 from beginnerband.music.phrases import moved
-from beginnerband.music.pitch import Pitch, transpose
+from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Line, Note
 from beginnerband.music.scoring import Rules, Scoring, Seat
 from beginnerband.music.voiceleading import Finding, Sounding, check, inherited_from, out_of_range
@@ -36,7 +36,7 @@ def covers(scoring: Scoring) -> tuple[Cover, ...]:
 
 def sounding(line: Line, scoring: Scoring, octave: int = 0) -> Line:
     """A line of the piece as it sounds in the scoring's key, moved by octaves."""
-    return shift.by(line, _with_octaves(scoring.interval, octave))
+    return shift.by(line, shift.with_octaves(scoring.interval, octave))
 
 
 def folded(at_key: Line, scoring: Scoring, seat: Seat) -> Line:
@@ -54,13 +54,6 @@ def played(line: Line, scoring: Scoring, seat: Seat) -> Line:
 def written(line: Line, scoring: Scoring, seat: Seat) -> Line:
     """What the players at a seat read."""
     return shift.written(folded(sounding(line, scoring), scoring, seat), seat.desk.player.reading, seat.octave)
-
-
-def _with_octaves(interval: str, octave: int) -> str:
-    if not octave:
-        return interval
-    middle = Pitch("D", 0, 4)
-    return shift.between(middle, transpose(middle, interval).octaves_up(octave))
 
 
 def heard(lines: Mapping[str, Line], scoring: Scoring, words: str) -> tuple[Sounding, ...]:

@@ -111,8 +111,12 @@ def written(line: Line, reading: Reading, octaves: int = 0) -> Line:
 @lru_cache(maxsize=256)
 def to_written(interval: str, octaves: int = 0) -> str:
     """From concert pitch to what is written, for a reading's ``interval`` and a part moved by ``octaves``."""
-    back = reverse(interval)
-    return named(steps(back) + 7 * octaves, semitones(back) + 12 * octaves)
+    return with_octaves(reverse(interval), octaves)
+
+
+def with_octaves(interval: str, octaves: int) -> str:
+    """``interval`` widened by octaves upwards, or downwards for a negative number."""
+    return named(steps(interval) + 7 * octaves, semitones(interval) + 12 * octaves)
 
 
 def sounding(line: Line, reading: Reading) -> Line:

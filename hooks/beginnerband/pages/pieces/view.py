@@ -224,7 +224,7 @@ def _cue(made: Part, seat: Seat, lines: Mapping[str, Line], rules: Rules) -> Lin
     read = shown.map_pitches(seat.desk.player.reading.written, lambda key: key)
     own = [pitch.midi for pitch in made.written.pitches]
     away = round((sum(own) / len(own) - sum(p.midi for p in read.pitches) / len(read.pitches)) / 12)
-    moved = read.map_pitches(lambda pitch: pitch.octaves_up(away), lambda key: key)
+    moved = read.octaves_up(away)
     bars = zip(moved.measures, made.written.measures, strict=True)
     return Line(tuple(replace(bar, key=own.key, tempo=None, rehearsal="") for bar, own in bars), "cue")
 
