@@ -13,11 +13,11 @@ from functools import lru_cache
 from music21 import interval as m21interval
 from music21 import pitch as m21pitch
 
+from beginnerband.music.signs import SIGNS
+
 STEPS = "CDEFGAB"
 _STEP_SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
-SIGNS = {"bb": "𝄫", "b": "♭", "": "", "#": "♯", "##": "𝄪"}
-"""Accidentals in plain characters, and as people read them."""
 _PATTERN = re.compile(r"^([A-G])(bb|b|##|#|)(-?\d)$")
 
 

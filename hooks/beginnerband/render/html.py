@@ -11,7 +11,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
-from beginnerband.music.pitch import SIGNS
+from beginnerband.music.signs import SIGNS
 
 ROOMS = Path(__file__).parent.parent / "pages"
 """The rooms' folders: each holds its templates, scripts and styles beside its Python."""
