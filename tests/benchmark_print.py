@@ -32,7 +32,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         pack = PrintPack(Path(folder))
         lessons = [lesson_values(book, course, lesson, pictures, pack) for lesson in course.course.lessons]
-        pages = len(lessons) + sum(len(lesson["sheets"]) for lesson in lessons)
+        pages = 2 * len(lessons) + sum(len(lesson["sheets"]) for lesson in lessons)
         seconds, work = [], []
         for title in ("cold", "warm"):  # another title is another file, so nothing kept is used
             start, worked = time.perf_counter(), time.process_time()
