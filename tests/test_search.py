@@ -11,20 +11,22 @@ from playwright.sync_api import Browser, Page
 
 from beginnerband.render.finish import search
 
+SAME = [["alto horn", "tenor horn"], ["measure", "bar"], ["staff", "stave"]]
+
 
 def test_an_instrument_is_found_by_the_name_it_has_elsewhere() -> None:
-    found = search.section({"location": "x.html", "title": "E♭ tenor horn", "text": "<p>For the middle.</p>"})
+    found = search.section({"location": "x.html", "title": "E♭ tenor horn", "text": "<p>For the middle.</p>"}, SAME)
     assert found["tags"] == ["alto horn"]
-    found = search.section({"location": "x.html", "title": "Alto horn", "text": ""})
+    found = search.section({"location": "x.html", "title": "Alto horn", "text": ""}, SAME)
     assert found["tags"] == ["tenor horn"]
-    found = search.section({"location": "x.html", "title": "Seats", "text": "<p>A tenor horn sits here.</p>"})
+    found = search.section({"location": "x.html", "title": "Seats", "text": "<p>A tenor horn sits here.</p>"}, SAME)
     assert "tags" not in found
     assert found["text"].endswith("<p>Also called: alto horn.</p>")
 
 
 def test_a_word_inside_another_word_is_not_that_word() -> None:
-    assert not search.other_names("The barrel and the staffing")
-    assert search.other_names("two bars") == ["measure"]
+    assert not search.other_names("The barrel and the staffing", SAME)
+    assert search.other_names("two bars", SAME) == ["measure"]
 
 
 def test_a_fingering_is_one_word_of_the_index_that_looks_the_same() -> None:

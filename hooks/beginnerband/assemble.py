@@ -43,12 +43,16 @@ def obtain(root: Path, cache: Path) -> Stored:
 def compute(book: Book) -> Products:
     """Let every room contribute, then fill in the blocks of the pages people wrote."""
     from beginnerband.data.problems import Problems
+    from beginnerband.data.search import check_pages
     from beginnerband.pages import blocks, rooms
 
     products, problems = _contributions(book), Problems(book.root)
     products.notes += map(str, book.remarks)
     for page in blocks.expand_all(book, products, problems, rooms.blocks()):
         products.pages[page.uri] = page
+    folder = book.root / "handbook"
+    written = (path.relative_to(folder).as_posix() for path in folder.rglob("*.md"))
+    check_pages(book.root, book.search, {*products.pages, *written}, problems)
     problems.stop_if_any()
     return products
 

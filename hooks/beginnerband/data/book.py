@@ -18,6 +18,7 @@ from beginnerband.data.planned import Planned, load_planned, players_of
 from beginnerband.data.problems import Problem, Problems
 from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.data.scoring import ScoringRules, load_scoring
+from beginnerband.data.search import SearchWords, load_search
 from beginnerband.data.supplies import Supplies, load_supplies
 from beginnerband.data.tunes import load_tunes
 from beginnerband.music.instrument import Instrument
@@ -59,6 +60,8 @@ class Book:
     """What the build's report says without stopping: a source not given, a sign not used."""
     rehearsal: RehearsalRules | None = field(repr=False, default=None)
     """How rehearsals of pieces are proposed, or ``None`` where content/rehearsal.yml is missing."""
+    search: SearchWords = field(repr=False, default_factory=SearchWords)
+    """What leaders type into the search."""
 
     @property
     def mark(self) -> str:
@@ -88,6 +91,7 @@ def load_book(root: Path) -> Book:
     check_words(root, problems)
     rehearsal = load_rehearsal(root, problems)
     supplies = load_supplies(root, problems)
+    search = load_search(root, problems)
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
     assert guide is not None
@@ -107,4 +111,5 @@ def load_book(root: Path) -> Book:
         planned,
         remarks,
         rehearsal,
+        search,
     )

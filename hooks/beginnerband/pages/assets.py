@@ -5,12 +5,17 @@ What every page needs is joined into few files, since on a phone each file costs
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 from beginnerband.data.book import Book
 from beginnerband.products import Products
+from beginnerband.render.finish.search import WORDS
 from beginnerband.render.html import ROOMS
 from beginnerband.render.shrink import shrink
+
+SEARCH_SCRIPT = "iframe-worker.js"
+"""What runs before the theme's search starts; begins with the words that are left out of a question."""
 
 KINDS = (".js", ".css", ".svg")
 """Ends of names of what is served as it stands beside a room's Python."""
@@ -41,11 +46,14 @@ def contribute(book: Book, out: Products) -> None:
     Raises ``ValueError`` when two rooms have a file of one name.
     """
     files = sources()
+    words = f"window.bandSearchDrop={json.dumps(book.search.drop)};\n".encode()
     parts = {part for parts in JOINED.values() for part in parts}
     made = {name: (name,) for name in files if name not in parts} | JOINED
     for name, parts_of in sorted(made.items()):
         end = b";\n" if name.endswith(".js") else b"\n"  # a script's last semicolon is lost when it is made smaller
-        out.asset(f"assets/{name}", end.join(shrink(part, files[part].read_bytes()) for part in parts_of))
+        content = end.join(shrink(part, files[part].read_bytes()) for part in parts_of)
+        out.asset(f"assets/{name}", words + content if name == SEARCH_SCRIPT else content)
+    out.asset(WORDS, json.dumps({"same": book.search.same, "pages": book.search.pages}, ensure_ascii=False))
 
 
 def sources() -> dict[str, Path]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -20,23 +20,9 @@ INDEX_FROM_DISK = Path("search/search_index.js")
 LONGEST_TEXT = 600
 """Characters of one section that are searched; its title and its first paragraphs say what it is about."""
 
-# What each is called elsewhere: common practice, no source.
-SAME_THING = (
-    ("alto horn", "tenor horn"),
-    ("French horn", "F horn"),
-    ("tuba", "E♭ bass"),
-    ("tuba", "B♭ bass"),
-    ("side drum", "snare drum"),
-    ("bells", "glockenspiel"),
-    ("whole note", "semibreve"),
-    ("half note", "minim"),
-    ("quarter note", "crotchet"),
-    ("eighth note", "quaver"),
-    ("sixteenth note", "semiquaver"),
-    ("measure", "bar"),
-    ("staff", "stave"),
-    ("embouchure", "lips"),
-)
+WORDS = "search/words.json"
+"""What ``content/search.yml`` says, on its way into the index; not part of the finished site."""
+
 ALSO = {"look-up.html": "What a fingering can sound: 1-2, 1-3, 2-3, 1-2-3, 1-4, 2-4, 1-2-4."}
 """What pages hold that is drawn by a script or stands in tables, by location: a leader types it all the same."""
 
@@ -48,27 +34,38 @@ _BULK = re.compile(r"<(table|svg|pre)\b.*?</\1>", re.DOTALL)
 _SPACE = re.compile(r"\s+")
 
 
+Names = Sequence[Sequence[str]]
+"""Names of one thing, for each thing that has several."""
+
+
 def widen(site: Path) -> None:
     """Rewrite the index of ``site``: other names added to each section, bulk left out. Does nothing without one."""
-    path = site / INDEX
+    path, words = site / INDEX, site / WORDS
+    said = json.loads(words.read_text(encoding="utf-8")) if words.is_file() else {"same": [], "pages": {}}
+    words.unlink(missing_ok=True)
     if not path.is_file():
         return
+    pages = {uri.removesuffix(".md") + ".html": phrases for uri, phrases in said["pages"].items()}
     index = json.loads(path.read_text(encoding="utf-8"))
-    index["docs"] = [section(doc) for doc in index["docs"] if not _ONE_PLAYERS.match(doc["location"])]
+    docs = [doc for doc in index["docs"] if not _ONE_PLAYERS.match(doc["location"])]
+    index["docs"] = [section(doc, said["same"], pages.get(doc["location"], ())) for doc in docs]
     text = json.dumps(index, ensure_ascii=False, separators=(",", ":"))
     path.write_text(text, encoding="utf-8", newline="\n")
     (site / INDEX_FROM_DISK).write_text(f"var __index = {text}", encoding="utf-8", newline="\n")
 
 
-def section(doc: Mapping[str, Any]) -> dict[str, Any]:
-    """One section of the index with its other names: as tags where its title has the name, else as a sentence."""
+def section(doc: Mapping[str, Any], same: Names, words: Sequence[str] = ()) -> dict[str, Any]:
+    """One section of the index with its other names: as tags where its title has the name, else as a sentence.
+
+    ``words`` are what a page is looked for by; they and the words of its title become tags, which weigh most.
+    """
     title, text = joined(str(doc["title"])), joined(shortened(str(doc["text"])))
     text += joined(f"<p>{ALSO[place]}</p>" if (place := doc.get("location", "")) in ALSO else "")
     widened = {**doc, "title": title, "text": text}
-    tags = [*doc.get("tags", ()), *other_names(title)]
+    tags = [*doc.get("tags", ()), *([title] if words else ()), *words, *other_names(title, same)]
     if tags:
         widened["tags"] = tags
-    more = [name for name in other_names(text) if name not in tags]
+    more = [name for name in other_names(text, same) if name not in tags]
     if more:
         widened["text"] = f"{text}<p>Also called: {', '.join(more)}.</p>"
     return widened
@@ -79,11 +76,11 @@ def joined(text: str) -> str:
     return _FINGERING.sub(lambda match: match[0].replace("-", "\u2011"), text)
 
 
-def other_names(text: str) -> list[str]:
+def other_names(text: str, same: Names) -> list[str]:
     """Other names for what ``text`` names: ``alto horn`` for a tenor horn."""
     found: dict[str, None] = {}
     plain = text.casefold()
-    for names in SAME_THING:
+    for names in same:
         present = [name for name in names if name.casefold() in plain and _word(name).search(text)]
         if present:
             found |= {name: None for name in names if name not in present}

@@ -3,27 +3,41 @@
    only what is sent to its worker, not what stands in the box. The index side is in render/finish/search.py. */
 (() => {
   "use strict";
+  /** @type {Record<string, string>} */
   const SIGNS = { b: "♭", "♭": "♭", flat: "♭", "#": "♯", "♯": "♯", sharp: "♯" };
   const NOTE = /(^|\s)([a-g])(?:\s+(flat|sharp)|([b♭#♯]))(\d?)(?=\s|$)/giu;
   const FINGERING = /(^|\s)(\d(?:[-+]\d)+)(?=\s|$)/gu;
   const NUMBER = /(^|\s)(\d{1,2})(?=\s|$)/gu;
 
-  function inTheIndexsWords(query) {
-    if (query.includes('"')) return query; // somebody who asks so knows what they want
-    const exact = query
-      .replace(
-        NOTE,
-        (_, before, letter, word, sign, octave) => `${before}+${letter}${SIGNS[(word || sign).toLowerCase()]}${octave}`,
-      )
-      .replace(FINGERING, (_, before, valves) => `${before}+${valves.replace(/[-+]/g, "\u2011")}`)
-      .replace(NUMBER, "$1+$2");
+  const DROP = new Set(window.bandSearchDrop || []);
+
+  /** A question without the words that every page has; as it was where nothing else is in it.
+   * @param {string} query */
+  function told(query) {
+    const words = query.split(/\s+/).filter(Boolean);
+    const kept = words.filter((word) => !DROP.has(word.toLowerCase().replace(/’/g, "'")));
+    return kept.length ? kept.join(" ") : query;
+  }
+
+  /** @param {string} asked */
+  function inTheIndexsWords(asked) {
+    if (asked.includes('"')) return asked; // somebody who asks so knows what they want
+    const query = asked.replace(/[?!.,]+(?=\s|$)/g, "");
+    const notes = query.replace(
+      NOTE,
+      (_, before, letter, word, sign, octave) => `${before}+${letter}${SIGNS[(word || sign).toLowerCase()]}${octave}`,
+    );
+    const fingered = notes.replace(FINGERING, (_, before, valves) => `${before}+${valves.replace(/[-+]/g, "\u2011")}`);
+    if (fingered !== notes) return told(fingered); // the look-up has it, whatever else was asked
+    const exact = notes.replace(NUMBER, "$1+$2");
     // "lesson 1": beside something exact, the other words must be there as well, not just may.
-    return exact === query ? query : exact.replace(/(^|\s)([\p{L}'’]{2,})(?=\s|$)/gu, "$1+$2*");
+    return exact === query ? told(query) : told(exact).replace(/(^|\s)([\p{L}'’]{2,})(?=\s|$)/gu, "$1+$2*");
   }
 
   const Plain = window.Worker;
   if (!Plain) return;
   window.Worker = class extends Plain {
+    /** @param {any} message */
     postMessage(message) {
       const query = message && typeof message.data === "string";
       super.postMessage(query ? { ...message, data: inTheIndexsWords(message.data) } : message);

@@ -1,0 +1,45 @@
+"""Words that leaders type into the search: ``content/search.yml``."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import Field
+
+from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.yamlfile import Strict, load
+
+FILE = Path("content") / "search.yml"
+"""The file, from the project's root."""
+
+Words = Annotated[str, Field(min_length=1, max_length=60)]
+
+
+class SearchWords(Strict):
+    """The file, as written and as used."""
+
+    same: list[Annotated[list[Words], Field(min_length=2)]] = Field(default_factory=list)
+    """Names of one thing."""
+    drop: list[Words] = Field(default_factory=list)
+    """Words left out of a question."""
+    pages: dict[str, Annotated[list[Words], Field(min_length=1)]] = Field(default_factory=dict)
+    """What a page is looked for by, beside its title; by page, as ``guide/hearing.md``."""
+
+
+def load_search(root: Path, problems: Problems) -> SearchWords:
+    """Load the file; without one, or with problems noted, there are no words."""
+    if not (root / FILE).exists():
+        return SearchWords()
+    loaded = load(SearchWords, root / FILE, problems)
+    return loaded[0] if loaded else SearchWords()
+
+
+def check_pages(root: Path, words: SearchWords, pages: Collection[str], problems: Problems) -> None:
+    """Note a problem for every page of the file that the handbook does not have."""
+    loaded = load(SearchWords, root / FILE, problems) if words.pages else None
+    for uri in words.pages:
+        if loaded and uri not in pages:
+            line = loaded[1].line("pages", uri)
+            problems.add(root / FILE, line, f"pages: there is no page {uri!r}{did_you_mean(uri, pages)}")
