@@ -156,6 +156,7 @@ def test_what_can_be_played_is_chosen_by_the_coming_lesson(site: Path, phone: An
     phone.clock.set_fixed_time(datetime.fromisoformat(f"{today}T12:00:00"))
     phone.goto((site / "index.html").as_uri())
     phone.get_by_role("link", name="What can we play today?").first.click()  # one tap
+    phone.locator(".bb-today-chosen").wait_for()
     assert phone.locator(".bb-today-week option:checked").inner_text().startswith(f"{lesson},")
     listed = set(phone.locator(f"{TODAY_ITEMS} a[href^='../tunes/']").evaluate_all(HREFS))
     assert listed == {tune for tune, first in first_lessons(site).items() if first <= lesson}

@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
+from beginnerband.data.problems import Problems
+from beginnerband.data.search import check_pages, load_search
 from beginnerband.render.finish import search
 
 SAME = [["alto horn", "tenor horn"], ["measure", "bar"], ["staff", "stave"]]
@@ -86,3 +88,20 @@ def test_a_fingering_leads_to_the_look_up_and_no_table_is_in_the_index(site: Pat
     assert "1\u20113" in texts["look-up.html"]
     assert not texts["instruments/trombone.html"]  # its jumps and facts: a table with lines inside its cells
     assert "cents, sharp" not in "".join(texts.values())
+
+
+def test_a_page_that_is_not_there_is_named_with_its_line(tmp_path: Path) -> None:
+    (tmp_path / "content").mkdir()
+    (tmp_path / "content/search.yml").write_text("pages:\n  guide/hearin.md: [loud]\n", encoding="utf-8")
+    problems = Problems(tmp_path)
+    check_pages(tmp_path, load_search(tmp_path, problems), {"guide/hearing.md"}, problems)
+    (problem,) = problems
+    assert "content/search.yml" in str(problem)
+    assert problem.line == 2
+    assert "guide/hearing.md" in str(problem)
+
+
+@pytest.mark.browser
+def test_words_every_page_has_count_for_nothing_and_are_not_shown(reader: Page) -> None:
+    assert results(reader, "How do you hold the trombone?")[0] == results(reader, "hold trombone")[0]
+    assert reader.locator(".md-search-result .md-tags:visible").count() == 0
