@@ -13,7 +13,8 @@ from playwright.sync_api import Browser
 from beginnerband.data.band import load_band
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
-from beginnerband.pages.carry.room import ICON_SIZES, code_of
+from beginnerband.pages.carry.room import ICON_SIZES
+from beginnerband.render.qr import qr_on_white
 
 ADDRESS = "https://band.example/handbook/"
 
@@ -23,7 +24,7 @@ ADDRESS = "https://band.example/handbook/"
 def test_the_code_scans_to_the_address_in_light_and_dark(scheme: str, browser: Browser) -> None:
     # Read back by an independent reader, the ZXing-C++ library.
     page = browser.new_page(color_scheme=scheme, viewport={"width": 390, "height": 500})  # type: ignore[arg-type]
-    page.set_content(f"<body style='background: #171b1e'>{code_of(ADDRESS)}</body>")
+    page.set_content(f"<body style='background: #171b1e'>{qr_on_white(ADDRESS)}</body>")
     (found,) = zxingcpp.read_barcodes(Image.open(io.BytesIO(page.screenshot())))
     page.close()
     assert found.text == ADDRESS

@@ -22,8 +22,7 @@ from beginnerband.data.course_files import (
     StepFile,
     UnitFile,
 )
-from beginnerband.data.course_music import Band as MusicBand
-from beginnerband.data.course_music import Music, MusicSource, exercise
+from beginnerband.data.course_music import Music, MusicBand, MusicSource, exercise
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, load
 from beginnerband.music.instrument import GROUPS, MOUTHPIECES
@@ -33,17 +32,17 @@ from beginnerband.music.score import Key
 from beginnerband.teaching.calendar import Holiday, Teaching
 from beginnerband.teaching.compose import (
     Composed,
+    CoursePlan,
     DoesNotFitError,
     Done,
     Placed,
-    Plan,
     Unit,
     compose,
 )
 from beginnerband.teaching.course import Course, FirstSound, Item, Kind, Percussion, Room, Span, Stage, Step
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES
 from beginnerband.teaching.firstsound import Weights, choose, names_of, sound_of
-from beginnerband.teaching.grading import Grades, Reader, grade, part_of
+from beginnerband.teaching.grading import Grades, OnTheWay, grade, part_of
 from beginnerband.teaching.ladder import Ladder, cycle_in
 from beginnerband.teaching.packing import Packing
 from beginnerband.teaching.phrases import CLAIMS, Heard, Phrases, UnknownPhraseError, false_for, joined
@@ -214,7 +213,9 @@ class _Loader:
             return None
         return self._graded(plan, teaching, music.where)
 
-    def _graded(self, plan: Plan, teaching: Teaching, where: Mapping[str, tuple[Located, int]]) -> CourseBook | None:
+    def _graded(
+        self, plan: CoursePlan, teaching: Teaching, where: Mapping[str, tuple[Located, int]]
+    ) -> CourseBook | None:
         before = len(self._problems.found)
         band_file = self._root / "content" / "band.yml"
         try:
@@ -283,7 +284,7 @@ class _Loader:
         """Everybody's part of every piece of music, in the octave in which they meet it."""
         parts: dict[str, list[Heard]] = {ident: [] for ident in items}
         for player in self._players:
-            reader = Reader(player, self._room(player))
+            reader = OnTheWay(player, self._room(player))
             for step in self._steps():
                 used = [items[ident] for ident in step.music if ident in items]
                 for part in reader.parts(used):
@@ -386,7 +387,7 @@ class _Loader:
 
     # The plan.
 
-    def _composed_of(self, items: Mapping[str, Item], start: FirstSound) -> tuple[Plan, Teaching]:
+    def _composed_of(self, items: Mapping[str, Item], start: FirstSound) -> tuple[CoursePlan, Teaching]:
         plan, terms = self._plan, self._plan.packing.value()
         units = tuple(unit for ident in plan.order if (unit := self._unit(ident)).steps)
         done, teaching = self._done()
@@ -407,7 +408,7 @@ class _Loader:
             skip=frozenset(plan.skip) & used.keys(),
             repeat=frozenset(plan.repeat) & used.keys(),
         )
-        return Plan(
+        return CoursePlan(
             stages=tuple(Stage(stage.id, stage.name, stage.about) for stage in plan.stages),
             rooms=self._rooms,
             units=units,

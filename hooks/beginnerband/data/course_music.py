@@ -38,7 +38,7 @@ class MusicSource(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class MusicBand:
     """What the music is made for."""
 
     players: Sequence[Player]
@@ -71,7 +71,7 @@ class Music:
     """Makes the items of the course in the order of its units."""
 
     def __init__(
-        self, files: Files, plan: PlanFile, band: Band, tunes: Mapping[str, MusicSource], problems: Problems
+        self, files: Files, plan: PlanFile, band: MusicBand, tunes: Mapping[str, MusicSource], problems: Problems
     ) -> None:
         self._files, self._plan, self._band, self._tunes, self._problems = files, plan, band, tunes, problems
         self._used: set[str] = set()

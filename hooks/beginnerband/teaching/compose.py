@@ -22,7 +22,7 @@ from beginnerband.teaching.course import (
     Stage,
     Step,
 )
-from beginnerband.teaching.grading import Known, Reader
+from beginnerband.teaching.grading import Known, OnTheWay
 from beginnerband.teaching.ladder import Ladder
 from beginnerband.teaching.packing import Block, Filling, Packing, Terms, pack_or_drop, rests, shares
 
@@ -90,7 +90,7 @@ class Done:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class CoursePlan:
     """All that a course is composed of."""
 
     stages: tuple[Stage, ...]
@@ -142,7 +142,7 @@ class Composed:
     """Which steps go into which lesson, and what fell out."""
 
 
-def compose(plan: Plan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Composed:
+def compose(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Composed:
     """The course in ``lessons`` lessons of ``minutes`` minutes; :class:`DoesNotFitError` where it cannot be."""
     packing = _packed(plan, players, ladder, lessons, minutes)
     taught = tuple(_Builder(plan, minutes).lessons(packing.lessons))
@@ -153,7 +153,7 @@ def compose(plan: Plan, players: Sequence[Player], ladder: Ladder, lessons: int,
     return Composed(course, packing)
 
 
-def blocks_of(plan: Plan) -> tuple[Block, ...]:
+def blocks_of(plan: CoursePlan) -> tuple[Block, ...]:
     """The steps as packing sees them, with the leader's wishes."""
     found, again = list[Block](), list[Block]()
     for unit in plan.units:
@@ -174,7 +174,7 @@ def blocks_of(plan: Plan) -> tuple[Block, ...]:
     return (*found, *again)
 
 
-def _packed(plan: Plan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Packing:
+def _packed(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Packing:
     remaining, held = blocks_of(plan), tuple[Filling, ...]()
     news = _News(plan, players, ladder)
     for done in plan.done:
@@ -226,12 +226,12 @@ def _what_gives(blocks: Sequence[Block], lessons: int, minutes: int, terms: Term
 class _News:
     """What each step brings that is new, for every player, in the order the steps are taught."""
 
-    def __init__(self, plan: Plan, players: Sequence[Player], ladder: Ladder) -> None:
+    def __init__(self, plan: CoursePlan, players: Sequence[Player], ladder: Ladder) -> None:
         self._ladder, self._steps = ladder, plan.steps
         self._new: list[tuple[Player, dict[str, tuple[Known, Known]]]] = []
         for player in players:
             room = next((room.id for room in plan.rooms if player.instrument.group in room.groups), plan.rooms[0].id)
-            reader, found = Reader(player, room), {}
+            reader, found = OnTheWay(player, room), {}
             for unit in plan.units:
                 for step in unit.steps:
                     before = reader.known
@@ -252,7 +252,7 @@ class _News:
 class _Builder:
     """Makes lessons of fillings, one after another."""
 
-    def __init__(self, plan: Plan, minutes: int) -> None:
+    def __init__(self, plan: CoursePlan, minutes: int) -> None:
         self._plan, self._minutes = plan, minutes
         self._unit = {step.id: unit for unit in plan.units for step in unit.steps}
         self._steps = plan.steps

@@ -153,7 +153,7 @@ def grade(course: Course, players: Iterable[Player]) -> Grades:
 
 def _weeks_of(course: Course, player: Player) -> tuple[Week, ...]:
     weeks = []
-    reader = Reader(player, course.room_of(player.instrument).id)
+    reader = OnTheWay(player, course.room_of(player.instrument).id)
     for place, lesson in enumerate(course.weeks):
         before = reader.known
         parts = reader.parts(lesson.items)
@@ -161,7 +161,7 @@ def _weeks_of(course: Course, player: Player) -> tuple[Week, ...]:
     return tuple(weeks)
 
 
-class Reader:
+class OnTheWay:
     """One player on the way through the course: what they know, and in which octave they met each piece of music."""
 
     def __init__(self, player: Player, room: str) -> None:

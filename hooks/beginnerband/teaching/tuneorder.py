@@ -34,7 +34,7 @@ class TuneWeights:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class TuneAsks:
     """What a tune asks of the band."""
 
     points: float
@@ -43,7 +43,7 @@ class Asked:
     """Its reasons, for people."""
 
 
-def asked(item: Item, players: Sequence[Player], fifths: int, weights: TuneWeights) -> Asked:
+def asked(item: Item, players: Sequence[Player], fifths: int, weights: TuneWeights) -> TuneAsks:
     """What ``item`` asks in the concert key ``fifths``."""
     found = line_difficulty(item.line)
     brass = [player for player in players if player.instrument.brass]
@@ -62,7 +62,7 @@ def asked(item: Item, players: Sequence[Player], fifths: int, weights: TuneWeigh
     )
     if lips >= 0.5:
         words += f", {lips:.0f} changes by the lips alone for the average player"
-    return Asked(points, words)
+    return TuneAsks(points, words)
 
 
 def _by_lips(item: Item, player: Player, fifths: int) -> int:
