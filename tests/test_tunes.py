@@ -404,7 +404,7 @@ def test_the_tunes_file_has_what_is_written_and_when_it_is_taught(site: Path, bo
     assert {row["tune"] for row in rows} == set(book.tunes)
     row = next(r for r in rows if (r["tune"], r["instrument"]) == ("hot-cross-buns", "cornet"))
     assert (row["concert_key"], row["lowest"], row["highest"]) == ("Eb major", "F4", "A4")
-    assert "note F4: 10" in row["asks"].split("; ")
+    assert "note F4: 1" in row["asks"].split("; ")
     for row in rows:
         reading = book.instruments[row["instrument"]].reading(row["reading"])
         assert bool(row["readable_from_lesson"]) == (not row["missing"]), row
@@ -419,8 +419,10 @@ def test_everyone_together_plays_a_tune_in_the_key_in_which_the_course_teaches_i
     known, checked = learners(book), set()
     for lesson in book.course.course.weeks:
         for item in lesson.items:
-            if not item.tune or item.shared_key is None or item.players:
+            if not item.tune or item.shared_key is None or item.players or item.tune in checked:
                 continue
+            if len(set(item.line.pitches)) == 1:
+                continue  # on the band's first sound, whatever key that is called
             when = tune_taught.from_when(book, book.tunes[item.tune], known)
             together = tune_view.offers(book, book.tunes[item.tune], when)[0]
             assert together.key.fifths == item.shared_key, (lesson.id, item.tune)

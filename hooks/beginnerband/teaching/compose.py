@@ -146,7 +146,9 @@ def compose(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons
     """The course in ``lessons`` lessons of ``minutes`` minutes; :class:`DoesNotFitError` where it cannot be."""
     packing = _packed(plan, players, ladder, lessons, minutes)
     taught = tuple(_Builder(plan, minutes).lessons(packing.lessons))
-    skipped = [Skipped(plan.steps[ident].title, "left out in plan.yml") for ident in plan.placed.skip]
+    skipped = [
+        Skipped(plan.steps[ident].title, "left out in plan.yml") for ident in plan.steps if ident in plan.placed.skip
+    ]
     why = f"there is not the time: {packing.wanted} lessons would do" if packing.wanted else "there is not the time"
     skipped += [Skipped(plan.steps[block.id].title, why) for block in packing.dropped]
     course = Course(plan.stages, plan.rooms, taught, tuple(skipped), minutes, plan.start)
