@@ -158,7 +158,7 @@ def test_a_tune_plays_and_a_note_is_looked_up_and_heard_without_a_signal(site: P
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.goto(address + "tunes/three-friends.html")
     tune = page.locator(".bb-sheet:not(#sheet-round)").first
-    tune.get_by_role("checkbox", name="Count in").uncheck()
+    page.get_by_role("region", name="Player").get_by_role("button", name="Count in").click()
     tune.get_by_role("button", name="Play Three Friends").click()
     until(lambda: tune.locator(".bb-note.bb-now").count(), "no note sounds", 30)
     assert page.evaluate("bandSound.context().state") == "running"
