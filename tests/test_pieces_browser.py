@@ -77,12 +77,13 @@ def test_a_programme_is_put_together_kept_and_sent(page: Any, site: Path) -> Non
     page.goto(address(site, "pieces/concert.html"))
     values = {value["id"]: value for value in json.loads(page.locator(".bb-concert").get_attribute("data-pieces"))}
     planned = page.locator(".bb-programme strong").all_text_contents()
-    assert planned == ["Three Steps", "Old Hundredth"]  # the pieces of the course's last lesson
+    assert planned == ["Two Gates", "Over the Bridge", "Lantern Waltz"]  # the pieces of the course's last lesson
     page.locator('.bb-choices input[value="jingle-bells"]').check()
     page.get_by_role("button", name="Up: Jingle Bells").click()
     names = page.locator(".bb-programme strong").all_text_contents()
-    assert names == ["Three Steps", "Jingle Bells", "Old Hundredth"]
-    whole = sum(values[piece]["seconds"] for piece in ("three-steps", "jingle-bells", "old-hundredth")) + 2 * 30
+    assert names == ["Two Gates", "Over the Bridge", "Jingle Bells", "Lantern Waltz"]
+    played = ("two-gates", "over-the-bridge", "jingle-bells", "lantern-waltz")
+    whole = sum(values[piece]["seconds"] for piece in played) + 3 * 30
     assert f"Running time {whole // 60}:{whole % 60:02d}" in page.locator(".bb-total").text_content()
     assert "Soprano: " in page.locator(".bb-programme li").first.text_content()
     sent = page.evaluate("location.hash")
