@@ -21,7 +21,7 @@ import pytest
 from conftest import ROOT, build
 from icalendar import Calendar
 from pypdf import PdfReader
-from smallproject import small_project
+from smallproject import MINUTES, small_project
 
 from beginnerband import audience
 from beginnerband.data.book import load_book
@@ -205,7 +205,7 @@ def test_the_calendar_is_read_back(copies: tuple[Path, Path, Path]) -> None:
         start, end = event["DTSTART"].dt, event["DTEND"].dt
         assert (start.hour, start.minute) == (18, 0)
         assert event["DTSTART"].params["TZID"] == "Europe/London"
-        assert end - start == timedelta(minutes=45)
+        assert end - start == timedelta(minutes=MINUTES)
         seen.add(start.replace(tzinfo=ZoneInfo("Europe/London")).utcoffset())
     assert seen == {timedelta(0), timedelta(hours=1)}
     assert len({event["UID"] for event in events}) == len(events)
