@@ -176,7 +176,7 @@ def test_a_piece_that_is_not_there_is_named_with_its_line(broken: Callable[..., 
         ("tenor-horn", "two-more", ["A4", "B4"]),  # concert C and D
         ("cornet", "two-more", ["D4", "E4"]),
         ("trombone", "two-more", ["C3", "D3"]),
-        ("eb-bass", "key-note", []),  # concert B♭ is their G, known since the fifth note
+        ("eb-bass", "key-note", ["C5"]),  # B♭ is their known G; their own line ends on concert E♭
         ("cornet", "key-note", ["C4"]),
         ("drums", "third-sound", []),
     ],
