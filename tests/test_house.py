@@ -16,3 +16,8 @@ def test_no_two_public_classes_share_a_name() -> None:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 homes[node.name].append(path.relative_to(CODE).as_posix())
     assert {name: where for name, where in homes.items() if len(where) > 1} == {}
+
+
+def test_no_types_file_hides_its_script() -> None:
+    """TypeScript takes ``a.d.ts`` for what ``a.js`` declares, and then does not look at ``a.js``."""
+    assert [types.name for types in CODE.rglob("*.d.ts") if types.with_name(types.name[:-5] + ".js").exists()] == []

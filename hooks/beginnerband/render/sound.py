@@ -39,7 +39,7 @@ class PlayedLine:
 
 
 def music(voices: Sequence[PlayedLine], a4: float = 440.0) -> str:
-    """The music as JSON text; see ``Music`` in ``player.d.ts`` for its members."""
+    """The music as JSON text; see ``Music`` in ``player-types.d.ts`` for its members."""
     first = voices[0].line
     opening = first.measures[0]
     pickup = opening.quarters if opening.number == 0 else Fraction(0)

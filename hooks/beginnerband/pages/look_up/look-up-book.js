@@ -1,4 +1,4 @@
-/* The look-up's tables as a book to look things up in (script_tables.py writes them, look-up.d.ts has their types).
+/* The look-up's tables as a book to look things up in (script_tables.py writes them, look-up-types.d.ts has their types).
    It computes no music: it goes from one table to the next. No page is needed here, so it is tested by itself. */
 (() => {
   "use strict";

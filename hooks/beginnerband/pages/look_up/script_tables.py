@@ -1,7 +1,7 @@
 """The look-up's tables for its scripts: everything they show, computed here, so that they only have to look things up.
 
 One global, ``bandLookUp.tables``, in a plain script file (a page opened from disk may not fetch data). Texts in it are
-safe to put into HTML. Its members, of which ``look-up.d.ts`` has the types:
+safe to put into HTML. Its members, of which ``look-up-types.d.ts`` has the types:
 
 ``pitches``
     Every name that any written or concert note may have, lowest first: name as in addresses, letter and octave as

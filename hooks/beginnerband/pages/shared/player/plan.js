@@ -1,4 +1,4 @@
-/* From music to what sounds when: a value (Music in player.d.ts) becomes a plan, a time in seconds for
+/* From music to what sounds when: a value (Music in player-types.d.ts) becomes a plan, a time in seconds for
    each sound. Speed is in quarter notes a minute, beat the felt beat in quarter notes (1.5 in 6/8), beats how many a bar
    has, pickup the quarter notes before the first full bar; onset and length are in quarter notes; sound is a MIDI number
    or a drum; the note numbers are the data-note of what stands for it in the picture. */
