@@ -165,6 +165,26 @@ def test_what_cannot_be_read_is_said_with_its_line(page: Page, tmp_path: Path) -
     expect(page.locator("#bb-su-said")).to_contain_text("line 3")
 
 
+def test_a_spreadsheet_of_people_is_read_or_refused_whole(page: Page, tmp_path: Path) -> None:
+    """With its mistakes together, a line each, and nothing taken over; the mended one is taken over and given back."""
+    table = tmp_path / "learners.csv"
+    table.write_text("name;age;wishes;days\nWren;chid;cornet;mon\nFinch;adult;cornett;mon\n")
+    page.set_input_files("#bb-su-read", table)
+    said = page.locator("#bb-su-said")
+    expect(said).to_have_text("learners.csv:2: age: 'chid' is not known; did you mean 'child'?")
+    assert page.locator("#bb-su-learners details").count() == 0
+    table.write_text("\ufeffname;age;wishes;days\nWren;child;B♭ cornet;Monday\nFinch;adult;;\n", encoding="utf-8")
+    page.set_input_files("#bb-su-read", table)
+    expect(said).to_contain_text("learners.csv is read.")
+    assert page.locator("#bb-su-learners summary").all_inner_texts() == ["Wren", "Finch"]
+    first = page.locator("#bb-su-learners details").first
+    assert first.locator('[data-field="wishes.0"]').input_value() == "cornet"
+    assert first.locator('[data-in="days"][value="mon"]').is_checked()
+    assert (
+        "  - {name: Wren, age: child, wishes: [cornet], days: [mon]}" in saved(page, "learners", tmp_path).read_text()
+    )
+
+
 def test_a_full_name_is_warned_of(page: Page) -> None:
     add_learner(page, "Wren Heron", "child", "cornet")
     assert "looks like a full name" in page.locator("#bb-su-said").inner_text()

@@ -72,7 +72,18 @@ def _small(value: object) -> object:
     return value.strip().lower().replace(" ", "-") if isinstance(value, str) else value
 
 
-Ids = Annotated[list[str], BeforeValidator(_listed)]
+MOUTH = ("wide rim", "ask first")
+"""What may follow from teeth or braces."""
+
+
+def _of(what: str) -> Any:
+    """A field that holds names of ``what``; its schema says so to the form, which checks as the loader does."""
+    return Field(json_schema_extra={"of": what})
+
+
+Id = Annotated[str, _of("instruments")]
+"""An instrument, by id or by name."""
+Ids = Annotated[list[str], BeforeValidator(_listed), _of("instruments")]
 """Instruments, by id or by name."""
 Kilograms = Annotated[float, BeforeValidator(_number), Field(gt=0, le=60)]
 
@@ -88,15 +99,15 @@ class LearnerRow(Strict):
     """Instruments, dearest first."""
     wish_weight: Annotated[int, Field(ge=0, le=20)] = 1
     """How much the wishes count."""
-    trial: Annotated[dict[str, Tried], BeforeValidator(_trials)] = Field(default_factory=dict)
+    trial: Annotated[dict[str, Tried], BeforeValidator(_trials), _of("mouthpieces")] = Field(default_factory=dict)
     """Mouthpiece: clear, fair or none."""
     reach_cm: Annotated[float | None, BeforeValidator(_number), Field(gt=10, le=120)] = None
     """How far out the slide can be held, measured."""
     lifts_kg: Kilograms | None = None
     """The most to carry and hold."""
-    mouth: Annotated[list[str], BeforeValidator(_listed)] = Field(default_factory=list)
+    mouth: Annotated[list[str], BeforeValidator(_listed), _of("mouth")] = Field(default_factory=list)
     """wide rim, ask first."""
-    played: str = ""
+    played: Id = ""
     """Instrument played before."""
     years: Annotated[float, BeforeValidator(_number), Field(ge=0, le=80)] = 0
     """For how many years."""
@@ -104,22 +115,22 @@ class LearnerRow(Strict):
     """Reads music."""
     holds: bool | None = None
     """Can hold a line alone."""
-    days: Annotated[list[str], BeforeValidator(_days)] = Field(default_factory=list)
+    days: Annotated[list[str], BeforeValidator(_days), _of("days")] = Field(default_factory=list)
     """Days they can come."""
-    owns: str = ""
+    owns: Id = ""
     """Instrument they own."""
-    set_to: str = ""
+    set_to: Id = ""
     """The leader's decision."""
     never: Ids = Field(default_factory=list)
     """Instruments out of the question."""
-    now: str = ""
+    now: Id = ""
     """Instrument they play now."""
 
 
 class ItemRow(Strict):
     """One instrument of the cupboard as written."""
 
-    instrument: Annotated[str, Field(min_length=1)]
+    instrument: Annotated[Id, Field(min_length=1)]
     """Id or name."""
     serial: Annotated[str, BeforeValidator(lambda value: str(value) if isinstance(value, int) else value)] = ""
     """Serial number or the band's own mark."""
@@ -308,7 +319,10 @@ def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> L
             found.append({name: value for name, value in zip(names, values, strict=False) if name and value})
             lines[rows, number] = line
     except csv.Error as error:
-        problems.add(path, reader.line_num, f"broken CSV: {error}")
+        if "end of data" in str(error):  # noticed at the very end; what is wrong is where it began
+            problems.add(path, start, "broken CSV: a quotation mark opens in this row and is never closed")
+        else:
+            problems.add(path, reader.line_num, f"broken CSV: {error}")
     if not names:
         problems.add(path, 1, "the file is empty")
     return Located(path, {rows: found}, lines) if len(problems.found) == before else None
@@ -322,16 +336,21 @@ def _check_heading(path: Path, line: int, names: list[str], columns: list[str], 
             problems.add(path, line, f"the column {name!r} stands twice; keep one")
 
 
+def known_names(instruments: Mapping[str, Instrument]) -> dict[str, str]:
+    """Ids of instruments by every name they go by, in small letters with hyphens between its words."""
+    known: dict[str, str] = {}
+    for instrument in instruments.values():
+        for name in (instrument.names.american, instrument.names.british, instrument.id):
+            known.setdefault(_plain(name), instrument.id)
+            known.setdefault(_plain(name.split(" ", 1)[-1]) if "♭" in name else _plain(name), instrument.id)
+    return known
+
+
 class _Names:
     """Looks instruments up by id or by name, as ``tenor horn`` or ``E♭ tenor horn``."""
 
     def __init__(self, instruments: Mapping[str, Instrument], problems: Problems) -> None:
-        self.instruments, self.problems = instruments, problems
-        self.known: dict[str, str] = {}
-        for instrument in instruments.values():
-            for name in (instrument.names.american, instrument.names.british, instrument.id):
-                self.known.setdefault(_plain(name), instrument.id)
-                self.known.setdefault(_plain(name.split(" ", 1)[-1]) if "♭" in name else _plain(name), instrument.id)
+        self.instruments, self.problems, self.known = instruments, problems, known_names(instruments)
 
     def id_of(self, name: str, path: Path, line: int) -> str:
         """The id of an instrument, or, with a problem noted, an empty text."""
@@ -381,8 +400,8 @@ def _learners(
                 problems.add(path, at("trial"), f"trial: no mouthpiece {mouthpiece!r}{hint}")
         mouth = [_small_id(word) for word in row.mouth]
         for word in mouth:
-            if word not in ("wide-rim", "ask-first"):
-                hint = did_you_mean(word.replace("-", " "), ("wide rim", "ask first"))
+            if word.replace("-", " ") not in MOUTH:
+                hint = did_you_mean(word.replace("-", " "), MOUTH)
                 problems.add(path, at("mouth"), f"mouth: {word!r} is not known{hint}")
         learner = Learner(
             name=row.name,

@@ -31,6 +31,10 @@ JOINED = {
         *("look-up-book.js", "look-up-choice.js", "look-up-memory.js", "look-up-pictures.js"),
         *("look-up-answer.js", "look-up-tray.js", "look-up.js"),
     ),
+    "set-up.js": (
+        *("plain-yaml.js", "set-up-table.js", "set-up-check.js"),
+        *("set-up-cover.js", "set-up-files.js", "set-up.js"),
+    ),
     "player.js": (
         *("timbre.js", "sound.js", "plan.js", "play.js", "controls.js"),
         *("awake.js", "tones.js", "metronome.js", "bar.js", "player.js"),

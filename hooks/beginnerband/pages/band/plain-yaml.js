@@ -2,9 +2,11 @@
 (() => {
   "use strict";
 
-  /** @typedef {string | number | boolean | null | PlainList | PlainMap} Plain */
   /** @typedef {Plain[]} PlainList */
   /** @typedef {{ [key: string]: Plain }} PlainMap */
+
+  /** @type {WeakMap<object, number>} */
+  const begins = new WeakMap();
 
   class PlainError extends Error {
     /**
@@ -114,6 +116,7 @@
     /** @param {number} indent */
     function map(indent) {
       const found = /** @type {PlainMap} */ ({});
+      begins.set(found, lines[at].line);
       while (at < lines.length && lines[at].indent === indent && !/^-( |$)/.test(lines[at].text)) {
         const { line, text: content } = lines[at];
         const parts = keyOf(content);
@@ -209,6 +212,7 @@
 
     function pairs() {
       const found = /** @type {PlainMap} */ ({});
+      begins.set(found, line);
       at += 1;
       space();
       while (text[at] !== "}") {
@@ -310,5 +314,9 @@
     return text;
   }
 
-  /** @type {any} */ (window).bbPlainYaml = { read, write };
+  /** The line on which a map that was read begins; 1 for any other.
+   * @param {object} map */
+  const lineOf = (map) => begins.get(map) ?? 1;
+
+  window.bbPlainYaml = { read, write, lineOf };
 })();

@@ -1,24 +1,24 @@
-/* The form: keeps a band on this device, shows what is covered, and gives and takes the files the build reads. */
+/* The form: keeps a band on this device, shows what is covered, and gives and takes the files the build reads.
+   set-up-table.js reads a spreadsheet's table, -check its rows, -cover says what a band covers, -files makes files. */
 (() => {
   "use strict";
 
   const KEPT = "bb-set-up";
-  const yaml = /** @type {any} */ (window).bbPlainYaml;
+  const setUp = window.bandSetUp;
   const form = /** @type {HTMLElement} */ (document.getElementById("bb-set-up"));
-  if (!form || !yaml) return;
-  const rules = JSON.parse(byId("bb-set-up-data").textContent || "{}");
+  if (!form || !setUp) return;
+  const rules = /** @type {SetUpRules} */ (JSON.parse(byId("bb-set-up-data").textContent || "{}"));
   const ROWS = [
     { id: "holiday", place: "bb-su-holidays" },
     { id: "learner", place: "bb-su-learners" },
     { id: "item", place: "bb-su-cupboard" },
   ];
 
-  /** @typedef {{ [key: string]: any }} Bag */
-  /** @type {{ band: Bag, learners: Bag[], cupboard: Bag[] }} */
   let state = fresh();
 
+  /** @returns {SetUpState} */
   function fresh() {
-    return { band: JSON.parse(JSON.stringify(rules.band)), learners: [], cupboard: [] };
+    return { band: structuredClone(rules.band), learners: [], cupboard: [] };
   }
 
   /** @param {string} id */
@@ -179,7 +179,7 @@
     title();
     bind(made, bag, () => {
       title();
-      if (id === "learner" && fullName(bag.name || "")) {
+      if (id === "learner" && setUp.fullName(bag.name || "")) {
         say(`${bag.name} looks like a full name; initials or a nickname are enough.`);
       }
     });
@@ -190,16 +190,6 @@
       keep();
     });
     return made;
-  }
-
-  /**
-   * As the build warns: two words with a capital, the last spelt out; an address; or a telephone number.
-   * @param {string} name
-   */
-  function fullName(name) {
-    const capitals = name.split(/[\s,]+/).filter((word) => /^\p{Lu}/u.test(word));
-    const spelt = capitals.length >= 2 && capitals[capitals.length - 1].replace(/\.$/, "").length >= 3;
-    return spelt || name.includes("@") || name.replace(/\D/g, "").length >= 6;
   }
 
   for (const button of form.querySelectorAll("[data-add]")) {
@@ -278,7 +268,7 @@
     const players = state.band.players.filter((/** @type {Bag} */ each) => rules.instruments[each.instrument]);
     const brass = players.filter((/** @type {Bag} */ each) => rules.instruments[each.instrument].brass);
     const list = document.createElement("ul");
-    const lost = linesLost(brass);
+    const lost = setUp.linesLost(brass, rules);
     for (const line of rules.lines) {
       const able = brass.filter((/** @type {Bag} */ each) => rules.instruments[each.instrument].covers.includes(line));
       const names = able.map((/** @type {Bag} */ each) => rules.instruments[each.instrument].name).join(", ");
@@ -292,44 +282,12 @@
     place.append(list, balance(players));
   }
 
-  /**
-   * Lines without a player of their own, in the sharing out that leaves the fewest.
-   * @param {Bag[]} brass
-   */
-  function linesLost(brass) {
-    const heads = brass.flatMap((each) => Array(Math.min(each.players ?? 1, rules.lines.length)).fill(each.instrument));
-    const taken = new Map();
-    /**
-     * @param {string} line
-     * @param {Set<number>} seen
-     * @returns {boolean}
-     */
-    function give(line, seen) {
-      for (let at = 0; at < heads.length; at++) {
-        if (seen.has(at) || !rules.instruments[heads[at]].covers.includes(line)) continue;
-        seen.add(at);
-        if (!taken.has(at) || give(taken.get(at), seen)) {
-          taken.set(at, line);
-          return true;
-        }
-      }
-      return false;
-    }
-    return rules.lines.filter((/** @type {string} */ line) => !give(line, new Set()));
-  }
-
   /** @param {Bag[]} players */
   function balance(players) {
-    const count = players.reduce((sum, each) => sum + (each.players ?? 1), 0);
     const said = document.createElement("p");
-    const wanted = rules.usual[count];
-    if (!wanted) return said;
-    const odd = rules.groups.flatMap((/** @type {[string, string[]]} */ [name, ids], /** @type {number} */ at) => {
-      const here = players
-        .filter((each) => ids.includes(each.instrument))
-        .reduce((sum, each) => sum + (each.players ?? 1), 0);
-      return here === wanted[at] ? [] : [`${name}: ${here} (usual ${wanted[at]})`];
-    });
+    const found = setUp.unbalanced(players, rules);
+    if (!found) return said;
+    const { count, odd } = found;
     said.textContent = odd.length
       ? `${count} players. Not as usual, which need not be wrong: ${odd.join(", ")}.`
       : `${count} players, balanced as is usual.`;
@@ -355,123 +313,40 @@
 
   /* Files */
 
-  const HEAD = "# Written by the handbook's form. You may change it by hand; the form reads it back.\n";
-
-  const FILES = /** @type {{ [id: string]: { name: string, text: () => string } }} */ ({
-    band: { name: "band.yml", text: () => HEAD + yaml.write(tidy(state.band)) },
-    learners: { name: "learners.yml", text: () => HEAD + yaml.write({ learners: state.learners }) },
-    cupboard: { name: "cupboard.yml", text: () => HEAD + yaml.write({ instruments: state.cupboard }) },
-    kept: { name: "band-on-this-device.json", text: () => JSON.stringify(state, null, 2) },
-  });
-
-  /**
-   * Without holidays that nobody filled in.
-   * @param {Bag} band
-   */
-  function tidy(band) {
-    const found = JSON.parse(JSON.stringify(band));
-    if (found.course?.holidays) {
-      found.course.holidays = found.course.holidays.filter((/** @type {Bag} */ days) => days.from && days.to);
-      if (!found.course.holidays.length) delete found.course.holidays;
-    }
-    return found;
-  }
-
   for (const button of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-save]"))) {
     button.addEventListener("click", () => {
       const id = button.dataset.save || "";
-      const trouble = complaint(id);
+      const trouble = setUp.complaint(id, state);
       if (trouble) {
         say(trouble);
         byId("bb-su-said").scrollIntoView({ block: "center" });
         return;
       }
+      const file = setUp.files[id];
       const link = document.createElement("a");
-      link.href = URL.createObjectURL(new Blob([FILES[id].text()], { type: "text/plain" }));
-      link.download = FILES[id].name;
+      link.href = URL.createObjectURL(new Blob([file.text(state)], { type: "text/plain" }));
+      link.download = file.name;
       link.click();
       setTimeout(() => URL.revokeObjectURL(link.href), 10000);
-      say(`${FILES[id].name} is among your downloads.`);
+      say(`${file.name} is among your downloads.`);
     });
-  }
-
-  /**
-   * What the build would refuse, said here already.
-   * @param {string} id
-   */
-  function complaint(id) {
-    const { band, learners, cupboard } = state;
-    if (id === "band") {
-      if (!band.name) return "Give the band a name first.";
-      if (!band.players.length) return "Give at least one instrument a player first.";
-      if (band.course?.time && !band.course?.time_zone) return "A time needs its time zone, as Europe/London.";
-      const course = band.course || {};
-      if (course.last && course.start && course.last <= course.start) return "The last lesson is before the first.";
-      const turned = (course.holidays || []).find(
-        (/** @type {Bag} */ days) => days.from && days.to && days.to < days.from,
-      );
-      if (turned) return `A holiday from ${turned.from} cannot end on ${turned.to}.`;
-    }
-    if (id === "learners") {
-      if (!learners.length) return "There are no learners yet.";
-      if (learners.some((each) => !each.name)) return "Give every learner initials or a nickname first.";
-      const names = learners.map((each) => each.name.toLowerCase());
-      const twice = names.find((name, at) => names.indexOf(name) !== at);
-      if (twice) return `Two learners are called ${twice}; make them differ.`;
-    }
-    if (id === "cupboard") {
-      if (!cupboard.length) return "There is no instrument in the cupboard yet.";
-      const shared = cupboard.find((each) => each.serial && (each.count ?? 1) > 1);
-      if (shared) return `Several instruments cannot share the number ${shared.serial}; give each a row.`;
-    }
-    return "";
   }
 
   byId("bb-su-read").addEventListener("change", async (event) => {
     const input = /** @type {HTMLInputElement} */ (event.target);
     const said = [];
-    for (const file of input.files || []) said.push(take(file.name, await file.text()));
+    for (const file of input.files || []) {
+      const taken = setUp.take(file.name, await file.arrayBuffer(), state, rules);
+      state = taken.state;
+      said.push(...taken.said);
+    }
     input.value = "";
     show();
     keep();
     inLookUp();
-    say(said.join(" "));
+    say(said.join("\n"));
+    byId("bb-su-said").scrollIntoView({ block: "center" });
   });
-
-  /**
-   * Takes a file in, whichever it is, and says so.
-   * @param {string} name
-   * @param {string} text
-   */
-  function take(name, text) {
-    try {
-      const found = name.endsWith(".json") ? JSON.parse(text) : yaml.read(text);
-      if (found.band && found.learners) state = { ...fresh(), ...found };
-      else if (Array.isArray(found.learners)) state.learners = found.learners;
-      else if (Array.isArray(found.instruments)) state.cupboard = found.instruments;
-      else if (Array.isArray(found.players)) state.band = found;
-      else return `${name}: neither a band, nor learners, nor a cupboard.`;
-      for (const learner of state.learners) listed(learner);
-      return `${name} is read.`;
-    } catch (error) {
-      return `${name}: ${error instanceof Error ? error.message : error}.`;
-    }
-  }
-
-  /**
-   * A list may be written as one text, as a spreadsheet does.
-   * @param {Bag} learner
-   */
-  function listed(learner) {
-    for (const key of ["wishes", "days", "mouth", "never"]) {
-      if (typeof learner[key] === "string") {
-        learner[key] = learner[key]
-          .split(/[;,/]/)
-          .map((/** @type {string} */ each) => each.trim())
-          .filter(Boolean);
-      }
-    }
-  }
 
   form.querySelector("[data-forget]")?.addEventListener("click", () => {
     try {

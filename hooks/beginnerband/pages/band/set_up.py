@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from typing import Any, get_args
 
 import yaml
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
-from beginnerband.music.instrument import VOICES
+from beginnerband.data.roster import MOUTH, ItemRow, LearnerRow, known_names
+from beginnerband.data.yamlfile import Strict
+from beginnerband.music.instrument import VOICES, Instrument
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course.sheet_view import capital
 from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.instruments.room import ordered
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.people.matching import usual
-from beginnerband.people.roster import DAYS, MOUTHPIECES
+from beginnerband.people.roster import DAYS, MOUTHPIECES, Tried
 from beginnerband.products import Products
 from beginnerband.render.html import render
 
@@ -48,7 +51,12 @@ def form(context: Context, args: Args) -> str:
         any=[("", "–"), *some],
         mouthpieces=[(each, each.replace("-", " ")) for each in MOUTHPIECES],
         days=list(zip(DAYS, DAY_NAMES, strict=True)),
+        columns=Markup("; or ").join(_columns(model) for model in (LearnerRow, ItemRow)),
     )
+
+
+def _columns(model: type[Strict]) -> Markup:
+    return Markup(", ").join(Markup("<code>{}</code>").format(name) for name in model.model_fields)
 
 
 def rules(book: Book) -> dict[str, Any]:
@@ -69,7 +77,35 @@ def rules(book: Book) -> dict[str, Any]:
         "basses": [each for each in matching.basses if each in book.instruments] if matching else [],
         "groups": [[group.name, list(group.instruments)] for group in matching.groups] if matching else [],
         "usual": [usual(matching.groups, count) for count in range(MOST + 1)] if matching else [],
+        **roster_rules(book.instruments),
     }
+
+
+def roster_rules(instruments: Mapping[str, Instrument]) -> dict[str, Any]:
+    """What the loader knows of rows of learners and instruments, so that the form refuses what the build would."""
+    return {
+        "rows": {"learners": row_model(LearnerRow), "instruments": row_model(ItemRow)},
+        "known": known_names(instruments),
+        "names": {"mouthpieces": MOUTHPIECES, "mouth": MOUTH, "days": DAYS},
+        "outcomes": get_args(Tried),
+    }
+
+
+def row_model(model: type[Strict]) -> dict[str, Any]:
+    """A row as the loader checks it, for the form to check alike: JSON Schema (draft 2020-12), what may be left out
+    without its ``null``."""
+    schema = model.model_json_schema()
+    fields = {}
+    for key, field in schema["properties"].items():
+        said = {**field, **field.get("anyOf", [{}])[0]}
+        said |= {_BOUNDS[name]: said[name] for name in said.keys() & _BOUNDS.keys()}
+        fields[key] = {name: said[name] for name in said if name in _SAID}
+    return {"fields": fields, "required": schema["required"]}
+
+
+_BOUNDS = {"gt": "exclusiveMinimum", "ge": "minimum", "le": "maximum"}
+"""What pydantic leaves in its own words where a validator comes before a bound."""
+_SAID = ("type", "of", "enum", "maxLength", "minimum", "maximum", "exclusiveMinimum")
 
 
 def contribute(book: Book, out: Products) -> None:

@@ -1,0 +1,143 @@
+/* The files the form gives and takes: what is in them, what the build would refuse, and which is which. */
+(() => {
+  "use strict";
+
+  const yaml = window.bbPlainYaml;
+  const setUp = window.bandSetUp;
+  const HEAD = "# Written by the handbook's form. You may change it by hand; the form reads it back.\n";
+
+  /** @type {SetUp["files"]} */
+  const files = {
+    band: { name: "band.yml", text: (state) => HEAD + yaml.write(tidy(state.band)) },
+    learners: { name: "learners.yml", text: (state) => HEAD + yaml.write({ learners: state.learners }) },
+    cupboard: { name: "cupboard.yml", text: (state) => HEAD + yaml.write({ instruments: state.cupboard }) },
+    kept: { name: "band-on-this-device.json", text: (state) => JSON.stringify(state, null, 2) },
+  };
+
+  /**
+   * Without holidays that nobody filled in.
+   * @param {Bag} band
+   */
+  function tidy(band) {
+    const found = structuredClone(band);
+    if (found.course?.holidays) {
+      found.course.holidays = found.course.holidays.filter((/** @type {Bag} */ days) => days.from && days.to);
+      if (!found.course.holidays.length) delete found.course.holidays;
+    }
+    return found;
+  }
+
+  /**
+   * What the build would refuse, said here already.
+   * @param {string} id
+   * @param {SetUpState} state
+   */
+  function complaint(id, { band, learners, cupboard }) {
+    if (id === "band") {
+      if (!band.name) return "Give the band a name first.";
+      if (!band.players.length) return "Give at least one instrument a player first.";
+      if (band.course?.time && !band.course?.time_zone) return "A time needs its time zone, as Europe/London.";
+      const course = band.course || {};
+      if (course.last && course.start && course.last <= course.start) return "The last lesson is before the first.";
+      const turned = (course.holidays || []).find(
+        (/** @type {Bag} */ days) => days.from && days.to && days.to < days.from,
+      );
+      if (turned) return `A holiday from ${turned.from} cannot end on ${turned.to}.`;
+    }
+    if (id === "learners") {
+      if (!learners.length) return "There are no learners yet.";
+      if (learners.some((each) => !each.name)) return "Give every learner initials or a nickname first.";
+      const names = learners.map((each) => each.name.toLowerCase());
+      const twice = names.find((name, at) => names.indexOf(name) !== at);
+      if (twice) return `Two learners are called ${twice}; make them differ.`;
+    }
+    if (id === "cupboard") {
+      if (!cupboard.length) return "There is no instrument in the cupboard yet.";
+      const shared = cupboard.find((each) => each.serial && (each.count ?? 1) > 1);
+      if (shared) return `Several instruments cannot share the number ${shared.serial}; give each a row.`;
+    }
+    return "";
+  }
+
+  /**
+   * Takes a file in, whichever it is, and says so; with a mistake in it nothing is taken.
+   * @param {string} name
+   * @param {ArrayBuffer} bytes
+   * @param {SetUpState} state
+   * @param {SetUpRules} rules
+   * @returns {{ state: SetUpState, said: string[] }}
+   */
+  function take(name, bytes, state, rules) {
+    try {
+      const text = textOf(name, bytes);
+      if (/\.csv$/i.test(name)) return takeTable(name, text, state, rules);
+      const found = /\.json$/i.test(name) ? JSON.parse(text) : yaml.read(text);
+      if (found.band && found.learners) return { state: { ...state, ...found }, said: [`${name} is read.`] };
+      if (Array.isArray(found.learners)) return takeRows(name, "learners", located(found.learners), state, rules);
+      if (Array.isArray(found.instruments)) {
+        return takeRows(name, "instruments", located(found.instruments), state, rules);
+      }
+      if (Array.isArray(found.players)) return { state: { ...state, band: found }, said: [`${name} is read.`] };
+      return { state, said: [`${name}: neither a band, nor learners, nor a cupboard.`] };
+    } catch (error) {
+      const lines = (error instanceof Error ? error.message : String(error)).split("\n");
+      return { state, said: lines.map((line) => name + (/^\d+: /.test(line) ? ":" : ": ") + line) };
+    }
+  }
+
+  /**
+   * @param {string} name
+   * @param {ArrayBuffer} bytes
+   */
+  function textOf(name, bytes) {
+    try {
+      return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+    } catch {
+      const right = /\.csv$/i.test(name) ? "; in the spreadsheet save it as 'CSV UTF-8'" : "; save it as UTF-8";
+      throw new Error(`not UTF-8 text${right}`);
+    }
+  }
+
+  /**
+   * @param {string} name
+   * @param {string} text
+   * @param {SetUpState} state
+   * @param {SetUpRules} rules
+   */
+  function takeTable(name, text, state, rules) {
+    const columns = Object.fromEntries(
+      Object.entries(rules.rows).map(([kind, model]) => [kind, Object.keys(model.fields)]),
+    );
+    const { kind, rows } = setUp.readTable(text, columns);
+    const taken = takeRows(name, kind === "learners" ? "learners" : "instruments", rows, state, rules);
+    if (taken.state !== state) {
+      const file = kind === "learners" ? "learners" : "cupboard";
+      taken.said.push(`The form gives it back as ${file}.yml; then take ${file}.csv out of the folder.`);
+    }
+    return taken;
+  }
+
+  /**
+   * @param {string} name
+   * @param {"learners" | "instruments"} kind
+   * @param {Row[]} rows
+   * @param {SetUpState} state
+   * @param {SetUpRules} rules
+   */
+  function takeRows(name, kind, rows, state, rules) {
+    const { bags, problems, warnings } = setUp.check(kind, rows, rules);
+    if (problems.length) return { state, said: problems.map((text) => `${name}:${text}`) };
+    const taken = kind === "learners" ? { learners: bags } : { cupboard: bags };
+    return { state: { ...state, ...taken }, said: [`${name} is read.`, ...warnings.map((text) => `${name}:${text}`)] };
+  }
+
+  /**
+   * @param {Bag[]} bags
+   * @returns {Row[]}
+   */
+  function located(bags) {
+    return bags.map((bag) => ({ line: yaml.lineOf(bag), bag }));
+  }
+
+  window.bandSetUp = Object.assign(setUp, { files, complaint, take });
+})();
