@@ -15,6 +15,7 @@ from music21 import converter, corpus, key, stream
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
+from beginnerband.data.tunes import load_tune
 from beginnerband.music.difficulty import line_difficulty, player_difficulty, values_used, width
 from beginnerband.music.keychoice import best_for_all, first_level, playable, rank
 from beginnerband.music.part import Reach, codes, different, part
@@ -444,6 +445,17 @@ def test_the_example_of_the_page_on_own_tunes_is_read() -> None:
     read = read_abc(page.split("```")[1].strip())
     assert read.score, read.mistakes
     assert read.score.title == "Up and Down the Stairs"
+
+
+def test_words_below_the_music_stand_on_the_page(book: Book, tmp_path: Path) -> None:
+    path = tmp_path / "a.abc"
+    path.write_text(
+        "X:1\nT:A\nS:own\nM:4/4\nL:1/4\nK:Bb\nB,CDE|F4|]\nW:Now the <sun>\nW:\nW:is low\n", encoding="utf-8"
+    )
+    tune = load_tune(path, tmp_path, book.instruments.values(), Problems(tmp_path))
+    assert tune
+    assert tune.verses == ("Now the <sun>", "", "is low")
+    assert "Now the &lt;sun&gt;<br><br>is low" in str(tunes._facts(book, tune))
 
 
 def test_blocks_put_a_metronome_and_a_note_to_hear_on_any_page(book: Book) -> None:

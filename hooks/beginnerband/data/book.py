@@ -15,6 +15,7 @@ from beginnerband.data.instruments import load_instruments
 from beginnerband.data.matching import load_matching
 from beginnerband.data.pieces import load_pieces
 from beginnerband.data.planned import Planned, load_planned, players_of
+from beginnerband.data.printfonts import FontFile, check_signs, load_fonts
 from beginnerband.data.problems import Problem, Problems
 from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.data.scoring import ScoringRules, load_scoring
@@ -62,6 +63,8 @@ class Book:
     """How rehearsals of pieces are proposed, or ``None`` where content/rehearsal.yml is missing."""
     search: SearchWords = field(repr=False, default_factory=SearchWords)
     """What leaders type into the search."""
+    fonts: tuple[FontFile, ...] = field(repr=False, default=())
+    """The leader's own fonts for paper."""
 
     @property
     def mark(self) -> str:
@@ -92,6 +95,8 @@ def load_book(root: Path) -> Book:
     rehearsal = load_rehearsal(root, problems)
     supplies = load_supplies(root, problems)
     search = load_search(root, problems)
+    fonts = load_fonts(root, problems)
+    check_signs(root, fonts, problems)
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
     assert guide is not None
@@ -112,4 +117,5 @@ def load_book(root: Path) -> Book:
         remarks,
         rehearsal,
         search,
+        fonts,
     )

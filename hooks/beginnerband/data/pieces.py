@@ -88,6 +88,7 @@ def load_piece(path: Path, root: Path, problems: Problems, by_rule: bool = False
         file=path.relative_to(root).as_posix(),
         descant=lines.get("descant"),
         made=made,
+        verses=fields.get("W", ()),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import re
+import unicodedata
 from pathlib import Path
 
 from beginnerband.data.problems import Problems
@@ -11,7 +12,7 @@ from beginnerband.data.problems import Problems
 LARGEST = 2_000_000
 """Bytes. Nothing written by hand comes near; a larger file is something else."""
 
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x85\u2028\u2029\ufffe\uffff\ud800-\udfff]")
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x85\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]")
 _TURNING = re.compile(r"[\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of writing: they can make a line look like something it is not (Unicode TR 36)."""
 
@@ -38,17 +39,33 @@ def read_text(path: Path, problems: Problems) -> str | None:
 def decoded(content: bytes, path: Path, problems: Problems) -> str | None:
     """:func:`read_text` for content already in memory."""
     try:
+        return text_of(content)
+    except NoTextError as error:
+        problems.add(path, error.line, str(error))
+        return None
+
+
+class NoTextError(ValueError):
+    """Content that is not text as people write it; says why, and on which line."""
+
+    def __init__(self, line: int, message: str) -> None:
+        super().__init__(message)
+        self.line = line
+        """Line, from 1."""
+
+
+def text_of(content: bytes) -> str:
+    """The text of UTF-8 content in Unicode's composed form (NFC); ``NoTextError`` says what is wrong."""
+    try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
-        problems.add(path, line, "not UTF-8 text; open it in the editor it came from and save it as UTF-8")
-        return None
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
+        raise NoTextError(line, "not UTF-8 text; open it in the editor it came from and save it as UTF-8") from None
+    text = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
     for pattern, what in ((_CONTROL, "a character that is not text"), (_TURNING, "a mark that turns the writing")):
         if found := pattern.search(text):
             line = text.count("\n", 0, found.start()) + 1
-            problems.add(path, line, f"{what} (U+{ord(found[0]):04X}); delete it, or type the line anew")
-            return None
+            raise NoTextError(line, f"{what} (U+{ord(found[0]):04X}); delete it, or type the line anew")
     return text
 
 

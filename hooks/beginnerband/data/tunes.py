@@ -9,7 +9,7 @@ from pathlib import Path
 from beginnerband.data.abc import read_abc
 from beginnerband.data.barring import Mistake
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import is_leftover
+from beginnerband.data.textfile import NoTextError, is_leftover, text_of
 from beginnerband.music.breathing import proposed
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
@@ -71,6 +71,7 @@ def load_tune(path: Path, root: Path, instruments: Iterable[Instrument], problem
         notes=fields.get("N", ()),
         line=proposed(score.lines[0]),
         file=path.relative_to(root).as_posix(),
+        verses=fields.get("W", ()),
     )
 
 
@@ -100,10 +101,9 @@ def read_bytes(
         kind = suffix or "a file without ending"
         return None, {}, (Mistake(0, f"no tune is read from {kind}; use .abc or .musicxml"),)
     try:
-        text = content.decode("utf-8")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        return None, {}, (Mistake(line, "not UTF-8 text; save the file as UTF-8"),)
+        text = text_of(content)
+    except NoTextError as error:
+        return None, {}, (Mistake(error.line, str(error)),)
     read = read_abc(text, split)
     return read.score, read.fields, read.mistakes
 

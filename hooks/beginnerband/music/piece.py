@@ -40,6 +40,8 @@ class Piece:
     """An optional line above the tune."""
     made: str = ""
     """How the lower lines came to be, of :data:`MADE`."""
+    verses: tuple[str, ...] = ()
+    """Words that stand below the music, a line each; an empty one between two verses."""
 
     @property
     def tune(self) -> Line:

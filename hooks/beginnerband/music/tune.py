@@ -31,6 +31,8 @@ class Tune:
     """The melody at concert pitch."""
     file: str
     """Path from the project's root."""
+    verses: tuple[str, ...] = ()
+    """Words that stand below the music, a line each; an empty one between two verses."""
 
     @property
     def key(self) -> Key:

@@ -1,6 +1,6 @@
 """The fonts the handbook ships: Fira Sans for text, and the signs of notes that it lacks.
 
-Print has both from here (:data:`FOLDER`, Typst); pages get what they print with as one style sheet that carries the
+Print has both from here (:func:`for_print`, Typst); pages get what they print with as one style sheet that carries the
 fonts in itself (:func:`style_sheet`), since browsers do not agree on whether a page opened from disk may load a font
 file. Fira Sans and Leipzig, whose outlines the signs are, are under the SIL Open Font Licence 1.1.
 """
@@ -10,25 +10,20 @@ from __future__ import annotations
 import base64
 import hashlib
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
-from importlib import metadata, resources
+from importlib import metadata
 from pathlib import Path
 
+from beginnerband.data.printfonts import PACKAGE, SIGNS, FontFile, known, shipped
 from beginnerband.render.glyphs import UNITS_PER_SPACE, glyph
 from beginnerband.wholefile import write_whole
-
-PACKAGE = "fontpkg-fira-sans"
-"""Where Fira Sans comes from."""
 
 FAMILY = "Handbook Sans"
 """What style sheets call the text font and the signs together."""
 
 WEIGHTS = {400: "Regular", 700: "Bold"}
 """Weights shipped to pages, with the names of their files."""
-
-SIGNS = {"♭": "flat", "♮": "natural", "♯": "sharp", "𝄫": "double-flat", "𝄪": "double-sharp"}
-"""Signs of notes that Fira Sans lacks, with our names for their outlines."""
 
 ALWAYS = frozenset(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x2010, 0x2040), 0x2192, 0x2212)))
 """Characters every style sheet has: ASCII, Latin-1, Latin Extended-A, dashes and quotation marks, arrow, minus."""
@@ -43,42 +38,48 @@ _MIDDLE = 335
 """… and the others have the middle of a capital letter in theirs."""
 
 
-def folder() -> Path:
-    """The text font's files."""
-    return Path(str(resources.files("fontpkg_fira_sans") / "files"))
-
-
 def version() -> str:
     """What the fonts are made from and by, for the key of what is kept."""
     made_of = (metadata.version(name) for name in (PACKAGE, "verovio", "fonttools", "brotli"))
     return " ".join((*made_of, hashlib.sha256(Path(__file__).read_bytes()).hexdigest()))
 
 
-@lru_cache(maxsize=1)
-def known() -> frozenset[str]:
-    """Every character that the shipped fonts have."""
-    from fontTools.ttLib import TTFont
+def style_sheet(characters: Iterable[str], cache: Path, added: Sequence[FontFile] = ()) -> str:
+    """``@font-face`` rules with fonts that have ``characters``, those that a font has; kept in ``cache``.
 
-    with TTFont(folder() / "FiraSans-Regular.ttf", lazy=True) as font:
-        return frozenset(map(chr, font.getBestCmap())) | SIGNS.keys()
-
-
-def style_sheet(characters: Iterable[str], cache: Path) -> str:
-    """``@font-face`` rules with fonts that have ``characters`` (those that are :func:`known`), kept in ``cache``."""
-    wanted = "".join(sorted((ALWAYS | set(characters)) & known()))
-    key = hashlib.sha256(f"{version()} {wanted}".encode()).hexdigest()[:24]
+    ``added`` are a leader's own fonts, from which only signs come that the shipped ones lack.
+    """
+    used = ALWAYS | set(characters)
+    wanted = "".join(sorted(used & known()))
+    own = [(font, "".join(sorted((used & font.characters) - known()))) for font in added]
+    own = [(font, signs) for font, signs in own if signs]
+    made_of = "".join(f" {hashlib.sha256(font.path.read_bytes()).hexdigest()} {signs}" for font, signs in own)
+    key = hashlib.sha256(f"{version()} {wanted}{made_of}".encode()).hexdigest()[:24]
     kept = cache / "fonts" / f"{key}.css"
     if not kept.is_file():
-        faces = [_face(_subset(folder() / f"FiraSans-{name}.ttf", wanted), weight) for weight, name in WEIGHTS.items()]
-        write_whole(kept, "".join([*faces, *(_face(signs_font(), weight, SIGNS) for weight in WEIGHTS)]).encode())
+        faces = [_face(_subset(shipped() / f"FiraSans-{name}.ttf", wanted), weight) for weight, name in WEIGHTS.items()]
+        faces += [_face(signs_font(), weight, SIGNS) for weight in WEIGHTS]
+        faces += [_face(_subset(font.path, signs), weight, signs) for font, signs in own for weight in WEIGHTS]
+        write_whole(kept, "".join(faces).encode())
     return kept.read_text(encoding="utf-8")
 
 
+def for_print(cache: Path, added: Sequence[FontFile]) -> list[Path]:
+    """Folders with every font that the print engine may use beside its own, which lacks two signs of notes."""
+    signs = cache / "fonts" / "signs" / "HandbookSigns.otf"
+    drawn = signs_font("", ("𝄫", "𝄪"))
+    if not signs.is_file() or signs.read_bytes() != drawn:
+        write_whole(signs, drawn)
+    return [shipped(), signs.parent, *dict.fromkeys(font.path.parent for font in added)]
+
+
 def _subset(path: Path, characters: str) -> bytes:
-    """The font at ``path`` with ``characters`` alone, as WOFF2."""
+    """The font at ``path`` (of several in one file, the first) with ``characters`` alone, as WOFF2."""
     from fontTools import subset
 
-    options = subset.Options(flavor="woff2", layout_features=["kern", "mark", "mkmk", "ccmp"], hinting=False)
+    options = subset.Options(
+        flavor="woff2", layout_features=["kern", "mark", "mkmk", "ccmp"], hinting=False, font_number=0
+    )
     with subset.load_font(str(path), options) as font:
         cutter = subset.Subsetter(options)
         cutter.populate(text=characters)
@@ -98,9 +99,9 @@ def _face(font: bytes, weight: int, only: Iterable[str] = ()) -> str:
     )
 
 
-@lru_cache(maxsize=1)
-def signs_font() -> bytes:
-    """A font of :data:`SIGNS`, with the outlines of the engraving font, as WOFF2."""
+@lru_cache(maxsize=2)
+def signs_font(flavor: str = "woff2", signs: tuple[str, ...] = tuple(SIGNS)) -> bytes:
+    """A font of some of :data:`SIGNS`, with the engraving font's outlines; as OpenType where ``flavor`` is empty."""
     from fontTools.fontBuilder import FontBuilder
     from fontTools.misc.timeTools import timestampFromString
     from fontTools.misc.transform import Transform
@@ -108,7 +109,7 @@ def signs_font() -> bytes:
     from fontTools.pens.transformPen import TransformPen
     from fontTools.svgLib.path import parse_path
 
-    names = {sign: f"u{ord(sign):X}" for sign in SIGNS}
+    names = {sign: f"u{ord(sign):X}" for sign in signs}
     shapes, widths = {".notdef": T2CharStringPen(500, None).getCharString()}, {".notdef": (500, 0)}
     for sign, name in names.items():
         drawn = glyph(SIGNS[sign])
@@ -123,12 +124,12 @@ def signs_font() -> bytes:
     builder.setupCFF("HandbookSigns", {}, shapes, {})
     builder.setupHorizontalMetrics(widths)
     builder.setupHorizontalHeader(ascent=935, descent=-265)  # Fira Sans's own, so that no line of text grows
-    builder.setupNameTable({"familyName": "Handbook Signs", "styleName": "Regular"})
+    builder.setupNameTable({"familyName": "Handbook Signs", "styleName": "Regular", "psName": "HandbookSigns"})
     builder.setupOS2(sTypoAscender=935, sTypoDescender=-265, usWinAscent=935, usWinDescent=265)
     builder.setupPost()
     builder.font.recalcTimestamp = False  # the same bytes in every build
     builder.font["head"].created = builder.font["head"].modified = timestampFromString("Mon Jan  1 00:00:00 2024")
-    builder.font.flavor = "woff2"
+    builder.font.flavor = flavor or None
     made = io.BytesIO()
     builder.font.save(made, reorderTables=True)
     return made.getvalue()

@@ -1,20 +1,20 @@
 """The print pack: Typst sets cards and sheets as PDF from plain values and SVG pictures.
 
 The same values give the same bytes: no date is written, fonts come from a pinned package (signs it lacks, ♭ ♯, from
-the Libertinus that Typst carries), and every result is kept in
-``.cache/print`` under the hash of all it was made from. Files are tagged and meet PDF/UA-1.
+the Libertinus that Typst carries) and from the leader's own folder, and every result is kept in ``.cache/print`` under
+the hash of all it was made from. Files are tagged and meet PDF/UA-1.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
-from functools import lru_cache
+from collections.abc import Mapping, Sequence
 from importlib import metadata
 from pathlib import Path
 from typing import Any
 
+from beginnerband.data.printfonts import PACKAGE, FontFile
 from beginnerband.render import fonts
 from beginnerband.render.html import ROOMS
 from beginnerband.wholefile import write_whole
@@ -28,9 +28,12 @@ def _templates() -> list[Path]:
 class PrintPack:
     """Sets PDF files from values and pictures; keeps what it made."""
 
-    def __init__(self, cache: Path, mark: str = "") -> None:
-        """``mark`` stands in the margin of every page."""
+    def __init__(self, cache: Path, mark: str = "", added: Sequence[FontFile] = ()) -> None:
+        """``mark`` stands in the margin of every page; ``added`` are the leader's own fonts."""
         self.mark = mark
+        self.cache = cache
+        """The project's ``.cache``."""
+        self.added = tuple(added)
         self.folder = cache / "print"
         """Where templates, pictures and results are kept."""
         self.pictures: dict[str, bytes] = {}
@@ -53,8 +56,8 @@ class PrintPack:
         return kept.read_bytes()
 
     def _hash(self, data: str) -> str:
-        digest = hashlib.sha256(f"{metadata.version('typst')} {metadata.version(fonts.PACKAGE)}\n".encode())
-        for path in _templates():
+        digest = hashlib.sha256(f"{metadata.version('typst')} {metadata.version(PACKAGE)}\n".encode())
+        for path in (*_templates(), *(font.path for font in self.added)):
             digest.update(path.read_bytes())
         digest.update(data.encode())
         return digest.hexdigest()[:32]
@@ -69,7 +72,7 @@ class PrintPack:
         if self._compiler is None:
             import typst
 
-            self._compiler = typst.Compiler(root=work, font_paths=_fonts(), ignore_system_fonts=True)
+            self._compiler = typst.Compiler(root=work, font_paths=self._fonts(), ignore_system_fonts=True)
         name = f"{hashlib.sha256(data.encode()).hexdigest()[:16]}.json"
         (work / name).write_text(data, encoding="utf-8")
         try:
@@ -80,14 +83,13 @@ class PrintPack:
             (work / name).unlink()
         return bytes(made)
 
+    def _fonts(self) -> Any:
+        import typst
+
+        paths = [str(path) for path in fonts.for_print(self.cache, self.added)]
+        return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=paths)
+
 
 def _write_once(path: Path, content: bytes) -> None:
     if not path.is_file() or path.read_bytes() != content:
         write_whole(path, content)
-
-
-@lru_cache(maxsize=1)
-def _fonts() -> Any:
-    import typst
-
-    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(fonts.folder())])

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from beginnerband.data.printfonts import printable
 from beginnerband.pages.band.seat_plan import briefly, short
 from beginnerband.pages.band.view import BandView
 from beginnerband.pages.course.sheet_view import capital
 from beginnerband.pages.shared.links import MONTHS
 from beginnerband.pages.shared.units import weight
-from beginnerband.render import fonts
 from beginnerband.render.print_pack import PrintPack
 
 COLUMNS = 26
@@ -139,7 +138,8 @@ def has(view: BandView, paper: Paper) -> bool:
 
 def papers(view: BandView) -> dict[str, bytes]:
     """Every paper as PDF, by its uri."""
-    pack, band = PrintPack(view.book.root / ".cache", view.book.mark), view.book.band
+    pack, band = PrintPack(view.book.root / ".cache", view.book.mark, view.book.fonts), view.book.band
+    have = printable(view.book.fonts)
     found = {}
     for paper in PAPERS:
         if has(view, paper):
@@ -151,21 +151,14 @@ def papers(view: BandView) -> dict[str, bytes]:
                 "region": "GB" if band.words == "british" else "US",
                 **paper.values(view),
             }
-            found[uri_of(paper.id)] = pack.pdf(_printable(values), "band.typ")
+            found[uri_of(paper.id)] = pack.pdf(_printable(values, have), "band.typ")
     return found
 
 
-def unprintable(text: str) -> set[str]:
-    """The signs of a text that the print font lacks."""
-    return set(unicodedata.normalize("NFC", text)) - fonts.known()
-
-
-def _printable(value: Any) -> Any:
-    """Texts with a question mark for every sign that the print font lacks; a missing sign would end the printing."""
+def _printable(value: Any, have: frozenset[str]) -> Any:
+    """Texts with a question mark for every sign that no font has; a missing sign would end the printing."""
     if isinstance(value, str):
-        plain = unicodedata.normalize("NFC", value)
-        lacking = unprintable(plain)
-        return "".join("?" if sign in lacking else sign for sign in plain)
+        return "".join(sign if sign in have else "?" for sign in value)
     if isinstance(value, Mapping):
-        return {key: _printable(each) for key, each in value.items()}
-    return [_printable(each) for each in value] if isinstance(value, list | tuple) else value
+        return {key: _printable(each, have) for key, each in value.items()}
+    return [_printable(each, have) for each in value] if isinstance(value, list | tuple) else value

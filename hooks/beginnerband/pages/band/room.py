@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
+from beginnerband.data.printfonts import lacking_message, printable
 from beginnerband.data.roster import as_yaml
 from beginnerband.music.instrument import Slide
 from beginnerband.pages.band import printing
@@ -41,10 +42,11 @@ def contribute(book: Book, out: Products) -> None:
         return
     view = BandView(book, book.planned)
     out.notes.extend(str(warning) for warning in book.planned.gathering.warnings)
+    have = printable(book.fonts)
     for learner in book.planned.roster.learners:
-        lacking = "".join(sorted(printing.unprintable(learner.name)))
-        if lacking:
-            out.notes.append(f"{learner.name}: on paper {lacking} is shown as a question mark; the print font lacks it")
+        if lacking := sorted(set(learner.name) - have):
+            shown = f"{learner.name}: on paper {' '.join(lacking)} is shown as a question mark"
+            out.notes.append(f"{shown}; {lacking_message(lacking)}")
     _page(out, "band/plan.md", "Who plays what", _plan(view, out))
     _page(out, "band/covered.md", "Who is covered", _covered(view, out))
     _page(out, "band/seats.md", "Where they sit", _seats(view, out))

@@ -22,7 +22,7 @@ def contribute_whole(book: Book, products: Products) -> None:
     course = book.course
     if course is None:
         return
-    pack = PrintPack(book.root / ".cache", book.mark)
+    pack = PrintPack(book.root / ".cache", book.mark, book.fonts)
     title = f"The course of {book.band.name}"
     values = _lessons(book, course, pack)
     whole = pack_values(book, title, "Leader’s cards and players’ sheets", values, contents=True)
@@ -34,7 +34,7 @@ def contribute_lessons(book: Book, products: Products) -> None:
     course = book.course
     if course is None:
         return
-    pack = PrintPack(book.root / ".cache", book.mark)
+    pack = PrintPack(book.root / ".cache", book.mark, book.fonts)
     for lesson, values in zip(course.course.lessons, _lessons(book, course, pack), strict=True):
         one = pack_values(book, lesson_title(lesson), lesson.aim, [values], copies=True)
         products.asset(lesson_pdf(lesson), pack.pdf(one))

@@ -47,7 +47,7 @@ def contribute(book: Book, products: Products) -> None:
         for each in course.players:
             sheet = sheet_view(book, course, lesson, each)
             products.asset(sheet.uri, _sheet_page(book, sheet, cards[lesson.id], pictures, pieces))
-    products.asset(PRINT_FONT, fonts.style_sheet(_characters(products), book.root / ".cache"))
+    products.asset(PRINT_FONT, fonts.style_sheet(_characters(products), book.root / ".cache", book.fonts))
     products.asset("data/lessons.json", lessons_json(course))
     products.asset("course/blank-lesson.yml", BLANK.read_text(encoding="utf-8"))
 

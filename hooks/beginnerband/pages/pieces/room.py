@@ -40,7 +40,7 @@ def contribute(book: Book, out: Products) -> None:
     if book.scoring is None or not book.pieces:
         return
     views = sorted((view(book, piece) for piece in book.pieces.values()), key=_when)
-    pack = PrintPack(book.root / ".cache", book.mark)
+    pack = PrintPack(book.root / ".cache", book.mark, book.fonts)
     out.page("pieces/index.md", SECTION, _index(book, out, views), nav=(SECTION,))
     for one in views:
         add_files(one, out, book.band.words)
@@ -178,6 +178,7 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
         ("Length", f"{piece.bars} bars, {clock(piece.seconds)}"),
         ("Everyone can play it", ready_words(book, one)),
         *([("In the course", lessons)] if lessons else []),
+        *([("Words", Markup("<br>").join(piece.verses))] if piece.verses else []),
     ]
     base = folder(one)
     files = (("Score as MusicXML", "score.musicxml"), ("Score as MIDI", "score.mid"))

@@ -348,6 +348,8 @@ def _facts(book: Book, tune: Tune) -> Markup:
     rows.append(("Set down in", f"concert {tune.key.sign}"))
     if tune.notes:
         rows.append(("Remarks", "; ".join(tune.notes)))
+    if tune.verses:
+        rows.append(("Words", Markup("<br>").join(tune.verses)))
     return table("Where it comes from, and how it goes", (), rows, kind="bb-facts")
 
 
