@@ -9,6 +9,12 @@ finish() {
   exit "$1"
 }
 
+if [ ! -f hooks/start.py ]; then
+  echo "The rest of the handbook is not beside this file. Unpack the whole zip file, and"
+  echo "double-click this file in the unpacked folder."
+  finish 1
+fi
+
 python=""
 for name in python3.14 python3.13 python3.12 python3.11 python3; do
   # macOS has a python3 that is none: started, it offers to install developer tools

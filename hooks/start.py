@@ -56,7 +56,10 @@ def main() -> int:
     if status == 0 and args.command == "open":
         page = target / "index.html"
         print(f"The handbook is in {page.parent}. Opening {page.name} …")
-        webbrowser.open(page.as_uri())
+        if sys.platform == "win32":
+            os.startfile(page)  # an address with letters beyond ASCII is not always understood there
+        else:
+            webbrowser.open(page.as_uri())
     return status
 
 
@@ -109,10 +112,26 @@ def set_up(kind: str) -> None:
     if not PYTHON.exists():
         print("Setting up (once; a few minutes) …", flush=True)
         subprocess.run([sys.executable, "-m", "venv", str(VENV)], check=True)
-    pip = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
-    # Not compiled: most modules are never imported, and those that are get compiled then. It halves the time.
-    subprocess.run([*pip, "--no-compile", "--require-hashes", "-r", str(wanted)], check=True)
+    install(wanted)
     stamp.write_text(state)
+
+
+def install(wanted: Path) -> None:
+    """Install what the file lists, with a line that counts how far that is; pip's own errors are shown as they come."""
+    pip = [str(PYTHON), "-m", "pip", "install", "--disable-pip-version-check"]
+    # Not compiled: most modules are never imported, and those that are get compiled then. It halves the time.
+    command = [*pip, "--no-compile", "--require-hashes", "-r", str(wanted)]
+    parts = sum("==" in line.split(";")[0] for line in wanted.read_text(encoding="utf-8").splitlines())
+    got = 0
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, errors="replace") as process:
+        for line in process.stdout or ():
+            if line.startswith("Collecting "):
+                got += 1
+                print(f"\rGetting what it is built with: {got} of {parts} …", end="", flush=True)
+            elif line.startswith("Installing "):
+                print("\nUnpacking …", flush=True)
+    if process.returncode:
+        raise subprocess.CalledProcessError(process.returncode, command)
 
 
 def set_up_script_tools() -> None:

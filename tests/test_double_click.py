@@ -17,6 +17,7 @@ def run(tmp_path: Path, *pythons: str, result: int = 0) -> subprocess.CompletedP
     """Double-click on a machine whose only Pythons are these: each says what it was asked to run."""
     (tmp_path / "hooks").mkdir()
     shutil.copy(MAC, tmp_path / "hooks")
+    (tmp_path / "hooks" / "start.py").touch()
     tools = tmp_path / "bin"
     tools.mkdir()
     for name in ("dirname", "bash"):
@@ -46,6 +47,16 @@ def test_on_a_mac_it_builds_in_the_handbooks_folder(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="a shell script")
+def test_alone_it_says_that_the_folder_is_missing(tmp_path: Path) -> None:
+    """As when only this one file was taken out of the zip file."""
+    shutil.copy(MAC, tmp_path)
+    made = subprocess.run(["bash", MAC.name], input="\n", cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert made.returncode == 1
+    assert "Unpack the whole zip file" in made.stdout
+    assert 'if not exist "hooks\\start.py"' in WINDOWS.read_text(encoding="ascii")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a shell script")
 def test_on_a_mac_a_mistake_is_pointed_at(tmp_path: Path) -> None:
     made = run(tmp_path, "python3.13", result=1)
     assert made.returncode == 1
@@ -71,7 +82,10 @@ def test_on_windows_it_does_the_same() -> None:
     for words in ("https://www.python.org/downloads/", "was not built. What you had before is as it was."):
         assert words in text
         assert words in MAC.read_text(encoding="utf-8")
-    assert text.count("pause") == 3
+    assert text.count("  pause") == 3  # before each way out that is not the end
+    assert text.endswith("pause\r\n")
+    assert 'pushd "%~dp0.."' in text  # a quoted path, since a folder may be called "Band & Co"
+    assert "&&" not in text.replace("rem", "")  # in a block, what a command gave is asked by errorlevel
 
 
 def test_the_readme_says_what_to_click_and_what_is_asked() -> None:
