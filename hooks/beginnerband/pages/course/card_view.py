@@ -54,6 +54,8 @@ class GroupView:
     """As ``B♭ treble``."""
     who: str
     """As ``cornet, baritone``."""
+    players: str
+    """Their ids, with spaces between them."""
     slide: bool
     """Fingerings are slide positions."""
     notes: tuple[NoteView, ...]
@@ -268,6 +270,7 @@ def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]
         GroupView(
             READERS[players[0].reading.id],
             ", ".join(player.instrument.names.of(book.band.words) for player in players),
+            " ".join(player.id for player in players),
             isinstance(players[0].instrument.mechanism, Slide),
             tuple(notes[pitch] for pitch in sorted(notes, key=lambda pitch: pitch.midi)),
         )

@@ -135,7 +135,7 @@ def _card_page(
         pdf=lesson_pdf(card.lesson),
         card_alone=card_pdf(card.lesson),
         sheets=[
-            (capital(each.instrument.names.of(book.band.words)), sheet_uri(card.lesson, each))
+            (each.id, capital(each.instrument.names.of(book.band.words)), sheet_uri(card.lesson, each))
             for each in course.players
         ],
         guides=_guides(book, card),

@@ -27,7 +27,7 @@ CLEAN = (
 
 
 def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
-    """The id of each sheet, then the cells of the table of players."""
+    """The id of each sheet, the ids of its players, then the cells of the table of players."""
     words = book.band.words
     for voice in one.piece.lines:
         for seat in one.scoring.playing(voice):
@@ -41,10 +41,19 @@ def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
             span = f"{low.sign} to {high.sign}" if low and high else ""
             count = f" × {seat.desk.player.count}" if seat.desk.player.count > 1 else ""
             cells = (voice, part.key.sign, span, "; ".join(remarks))
-            yield (sheet.ident, name[0].upper() + name[1:] + count, *cells)
+            yield (sheet.ident, seat.desk.player.id, name[0].upper() + name[1:] + count, *cells)
     if one.drummers:
         players = sum(player.count for player in one.drummers)
-        yield ("drums", f"Drums × {players}" if players > 1 else "Drums", "drums", "", "", "made from metre and tune")
+        ids = " ".join(player.id for player in one.drummers)
+        yield (
+            "drums",
+            ids,
+            f"Drums × {players}" if players > 1 else "Drums",
+            "drums",
+            "",
+            "",
+            "made from metre and tune",
+        )
 
 
 def remarks(book: Book, one: PieceView) -> list[str]:
@@ -83,7 +92,7 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
         "credits": credits,
         "made": f"Careful: {MADE[piece.made]}." if piece.made else "",
         "head": WHO_HEAD,
-        "who": [list(cells) for _, *cells in who_rows(book, one)],
+        "who": [list(cells) for _, _, *cells in who_rows(book, one)],
         "remarks": remarks(book, one),
         "findings": [
             {"where": finding.where, "severity": SEVERITIES[finding.severity], "words": finding.words}

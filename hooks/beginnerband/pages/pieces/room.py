@@ -19,7 +19,7 @@ from beginnerband.pages.pieces.printing import SEVERITIES, WHO_HEAD, print_value
 from beginnerband.pages.pieces.rehearse import conductor, print_rehearsal, rehearsal_view
 from beginnerband.pages.pieces.view import PieceSheet, PieceView, clock, never_taught, played_key, ready_words, view
 from beginnerband.pages.shared.links import lesson_uri
-from beginnerband.pages.shared.table import STACKED, Cell, link, table
+from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
 from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render.engrave import glyph_sheet
@@ -230,9 +230,10 @@ def _first_numbers(one: PieceView) -> list[int]:
 
 
 def _who(book: Book, one: PieceView) -> str:
-    rows: list[tuple[Cell, ...]] = []
-    for ident, name, *cells in who_rows(book, one):
-        rows.append((link(name, f"#part-{ident}"), *cells))
+    rows = [
+        Row((link(name, f"#part-{ident}"), *cells), players=players)
+        for ident, players, name, *cells in who_rows(book, one)
+    ]
     found = table("Players and lines", WHO_HEAD, rows, kind="bb-who")
     return str(found + Markup("").join(Markup("<p>{}</p>").format(text) for text in remarks(book, one)))
 
@@ -305,6 +306,7 @@ def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures
         render(
             "pieces/piece_part.html",
             ident=ident,
+            players=" ".join(dict.fromkeys(seat.desk.player.id for seat in sheet.seats)),
             title=f"{sheet.names(words)}: {sheet.voice}",
             about=" ".join(about),
             links=links,
@@ -326,6 +328,7 @@ def _drum_part(one: PieceView, pictures: PiecePictures) -> str:
         render(
             "pieces/piece_part.html",
             ident="drums",
+            players=" ".join(player.id for player in one.drummers),
             title=title,
             about="",
             links=links,
@@ -346,6 +349,7 @@ def _full(one: PieceView, pictures: PiecePictures) -> str:
             render(
                 "pieces/piece_part.html",
                 ident=engraving.ident,
+                players="",
                 title=title,
                 about="",
                 links=[],

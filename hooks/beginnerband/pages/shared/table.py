@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from markupsafe import Markup, escape
 
@@ -26,6 +26,8 @@ class Row:
     """As many as the table has columns."""
     group: str = ""
     """Heading above this row and those after it, up to the next heading."""
+    players: str = field(default="", repr=False)
+    """Ids of the only players it is for, with spaces between them; empty: everyone."""
 
 
 def table(

@@ -241,6 +241,7 @@ def _page(
             {
                 "heading": _offer_heading(offer),
                 "id": f"parts-{offer.sheets[0].ident}",
+                "players": " ".join(player.id for sheet in offer.sheets for player in sheet.players),
                 "about": _offer_about(book, offer),
                 "sheets": [_sheet(book, tune, offer, sheet, pictures[sheet.ident]) for sheet in offer.sheets],
                 "files": _files(page, list(files(book, tune, offer)), book),
