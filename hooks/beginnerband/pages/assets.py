@@ -22,13 +22,13 @@ KINDS = (".js", ".css", ".svg")
 
 JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
-    "handbook.js": ("access.js", "offline.js", "terms.js", "own-band-here.js"),
-    "course.js": ("when.js", "course.js"),
+    "handbook.js": ("kit.js", "access.js", "offline.js", "terms.js", "own-band-here.js"),
+    "course.js": ("kit.js", "when.js", "course.js"),
     "today.js": ("when.js", "today.js"),
-    "concert.js": ("when.js", "concert.js"),
+    "concert.js": ("kit.js", "when.js", "concert.js"),
     "pocket.js": ("when.js", "pocket.js"),
     "look-up.js": (
-        *("look-up-book.js", "look-up-choice.js", "look-up-memory.js", "look-up-pictures.js"),
+        *("kit.js", "look-up-book.js", "look-up-choice.js", "look-up-memory.js", "look-up-pictures.js"),
         *("look-up-answer.js", "look-up-tray.js", "look-up.js"),
     ),
     "set-up.js": (
@@ -36,9 +36,10 @@ JOINED = {
         *("set-up-cover.js", "set-up-files.js", "set-up.js"),
     ),
     "player.js": (
-        *("timbre.js", "sound.js", "plan.js", "play.js", "controls.js"),
+        *("kit.js", "timbre.js", "sound.js", "plan.js", "play.js", "controls.js"),
         *("awake.js", "tones.js", "metronome.js", "bar.js", "player.js"),
     ),
+    "tunes.js": ("kit.js", "tunes.js"),
     "iframe-worker.js": ("iframe-worker.js", "search-query.js"),
 }
 """Names in the site of what is made of several files here, in this order."""

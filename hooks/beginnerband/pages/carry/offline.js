@@ -1,23 +1,22 @@
 /* On a page from the web: saves the handbook on the device and says, quietly, when a new version is ready. */
 (() => {
   "use strict";
-  const root = new URL("..", document.currentScript.src).href;
+  const root = new URL("..", /** @type {HTMLScriptElement} */ (document.currentScript).src).href;
+  const { make } = window.bandKit;
   const online = /^https?:$/.test(location.protocol);
-  document.querySelectorAll(online ? ".bb-disk-only" : ".bb-web-only").forEach((element) => {
-    element.hidden = true;
-  });
+  const needless = document.querySelectorAll(online ? ".bb-disk-only" : ".bb-web-only");
+  for (const element of /** @type {NodeListOf<HTMLElement>} */ (needless)) element.hidden = true;
   if (!online) return;
 
-  const manifest = document.createElement("link"); // by script: from disk, browsers refuse a manifest noisily
-  manifest.rel = "manifest";
-  manifest.href = new URL("handbook.webmanifest", root).href;
-  document.head.appendChild(manifest);
+  // by script: from disk, browsers refuse a manifest noisily
+  document.head.append(make("link", { rel: "manifest", href: new URL("handbook.webmanifest", root).href }));
 
   offerAddress();
 
   const workers = navigator.serviceWorker;
   if (!workers) return;
   const controlled = Boolean(workers.controller);
+  /** @type {ServiceWorker | null} */
   let waiting = null;
 
   workers.addEventListener("controllerchange", () => {
@@ -50,40 +49,34 @@
   if (document.readyState === "complete") register();
   else window.addEventListener("load", register, { once: true });
 
+  /** @param {ServiceWorker} worker */
   function offer(worker) {
     if (waiting) return;
     waiting = worker;
-    const notice = element("div", { class: "bb-update", role: "status" });
-    const now = element("button", { type: "button", class: "bb-update__button" }, "Use it now");
-    const later = element("button", { type: "button", class: "bb-update__button" }, "Later");
-    now.addEventListener("click", () => waiting.postMessage({ handbook: "use-now" }));
+    const notice = make("div", { class: "bb-update", role: "status" });
+    const now = make("button", { type: "button", class: "bb-update__button" }, "Use it now");
+    const later = make("button", { type: "button", class: "bb-update__button" }, "Later");
+    now.addEventListener("click", () => worker.postMessage({ handbook: "use-now" }));
     later.addEventListener("click", () => notice.remove());
     document.body.appendChild(notice); // the live region first, then its words, so that they are read out
     requestAnimationFrame(() =>
-      notice.append(
-        element("span", { class: "bb-update__words" }, "A new version of the handbook is ready."),
-        now,
-        later,
-      ),
+      notice.append(make("span", { class: "bb-update__words" }, "A new version of the handbook is ready."), now, later),
     );
-  }
-
-  function element(name, attributes, text) {
-    const made = document.createElement(name);
-    for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
-    if (text) made.textContent = text;
-    return made;
   }
 
   /* The share page has a place that tells how far saving got, and a button for the rest. */
   const place = document.querySelector("[data-bb-saved]");
-  const rest = document.querySelector("[data-bb-save-rest]");
+  const rest = /** @type {HTMLButtonElement | null} */ (document.querySelector("[data-bb-save-rest]"));
+  /** What the service worker says of its work.
+   * @typedef {{ active?: boolean, failed?: string, saving?: number, of?: number, state?: { pages: number, rest: number, restSaved: number } }} Said */
+  /** @param {Said} said */
   function show(said) {
     if (said.active && workers.controller) workers.controller.postMessage({ handbook: "state" });
     if (!place) return;
     place.textContent = words(said) || place.textContent;
     if (said.state && rest) rest.hidden = said.state.restSaved >= said.state.rest;
   }
+  /** @param {Said} said */
   function words(said) {
     if (said.failed === "full")
       return "There is no room on this device to save the handbook. It works as long as there is a signal.";
@@ -106,21 +99,22 @@
   function offerAddress() {
     const stands = document.querySelector("[data-bb-address]");
     if (stands) stands.textContent = root;
-    const send = document.querySelector("[data-bb-send]");
-    if (send && navigator.share) {
+    const send = /** @type {HTMLElement | null} */ (document.querySelector("[data-bb-send]"));
+    if (send && "share" in navigator) {
       send.hidden = false;
       send.addEventListener("click", () => navigator.share({ title: document.title, url: root }).catch(() => {}));
     }
-    const copy = document.querySelector("[data-bb-copy]");
-    if (copy && navigator.clipboard) {
+    const copy = /** @type {HTMLElement | null} */ (document.querySelector("[data-bb-copy]"));
+    const copied = document.querySelector("[data-bb-copied]");
+    if (copy && copied && navigator.clipboard) {
       copy.hidden = false;
       copy.addEventListener("click", () =>
         navigator.clipboard.writeText(root).then(
           () => {
-            document.querySelector("[data-bb-copied]").textContent = "Copied.";
+            copied.textContent = "Copied.";
           },
           () => {
-            document.querySelector("[data-bb-copied]").textContent = `Not allowed here. The address is ${root}`;
+            copied.textContent = `Not allowed here. The address is ${root}`;
           },
         ),
       );

@@ -8,8 +8,8 @@
   dark.addEventListener("change", follow);
 
   const { coming: place, day } = window.bandWhen;
-  const lessons = [...document.querySelectorAll("[data-last]")];
-  const days = lessons.map((lesson) => lesson.dataset.last);
+  const lessons = /** @type {HTMLDetailsElement[]} */ ([...document.querySelectorAll("[data-last]")]);
+  const days = lessons.map((lesson) => lesson.dataset.last || "");
   const coming = lessons[place(days, day(new Date()))];
   if (!coming) return;
   coming.open = true;

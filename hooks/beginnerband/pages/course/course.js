@@ -3,183 +3,169 @@
 (() => {
   "use strict";
 
+  const { kept, keep } = window.bandKit;
+  const when = window.bandWhen;
+
+  /** @param {number} seconds */
+  const clock = (seconds) => when.clock(Math.floor(Math.abs(seconds)));
+
+  /** What this device keeps under a key; nothing where it cannot be read.
+   * @param {string} key */
   function read(key) {
     try {
-      return JSON.parse(localStorage.getItem(key) || "null");
-    } catch (_e) {
+      return JSON.parse(kept(key) || "null");
+    } catch {
       return null;
     }
   }
-  function write(key, value) {
-    try {
-      localStorage.setItem(key, JSON.stringify(value));
-    } catch (_e) {
-      /* storage full or shut: ticks last as long as the page */
-    }
-  }
-  const when = window.bandWhen;
-  const clock = (seconds) => when.clock(Math.floor(Math.abs(seconds)));
+
+  /** @param {string} selector
+   * @param {ParentNode} [within]
+   * @returns {any[]} */
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)];
 
   /* The coming lesson. */
-  document.querySelectorAll(".bb-coming").forEach((box) => {
-    var items = Array.prototype.slice.call(box.querySelectorAll("li[data-date]"));
-    const days = items.map((item) => item.dataset.date);
+  for (const box of all(".bb-coming")) {
+    const items = /** @type {HTMLElement[]} */ (all("li[data-date]", box));
+    const days = items.map((item) => item.dataset.date || "");
     const next = items[when.coming(days, when.day(new Date()))];
-    if (!next) return;
+    if (!next) continue;
     next.classList.add("bb-next");
     box.classList.add("bb-chosen");
-  });
+  }
 
   /* Ticks of a practice record. */
-  document.querySelectorAll("body[data-sheet]").forEach((sheet) => {
-    var key = `bb-sheet-${sheet.dataset.sheet}`,
-      boxes = sheet.querySelectorAll(".bb-record input"),
-      kept = read(key) || [];
-    boxes.forEach((box, place) => {
-      box.checked = !!kept[place];
-      box.addEventListener("change", () => {
-        write(
-          key,
-          Array.prototype.map.call(boxes, (each) => each.checked),
-        );
-      });
-    });
-  });
+  for (const sheet of all("body[data-sheet]")) {
+    const key = `bb-sheet-${sheet.dataset.sheet}`;
+    const boxes = /** @type {HTMLInputElement[]} */ (all(".bb-record input", sheet));
+    const ticked = read(key) || [];
+    for (const [place, box] of boxes.entries()) {
+      box.checked = Boolean(ticked[place]);
+      box.addEventListener("change", () => keep(key, JSON.stringify(boxes.map((each) => each.checked))));
+    }
+  }
 
-  /* A lesson under way: which step, since when. */
-  document.querySelectorAll(".bb-card").forEach((card) => {
-    var key = `bb-lesson-${card.dataset.lesson}`;
-    var steps = Array.prototype.slice.call(card.querySelectorAll(".bb-step"));
-    var ticks = steps.map((step) => step.querySelector(".bb-tick"));
-    var panel = card.querySelector(".bb-clock"),
-      start = card.querySelector(".bb-clock-start");
-    var reset = card.querySelector(".bb-clock-reset"),
-      total = card.querySelector(".bb-clock-total");
-    var state = read(key) || {},
-      timer = null;
-    state.done = state.done || [];
-    state.spent = state.spent || [];
-    var minutes = steps.map((step) => Number(step.dataset.minutes));
-    var whole = minutes.reduce((sum, each) => sum + each, 0);
+  for (const card of all(".bb-card")) underWay(card);
 
-    var said = card.querySelector(".bb-clock-said");
-    /* For those who do not see it: the step under way when that changes; the seconds are not read out. */
+  /** A lesson under way: which step, since when.
+   * @param {HTMLElement} card */
+  function underWay(card) {
+    const key = `bb-lesson-${card.dataset.lesson}`;
+    const steps = /** @type {HTMLElement[]} */ (all(".bb-step", card));
+    const ticks = steps.map((step) => /** @type {HTMLInputElement} */ (step.querySelector(".bb-tick")));
+    const minutes = steps.map((step) => Number(step.dataset.minutes));
+    const whole = minutes.reduce((sum, each) => sum + each, 0);
+    const [panel, start, reset, total, said] = ["", "-start", "-reset", "-total", "-said"].map(
+      (part) => /** @type {HTMLElement} */ (card.querySelector(`.bb-clock${part}`)),
+    );
+    /** Ticked steps, seconds spent by step, and since when (milliseconds) the clock runs.
+     * @type {{ done: boolean[], spent: number[], since: number | null }} */
+    let state = { done: [], spent: [], since: null, ...read(key) };
+    let timer = 0;
+
+    const current = () => ticks.findIndex((tick) => !tick.checked);
+
+    /** For those who do not see it: the step under way when that changes; the seconds are not read out. */
     function say() {
-      var at = current(),
-        name = at < 0 ? "" : ticks[at].getAttribute("aria-label").replace("Done: ", "");
-      said.textContent =
-        at < 0 ? "All steps done." : !state.since ? `Paused at: ${name}.` : `Now: ${name}, ${minutes[at]} minutes.`;
+      const at = current();
+      const name = ticks[at]?.getAttribute("aria-label")?.replace("Done: ", "");
+      if (at < 0) said.textContent = "All steps done.";
+      else said.textContent = state.since ? `Now: ${name}, ${minutes[at]} minutes.` : `Paused at: ${name}.`;
     }
-    function current() {
-      return ticks.findIndex((tick) => !tick.checked);
-    }
+
+    /** Puts the time since the last look into the step under way. */
     function settle() {
-      // put the time since the last look into the step under way
-      var at = current(),
-        now = Date.now();
-      if (state.since && at >= 0) {
-        state.spent[at] = (state.spent[at] || 0) + (now - state.since) / 1000;
-      }
-      if (state.since) {
-        state.since = now;
-      }
+      if (!state.since) return;
+      const at = current();
+      const now = Date.now();
+      if (at >= 0) state.spent[at] = (state.spent[at] || 0) + (now - state.since) / 1000;
+      state.since = now;
     }
+
     function show() {
-      var at = current(),
-        used = 0;
-      steps.forEach((step, place) => {
-        var spent = state.spent[place] || 0,
-          out = step.querySelector(".bb-step-clock"),
-          left = minutes[place] * 60 - spent;
+      const at = current();
+      let used = 0;
+      for (const [place, step] of steps.entries()) {
+        const spent = state.spent[place] || 0;
+        const left = minutes[place] * 60 - spent;
+        const out = /** @type {HTMLElement} */ (step.querySelector(".bb-step-clock"));
         used += spent;
         step.classList.toggle("bb-done", ticks[place].checked);
-        step.classList.toggle("bb-step-now", place === at && !!state.since);
+        step.classList.toggle("bb-step-now", place === at && Boolean(state.since));
         out.hidden = !(place === at && (state.since || spent));
         out.classList.toggle("bb-over", left < 0);
         out.textContent = clock(left);
-      });
+      }
       total.textContent = used ? `${clock(used)} of ${whole}:00` : "";
       start.textContent = state.since ? "Pause" : used ? "Go on" : "Start the clock";
       reset.hidden = !used && !state.done.some(Boolean);
     }
-    function tick() {
-      settle();
-      write(key, state);
-      show();
-    }
+
     function run() {
       clearInterval(timer);
-      if (state.since && current() >= 0) {
-        timer = setInterval(tick, 1000);
-      }
+      if (!state.since || current() < 0) return;
+      timer = window.setInterval(() => {
+        settle();
+        keep(key, JSON.stringify(state));
+        show();
+      }, 1000);
     }
-    ticks.forEach((box, place) => {
-      box.checked = !!state.done[place];
+
+    function changed() {
+      keep(key, JSON.stringify(state));
+      show();
+      run();
+      say();
+    }
+
+    for (const [place, box] of ticks.entries()) {
+      box.checked = Boolean(state.done[place]);
       box.addEventListener("click", () => {
         // the box has changed already: count the time for the step that was under way before
-        var after = box.checked;
+        const after = box.checked;
         box.checked = !after;
         settle();
         box.checked = after;
         state.done[place] = after;
-        if (current() < 0) {
-          state.since = null;
-        }
-        write(key, state);
-        show();
-        run();
-        say();
+        if (current() < 0) state.since = null;
+        changed();
       });
-    });
+    }
     start.addEventListener("click", () => {
       settle();
       state.since = state.since ? null : Date.now();
-      write(key, state);
-      show();
-      run();
-      say();
+      changed();
     });
     reset.addEventListener("click", () => {
       state = { done: [], spent: [], since: null };
-      ticks.forEach((box) => {
-        box.checked = false;
-      });
-      write(key, state);
-      show();
-      run();
+      for (const box of ticks) box.checked = false;
+      changed();
       start.focus();
-      say();
     });
     panel.hidden = false;
     settle();
     show();
     run();
-  });
+  }
 
   /* Who moves to which instrument, after which lesson, and what they must still learn. */
-  document.querySelectorAll(".bb-mover").forEach((form) => {
-    var data = JSON.parse(document.querySelector(".bb-mover-data").textContent);
-    var answer = form.querySelector(".bb-mover-answer");
-    function show() {
-      var from = form.elements.from.value,
-        to = form.elements.to.value,
-        week = Number(form.elements.week.value);
-      var steps = (data[to].from[from] || []).filter((step) => step[0] <= week);
-      var last = steps.length ? steps[steps.length - 1] : [0, [], []];
-      var missing = last[1],
-        changed = last[2];
-      function named(note) {
-        return data[to].notes[note];
-      }
+  for (const form of all(".bb-mover")) {
+    /** As progress.py sends it: what a note is called, and from which week on what is missing and what has changed.
+     * @type {{ [to: string]: { notes: { [note: string]: string }, from: { [from: string]: [week: number, learn: string[], changed: string[]][] } } }} */
+    const data = JSON.parse(document.querySelector(".bb-mover-data")?.textContent || "{}");
+    const answer = form.querySelector(".bb-mover-answer");
+    const show = () => {
+      const { from, to, week } = form.elements;
+      const steps = (data[to.value].from[from.value] || []).filter((step) => step[0] <= Number(week.value));
+      const last = steps.at(-1) || [0, [], []];
+      const named = (/** @type {string[]} */ notes) => notes.map((note) => data[to.value].notes[note]).join(", ");
       answer.textContent =
-        (missing.length ? `To learn: ${missing.map(named).join(", ")}. ` : "No new notes. ") +
-        (changed.length ? `Same name, other fingers: ${changed.map(named).join(", ")}.` : "");
-    }
+        (last[1].length ? `To learn: ${named(last[1])}. ` : "No new notes. ") +
+        (last[2].length ? `Same name, other fingers: ${named(last[2])}.` : "");
+    };
     form.addEventListener("change", show);
-    form.addEventListener("submit", (event) => {
-      event.preventDefault();
-    });
+    form.addEventListener("submit", (/** @type {Event} */ event) => event.preventDefault());
     form.hidden = false;
     show();
-  });
+  }
 })();

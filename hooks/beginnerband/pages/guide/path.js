@@ -3,34 +3,30 @@
 (() => {
   "use strict";
 
-  document.querySelectorAll(".bb-path").forEach((path) => {
-    var restart = path.querySelector("[data-bb-restart]");
+  for (const path of document.querySelectorAll(".bb-path")) {
+    const restart = /** @type {HTMLElement} */ (path.querySelector("[data-bb-restart]"));
 
     path.addEventListener(
       "toggle",
       (event) => {
-        var opened = event.target;
-        if (!opened.open) {
-          return;
+        const opened = /** @type {HTMLDetailsElement} */ (event.target);
+        if (!opened.open) return;
+        for (const other of opened.parentElement?.children || []) {
+          if (other !== opened && other instanceof HTMLDetailsElement) other.open = false;
         }
-        Array.prototype.forEach.call(opened.parentElement.children, (other) => {
-          if (other !== opened && other.tagName === "DETAILS") {
-            other.open = false;
-          }
-        });
         restart.hidden = false;
-        var calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
+        const calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
         opened.scrollIntoView({ block: "nearest", behavior: calm ? "auto" : "smooth" });
       },
       true,
     );
 
     restart.addEventListener("click", () => {
-      path.querySelectorAll("details[open]").forEach((open) => {
+      for (const open of /** @type {NodeListOf<HTMLDetailsElement>} */ (path.querySelectorAll("details[open]"))) {
         open.open = false;
-      });
+      }
       restart.hidden = true;
-      path.querySelector("summary").focus();
+      path.querySelector("summary")?.focus();
     });
-  });
+  }
 })();

@@ -8,14 +8,13 @@
   const CHOICE = "bb-look-up";
   const SHOWN = "bb-look-up-shown";
 
-  /** @template Value
-   * @param {(storage: Storage) => Value} act
-   * @returns {Value | null} */
-  function stored(act) {
+  const { kept, keep, forget } = window.bandKit;
+
+  function chosen() {
     try {
-      return act(localStorage);
+      return JSON.parse(kept(SHOWN) || "[]");
     } catch {
-      return null;
+      return [];
     }
   }
 
@@ -24,17 +23,17 @@
   function memory(book) {
     /** Those chosen on this phone, else the band's own. */
     function shown() {
-      const keys = stored((storage) => JSON.parse(storage.getItem(SHOWN) || "[]"));
-      const chosen = Array.isArray(keys) ? keys.flatMap((key) => book.player(key) || []) : [];
-      return chosen[0] ? chosen : book.players.filter((player) => player.inBand);
+      const keys = chosen();
+      const players = Array.isArray(keys) ? keys.flatMap((key) => book.player(key) || []) : [];
+      return players[0] ? players : book.players.filter((player) => player.inBand);
     }
 
     return {
-      choice: () => stored((storage) => storage.getItem(CHOICE)),
-      keepChoice: (address) => stored((storage) => storage.setItem(CHOICE, address)),
+      choice: () => kept(CHOICE),
+      keepChoice: (address) => keep(CHOICE, address),
       shown,
-      keepShown: (keys) => stored((storage) => storage.setItem(SHOWN, JSON.stringify(keys))),
-      forgetShown: () => stored((storage) => storage.removeItem(SHOWN)),
+      keepShown: (keys) => keep(SHOWN, JSON.stringify(keys)),
+      forgetShown: () => forget(SHOWN),
     };
   }
 

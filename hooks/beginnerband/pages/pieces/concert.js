@@ -2,22 +2,22 @@
 (() => {
   "use strict";
 
-  const root = document.querySelector(".bb-concert[data-pieces]");
+  /** A piece as concert.py sends it.
+   * @typedef {{ id: string, title: string, seconds: number, page: string, week: number | null, date: string | null, composer: string, who: [line: string, players: string][] }} Piece */
+  /** Something in the programme: a piece, or something of the leader's own.
+   * @typedef {{ id: string, title?: undefined, seconds?: undefined } | { id?: undefined, title: string, seconds: number }} Item */
+  /** @typedef {{ title: string, date: string, gap: number, items: Item[] }} Concert */
+
+  const root = /** @type {HTMLElement} */ (document.querySelector(".bb-concert[data-pieces]"));
   if (!root) return;
+  const { make, kept } = window.bandKit;
   const STORE = "bb-concert";
-  const pieces = JSON.parse(root.dataset.pieces);
+  const pieces = /** @type {Piece[]} */ (JSON.parse(root.dataset.pieces || "[]"));
   const byId = new Map(pieces.map((piece) => [piece.id, piece]));
+  /** @type {Concert} */
   let state = { title: "", date: "", gap: Number(root.dataset.gap), items: [] };
 
-  function make(tag, attributes, text) {
-    const element = document.createElement(tag);
-    Object.keys(attributes || {}).forEach((name) => {
-      element.setAttribute(name, attributes[name]);
-    });
-    if (text !== undefined) element.textContent = text;
-    return element;
-  }
-
+  /** @param {number} seconds */
   const clock = (seconds) => window.bandWhen.clock(Math.round(seconds));
 
   /* The address holds: #t=title&d=2026-06-20&g=30&p=piece,piece,~Welcome*90 */
@@ -28,52 +28,43 @@
     set.set("g", String(state.gap));
     set.set(
       "p",
-      state.items.map((item) => item.id || `~${item.title.replace(/[,*~]/g, " ")}*${item.seconds}`).join(","),
+      state.items.map((item) => item.id ?? `~${item.title.replace(/[,*~]/g, " ")}*${item.seconds}`).join(","),
     );
     return `#${set.toString()}`;
   }
 
+  /** @param {string} hash
+   * @returns {Concert | null} */
   function fromHash(hash) {
     const set = new URLSearchParams(hash.replace(/^#/, ""));
     if (!set.has("p")) return null;
     const gap = Number(set.get("g"));
+    const date = set.get("d") || "";
     return {
       title: (set.get("t") || "").slice(0, 80),
-      date: /^\d{4}-\d\d-\d\d$/.test(set.get("d") || "") ? set.get("d") : "",
+      date: /^\d{4}-\d\d-\d\d$/.test(date) ? date : "",
       gap: gap >= 0 && gap <= 600 ? gap : Number(root.dataset.gap),
-      items: set
-        .get("p")
+      items: (set.get("p") || "")
         .split(",")
         .slice(0, 60)
-        .map((word) => {
+        .flatMap((word) => {
           if (byId.has(word)) return { id: word };
           const own = /^~([^*]{1,60})\*(\d{1,5})$/.exec(word);
-          return own ? { title: own[1], seconds: Number(own[2]) } : null;
-        })
-        .filter(Boolean),
+          return own ? { title: own[1], seconds: Number(own[2]) } : [];
+        }),
     };
-  }
-
-  function remembered() {
-    try {
-      return fromHash(localStorage.getItem(STORE) || "");
-    } catch (_error) {
-      return null;
-    }
   }
 
   function keep() {
     const hash = toHash();
     history.replaceState(null, "", hash);
-    try {
-      localStorage.setItem(STORE, hash);
-    } catch (_error) {
-      /* private browsing: the address still has it */
-    }
+    window.bandKit.keep(STORE, hash); // and where the browser keeps nothing, the address still has it
   }
 
+  /** @param {Item} item
+   * @returns {number} */
   function seconds(item) {
-    return item.id ? byId.get(item.id).seconds : item.seconds;
+    return (item.id === undefined ? item.seconds : byId.get(item.id)?.seconds) || 0;
   }
 
   function total() {
@@ -81,21 +72,28 @@
     return music + state.gap * Math.max(0, state.items.length - 1);
   }
 
-  /* A day for people, as everywhere in the handbook: 21 April 2027. */
+  /** A day for people, as everywhere in the handbook: 21 April 2027.
+   * @param {string} day */
   function said(day) {
     return new Date(`${day}T12:00`).toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
   }
 
+  /** Why a piece comes too late for the day, or nothing.
+   * @param {Piece} piece */
   function late(piece) {
     if (piece.week === null) return "some notes come after the course";
     if (state.date && piece.date && piece.date > state.date) return `its notes are known only from ${said(piece.date)}`;
     return "";
   }
 
+  /** @param {string} label
+   * @param {Record<string, string>} attributes
+   * @param {string | number} value
+   * @param {(value: string) => void} changed */
   function field(label, attributes, value, changed) {
     const row = make("label", {}, `${label} `);
     const input = make("input", attributes);
-    input.value = value;
+    input.value = String(value);
     input.addEventListener("change", () => {
       changed(input.value);
       update();
@@ -206,31 +204,34 @@
     return found;
   }
 
+  /** @param {string} text */
   function large(text) {
     return text.charAt(0).toUpperCase() + text.slice(1);
   }
 
+  /** @param {Item} item
+   * @param {number} place */
   function entry(item, place) {
-    const piece = item.id ? byId.get(item.id) : null;
-    const name = piece ? piece.title : item.title;
+    const piece = byId.get(item.id || "");
+    const name = piece?.title ?? item.title ?? "";
     const line = make("li");
     const row = make("div", { class: "bb-row" });
     const strong = make("strong");
     if (piece) strong.append(make("a", { href: piece.page }, name));
     else strong.textContent = name;
     row.append(strong, make("span", {}, clock(seconds(item))));
-    [
-      ["Up", -1, place === 0],
-      ["Down", 1, place === state.items.length - 1],
-    ].forEach((move) => {
-      const button = make("button", { type: "button", "aria-label": `${move[0]}: ${name}` }, move[0]);
-      button.disabled = move[2];
+    for (const { words, by, disabled } of [
+      { words: "Up", by: -1, disabled: place === 0 },
+      { words: "Down", by: 1, disabled: place === state.items.length - 1 },
+    ]) {
+      const button = make("button", { type: "button", "aria-label": `${words}: ${name}` }, words);
+      button.disabled = disabled;
       button.addEventListener("click", () => {
-        state.items.splice(place + move[1], 0, state.items.splice(place, 1)[0]);
+        state.items.splice(place + by, 0, state.items.splice(place, 1)[0]);
         update();
       });
       row.append(button);
-    });
+    }
     const off = make("button", { type: "button", "aria-label": `Remove: ${name}` }, "Remove");
     off.addEventListener("click", () => {
       state.items.splice(place, 1);
@@ -248,33 +249,33 @@
     return line;
   }
 
-  /* What has the focus keeps it, though the lists are drawn anew. */
+  /** Finds what has the focus again, though the lists are drawn anew.
+   * @param {Element | null} element */
   function sign(element) {
     if (!element || !root.contains(element)) return "";
-    return element.type === "checkbox"
-      ? `input[value="${CSS.escape(element.value)}"]`
-      : element.hasAttribute("aria-label")
-        ? `[aria-label="${CSS.escape(element.getAttribute("aria-label"))}"]`
-        : "";
+    if (element instanceof HTMLInputElement && element.type === "checkbox") {
+      return `input[value="${CSS.escape(element.value)}"]`;
+    }
+    const label = element.getAttribute("aria-label");
+    return label === null ? "" : `[aria-label="${CSS.escape(label)}"]`;
   }
 
   function update() {
     keep();
     const focused = sign(document.activeElement);
-    const box = root.querySelector(".bb-settings");
     root.replaceChildren(box, choices(), programme());
     const again = focused && root.querySelector(focused);
-    if (again && !again.disabled) again.focus();
+    if (again instanceof HTMLInputElement || again instanceof HTMLButtonElement) again.focus(); // not if disabled
   }
 
   const planned = root.dataset.first ? fromHash(`g=${root.dataset.gap}&p=${root.dataset.first}`) : null;
-  state = fromHash(location.hash) || remembered() || planned || state;
+  state = fromHash(location.hash) || fromHash(kept(STORE) || "") || planned || state;
   const box = make("div", { class: "bb-settings" });
   box.append(settings());
   root.append(box);
   root.hidden = false;
-  document.querySelectorAll(".bb-concert-table").forEach((plain) => {
+  for (const plain of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(".bb-concert-table"))) {
     plain.hidden = true;
-  });
+  }
   update();
 })();

@@ -6,24 +6,7 @@
   const FINGERINGS = "bb-fingerings";
   const PART = "bb-part";
 
-  /** What this device remembers; nothing in private browsing.
-   * @param {string} key */
-  function remembered(key) {
-    try {
-      return localStorage.getItem(key);
-    } catch (_error) {
-      return null;
-    }
-  }
-
-  /** @param {string} key @param {string} value */
-  function remember(key, value) {
-    try {
-      localStorage.setItem(key, value);
-    } catch (_error) {
-      /* private browsing: the choice lasts for this page */
-    }
-  }
+  const { kept, keep } = window.bandKit;
 
   /** Puts the part of the instrument `id` on top and folds the rest; all as it was for an empty id.
    * @param {HTMLElement} tune @param {string} id */
@@ -61,12 +44,12 @@
   const part = /** @type {HTMLSelectElement | null} */ (document.querySelector("[data-bb-part]"));
   if (tune && part) {
     const known = [...part.options].map((option) => option.value);
-    const last = remembered(PART) || "";
+    const last = kept(PART) || "";
     part.value = known.includes(last) ? last : "";
     /** @type {HTMLElement} */ (part.closest("[hidden]")).hidden = false;
     show(tune, part.value);
     part.addEventListener("change", () => {
-      remember(PART, part.value);
+      keep(PART, part.value);
       show(tune, part.value);
     });
   }
@@ -74,12 +57,12 @@
   /** @param {boolean} on */
   function fingerings(on) {
     document.documentElement.classList.toggle("bb-hide-under", !on);
-    remember(FINGERINGS, on ? "on" : "off");
+    keep(FINGERINGS, on ? "on" : "off");
   }
 
   const boxes = /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll("[data-bb-under-switch]"));
   for (const box of boxes) {
-    box.checked = remembered(FINGERINGS) !== "off";
+    box.checked = kept(FINGERINGS) !== "off";
     fingerings(box.checked);
     /** @type {HTMLElement} */ (box.closest("[hidden]")).hidden = false;
     box.addEventListener("change", () => fingerings(box.checked));

@@ -6,6 +6,7 @@
   const band = window.bandSound,
     make = band.make;
 
+  /** @param {HTMLElement} root */
   function mountMetronome(root) {
     const bpm = make("input", { type: "number", min: "30", max: "200", step: "1", value: root.dataset.bpm || "80" });
     const rate = make("label", {}, "Beats a minute ");
@@ -23,6 +24,7 @@
     rate.append(bpm);
     bar.append(beats);
     root.append(start, slower, faster, rate, bar, lamps);
+    /** @type {{ out: GainNode, at: number, beat: number, shown: { at: number, number: number }[], timer: number, frame: number } | null} */
     let run = null;
     function light() {
       lamps.replaceChildren();
@@ -42,34 +44,42 @@
       if (!ctx) return;
       const out = ctx.createGain();
       out.connect(ctx.destination);
-      const mine = { out: out, at: ctx.currentTime + 0.1, beat: 0, shown: [] };
+      const mine = {
+        out,
+        at: ctx.currentTime + 0.1,
+        beat: 0,
+        shown: /** @type {{ at: number, number: number }[]} */ ([]),
+        timer: 0,
+        frame: 0,
+      };
       run = mine;
       does("Stop");
-      function ahead() {
+      const ahead = () => {
         while (mine.at < ctx.currentTime + 0.4) {
           const number = mine.beat++ % Number(beats.value);
           band.click(ctx, out, mine.at, number === 0 && Number(beats.value) > 1);
-          mine.shown.push({ at: mine.at, number: number });
+          mine.shown.push({ at: mine.at, number });
           mine.at += 60 / tempo();
         }
-      }
-      function show() {
+      };
+      const show = () => {
         if (run !== mine) return;
         while (mine.shown.length && mine.shown[0].at <= ctx.currentTime) {
-          const number = mine.shown.shift().number;
+          const number = mine.shown.shift()?.number;
           Array.from(lamps.children).forEach((lamp, n) => {
             lamp.classList.toggle("bb-now", n === number);
           });
         }
         mine.frame = requestAnimationFrame(show);
-      }
+      };
       ahead();
-      mine.timer = setInterval(ahead, 100);
+      mine.timer = window.setInterval(ahead, 100);
       show();
     }
     function tempo() {
       return Math.min(200, Math.max(30, Number(bpm.value) || 80));
     }
+    /** @param {number} by */
     function step(by) {
       bpm.value = String(Math.min(200, Math.max(30, tempo() + by)));
     }

@@ -5,6 +5,7 @@
   "use strict";
 
   const band = window.bandSound;
+  /** @type {{ ctx: AudioContext, gain: GainNode, source: OscillatorNode, button: HTMLElement } | null} */
   let drone = null;
 
   function endDrone() {
@@ -16,22 +17,19 @@
     ended.button.setAttribute("aria-pressed", "false");
   }
 
+  /** @param {HTMLElement} button */
   function startDrone(button) {
     const ctx = band.context();
     if (!ctx) return;
-    const { source, gain } = band.begin(
-      ctx,
-      ctx.destination,
-      Number(button.dataset.bbDrone),
-      ctx.currentTime,
-      band.pitchOf(button),
-    );
+    const midi = Number(button.dataset.bbDrone);
+    const { source, gain } = band.begin(ctx, ctx.destination, midi, ctx.currentTime, band.pitchOf(button));
     button.setAttribute("aria-pressed", "true");
-    drone = { ctx: ctx, gain: gain, source: source, button: button };
+    drone = { ctx, gain, source, button };
   }
 
   document.addEventListener("click", (event) => {
-    const target = event.target.closest ? event.target.closest("[data-bb-note], [data-bb-drone]") : null;
+    if (!(event.target instanceof Element)) return;
+    const target = /** @type {HTMLElement | null} */ (event.target.closest("[data-bb-note], [data-bb-drone]"));
     if (!target) return;
     if (target.dataset.bbDrone) {
       const same = drone && drone.button === target;

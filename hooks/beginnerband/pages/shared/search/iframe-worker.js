@@ -6,32 +6,39 @@
   if (location.protocol !== "file:") return;
 
   class FrameWorker extends EventTarget {
+    /** @type {((message: MessageEvent) => void) | null} */
+    onmessage = null;
+
+    /** @param {string} address */
     constructor(address) {
       super();
       this.frame = document.createElement("iframe");
       this.frame.hidden = true;
       document.body.appendChild(this.frame);
-      this.inside = this.frame.contentWindow;
-      this.inside.postMessage = (data) => {
+      this.inside = /** @type {any} */ (this.frame.contentWindow);
+      this.inside.postMessage = (/** @type {unknown} */ data) => {
         const message = new MessageEvent("message", { data });
         this.dispatchEvent(message);
         if (this.onmessage) this.onmessage(message);
       };
-      this.inside.importScripts = (...scripts) =>
+      this.inside.importScripts = (/** @type {string[]} */ ...scripts) =>
         scripts.reduce((before, script) => before.then(() => this.run(script)), Promise.resolve());
       this.ready = this.run(address);
     }
 
+    /** @param {string} address
+     * @returns {Promise<void>} */
     run(address) {
       return new Promise((done, failed) => {
         const script = this.inside.document.createElement("script");
         script.src = address;
-        script.addEventListener("load", done);
+        script.addEventListener("load", () => done());
         script.addEventListener("error", failed);
         this.inside.document.body.appendChild(script);
       });
     }
 
+    /** @param {unknown} data */
     postMessage(data) {
       this.ready.then(() => this.inside.dispatchEvent(new MessageEvent("message", { data: structuredClone(data) })));
     }
@@ -41,6 +48,7 @@
     }
   }
 
-  window.Worker = FrameWorker;
-  window.IFrameWorker = FrameWorker; // tells the theme's worker where to look for other languages' stemmers
+  const page = /** @type {any} */ (window);
+  page.Worker = FrameWorker;
+  page.IFrameWorker = FrameWorker; // tells the theme's worker where to look for other languages' stemmers
 })();
