@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.instrument import LEVELS
+from beginnerband.music.transposition import ConcertKey
 from beginnerband.teaching.course import Span
 from beginnerband.teaching.ladder import Limit, Listing, Rung
 from beginnerband.teaching.packing import Terms
@@ -22,8 +23,6 @@ Form = Literal["one", "two", "do", "re", "mi"]
 """Forms of an exercise: for one room or two, or in one room for the degree on which the band begins."""
 BandKey = Literal["home", "second", "first", "own"]
 """Keys computed for the band: of its first tunes, the next one, the key of its first sound, each room's own."""
-KEYS = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
-ConcertKey = Literal["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"]
 
 
 class SpanFile(Strict):

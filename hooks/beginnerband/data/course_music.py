@@ -9,13 +9,14 @@ from pathlib import Path
 from typing import Protocol
 
 from beginnerband.data.abc import read_abc
-from beginnerband.data.course_files import KEYS, MusicFile, PlanFile, UnitFile
+from beginnerband.data.course_files import MusicFile, PlanFile, UnitFile
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located
 from beginnerband.music.breathing import as_marked, proposed
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
+from beginnerband.music.transposition import CONCERT_KEYS, sharps_of
 from beginnerband.teaching.course import FirstSound, Item, Room
 from beginnerband.teaching.firstsound import sound_of
 from beginnerband.teaching.grading import at_tempo, with_breaths
@@ -205,11 +206,11 @@ class Music:
         rooms, start = [room.id for room in self._band.rooms], self._band.start
         if isinstance(entry.key, str):
             if entry.key == "own" and self._band.apart:
-                return {room.id: KEYS.index(room.key) - 7 for room in self._plan.rooms}
+                return {room.id: sharps_of(room.key) for room in self._plan.rooms}
             if entry.key == "first" and self._band.apart:  # each room's own G
-                return {room.id: KEYS.index(room.key) - 6 for room in self._plan.rooms}
+                return {room.id: sharps_of(room.key) + 1 for room in self._plan.rooms}
             computed = {"home": start.home, "own": start.home, "second": start.second, "first": self._first()}
-            fifths = computed[entry.key] if entry.key in computed else KEYS.index(entry.key) - 7
+            fifths = computed[entry.key] if entry.key in computed else sharps_of(entry.key)
             return dict.fromkeys(rooms, fifths)
         given, known = entry.key or {}, [room.id for room in self._plan.rooms]
         wrong = [room for room in given if room not in known] + [room for room in known if room not in given]
@@ -221,7 +222,7 @@ class Music:
             return None
         if not self._band.apart:
             return dict.fromkeys(rooms, start.home)
-        return {room: KEYS.index(key) - 7 for room, key in given.items()}
+        return {room: sharps_of(key) for room, key in given.items()}
 
     def _first(self) -> int:
         """The key whose key note is the first sound."""
@@ -229,7 +230,7 @@ class Music:
         assert scale
         sound = sound_of(scale, self._band.start.home, self._band.start.degree)
         name = f"{sound.step}{'b' * -sound.alter}{'#' * sound.alter}"
-        return KEYS.index(name) - 7 if name in KEYS else self._band.start.home
+        return sharps_of(name) if name in CONCERT_KEYS else self._band.start.home
 
     def _exercise(self, entry: MusicFile, place: int, located: Located) -> Line | None:
         given = entry.abc or ""

@@ -8,13 +8,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal, get_args
 
 from music21 import key as m21key
 
 from beginnerband.music.pitch import Pitch, reverse, semitones, spellings, transpose
 from beginnerband.music.reading import Reading
 
-CONCERT_KEYS = ("Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#")
+ConcertKey = Literal["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"]
+CONCERT_KEYS: tuple[ConcertKey, ...] = get_args(ConcertKey)
 """All fifteen major keys, seven flats to seven sharps."""
 
 
