@@ -32,7 +32,7 @@ def test_a_word_inside_another_word_is_not_that_word() -> None:
 
 
 def test_a_fingering_is_one_word_of_the_index_that_looks_the_same() -> None:
-    assert search.joined("D is 1-3, low C♯ 1-2-3; 10-minute walk") == "D is 1‑3, low C♯ 1‑2‑3; 10-minute walk"
+    assert search.unbroken("D is 1-3, low C♯ 1-2-3; 10-minute walk") == "D is 1‑3, low C♯ 1‑2‑3; 10-minute walk"
 
 
 def test_tables_and_drawings_are_left_out_and_long_sections_cut_at_a_paragraph() -> None:

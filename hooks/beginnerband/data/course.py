@@ -29,6 +29,7 @@ from beginnerband.music.instrument import GROUPS, MOUTHPIECES
 from beginnerband.music.player import Player
 from beginnerband.music.reading import READING_IDS
 from beginnerband.music.score import Key
+from beginnerband.music.words import series
 from beginnerband.teaching.calendar import Holiday, Teaching
 from beginnerband.teaching.compose import (
     Composed,
@@ -45,7 +46,7 @@ from beginnerband.teaching.firstsound import Weights, choose, names_of, sound_of
 from beginnerband.teaching.grading import Grades, OnTheWay, grade, part_of
 from beginnerband.teaching.ladder import Ladder, cycle_in
 from beginnerband.teaching.packing import Packing
-from beginnerband.teaching.phrases import CLAIMS, Heard, Phrases, UnknownPhraseError, false_for, joined
+from beginnerband.teaching.phrases import CLAIMS, Heard, Phrases, UnknownPhraseError, false_for
 
 FOLDER = Path("content") / "course"
 LADDER = Path("content") / "ladder.yml"
@@ -255,7 +256,7 @@ class _Loader:
         names = names_of(self._players, start.home, start.degree, scale)
         sound = sound_of(scale, start.home, start.degree)
         said = "; ".join(
-            f"{joined([player.instrument.names.of(self._band.words) for player in who])} {letter}"
+            f"{series([player.instrument.names.of(self._band.words) for player in who])} {letter}"
             + (f" ({'open' if code == '0' else code})" if code else "")
             for letter, code, _, who in names
         )
@@ -583,7 +584,7 @@ class _Loader:
             inside = [each for each in heard if each.player.instrument.group in room.groups]
             wrong = false_for(claim, inside)
             if wrong:
-                who = joined([player.instrument.names.of(self._band.words) for player in dict.fromkeys(wrong)])
+                who = series([player.instrument.names.of(self._band.words) for player in dict.fromkeys(wrong)])
                 said = f"{step.id}: {claim!r} does not hold of {music!r} for {who}; say it another way"
                 self._problems.add(located.path, line, said)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 
 from beginnerband.music.score import Key, Line, Measure, Note, Tempo, Time
@@ -35,6 +36,12 @@ def value_words(values: tuple[str, ...], words: str) -> tuple[str, ...]:
         *before, last = value.split(" ")
         found.append(" ".join([*before, VALUE_NAMES[last][words == "british"]]))
     return tuple(found)
+
+
+def series(names: Iterable[str]) -> str:
+    """Names in a sentence: ``a``, ``a and b``, ``a, b and c``; empty for none."""
+    *most, last = [*names] or [""]
+    return f"{', '.join(most)} and {last}" if most else last
 
 
 def key_words(key: Key) -> str:

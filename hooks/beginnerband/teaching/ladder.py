@@ -13,6 +13,7 @@ from beginnerband.music.instrument import LEVELS
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key
+from beginnerband.music.words import series
 from beginnerband.teaching.course import Course, Item
 from beginnerband.teaching.facts import Facts
 from beginnerband.teaching.grading import Grades, Known, LessonPart, Week, allowed_range, kinds, part_of
@@ -201,7 +202,7 @@ class Ladder:
                     if player.id not in names:
                         names.append(player.id)
         return [
-            Fault(lesson, item, tuple(names), bar, f"{_listed_names(names)}: {message}", rule)
+            Fault(lesson, item, tuple(names), bar, f"{series(names)}: {message}", rule)
             for (lesson, item, bar, rule, message), names in found.items()
         ]
 
@@ -303,10 +304,6 @@ def _figures(facts: Facts, player: Player, rung: Rung) -> Iterator[Breach]:
         if facts.playing.seconds > most + 1e-6:
             words = f"plays {facts.playing.seconds:.0f} s without a beat of rest; at most {most:g} s at this stage"
             yield Breach("playing", facts.playing.bar, words)
-
-
-def _listed_names(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _signature(fifths: int) -> str:

@@ -18,6 +18,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.music.tuning import pull_mm, pull_words
+from beginnerband.music.words import series
 from beginnerband.teaching.course import Room
 
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
@@ -90,7 +91,7 @@ class Phrases:
 
     def name(self, players: Sequence[Player]) -> str:
         """Players by instrument, as ``cornet and trumpet``."""
-        return joined([player.instrument.names.of(self._words) for player in players])
+        return series([player.instrument.names.of(self._words) for player in players])
 
     def names(self, heard: Sequence[Heard]) -> str:
         """Written letters with fingerings, by those who share them: ``B♭ cornet: F (1); E♭ tenor horn: C (open)``."""
@@ -117,7 +118,7 @@ class Phrases:
         return "; ".join(f"{self.name(players)} {note}" for note, players in groups.items())
 
     def _notes(self, heard: Heard) -> str:
-        return joined([f"{note.letter_sign}{_code(heard, note)}" for note in heard.notes])
+        return series([f"{note.letter_sign}{_code(heard, note)}" for note in heard.notes])
 
     def fingers(self, heard: Sequence[Heard]) -> str:
         """Whether only fingers and slides move from note to note, or lips as well, and for whom."""
@@ -180,7 +181,7 @@ class Phrases:
                 dict.fromkeys(way.position for note in each.notes if (way := each.way(note)) and way.position)
             )
             found.append(
-                f"Trombone: {'position' if len(places) == 1 else 'positions'} {joined([str(p) for p in places])}."
+                f"Trombone: {'position' if len(places) == 1 else 'positions'} {series([str(p) for p in places])}."
             )
             if places and max(places) >= FAR:
                 found.append(
@@ -213,11 +214,6 @@ PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
     "pull": Phrases.pull,
 }
 """Phrases that speak of a piece of music."""
-
-
-def joined(names: Sequence[str]) -> str:
-    """``a``, ``a and b``, ``a, b and c``."""
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def _code(heard: Heard, note: Pitch) -> str:

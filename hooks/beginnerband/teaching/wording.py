@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from math import ceil
 
 from beginnerband.music.pitch import Pitch
@@ -22,12 +21,6 @@ def in_words(text: str, use: str) -> str:
     if use != "british":
         return text
     return _LISTED.sub(_british, text)
-
-
-def joined(words: Iterable[str]) -> str:
-    """Words in a sentence: ``slurs, ties and 6/8``."""
-    *most, last = words
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 TECHNIQUE_WORDS = {

@@ -10,7 +10,7 @@ from beginnerband.data.printfonts import printable
 from beginnerband.pages.band.seat_plan import briefly, short
 from beginnerband.pages.band.view import BandView
 from beginnerband.pages.course.sheet_view import capital
-from beginnerband.pages.shared.links import MONTHS
+from beginnerband.pages.shared.dates import MONTHS
 from beginnerband.pages.shared.units import weight
 from beginnerband.render.print_pack import PrintPack
 

@@ -20,7 +20,8 @@ from beginnerband.pages.band.view import BandView
 from beginnerband.pages.band.words import PLACES, REASONS, people
 from beginnerband.pages.course.sheet_view import capital, sheet_uri
 from beginnerband.pages.instruments.room import reach_table
-from beginnerband.pages.shared.links import day, lesson_title
+from beginnerband.pages.shared.dates import day
+from beginnerband.pages.shared.links import lesson_title
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, Row, joined, link, quiet, stacked, table
 from beginnerband.people.coverage import Absence

@@ -18,6 +18,7 @@ from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course.sheet_view import capital
 from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.instruments.room import ordered
+from beginnerband.pages.shared import dates
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.people.matching import usual
 from beginnerband.people.roster import DAYS, MOUTHPIECES, Tried
@@ -26,8 +27,6 @@ from beginnerband.render.html import render
 
 MOST = 80
 """Largest band whose usual balance is reckoned beforehand."""
-
-DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 def form(context: Context, args: Args) -> str:
@@ -50,7 +49,7 @@ def form(context: Context, args: Args) -> str:
         some=some,
         any=[("", "–"), *some],
         mouthpieces=[(each, each.replace("-", " ")) for each in MOUTHPIECES],
-        days=list(zip(DAYS, DAY_NAMES, strict=True)),
+        days=list(zip(DAYS, dates.DAYS, strict=True)),
         columns=Markup("; or ").join(_columns(model) for model in (LearnerRow, ItemRow)),
     )
 

@@ -18,7 +18,8 @@ from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course.card_view import GroupView, card_view
 from beginnerband.pages.look_up import room as look_up
 from beginnerband.pages.shared import charts
-from beginnerband.pages.shared.links import day, lesson_title
+from beginnerband.pages.shared.dates import day
+from beginnerband.pages.shared.links import lesson_title
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.tables import transposing
 from beginnerband.products import Products

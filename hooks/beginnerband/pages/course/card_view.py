@@ -14,11 +14,11 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import sounding
+from beginnerband.music.words import series
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.teaching.calendar import Teaching
 from beginnerband.teaching.course import Item, Lesson
 from beginnerband.teaching.grading import Week
-from beginnerband.teaching.phrases import joined
 from beginnerband.teaching.wording import in_words
 
 READERS = {
@@ -357,7 +357,7 @@ def _readers_of(course: CourseBook, item: Item, place: int, line: Line) -> str:
         and (part := course.grades.weeks[player.id][place].part(item.id))
         and part.line == line
     )
-    return joined(list(names))
+    return series(list(names))
 
 
 def _key_name(item: Item, course: CourseBook, player: Player) -> str:

@@ -15,7 +15,8 @@ from beginnerband.pages.course.card_view import CardView, card_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import card_size
 from beginnerband.pages.course.sheet_view import SheetNote, SheetView, sheet_view
-from beginnerband.pages.shared.links import address_of, day, edition_words, lesson_uri
+from beginnerband.pages.shared.dates import day
+from beginnerband.pages.shared.links import address_of, edition_words, lesson_uri
 from beginnerband.render.engrave import WIDE
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words

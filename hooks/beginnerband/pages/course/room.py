@@ -19,7 +19,8 @@ from beginnerband.pages.course.print_data import sheet_note, when
 from beginnerband.pages.course.print_layout import card_size
 from beginnerband.pages.course.sheet_view import SheetView, capital, sheet_uri, sheet_view
 from beginnerband.pages.course.today import contribute_today
-from beginnerband.pages.shared.links import address_of, card_pdf, day, lesson_pdf, lesson_title
+from beginnerband.pages.shared.dates import day
+from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title
 from beginnerband.products import Products
 from beginnerband.render import fonts
 from beginnerband.render.engrave import WIDE, glyph_sheet

@@ -8,7 +8,8 @@ from dataclasses import asdict
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.pages.course.pieces import LessonPieces, Playable
-from beginnerband.pages.shared.links import TODAY, day, lesson_title, lesson_uri
+from beginnerband.pages.shared.dates import day
+from beginnerband.pages.shared.links import TODAY, lesson_title, lesson_uri
 from beginnerband.pages.shared.needs import learners
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.tunes.taught import from_when

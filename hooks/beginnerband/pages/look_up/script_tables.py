@@ -144,7 +144,7 @@ class _Tables:
             "home": [self.index[home.written], self.index[usual(home.sounding.midi)]],
             "first": self.index[notes[0].written],
             "notes": [self.note(note) for note in notes],
-            "joins": [self.joined(pitch, player) for pitch in self.pitches],
+            "joins": [self.read_for(pitch, player) for pitch in self.pitches],
         }
 
     def note(self, note: Answer) -> list[int]:
@@ -167,7 +167,7 @@ class _Tables:
             chart.append(ways)
         return chart.index(ways)
 
-    def joined(self, sound: Pitch, player: Player) -> int:
+    def read_for(self, sound: Pitch, player: Player) -> int:
         """What the player reads for a concert note or its nearest octave; -1 where there is none."""
         found = match(sound, player)
         if found is None:

@@ -13,11 +13,11 @@ from beginnerband.music.instrument import LEVELS, Instrument
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
+from beginnerband.music.words import series
 from beginnerband.pages.pieces.view import PieceView, clock, played_key, ready_words
 from beginnerband.pages.shared.table import link, table
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
-from beginnerband.teaching.wording import joined
 
 URI = "pieces/concert.md"
 """The page."""
@@ -82,7 +82,7 @@ def _values(book: Book, one: PieceView) -> dict[str, Any]:
         "ready": ready_words(book, one),
         "page": relative(URI, f"pieces/{piece.id}.md"),
         "who": [
-            [voice, joined([seat.desk.name(words) for seat in one.scoring.playing(voice)])]
+            [voice, series([seat.desk.name(words) for seat in one.scoring.playing(voice)])]
             for voice in piece.lines
             if one.scoring.playing(voice)
         ],

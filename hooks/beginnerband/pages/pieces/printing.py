@@ -7,12 +7,11 @@ from typing import Any
 
 from beginnerband.data.book import Book
 from beginnerband.music.piece import MADE
-from beginnerband.music.words import tempo_words
+from beginnerband.music.words import series, tempo_words
 from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.print_pack import PrintPack
-from beginnerband.teaching.wording import joined
 
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
 """Severities in a leader's words."""
@@ -62,7 +61,7 @@ def remarks(book: Book, one: PieceView) -> list[str]:
     found = [*covered(one.scoring, words), *(_away(away, words) for away in one.away)]
     descants = [seat.desk.name(words) for sheet in one.sheets if sheet.voice == "descant" for seat in sheet.seats]
     if descants:
-        found.append(f"There is an optional descant; in reach of the {joined(descants)}.")
+        found.append(f"There is an optional descant; in reach of the {series(descants)}.")
     return found
 
 
@@ -70,7 +69,7 @@ def _away(away: Away, words: str) -> str:
     who = away.seat.desk.name(words)
     if not away.instead:
         return f"If the {who} is away, nobody can take the {away.seat.voice}."
-    instead = joined([seat.desk.name(words) + octave_words(seat.octave) for seat in away.instead])
+    instead = series([seat.desk.name(words) + octave_words(seat.octave) for seat in away.instead])
     return f"If the {who} is away, the {instead} can take the {away.seat.voice}."
 
 

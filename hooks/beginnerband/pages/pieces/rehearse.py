@@ -12,13 +12,13 @@ from beginnerband.music.rehearsal import Entry, Fresh, HardBar, Reason, Rehearsa
 from beginnerband.music.score import Line, Measure
 from beginnerband.music.scored import sounding
 from beginnerband.music.scoring import Seat
+from beginnerband.music.words import series
 from beginnerband.pages.pieces.files import Engraved, first_marked
 from beginnerband.pages.pieces.view import PieceView, bar_words, played_key
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.engrave import pages
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.write_musicxml import Staff
-from beginnerband.teaching.wording import joined
 
 SCORE = ((2400, 3150), (2900, 3800))
 """Sizes of a page of the conductor's score, of which the one with fewer pages is taken; both can be read on
@@ -121,12 +121,12 @@ def _hard_rows(found: Rehearsal, words: str) -> Iterator[tuple[str, str, str]]:
 
 
 def _who(seats: Sequence[Seat], words: str) -> str:
-    name = joined([seat.desk.name(words) for seat in seats])
+    name = series([seat.desk.name(words) for seat in seats])
     return name[0].upper() + name[1:]
 
 
 def _players(one: PieceView, voice: str, words: str) -> str:
-    return joined([seat.desk.name(words) for seat in one.scoring.playing(voice)]) or f"nobody ({voice})"
+    return series([seat.desk.name(words) for seat in one.scoring.playing(voice)]) or f"nobody ({voice})"
 
 
 def _tune_words(one: PieceView, found: Rehearsal, words: str) -> Iterator[str]:
@@ -229,7 +229,7 @@ def _hard_words(hardest: Sequence[HardBar], words: str) -> str:
     for one in hardest:
         alike.setdefault((one.bar, _shortly(one.reasons)), []).append(one.seat)
     named = "; ".join(
-        f"bar {bar}, {joined([seat.desk.name(words) for seat in seats])} ({why})"
+        f"bar {bar}, {series([seat.desk.name(words) for seat in seats])} ({why})"
         for (bar, why), seats in list(alike.items())[:3]
     )
     return f"The hard bars alone, slowly, then in time, then with the bar before: {named}."
@@ -243,7 +243,7 @@ def _stop_words(found: Rehearsal) -> str:
     if not found.chords:
         return "Tune the last chord from the lowest player up."
     numbers = list(dict.fromkeys(str(chord.bar) for chord in found.chords))
-    bars = f"bar{'' if len(numbers) == 1 else 's'} {joined(numbers)}"
+    bars = f"bar{'' if len(numbers) == 1 else 's'} {series(numbers)}"
     return f"Stop on the chords in {bars}: lowest first, add one desk at a time."
 
 

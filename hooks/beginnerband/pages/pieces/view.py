@@ -17,10 +17,10 @@ from beginnerband.music.scored import covers, folded, report, sounding
 from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Seat, desks_of
 from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Finding
+from beginnerband.music.words import series
 from beginnerband.pages.shared.needs import gathered, learners, missing_words
 from beginnerband.teaching.facts import facts_of
 from beginnerband.teaching.readiness import Need, lacking, needs, ready
-from beginnerband.teaching.wording import joined
 
 CUE_BARS = 2
 """Bars of what others play that a cue shows before an entry."""
@@ -52,7 +52,7 @@ class PieceSheet:
 
     def names(self, words: str) -> str:
         """Who plays from it: ``First B♭ cornet and B♭ trumpet``."""
-        names = joined([seat.desk.name(words) for seat in self.seats])
+        names = series([seat.desk.name(words) for seat in self.seats])
         return names[0].upper() + names[1:]
 
 
@@ -282,7 +282,7 @@ def never_taught(book: Book, one: PieceView, sheet: PieceSheet) -> str:
     """What a part asks that the course does not bring; empty when it brings all."""
     some = next((some for other, some in one.needs if other is sheet), ())
     found = gathered(book, {"": [need for need in some if need.place is None]})
-    return joined([each.words + (f" (bar {each.bar})" if each.bar else "") for each in found]) if found else ""
+    return series([each.words + (f" (bar {each.bar})" if each.bar else "") for each in found]) if found else ""
 
 
 def covered(scoring: Scoring, words: str) -> tuple[str, ...]:
@@ -294,7 +294,7 @@ def covered(scoring: Scoring, words: str) -> tuple[str, ...]:
                 f"Nobody is left for the {cover.voice}: the piece sounds without it.{_kept(scoring, cover.voice)}"
             )
         else:
-            who = joined([seat.desk.name(words) + octave_words(seat.octave) for seat in cover.seats])
+            who = series([seat.desk.name(words) + octave_words(seat.octave) for seat in cover.seats])
             verb = "covers" if len(cover.seats) == 1 else "cover"
             found.append(f"The band has none of the usual players of the {cover.voice}; the {who} {verb} it.")
     return tuple(found)

@@ -1,25 +1,13 @@
-"""Where a lesson stands in the site and in print, and what it and its date are called."""
+"""Where a lesson stands in the site and in print, and what it is called."""
 
 from __future__ import annotations
 
-from datetime import date
-
 from beginnerband.data.book import Book
+from beginnerband.pages.shared.dates import day
 from beginnerband.teaching.course import Lesson
-
-MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-          "December")  # fmt: skip
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-
 
 TODAY = "course/today.md"
 """The page of what the band can play at the coming lesson."""
-
-
-def day(value: date, weekday: bool = False) -> str:
-    """A date for people: ``16 September 2026``."""
-    text = f"{value.day} {MONTHS[value.month - 1]} {value.year}"
-    return f"{DAYS[value.weekday()]} {text}" if weekday else text
 
 
 def lesson_uri(lesson: Lesson) -> str:

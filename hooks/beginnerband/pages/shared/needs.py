@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
+from beginnerband.music.words import series
 from beginnerband.pages.shared.table import Row, table
 from beginnerband.teaching.readiness import Need, Taught, taught
-from beginnerband.teaching.wording import joined, need_words
+from beginnerband.teaching.wording import need_words
 
 EVERYONE = "everyone"
 
@@ -62,7 +63,7 @@ def gathered(book: Book, needs: Mapping[str, Iterable[Need]]) -> tuple[SharedNee
             else:
                 found.setdefault((need.place, need_words(need, use), need.bar, False), []).append(name)
         for place, some in notes.items():
-            words = "written " + joined([need_words(need, use) for need in some])
+            words = "written " + series([need_words(need, use) for need in some])
             found.setdefault((place, words, min(need.bar for need in some), True), []).append(name)
     everyone = tuple(needs)
     asked_for = (
@@ -77,7 +78,7 @@ def _who(names: tuple[str, ...], every: tuple[str, ...]) -> tuple[str, ...]:
     others = [name for name in every if name not in names]
     if len(every) == 1 or len(others) * 3 > len(every):
         return names
-    return (f"{EVERYONE} but {joined(others)}" if others else EVERYONE,)
+    return (f"{EVERYONE} but {series(others)}" if others else EVERYONE,)
 
 
 def missing_words(asked: Sequence[SharedNeed]) -> str:
@@ -86,7 +87,7 @@ def missing_words(asked: Sequence[SharedNeed]) -> str:
     for one in asked:
         where = f" (bar {one.bar})" if one.bar else ""
         by_who.setdefault(one.who, []).append(one.words + where)
-    return "; ".join(f"{joined(who)}: {joined(things)}" for who, things in by_who.items())
+    return "; ".join(f"{series(who)}: {series(things)}" for who, things in by_who.items())
 
 
 def things_words(asked: Sequence[SharedNeed]) -> str:
@@ -101,14 +102,14 @@ def things_words(asked: Sequence[SharedNeed]) -> str:
     said = [words + (f" (bar {bar})" if bar else "") for words, bar in found.items()]
     if notes:
         few = len(notes) <= FEW
-        said.append(f"notes for the {joined(notes)}" if few else f"notes for {len(notes)} of the band's instruments")
-    return joined(said)
+        said.append(f"notes for the {series(notes)}" if few else f"notes for {len(notes)} of the band's instruments")
+    return series(said)
 
 
 def needs_table(book: Book, asked: Sequence[SharedNeed], caption: str) -> Markup:
     """Everything asked, and which lesson brings it, the latest first."""
     rows = [
-        Row((one.words, joined(one.who), str(one.bar) if one.bar else "", lesson_number(book, one.place) or "none"))
+        Row((one.words, series(one.who), str(one.bar) if one.bar else "", lesson_number(book, one.place) or "none"))
         for one in asked
     ]
     return table(caption, ("What it asks", "Of whom", "First in bar", "Lesson that brings it"), rows, kind="bb-needs")

@@ -14,7 +14,7 @@ from beginnerband.music.part import CANNOT, EARLY, SIGN, STRETCH
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key
 from beginnerband.music.tune import Tune
-from beginnerband.music.words import beats_words, describe, key_words, tempo_words, time_words, value_words
+from beginnerband.music.words import beats_words, describe, key_words, series, tempo_words, time_words, value_words
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.shared.csv_text import csv_text
 from beginnerband.pages.shared.links import TODAY
@@ -47,7 +47,6 @@ from beginnerband.render.html import markdown_text, relative, render, signs
 from beginnerband.render.write_musicxml import Staff, numbers
 from beginnerband.teaching.facts import facts_of
 from beginnerband.teaching.readiness import Taught, When, by_ear, needs, ready
-from beginnerband.teaching.wording import joined
 
 COLUMNS = (
     "tune", "concert_key", "reading", "instrument", "lowest", "highest", "new_notes", "playable_from_lesson",
@@ -150,7 +149,7 @@ def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
                     link(tune.title, relative("tunes/index.md", uri(tune.id))),
                     _about(tune),
                     _together_cell(book, whens[tune.id]),
-                    joined(value_words(line_difficulty(tune.line).values, book.band.words)),
+                    series(value_words(line_difficulty(tune.line).values, book.band.words)),
                 ),
                 group=kind if kind != heading else "",
             )
@@ -358,7 +357,7 @@ def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:
     rows: list[tuple[Cell, ...]] = [
         ("Range", f"{measured.range_semitones} semitones, {measured.pitches} different notes"),
         ("Widest step between notes", f"{measured.largest_leap} semitones"),
-        ("Note and rest values", joined(value_words(measured.values, book.band.words))),
+        ("Note and rest values", series(value_words(measured.values, book.band.words))),
         ("Notes outside the key", str(measured.accidentals)),
         (
             "Longest playing without a rest",

@@ -15,9 +15,8 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Key
 from beginnerband.music.shift import to_key, to_written
 from beginnerband.music.tune import Tune
-from beginnerband.music.words import value_words
+from beginnerband.music.words import series, value_words
 from beginnerband.teaching.readiness import When
-from beginnerband.teaching.wording import joined
 
 LEVEL_WORDS = {
     "starter": "the starter range",
@@ -56,7 +55,7 @@ class Sheet:
 
     def names(self, words: str) -> str:
         """The instruments, joined."""
-        return joined([player.instrument.names.of(words) for player in self.players])
+        return series([player.instrument.names.of(words) for player in self.players])
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +155,7 @@ def suits_words(book: Book, choice: KeyChoice) -> str:
     for cost in choice.costs:
         if not cost.fits:
             strays.setdefault(_stray(cost), []).append(cost.player.instrument.names.of(book.band.words))
-    return "; ".join(f"{joined(names)} {said}" for said, names in strays.items())
+    return "; ".join(f"{series(names)} {said}" for said, names in strays.items())
 
 
 def _stray(cost: PlayerCost) -> str:
@@ -198,7 +197,7 @@ def _beyond_words(book: Book, ranking: Sequence[KeyChoice], together: KeyChoice)
     for cost in together.costs:
         if cost.beyond:
             asked.setdefault(cost.key.fifths, []).append(cost.player.instrument.names.of(book.band.words))
-    who = "; ".join(f"{joined(names)} {_signature_words(fifths)}" for fifths, names in asked.items())
+    who = "; ".join(f"{series(names)} {_signature_words(fifths)}" for fifths, names in asked.items())
     said = f"Careful: that is more sharps or flats than the ladder allows so far ({who})."
     other = next((choice for choice in ranking if choice.readable), None)
     if other is None:
@@ -212,7 +211,7 @@ def _signature_words(fifths: int) -> str:
 
 def difficulty_sentence(width: str, measured: LineDifficulty, words: str) -> str:
     """What to expect, for the leader."""
-    values = joined([f"{value}s" if words == "british" else f"{value} notes" for value in _plain(measured, words)])
+    values = series([f"{value}s" if words == "british" else f"{value} notes" for value in _plain(measured, words)])
     leap = measured.largest_leap
     step = INTERVALS[leap] if leap < len(INTERVALS) else f"{leap} semitones"
     said = f"It uses {width if width != 'an octave' else 'the notes of an octave'}, in {values}. "

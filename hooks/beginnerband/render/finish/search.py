@@ -59,8 +59,8 @@ def section(doc: Mapping[str, Any], same: Names, words: Sequence[str] = ()) -> d
 
     ``words`` are what a page is looked for by; they and the words of its title become tags, which weigh most.
     """
-    title, text = joined(str(doc["title"])), joined(shortened(str(doc["text"])))
-    text += joined(f"<p>{ALSO[place]}</p>" if (place := doc.get("location", "")) in ALSO else "")
+    title, text = unbroken(str(doc["title"])), unbroken(shortened(str(doc["text"])))
+    text += unbroken(f"<p>{ALSO[place]}</p>" if (place := doc.get("location", "")) in ALSO else "")
     widened = {**doc, "title": title, "text": text}
     tags = [*doc.get("tags", ()), *([title] if words else ()), *words, *other_names(title, same)]
     if tags:
@@ -71,7 +71,7 @@ def section(doc: Mapping[str, Any], same: Names, words: Sequence[str] = ()) -> d
     return widened
 
 
-def joined(text: str) -> str:
+def unbroken(text: str) -> str:
     """``text`` with the hyphens inside fingerings made non-breaking, so that 1-3 is one word and not two numbers."""
     return _FINGERING.sub(lambda match: match[0].replace("-", "\u2011"), text)
 
