@@ -47,6 +47,7 @@ from beginnerband.teaching.grading import Grades, OnTheWay, grade, part_of
 from beginnerband.teaching.ladder import Ladder, cycle_in
 from beginnerband.teaching.packing import Packing
 from beginnerband.teaching.phrases import CLAIMS, Heard, Phrases, UnknownPhraseError, false_for
+from beginnerband.teaching.wording import in_words
 
 FOLDER = Path("content") / "course"
 LADDER = Path("content") / "ladder.yml"
@@ -240,7 +241,10 @@ class _Loader:
 
     def _rooms_used(self) -> tuple[Room, ...]:
         """The rooms of the plan where two are used and both have players; else one for everyone."""
-        rooms = tuple(Room(room.id, room.name, tuple(room.groups), room.about) for room in self._plan.rooms)
+        rooms = tuple(
+            Room(room.id, room.name, tuple(room.groups), in_words(room.about, self._band.words))
+            for room in self._plan.rooms
+        )
         brass = {player.instrument.group for player in self._players if player.instrument.brass}
         if self._band.teaching.rooms > 1 and all(brass & set(room.groups) for room in rooms):
             return rooms
@@ -313,9 +317,10 @@ class _Loader:
         return Phrases(parts, titles, self._rooms, self._band.words, facts)
 
     def _say(self, text: str, located: Located, *keys: str | int) -> str:
+        """A text with its phrases filled in, in the band's words: from here on nobody has to think of either."""
         assert self._phrases is not None
         try:
-            return self._phrases.fill(text)
+            return in_words(self._phrases.fill(text), self._band.words)
         except UnknownPhraseError as error:
             self._problems.add(located.path, located.line(*keys), str(error))
             return text
@@ -410,7 +415,7 @@ class _Loader:
             repeat=frozenset(plan.repeat) & used.keys(),
         )
         return CoursePlan(
-            stages=tuple(Stage(stage.id, stage.name, stage.about) for stage in plan.stages),
+            stages=tuple(Stage(stage.id, stage.name, in_words(stage.about, self._band.words)) for stage in plan.stages),
             rooms=self._rooms,
             units=units,
             spare=tuple(self._unit(ident) for ident in plan.spare),

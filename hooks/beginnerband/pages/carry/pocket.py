@@ -114,7 +114,7 @@ def lessons(book: Book) -> list[LessonNotes]:
             lesson_title(card.lesson),
             " and ".join(day(date) for date in card.dates),
             max(card.dates).isoformat() if card.dates else "",
-            card.aim,
+            card.lesson.aim,
             card.groups,
         )
         for card in cards

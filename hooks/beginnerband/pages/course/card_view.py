@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from itertools import accumulate
 from math import ceil
 
 from beginnerband.data.book import Book
@@ -17,9 +18,8 @@ from beginnerband.music.shift import sounding
 from beginnerband.music.words import series
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.teaching.calendar import Teaching
-from beginnerband.teaching.course import Item, Lesson
+from beginnerband.teaching.course import Item, Lesson, Step
 from beginnerband.teaching.grading import Week
-from beginnerband.teaching.wording import in_words
 
 READERS = {
     "treble-bb": "B♭ treble",
@@ -70,30 +70,12 @@ class StepView:
     """From 1."""
     start: int
     """Minutes after the beginning."""
-    minutes: int
-    """How long."""
-    title: str
-    """What it is."""
-    together: bool
-    """One room, or each group in its own."""
-    say: str
-    """What the leader says."""
-    listen: str
-    """What to listen for."""
-    wrong: str
-    """What usually goes wrong."""
-    remedy: str
-    """What helps."""
+    step: Step
+    """What is done."""
     guide: str
     """Page of the guide, as ``guide/breathing.md``, or empty."""
     music: tuple[str, ...]
     """Titles of the music it uses."""
-    how: str = ""
-    """How it is done in this band's room or rooms."""
-    quick: str = ""
-    """For those who are quick."""
-    slow: str = ""
-    """For those who are not there yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,19 +112,11 @@ class CardView:
     """A leader's card."""
 
     lesson: Lesson
-    """The lesson."""
-    aim: str
-    """Its aim, in the band's words."""
+    """The lesson, in the band's words."""
     percussion: str
-    """What percussion does meanwhile, in the band's words; empty where it does the same, or there is none."""
-    at_home: str
-    """What the leader tries before the lesson, in the band's words."""
+    """What percussion does meanwhile; empty where it does the same, or there is none."""
     adults: str
     """Who teaches and who is there."""
-    ready: str
-    """When to move on, in the band's words."""
-    practice: tuple[str, ...]
-    """Home practice by day, in the band's words."""
     place: int
     """Week, from 0, in which it is first taught."""
     count: int
@@ -151,8 +125,6 @@ class CardView:
     """Name of its stage."""
     dates: tuple[date, ...]
     """When it is taught; empty without a start date."""
-    minutes: int
-    """Whole length."""
     steps: tuple[StepView, ...]
     """Timed steps."""
     groups: tuple[GroupView, ...]
@@ -175,18 +147,13 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
     places = course.course.weeks_of(lesson)
     return CardView(
         lesson=lesson,
-        aim=in_words(lesson.aim, book.band.words),
-        percussion=_percussion(book, course, lesson),
-        at_home=in_words(lesson.at_home, book.band.words),
+        percussion=_percussion(course, lesson),
         adults=adults_words(course.teaching, lesson.rooms),
-        ready=in_words(lesson.ready, book.band.words),
-        practice=tuple(in_words(line, book.band.words) for line in lesson.practice),
         place=places[0],
         count=len(course.course.weeks),
         stage=course.course.stage(lesson.stage).name,
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
-        minutes=lesson.minutes,
-        steps=_steps(book, lesson),
+        steps=_steps(lesson),
         groups=_groups(book, course, places[0]),
         excerpts=_excerpts(course, lesson, places[0]),
         apart=any(not step.together for step in lesson.steps),
@@ -194,12 +161,12 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
     )
 
 
-def _percussion(book: Book, course: CourseBook, lesson: Lesson) -> str:
+def _percussion(course: CourseBook, lesson: Lesson) -> str:
     present = any(not player.instrument.brass for player in course.players)
     if not lesson.percussion or not present:
         return ""
     task = lesson.percussion
-    return in_words(f"{task.title}: {task.do}" if task.do else task.aim, book.band.words)
+    return f"{task.title}: {task.do}" if task.do else task.aim
 
 
 def adults_words(teaching: Teaching, rooms: int) -> str:
@@ -212,29 +179,18 @@ def adults_words(teaching: Teaching, rooms: int) -> str:
     return f"{said}{short} Local rules may ask for more."
 
 
-def _steps(book: Book, lesson: Lesson) -> tuple[StepView, ...]:
-    start, found, use = 0, [], book.band.words
-    for number, step in enumerate(lesson.steps, 1):
-        found.append(
-            StepView(
-                number=number,
-                start=start,
-                minutes=step.minutes,
-                title=step.title,
-                together=step.together,
-                say=in_words(step.say, use),
-                listen=in_words(step.listen, use),
-                wrong=in_words(step.wrong, use),
-                remedy=in_words(step.remedy, use),
-                guide=f"guide/{step.guide}.md" if step.guide else "",
-                music=tuple(dict.fromkeys(_short_title(lesson.item(item).title) for item in step.music)),
-                how=in_words(step.how, use),
-                quick=in_words(step.quick, use),
-                slow=in_words(step.slow, use),
-            )
+def _steps(lesson: Lesson) -> tuple[StepView, ...]:
+    starts = accumulate((step.minutes for step in lesson.steps), initial=0)
+    return tuple(
+        StepView(
+            number=number,
+            start=start,
+            step=step,
+            guide=f"guide/{step.guide}.md" if step.guide else "",
+            music=tuple(dict.fromkeys(_short_title(lesson.item(item).title) for item in step.music)),
         )
-        start += step.minutes
-    return tuple(found)
+        for number, (step, start) in enumerate(zip(lesson.steps, starts, strict=False), 1)
+    )
 
 
 def _short_title(title: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
 from markupsafe import Markup
@@ -94,27 +95,14 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
         "number": lesson.number,
         "title": lesson.title,
         "stage": card.stage + (" (spare lesson)" if lesson.spare else ""),
-        "when": when(card.dates, card.minutes),
-        "aim": card.aim,
+        "when": when(card.dates, lesson.minutes),
+        "aim": lesson.aim,
         "percussion": card.percussion,
         "bring": list(lesson.bring),
-        "at-home": card.at_home,
+        "at-home": lesson.at_home,
         "apart": len(course.rooms) > 1,
         "rooms": ", ".join(room.name for room in course.rooms),
-        "steps": [
-            {
-                "minutes": step.minutes,
-                "from": f"from {step.start}",
-                "title": step.title,
-                "together": step.together,
-                "say": step.say,
-                "how": step.how,
-                "listen": step.listen,
-                "wrong": step.wrong,
-                "remedy": step.remedy,
-            }
-            for step in card.steps
-        ],
+        "steps": [asdict(view.step) | {"from": f"from {view.start}"} for view in card.steps],
         "any-new": card.new,
         "fingering-word": "valves or slide position",
         "groups": [
@@ -144,8 +132,8 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
             }
             for piece, picture, share in drawn
         ],
-        "ready": card.ready,
-        "practice": list(card.practice),
+        "ready": lesson.ready,
+        "practice": list(lesson.practice),
     }
 
 

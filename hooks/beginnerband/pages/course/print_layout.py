@@ -91,11 +91,11 @@ def _card_height(card: CardView, size: float) -> float:
     head = line * (
         1.2
         + 1.9
-        + 1.15 * _lines(card.aim, head_width, size * 1.12)
+        + 1.15 * _lines(card.lesson.aim, head_width, size * 1.12)
         + sum(
             1.2 * _lines(f"{label} {text}", head_width, size)
             for label, text in (
-                ("At home, five minutes before", card.at_home),
+                ("At home, five minutes before", card.lesson.at_home),
                 ("Percussion", card.percussion),
                 ("Bring", " · ".join(card.lesson.bring)),
                 ("Pieces in parts", " · ".join(card.lesson.pieces)),
@@ -104,7 +104,7 @@ def _card_height(card: CardView, size: float) -> float:
         )
     )
     total = max(head, 24) + line * 1.2
-    for step in card.steps:
+    for step in card.lesson.steps:
         rows = max(
             _lines(step.title, WIDTH * COLUMNS["step"], size)
             + _lines("Apart: B♭ group, E♭ group", WIDTH * COLUMNS["step"], size * 0.84),
@@ -114,10 +114,10 @@ def _card_height(card: CardView, size: float) -> float:
         )
         total += rows * line + 0.85 * size * POINT
     practice = sum(
-        max(_lines("1 " + text, 48, size) for text in card.practice[at : at + 2])
-        for at in range(0, len(card.practice), 2)
+        max(_lines("1 " + text, 48, size) for text in card.lesson.practice[at : at + 2])
+        for at in range(0, len(card.lesson.practice), 2)
     )
-    foot = max(_lines(card.ready, 76, size) + 1.1, 1.1 + practice * 1.15)
+    foot = max(_lines(card.lesson.ready, 76, size) + 1.1, 1.1 + practice * 1.15)
     return total + foot * line + 10
 
 

@@ -27,7 +27,6 @@ from beginnerband.render.engrave import WIDE, glyph_sheet
 from beginnerband.render.html import markdown_text, render
 from beginnerband.render.qr import qr_inline
 from beginnerband.render.sound import PlayedLine, player, script
-from beginnerband.teaching.wording import in_words
 
 SECTION = ("Course",)
 """Section of the navigation."""
@@ -40,7 +39,7 @@ def contribute(book: Book, products: Products) -> None:
         return
     pictures, pieces = Pictures(book.root / ".cache", book.band.words), LessonPieces(book, course)
     cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
-    products.page("course/index.md", "All lessons", _index(course, cards, book.band.words, products), nav=SECTION)
+    products.page("course/index.md", "All lessons", _index(course, cards, products), nav=SECTION)
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     contribute_today(book, course, pieces, products, SECTION)
     for place, lesson in enumerate(course.course.lessons):
@@ -71,11 +70,11 @@ def _dates(card: CardView, weekday: bool = True) -> str:
     return " and ".join(day(value, weekday) for value in card.dates)
 
 
-def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: Products) -> str:
+def _index(course: CourseBook, cards: dict[str, CardView], products: Products) -> str:
     stages = [
         (
             stage,
-            in_words(stage.about, use),
+            stage.about,
             [(card, _dates(card, False)) for card in cards.values() if card.lesson.stage == stage.id],
         )
         for stage in course.course.stages
@@ -84,7 +83,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: P
         "course/index.html",
         page="course/index.md",
         stages=stages,
-        rooms=[(room, in_words(room.about, use), room in course.rooms) for room in course.course.rooms],
+        rooms=[(room, room.about, room in course.rooms) for room in course.course.rooms],
         skipped=course.course.skipped,
         start=course.course.start.words if course.course.start else "",
     )
@@ -114,7 +113,7 @@ def _card_page(
         card=card,
         pieces=pieces.of(card.lesson),
         band=book.band.name,
-        when=when(card.dates, card.minutes),
+        when=when(card.dates, card.lesson.minutes),
         rooms=[room.name for room in course.rooms],
         size=card_size(card),
         pictures=[
@@ -149,7 +148,7 @@ def _card_page(
         title,
         f"# {markdown_text(title)}\n\n{products.html(html)}\n",
         nav=SECTION,
-        description=str(escape(card.aim)),
+        description=str(escape(card.lesson.aim)),
     )
 
 

@@ -17,7 +17,6 @@ from beginnerband.pages.course.card_view import todays_notes
 from beginnerband.render.engrave import WIDE
 from beginnerband.teaching.course import Lesson
 from beginnerband.teaching.grading import LessonPart
-from beginnerband.teaching.wording import in_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +93,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     task = lesson.task_of(player)
     return SheetView(
         lesson=lesson,
-        aim=in_words(task.aim, words),
+        aim=task.aim,
         player=player,
         name=capital(player.instrument.names.of(words)),
         place=places[0],
@@ -103,7 +102,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         reads=any(course.ladder.at(stage).rung.notation for stage in lesson.stages),
         by_ear=tuple(dict.fromkeys(part.item.title for part in week.parts if not part.item.read)),
         music=tuple(_music(player, part) for part in week.parts if part.item.read),
-        practice=tuple(in_words(line, words) for line in task.practice),
+        practice=task.practice,
         uri=sheet_uri(lesson, player),
     )
 
