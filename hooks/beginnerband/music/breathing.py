@@ -20,7 +20,7 @@ Musical Structures*, 2001: gaps, length, parallelism; from memory); the points a
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -78,16 +78,15 @@ def _marked(line: Line, after: Set[tuple[int, int]]) -> Line:
     """The line with breaths proposed after some of its notes."""
     if not after:
         return line
+    return _changed(line, lambda at, note: replace(note, breath=True, proposed=True) if at in after else note)
+
+
+def _changed(line: Line, change: Callable[[tuple[int, int], Note], Note]) -> Line:
+    """The line with each note as ``change`` has it, from the place of its bar, its number there, and itself."""
     return replace(
         line,
         measures=tuple(
-            replace(
-                measure,
-                notes=tuple(
-                    replace(note, breath=True, proposed=True) if (place, number) in after else note
-                    for number, note in enumerate(measure.notes)
-                ),
-            )
+            replace(measure, notes=tuple(change((place, number), note) for number, note in enumerate(measure.notes)))
             for place, measure in enumerate(line.measures)
         ),
     )
@@ -134,18 +133,7 @@ def as_marked(line: Line) -> Line:
     """The line without what was proposed."""
     if not any(note.proposed for _, note in line):
         return line
-    return replace(
-        line,
-        measures=tuple(
-            replace(
-                measure,
-                notes=tuple(
-                    replace(note, breath=False, proposed=False) if note.proposed else note for note in measure.notes
-                ),
-            )
-            for measure in line.measures
-        ),
-    )
+    return _changed(line, lambda _, note: replace(note, breath=False, proposed=False) if note.proposed else note)
 
 
 @dataclass(frozen=True, slots=True)
