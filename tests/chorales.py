@@ -56,6 +56,7 @@ def _version() -> str:
         ROOT / "hooks" / "beginnerband" / name
         for name in (
             "data/read_musicxml.py",
+            "data/musicxml_elements.py",
             "data/musicxml_part.py",
             "data/barring.py",
             "music/score.py",

@@ -13,21 +13,33 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from beginnerband.data.barring import Barline, Voice
-from beginnerband.data.jumps import marks_of
+from beginnerband.data.musicxml_elements import (
+    bar_name,
+    chord_of,
+    count_of,
+    interval_of,
+    is_tied,
+    jumps_of,
+    key_of,
+    loudness,
+    numbers_of,
+    ratio_of,
+    signed,
+    tempo_of,
+    time_of,
+    whole,
+    words_of,
+)
 from beginnerband.data.xmltree import Element, RefusedError
-from beginnerband.music.chord_symbol import ChordSymbol, Degree, Letter
+from beginnerband.music.chord_symbol import ChordSymbol
 from beginnerband.music.pitch import STEPS, Pitch, transpose
-from beginnerband.music.score import DYNAMICS, MODES, VALUES, Key, Note, Syllable, Tempo, Time, Tuplet
-from beginnerband.music.shift import fifths_moved, named, respelled
+from beginnerband.music.score import VALUES, Key, Note, Syllable, Time, Tuplet
+from beginnerband.music.shift import fifths_moved, respelled
 
 _ARTICULATIONS = {"staccato": ("staccato",), "accent": ("accent",), "strong-accent": ("strong-accent",),
                   "tenuto": ("tenuto",), "detached-legato": ("tenuto", "staccato"),
                   "staccatissimo": ("staccato",)}  # fmt: skip
-_LOUDNESS = {"pppp": "pp", "ppp": "pp", "fff": "ff", "ffff": "ff", "sf": "sfz", "sffz": "sfz", "fz": "sfz"}
 _STYLES = {"light-heavy": "final", "light-light": "double", "heavy-light": "", "heavy-heavy": "final"}
-_SOUND = {"dalsegno": "dal-segno", "tocoda": "to-coda", "fine": "fine", "segno": "segno", "coda": "coda"}
-_CHROMATIC = {0: 0, 1: 1, 2: 1, 3: 2, 4: 2, 5: 3, 6: 4, 7: 4, 8: 5, 9: 5, 10: 6, 11: 6}
-"""Letters moved by a transposition that names only its semitones: a minor third for 3, a minor second for 1."""
 
 Stream = tuple[int, str]
 """Staff, from 1, and voice as the file names it."""
@@ -112,9 +124,9 @@ class PartReader:
             if child.tag == "attributes":
                 self._attributes(child, bar)
             elif child.tag in ("backup", "forward"):
-                at += _whole(child, "duration") * (-1 if child.tag == "backup" else 1)
+                at += whole(child, "duration") * (-1 if child.tag == "backup" else 1)
                 if at < 0:
-                    raise RefusedError(f"{_named(measure)}: it goes back before its beginning", child.line)
+                    raise RefusedError(f"{bar_name(measure)}: it goes back before its beginning", child.line)
             elif child.tag == "note":
                 if child.find("grace"):
                     graces.append(child)
@@ -123,11 +135,11 @@ class PartReader:
                     last.pitches += self._pitches(child)
                 else:
                     last = self._event(child, at, bar, graces)
-                    at += _whole(child, "duration")
+                    at += whole(child, "duration")
                     graces = []
             elif child.tag in ("direction", "harmony", "sound"):
                 staff = int(child.said("staff") or 1)
-                bar.signs.append(_Sign(at + _signed(child.said("offset")), child, staff))
+                bar.signs.append(_Sign(at + signed(child.said("offset")), child, staff))
             latest = max(latest, at)
         bar.length, bar.divisions = latest, self.divisions
         return bar
@@ -136,10 +148,10 @@ class PartReader:
         if note.find("cue"):
             return None
         if not note.find("duration"):
-            raise RefusedError(f"{_named(bar.element)}: a note without a length", note.line)
+            raise RefusedError(f"{bar_name(bar.element)}: a note without a length", note.line)
         stream = (int(note.said("staff") or 1), note.said("voice") or "1")
         before = tuple(pitch for grace in graces for pitch in self._pitches(grace))
-        divisions = _whole(note, "duration")
+        divisions = whole(note, "duration")
         event = _Event(at, note, self._quarters(note, divisions), divisions, self._pitches(note), before)
         event.unpitched = note.find("unpitched") is not None
         if divisions:
@@ -154,7 +166,7 @@ class PartReader:
             return said
         dots = len(list(note.all("dot")))
         exact = value * (2 - Fraction(1, 2**dots))
-        tuplet = _ratio(note)
+        tuplet = ratio_of(note)
         if tuplet:
             exact = exact * tuplet.normal / tuplet.actual
         return exact if abs(exact - said) * self.divisions < 1 else said
@@ -164,22 +176,24 @@ class PartReader:
             self.divisions = int(float(element.said("divisions")))
         moved = element.find("transpose")
         if moved:
-            interval = _interval(moved)
+            interval = interval_of(moved)
             if bar.element is not self.measures[0] and interval != self.interval:
                 raise RefusedError(
-                    f"{_named(bar.element)}: the instrument changes to another transposition", moved.line
+                    f"{bar_name(bar.element)}: the instrument changes to another transposition", moved.line
                 )
             self.interval = interval
         sign = element.find("key")
         if sign:
-            bar.key = _key(sign, bar.element)
+            bar.key = key_of(sign, bar.element)
         time = element.find("time")
         if time:
-            bar.time = _time(time, bar.element)
+            bar.time = time_of(time, bar.element)
         if any(style.find("measure-repeat") for style in element.all("measure-style")):
             repeat = next(one for style in element.all("measure-style") for one in style.all("measure-repeat"))
             if repeat.get("type") != "stop" and not any(bar.element.all("note/pitch")):
-                raise RefusedError(f"{_named(bar.element)}: a sign to repeat bars; write their notes out", repeat.line)
+                raise RefusedError(
+                    f"{bar_name(bar.element)}: a sign to repeat bars; write their notes out", repeat.line
+                )
 
     def _pitches(self, note: Element) -> list[Pitch]:
         found = note.find("pitch")
@@ -219,7 +233,7 @@ class PartReader:
             other = next(bar for bar in bars if any(_sounds(bar.streams.get(stream, [])) for stream in heard[1:]))
             both = [event.element.line for stream in heard[1:] for event in other.streams.get(stream, [])]
             raise RefusedError(
-                f"{_named(other.element)}: two voices where one is meant; give each voice a part of its own "
+                f"{bar_name(other.element)}: two voices where one is meant; give each voice a part of its own "
                 f"(voice {wanted[1]} and {heard[1][1]})",
                 both[0],
             )
@@ -323,13 +337,13 @@ class PartReader:
             quarters=quarters,
             pitch=high_to_low[0] if high_to_low else None,
             drum="snare" if event.unpitched else "",
-            tie=bool(high_to_low) and _tied(element),
-            slur_starts=_count(element, "slur", "start") if sounds else 0,
-            slur_stops=_count(element, "slur", "stop") if sounds else 0,
+            tie=bool(high_to_low) and is_tied(element),
+            slur_starts=count_of(element, "slur", "start") if sounds else 0,
+            slur_stops=count_of(element, "slur", "stop") if sounds else 0,
             articulations=signs[0],
             fermata=any(True for _ in element.all("notations/fermata")),
             breath=signs[1],
-            dynamic=next((one for one in map(_loudness, element.all("notations/dynamics")) if one), ""),
+            dynamic=next((one for one in map(loudness, element.all("notations/dynamics")) if one), ""),
             tuplet=self._tuplet(element, quarters, id(voice)),
             graces=tuple(graces[:8]) if high_to_low else (),
             lyrics=tuple(self._lyrics(element)),
@@ -356,7 +370,7 @@ class PartReader:
 
     def _tuplet(self, element: Element, quarters: Fraction, voice: int) -> Tuplet | None:
         """The ratio, with the edges of its group: from ``<tuplet>``, or by filling whole units where none is given."""
-        ratio = _ratio(element)
+        ratio = ratio_of(element)
         if ratio is None:
             self.tuplets.pop(voice, None)
             return None
@@ -395,7 +409,7 @@ class PartReader:
 
         *Fine* or a jump at the very beginning of a bar, where a section ended just before, is about that section.
         """
-        found = [(sign.at, mark) for sign in bar.signs for mark in _jump_marks(sign.element)]
+        found = [(sign.at, mark) for sign in bar.signs for mark in jumps_of(sign.element)]
         found += [(0, mark) for mark in ("segno", "coda") for line in bar.element.all("barline")
                   if line.get("location") == "left" and (line.find(mark) or line.get(mark))]  # fmt: skip
         ends = (
@@ -416,7 +430,7 @@ class PartReader:
                 continue
             repeat, ending = line.find("repeat"), line.find("ending")
             starts = bool(repeat) and repeat is not None and repeat.get("direction") == "forward"
-            numbers = _numbers(ending.get("number")) if ending is not None and ending.get("type") == "start" else ()
+            numbers = numbers_of(ending.get("number")) if ending is not None and ending.get("type") == "start" else ()
             if starts or numbers:
                 self._barline(Barline(repeat_start=starts, ending=numbers, ending_stops=None if starts else False))
 
@@ -454,7 +468,7 @@ class _Signs:
 
     def _tempo(self) -> None:
         for sign in self.waiting:
-            tempo = _tempo(sign.element)
+            tempo = tempo_of(sign.element)
             letter = next((one.text for one in sign.element.all("direction-type/rehearsal")), "")
             if tempo:
                 self.voice.change(tempo=tempo)
@@ -472,12 +486,12 @@ class _Signs:
             for kind in element.all("direction-type"):
                 for sign in kind.children:
                     if sign.tag == "dynamics":
-                        dynamic = _loudness(sign) or dynamic
+                        dynamic = loudness(sign) or dynamic
                     elif sign.tag == "wedge" and sign.get("type") in ("crescendo", "diminuendo"):
                         hairpin = sign.get("type")
                     elif sign.tag == "wedge" and self.voice.last and not self.voice.last.hairpin:
                         self.voice.amend(hairpin="stop")
-            words = _words(element) or words
+            words = words_of(element) or words
         return replace(note, dynamic=dynamic, hairpin=hairpin, words=words, chord=chord)
 
     def after(self, end: int) -> None:
@@ -500,13 +514,13 @@ class _Signs:
     def left_over(self) -> None:
         """Words and signs after the last note of the bar."""
         for sign in self.waiting:
-            words = _words(sign.element) if sign.element.tag == "direction" else ""
+            words = words_of(sign.element) if sign.element.tag == "direction" else ""
             if words and self.number == 0:
                 self.voice.remark(sign.element.line, f"the words {words!r} stand after the last note and are left out")
 
     def _chord(self, element: Element) -> ChordSymbol | None:
         try:
-            chord = _harmony(element)
+            chord = chord_of(element)
         except ValueError as wrong:
             self.voice.remark(element.line, f"{wrong}; it is left out")
             return None
@@ -519,175 +533,3 @@ def _by_staff(stream: Stream) -> tuple[int, int, str]:
 
 def _sounds(events: list[_Event]) -> bool:
     return any(event.pitches or event.unpitched for event in events)
-
-
-def _named(measure: Element) -> str:
-    number = "".join(char for char in measure.get("number") if char.isprintable())[:8]
-    return f"bar {number or '?'}"
-
-
-def _whole(element: Element, path: str) -> int:
-    text = element.said(path) or "0"
-    if not re.fullmatch(r"\d+(\.\d+)?", text) or float(text) > 100_000_000:
-        raise RefusedError(f"<{path}> is no length: {text[:20]!r}", element.line)
-    return round(float(text))
-
-
-def _signed(text: str) -> int:
-    return round(float(text)) if re.fullmatch(r"-?\d{1,9}(\.\d+)?", text) else 0
-
-
-def _interval(element: Element) -> str:
-    try:
-        chromatic, diatonic = round(float(element.said("chromatic") or 0)), element.said("diatonic")
-        octaves = int(element.said("octave-change") or 0)
-        if not diatonic:
-            letters = _CHROMATIC[abs(chromatic) % 12] + 7 * (abs(chromatic) // 12)
-            letters = letters if chromatic >= 0 else -letters
-        else:
-            letters = int(diatonic)
-        if abs(chromatic) > 48 or abs(octaves) > 4:
-            raise ValueError
-        return named(letters + 7 * octaves, chromatic + 12 * octaves)
-    except Exception:  # music21 raises many kinds on an interval that is none
-        raise RefusedError("<transpose> names an interval that does not exist", element.line) from None
-
-
-def _key(element: Element, measure: Element) -> Key:
-    fifths = element.said("fifths")
-    if not re.fullmatch(r"[+-]?[0-7]", fifths):
-        raise RefusedError(
-            f"{_named(measure)}: a key of more than seven sharps or flats, or of its own making", element.line
-        )
-    mode = {"ionian": "major", "aeolian": "minor"}.get(element.said("mode"), element.said("mode"))
-    return Key(int(fifths), mode if mode in MODES else "major")
-
-
-def _time(element: Element, measure: Element) -> Time:
-    beats, units = ([one.text.strip() for one in element.all(tag)] for tag in ("beats", "beat-type"))
-    if element.find("senza-misura") or not beats or len(beats) != len(units):
-        raise RefusedError(f"{_named(measure)}: no time signature, so the length of a bar is not known", element.line)
-    unit = max(int(one) for one in units)
-    counts = [sum(map(int, re.findall(r"\d+", many))) for many in beats]
-    total = sum(count * unit // int(one) for count, one in zip(counts, units, strict=True))
-    symbol = element.get("symbol") if element.get("symbol") in ("common", "cut") else ""
-    return Time(total, unit, symbol if (total, unit) in ((4, 4), (2, 2)) else "")
-
-
-def _ratio(note: Element) -> Tuplet | None:
-    actual, normal = (note.said(f"time-modification/{name}-notes") for name in ("actual", "normal"))
-    if not actual or not normal or actual == normal:
-        return None
-    if not (re.fullmatch(r"[1-9]\d?", actual) and re.fullmatch(r"[1-9]\d?", normal)):
-        raise RefusedError(f"no tuplet of {actual[:8]} in the time of {normal[:8]}", note.line)
-    return Tuplet(int(actual), int(normal))
-
-
-def _tied(note: Element) -> bool:
-    sounded = [one.get("type") for one in note.all("tie")]
-    return "start" in (sounded or [one.get("type") for one in note.all("notations/tied")])
-
-
-def _count(note: Element, tag: str, kind: str) -> int:
-    return sum(one.get("type") == kind for one in note.all(f"notations/{tag}"))
-
-
-def _loudness(element: Element) -> str:
-    names = (_LOUDNESS.get(child.tag, child.tag) for child in element.children)
-    return next((name for name in names if name in DYNAMICS), "")
-
-
-def _numbers(text: str) -> tuple[int, ...]:
-    found: list[int] = []
-    for first, last in re.findall(r"(\d{1,2})(?:\s*-\s*(\d{1,2}))?", text):
-        found += range(int(first), min(int(last or first), 20) + 1)
-    return tuple(number for number in dict.fromkeys(found) if 0 < number <= 20)
-
-
-def _words(direction: Element) -> str:
-    """Printed words that are neither a jump nor part of a metronome mark."""
-    if direction.tag != "direction" or direction.find("direction-type/metronome"):
-        return ""
-    text = " ".join(" ".join(one.text for one in direction.all("direction-type/words")).split())
-    shown = "".join(char for char in text if char.isprintable())[:60]
-    sound = direction.find("sound")
-    if marks_of(shown) or (sound is not None and sound.get("tempo") and direction.find("direction-type/words")):
-        return ""
-    return shown
-
-
-def _jump_marks(element: Element) -> list[str]:
-    """Jumps and goals of a direction: what its ``<sound>`` says, else its signs and words (MusicXML 4.0, sound)."""
-    if element.tag == "harmony":
-        return []
-    sound = element if element.tag == "sound" else element.find("sound")
-    attributes = sound.attributes if sound is not None else {}
-    words = marks_of(" ".join(one.text for one in element.all("direction-type/words")))
-    found: list[str] = []
-    if attributes.get("dacapo") == "yes":
-        found.append("da-capo")
-    for name, mark in _SOUND.items():
-        if attributes.get(name) not in (None, "", "no"):
-            found.append(mark)
-    found += words if not found else [mark for mark in words if mark in ("al-fine", "al-coda")]
-    for sign in ("segno", "coda"):
-        leaves = {"segno": "dal-segno", "coda": "to-coda"}[sign]
-        jumps = {sign, leaves, "al-coda"} if sign == "coda" else {sign, leaves}
-        if any(True for _ in element.all(f"direction-type/{sign}")) and not jumps & set(found):
-            found.append(sign)
-    return list(dict.fromkeys(found))
-
-
-def _tempo(element: Element) -> Tempo | None:
-    sound = element if element.tag == "sound" else element.find("sound")
-    words = " ".join(" ".join(one.text for one in element.all("direction-type/words")).split())[:60]
-    words = "" if marks_of(words) else "".join(char for char in words if char.isprintable())
-    for mark in element.all("direction-type/metronome"):
-        number = re.search(r"\d{1,4}(\.\d{1,3})?", mark.said("per-minute"))
-        beat = VALUES.get(mark.said("beat-unit"))
-        if number and beat and len(list(mark.all("beat-unit"))) == 1:
-            beat *= 2 - Fraction(1, 2 ** len(list(mark.all("beat-unit-dot"))))
-            return _sensible(Tempo(Fraction(number[0]), beat, words))
-    text = sound.get("tempo") if sound is not None else ""
-    if re.fullmatch(r"\d{1,4}(\.\d{1,6})?", text):
-        return _sensible(Tempo(Fraction(text).limit_denominator(1000), Fraction(1), words))
-    return None
-
-
-def _sensible(tempo: Tempo) -> Tempo | None:
-    return tempo if 5 <= tempo.quarters_a_minute <= 999 else None
-
-
-def _harmony(element: Element) -> ChordSymbol | None:
-    """A chord symbol (MusicXML 4.0, harmony); ``ValueError`` for one that no symbol here says."""
-    kind = element.find("kind")
-    if kind is None:
-        return None
-    name = kind.text.strip()
-    if name == "none":
-        return ChordSymbol.parse("N.C.")
-    root = _letter(element.find("root"), "root")
-    if root is None:
-        raise ValueError("a chord given by its degree in the key is not read")
-    degrees: list[Degree] = []
-    for degree in element.all("degree"):
-        number, alter, action = (degree.said(f"degree-{what}") for what in ("value", "alter", "type"))
-        if number not in ("2", "3", "4", "5", "6", "7", "9", "11", "13") or action not in ("add", "alter", "subtract"):
-            raise ValueError(f"a chord with the degree {number[:4]!r} is not read")
-        degrees.append((action, int(number), _signed(alter)))
-    return ChordSymbol.spelled(root, name, tuple(degrees), _letter(element.find("bass"), "bass"), _kind_text(kind))
-
-
-def _kind_text(kind: Element) -> str:
-    """The printed quality, where reading it again gives this kind; else empty."""
-    text = kind.get("text").strip().replace("♭", "b").replace("♯", "#")
-    return "".join(char for char in text if char.isprintable())[:16]
-
-
-def _letter(element: Element | None, name: str) -> Letter | None:
-    if element is None:
-        return None
-    step, alter = element.said(f"{name}-step"), _signed(element.said(f"{name}-alter"))
-    if step not in STEPS or not step or abs(alter) > 2:
-        raise ValueError(f"a chord on {step[:4]!r} is not read")
-    return step, alter
