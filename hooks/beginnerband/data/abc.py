@@ -269,7 +269,8 @@ class _Reader:
         fields = {letter: tuple(values) for letter, values in self.fields.items()}
         if self.first is None:
             if not self.mistakes:
-                self.mistakes.append(Mistake(0, "no tune here: there is no K: field, and so no notes"))
+                last = max(1, len(self.lines))
+                self.mistakes.append(Mistake(last, "no tune here: there is no K: field, and so no notes"))
             return AbcFile(None, fields, tuple(self.mistakes))
         lines = [] if self.unsure else self._lines()
         if not self.voices and not self.unsure:

@@ -238,7 +238,9 @@ class Voice:
         if missing or len(set(labels)) < len(labels):
             what = f"names the part {missing[0]}, which" if missing else "orders parts, of which one"
             is_not = "the tune does not have" if missing else "is there twice"
-            self.mistakes.append(Mistake(0, f"P: {what} {is_not}; mark each part by a line P:A, P:B …"))
+            self.mistakes.append(
+                Mistake(self._bars[0].line, f"P: {what} {is_not}; mark each part by a line P:A, P:B …")
+            )
             return
         if parts == "".join(labels) + labels[0] and self._da_capo(starts):
             return
@@ -367,7 +369,8 @@ class Voice:
         self.complete()
         if self.silent:
             if not self.mistakes:
-                self.mistakes.append(Mistake(0, "there are no notes to play"))
+                last = self._bars[-1].line if self._bars else 0
+                self.mistakes.append(Mistake(last, "there are no notes to play"))
             return None
         self._number()
         self._check_lengths()
@@ -513,7 +516,10 @@ def in_step(voices: Sequence[Voice]) -> list[Mistake]:
     lengths = {voice.bars for voice in voices}
     if len(lengths) > 1:
         told = ", ".join(f"{voice.name or number} {voice.bars}" for number, voice in enumerate(voices, 1))
-        return [Mistake(0, f"the voices do not have the same number of bars ({told}); write rests where one is silent")]
+        shortest = min(voices, key=lambda voice: voice.bars)
+        line = shortest.bar(-1).line if shortest.bars else 0
+        message = f"the voices do not have the same number of bars ({told}); write rests where one is silent"
+        return [Mistake(line, message)]
     found: list[Mistake] = []
     for place in range(first.bars):
         column = [voice.bar(place) for voice in voices]

@@ -83,14 +83,19 @@ def _unchecked_in(path: Path, text: str) -> Iterator[tuple[int, str]]:
         line += paragraph.count("\n") + 2
 
 
+def check_page(path: Path, problems: Problems) -> None:
+    """:func:`check_words` for one page."""
+    text = read_text(path, problems)
+    if text is None:
+        return
+    for line, message in sorted([*vague_horns(text), *unspoken_words(text), *_unchecked_in(path, text)]):
+        problems.add(path, line, message)
+
+
 def check_words(root: Path, problems: Problems) -> None:
     """Every "horn" on a page people write, and in the data, must say which; every page checks what it says."""
     for path in sorted((root / "handbook").rglob("*.md")):
-        text = read_text(path, problems)
-        if text is None:
-            continue
-        for line, message in sorted([*vague_horns(text), *unspoken_words(text), *_unchecked_in(path, text)]):
-            problems.add(path, line, message)
+        check_page(path, problems)
     content = root / "content"
     for path in (*(content / f"{name}.yml" for name in SENTENCES), *sorted((content / "course").glob("*.y*ml"))):
         if path.is_file():

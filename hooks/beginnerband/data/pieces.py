@@ -8,7 +8,7 @@ from pathlib import Path
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
 from beginnerband.data.textfile import is_leftover
-from beginnerband.data.tunes import NO_SOURCE, note_remarks, read_score
+from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, note_remarks, read_score
 from beginnerband.music.breathing import proposed_together
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
@@ -33,7 +33,7 @@ def load_pieces(root: Path, scoring: ScoringRules, problems: Problems) -> dict[s
     found = len(problems.found)
     folder = root / FOLDER
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():
-        if is_leftover(path) or not path.is_file():
+        if is_leftover(path) or (path.is_dir() and path.suffix not in (".abc", *MUSICXML)):
             continue
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
             problems.add(path, 0, "name the file in small letters, figures and hyphens, as evening-hymn.abc")
@@ -69,11 +69,11 @@ def load_piece(path: Path, root: Path, problems: Problems, by_rule: bool = False
     except ValueError as wrong:
         problems.add(path, 0, str(wrong))
         return None
-    wrong_with = [] if score.title else ["it has no title; add T: in ABC, or a title in the notation program"]
+    wrong_with = [] if score.title else [NO_TITLE]
     if path.suffix == ".abc" and not score.source:
         wrong_with.append("it does not say whose arrangement it is; add S: with who made the parts, and when")
     for message in wrong_with:
-        problems.add(path, 0, message)
+        problems.add(path, 1, message)
     if wrong_with:
         return None
     lines = proposed_together(with_own_letters(with_letters(lines)))

@@ -99,20 +99,24 @@ def check_signs(root: Path, fonts: Sequence[FontFile], problems: Problems) -> No
     content = root / "content"
     people = content / audience.OWN_CONTENT
     for path in sorted(content.rglob("*")):
-        kind = path.suffix.lower()
-        if kind not in (".yml", ".yaml", *_MUSIC) or people in path.parents or is_leftover(path) or not path.is_file():
-            continue
-        text = read_text(path, Problems(root))  # its loader says what is wrong with the file
-        if text is None or not (set(text) - have or _ESCAPED.search(text) or _joined(text)):
-            continue
-        said: set[str] = set()
-        for line, words in _texts(text, kind):
-            if lacking := [sign for sign in dict.fromkeys(words) if sign not in have and sign not in said]:
-                said.update(lacking)
-                problems.add(path, line, lacking_message(lacking))
-            elif kind in _MUSIC and (joined := _joined(words)) and joined not in said:
-                said.add(joined)
-                problems.add(path, line, f"{joined!r} cannot be printed under music; write it without its added mark")
+        if people not in path.parents and not is_leftover(path) and path.is_file():
+            check_file(path, have, problems)
+
+
+def check_file(path: Path, have: frozenset[str], problems: Problems) -> None:
+    """Every sign in the texts of one file must be in ``have``, and be one that can be printed where it stands."""
+    kind = path.suffix.lower()
+    text = read_text(path, Problems(path.parent)) if kind in (".yml", ".yaml", *_MUSIC) else None
+    if text is None or not (set(text) - have or _ESCAPED.search(text) or _joined(text)):
+        return  # where it cannot be read, its loader says why
+    said: set[str] = set()
+    for line, words in _texts(text, kind):
+        if lacking := [sign for sign in dict.fromkeys(words) if sign not in have and sign not in said]:
+            said.update(lacking)
+            problems.add(path, line, lacking_message(lacking))
+        elif kind in _MUSIC and (joined := _joined(words)) and joined not in said:
+            said.add(joined)
+            problems.add(path, line, f"{joined!r} cannot be printed under music; write it without its added mark")
 
 
 def lacking_message(signs: Sequence[str]) -> str:

@@ -71,7 +71,7 @@ def _score(
             lines += [line] if line else []
     mistakes += [] if mistakes else apart
     if mistakes or not lines:
-        return None, tuple(mistakes) or (Mistake(0, "there are no notes to play"),)
+        return None, tuple(mistakes) or (Mistake(root.line, "there are no notes to play"),)
     title = clean(root.said("work/work-title") or root.said("movement-title") or _credit(root))
     composer = next((one.text for one in root.all("identification/creator") if one.get("type") == "composer"), "")
     source = clean(root.said("identification/source"))
@@ -117,7 +117,8 @@ def _root(content: bytes) -> Element:
 
     root = parse(content, check)
     if root.tag not in ("score-partwise", "score-timewise"):
-        raise RefusedError(f"not MusicXML: its outermost element is <{clean(root.tag)[:40]}>, not <score-partwise>")
+        outermost = clean(root.tag)[:40]
+        raise RefusedError(f"not MusicXML: its outermost element is <{outermost}>, not <score-partwise>", root.line)
     return root
 
 
@@ -153,7 +154,7 @@ def _parts(root: Element) -> list[tuple[str, list[Element]]]:
             for part in measure.all("part"):
                 bars.setdefault(part.get("id"), []).append(part)
     if not bars:
-        raise RefusedError("there are no parts in it")
+        raise RefusedError("there are no parts in it", root.line)
     return [(names.get(ident, ""), measures) for ident, measures in bars.items()]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import re
+import stat
 import unicodedata
 from pathlib import Path
 
@@ -26,23 +27,25 @@ def read_text(path: Path, problems: Problems) -> str | None:
     A byte order mark at the beginning is left out. Never raises for whatever stands at ``path``.
     """
     try:
-        if path.stat().st_size > LARGEST:
-            problems.add(path, 0, f"{path.stat().st_size:,} bytes is no file of the handbook's; at most {LARGEST:,}")
-            return None
-        content = path.read_bytes()
-    except (OSError, ValueError) as error:
-        problems.add(path, 0, _unreadable(path, error))
-        return None
-    return decoded(content, path, problems)
-
-
-def decoded(content: bytes, path: Path, problems: Problems) -> str | None:
-    """:func:`read_text` for content already in memory."""
-    try:
-        return text_of(content)
+        return text_of(content_of(path))
     except NoTextError as error:
         problems.add(path, error.line, str(error))
         return None
+
+
+def content_of(path: Path, largest: int = LARGEST) -> bytes:
+    """What is in a file of at most ``largest`` bytes; ``NoTextError`` for whatever else stands at ``path``."""
+    try:
+        about = path.stat()
+        if stat.S_ISREG(about.st_mode) and about.st_size > largest:
+            raise NoTextError(0, f"{about.st_size:,} bytes is no file of the handbook's; at most {largest:,}")
+        if not stat.S_ISREG(about.st_mode) and not stat.S_ISDIR(about.st_mode):
+            raise NoTextError(0, "this is a device or a pipe; a file of this name is meant")
+        return path.read_bytes()
+    except NoTextError:
+        raise
+    except (OSError, ValueError) as error:
+        raise NoTextError(0, _unreadable(path, error)) from None
 
 
 class NoTextError(ValueError):
@@ -51,7 +54,7 @@ class NoTextError(ValueError):
     def __init__(self, line: int, message: str) -> None:
         super().__init__(message)
         self.line = line
-        """Line, from 1."""
+        """Line, from 1; 0 when the whole file is meant."""
 
 
 def text_of(content: bytes) -> str:

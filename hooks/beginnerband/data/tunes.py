@@ -9,7 +9,7 @@ from pathlib import Path
 from beginnerband.data.abc import read_abc
 from beginnerband.data.barring import Mistake
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import NoTextError, is_leftover, text_of
+from beginnerband.data.textfile import NoTextError, content_of, is_leftover, text_of
 from beginnerband.music.breathing import proposed
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
@@ -22,6 +22,11 @@ FOLDER = "content/tunes"
 NO_SOURCE = "source not given"
 """What a page says of music whose file does not say where it comes from."""
 
+LARGEST = 10_000_000
+"""Most bytes a file of music may have."""
+
+NO_TITLE = "it has no title; add T: in ABC, or a title in the notation program"
+
 MUSICXML = (".musicxml", ".mxl", ".xml")
 """Endings of MusicXML files."""
 
@@ -31,7 +36,7 @@ def load_tunes(root: Path, instruments: dict[str, Instrument], problems: Problem
     tunes: dict[str, Tune] = {}
     folder = root / FOLDER
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():
-        if is_leftover(path) or not path.is_file():
+        if is_leftover(path) or (path.is_dir() and path.suffix not in (".abc", *MUSICXML)):
             continue
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
             better = _slug(path.stem) + path.suffix
@@ -55,11 +60,13 @@ def load_tune(path: Path, root: Path, instruments: Iterable[Instrument], problem
         return None
     note_remarks(path, score, problems)
     first = {letter: values[0] for letter, values in fields.items() if values}
-    wrong = [*_one_voice(score), *_known(score)]
+    wrong = [*_one_voice(score)]
     wrong += [] if wrong else _reachable(score.lines[0], tuple(instruments))
     for message in wrong:
         problems.add(path, 0, message)
-    if wrong:
+    if not score.title:
+        problems.add(path, 1, NO_TITLE)
+    if wrong or not score.title:
         return None
     return Tune(
         id=path.stem,
@@ -82,9 +89,9 @@ def read_score(path: Path, split: bool = False) -> tuple[Score | None, dict[str,
     Used for tunes and for pieces in parts. Never raises for any content.
     """
     try:
-        content = path.read_bytes()
-    except OSError as error:
-        return None, {}, (Mistake(0, f"cannot be opened ({error.strerror})"),)
+        content = content_of(path, LARGEST)
+    except NoTextError as error:
+        return None, {}, (Mistake(0, str(error)),)
     return read_bytes(content, path.suffix.lower(), split)
 
 
@@ -128,11 +135,6 @@ def _one_voice(score: Score) -> Iterable[str]:
             f"bar {score.lines[1].measures[0].number}: {len(score.lines)} voices ({names}) where one is meant; "
             "music in several voices goes into content/pieces"
         )
-
-
-def _known(score: Score) -> Iterable[str]:
-    if not score.title:
-        yield "it has no title; add T: in ABC, or a title in the notation program"
 
 
 def _reachable(line: Line, instruments: tuple[Instrument, ...]) -> Iterable[str]:
