@@ -28,8 +28,9 @@ from operator import itemgetter
 from beginnerband.music import shift
 from beginnerband.music.clashes import Clashes, Octaves
 from beginnerband.music.keychoice import COMMON
-from beginnerband.music.phrases import Place, played, starts
+from beginnerband.music.phrases import starts
 from beginnerband.music.pitch import semitones
+from beginnerband.music.reach import PlayedNotes, Reach
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import Line
 from beginnerband.music.scoring import REASONS, Charge, Desk, Ranked, Rules, Scoring, Seat, gathered
@@ -107,8 +108,8 @@ class Search:
         self.phrases = starts(self.lines)
         self.clashes = Clashes(self.lines, self.phrases)
         self.brass = sum(desk.player.count for desk in self.desks if desk.holds)
-        self._played = {voice: _Played(line, self.phrases) for voice, line in self.lines.items()}
-        self._reaches = {(desk.player.id, desk.taught): _Reach(desk, rules.level) for desk in self.desks}
+        self._played = {voice: PlayedNotes(line, self.phrases) for voice, line in self.lines.items()}
+        self._reaches = {(desk.player.id, desk.taught): Reach(desk, rules.level) for desk in self.desks}
         self._ways: dict[tuple[object, ...], tuple[tuple[Octaves, dict[str, int]], ...]] = {}
         self._offered: dict[tuple[Desk, int], tuple[Option, ...]] = {}
         self._clashing: dict[tuple[str, Octaves, str, Octaves], int] = {}
@@ -389,104 +390,6 @@ class Search:
         weights = self.rules.weights
         bill = tuple(Charge(reason, counts[reason], weights[reason]) for reason in REASONS if counts[reason])
         return Seat(desk, one.voice, one.octaves, bill)
-
-
-class _Played:
-    """A line's notes by phrase, ready for many questions."""
-
-    def __init__(self, line: Line, phrases: Sequence[Place]) -> None:
-        notes = [(phrase, pitch.midi) for phrase, pitch in played(line, phrases) if pitch]
-        self.phrases = [Counter(midi for at, midi in notes if at == place) for place in range(len(phrases))]
-        self.total = len(notes) or 1
-        self._known: dict[tuple[_Reach, int], list[float]] = {}
-        self.joins = tuple((a, b, p, q) for (a, p), (b, q) in pairwise(notes) if a != b)
-        """Phrase and MIDI number before and after each change of phrase, as played."""
-
-    def counts(self, reach: _Reach, moved: int, octaves: Octaves) -> dict[str, int]:
-        """What is counted of the notes, ``moved`` semitones and by ``octaves``."""
-        times, different = Counter[str](), dict[int, str]()
-        for own, octave in zip(self.phrases, octaves, strict=True):
-            for midi, count in own.items():
-                at = midi + moved + 12 * octave
-                reason = reach.reason(at)
-                if reason in ("impossible", "range"):
-                    times[reason] += count
-                    if reach.taught is not None and at not in reach.taught:
-                        different[at] = "untaught"
-                elif reason:
-                    different[at] = reason
-        times["range"] = -(-100 * times["range"] // self.total)
-        return {reason: count for reason, count in (times + Counter(different.values())).items() if count}
-
-    def folded(self, reach: _Reach, moved: int, octave: int, leap: int, weights: Mapping[str, int]) -> Octaves:
-        """The best way through the phrases in ``octave`` or the one below; no change makes too wide a leap."""
-        above, below = (self._costs(reach, moved + 12 * at, weights) for at in (octave, octave - 1))
-        costs = list(zip(above, below, strict=True))
-        allowed = self._allowed(leap)
-        ways: list[tuple[float, tuple[int, ...]]] = [(costs[0][0], (0,)), (costs[0][1], (1,))]
-        for place, cost in enumerate(costs[1:], 1):
-            ways = [
-                min(
-                    (points + cost[down] + weights["fold"] * (way[-1] != down), (*way, down))
-                    for points, way in ways
-                    if way[-1] == down or allowed[place][down]
-                )
-                for down in (0, 1)
-            ]
-        found = tuple(octave - down for down in min(ways)[1])
-        return found if self._playable(found, leap) else (octave,) * len(self.phrases)
-
-    def _costs(self, reach: _Reach, moved: int, weights: Mapping[str, int]) -> list[float]:
-        """What each phrase's notes cost out of reach, ``moved`` semitones."""
-        if (reach, moved) not in self._known:
-            points = {"impossible": float(weights["impossible"]), "range": 100 * weights["range"] / self.total}
-            points["untaught"] = points["range"] / 2
-            self._known[reach, moved] = [
-                sum(points.get(reach.reason(midi + moved), 0) * count for midi, count in own.items())
-                for own in self.phrases
-            ]
-        return self._known[reach, moved]
-
-    def _allowed(self, leap: int) -> list[tuple[bool, bool]]:
-        """For each phrase, whether it may begin an octave higher than the one before ends, and an octave lower."""
-        found = [(True, True)] * len(self.phrases)
-        for before, after, last, first in self.joins:
-            if after == before + 1:
-                up, down = found[after]
-                found[after] = (up and abs(first + 12 - last) <= leap, down and abs(first - 12 - last) <= leap)
-        return found
-
-    def _playable(self, octaves: Octaves, leap: int) -> bool:
-        """Whether repeats and jumps, too, lead through no leap that is both too wide and made by the octaves."""
-        return all(
-            octaves[before] == octaves[after] or abs(first + 12 * octaves[after] - last - 12 * octaves[before]) <= leap
-            for before, after, last, first in self.joins
-        )
-
-
-class _Reach:
-    """What a desk can play, as MIDI numbers that sound."""
-
-    def __init__(self, desk: Desk, level: str) -> None:
-        spans = [desk.player.instrument.sounding_range(name) for name in ("full", level, "starter")]
-        self.full, self.level, self.easy = [(span.low.midi, span.high.midi) for span in spans]
-        self.taught = desk.taught
-        self._known: dict[int, str] = {}
-
-    def reason(self, midi: int) -> str:
-        """Why this note costs something, of :data:`REASONS`, or empty."""
-        if midi not in self._known:
-            self._known[midi] = self._reason(midi)
-        return self._known[midi]
-
-    def _reason(self, midi: int) -> str:
-        if not self.full[0] <= midi <= self.full[1]:
-            return "impossible"
-        if not self.level[0] <= midi <= self.level[1]:
-            return "range"
-        if self.taught is not None and midi not in self.taught:
-            return "untaught"
-        return "" if self.easy[0] <= midi <= self.easy[1] else "stretch"
 
 
 def _cheapest(shared: Shared) -> tuple[float, tuple[int, ...]]:
