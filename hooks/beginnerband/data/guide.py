@@ -16,6 +16,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from beginnerband.data.blocktext import blocks_in
 from beginnerband.data.claims import UNCHECKED, unchecked
 from beginnerband.data.glossary import Term, load_glossary
 from beginnerband.data.pictures import Picture, load_pictures
@@ -34,8 +35,6 @@ OWN_FORM = ("troubles",)
 UNLISTED = ("index", "words", "sources")
 """Pages of the folder that stand outside the sections."""
 
-_FACT = re.compile(r"\[\[fact\s+src=([a-z0-9-]+)\]\]")
-_PICTURE = re.compile(r"\[\[picture\s+([a-z0-9-]+)\]\]")
 _OPENS = re.compile(r"\s*([-|>]|\d+\.\s|#)")
 _NOT_PROSE = re.compile(r"\[\[.*?\]\]|\]\(.*?\)|^\s*\d+\.\s|^#.*$", re.M)
 
@@ -219,8 +218,10 @@ def _load_page(
     if body.rstrip().rsplit("\n", 1)[-1].strip() != "[[back]]":
         line = above + body.rstrip().count("\n") + 1
         problems.add(path, line, "no way back to the lesson that needs this page; end it with [[back]]")
-    shown = [pictures[name] for name in _PICTURE.findall(body) if name in pictures]
-    named = [*_FACT.findall(body), *(source for picture in shown for source in picture.sources)]
+    blocks = [*blocks_in(body)]
+    shown = [pictures[name] for block in blocks if block.name == "picture" for name in block.words if name in pictures]
+    facts = [block.named.get("src", "") for block in blocks if block.name == "fact"]
+    named = [*facts, *(source for picture in shown for source in picture.sources)]
     used = tuple(dict.fromkeys(source for source in named if source in sources and source != COMMON_PRACTICE))
     return GuidePage(path.stem, front.title, front.summary, tuple(front.stages), used, body)
 
@@ -256,7 +257,7 @@ def _check_figures(path: Path, body: str, above: int, problems: Problems) -> Non
     """Every paragraph, list item or table row with a figure in it has a source."""
     for first, passage in _passages(body):
         figure = re.search(r"\S*\d\S*", _NOT_PROSE.sub("", passage))
-        if figure and not _FACT.search(passage):
+        if figure and not any(block.name == "fact" for block in blocks_in(passage)):
             message = f"the figure {figure[0]!r} has no source; add [[fact src=…]]"
             problems.add(path, above + first + 1, message)
 

@@ -9,17 +9,16 @@ taken in order. Inside code it is left alone. A room offers its blocks in a ``BL
 from __future__ import annotations
 
 import re
-import shlex
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 
+from beginnerband.data.blocktext import BLOCK, taken_apart
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.textfile import read_text
 from beginnerband.products import PageProduct, Products
 
-_BLOCK = re.compile(r"\[\[([a-z][a-z0-9-]*)((?:\s(?:\"[^\"]*\"|[^\]\"])*)?)\]\]")
 _CODE_SPAN = re.compile(r"(`+)(?!`).*?(?<!`)\1(?!`)")
 _FENCE = re.compile(r"^\s*(```+|~~~+)")
 
@@ -106,7 +105,7 @@ def expand(text: str, context: Context, known: Mapping[str, Block], problems: Pr
 
 
 def _expand_line(line: str, context: Context, known: Mapping[str, Block], mistake: Callable[[str], None]) -> str:
-    alone = _BLOCK.fullmatch(line.strip()) is not None
+    alone = BLOCK.fullmatch(line.strip()) is not None
 
     def swap(match: re.Match[str]) -> str:
         try:
@@ -119,9 +118,9 @@ def _expand_line(line: str, context: Context, known: Mapping[str, Block], mistak
     parts, end = [], 0
     for span in [*_CODE_SPAN.finditer(line), None]:
         text = line[end : span.start() if span else len(line)]
-        if "[[" in _BLOCK.sub("", text):
+        if "[[" in BLOCK.sub("", text):
             mistake("'[[' that opens no block; a block is [[name key=value]]")
-        parts.append(_BLOCK.sub(swap, text))
+        parts.append(BLOCK.sub(swap, text))
         if span:
             parts.append(span[0])
             end = span.end()
@@ -145,9 +144,7 @@ def _run(match: re.Match[str], context: Context, known: Mapping[str, Block]) -> 
     if name not in known:
         raise BlockError(f"no such block{did_you_mean(name, known)}")
     try:
-        tokens = shlex.split(match[2])
-    except ValueError:
-        raise BlockError("a quotation mark is not closed") from None
-    named = dict(token.split("=", 1) for token in tokens if re.match(r"[a-z_-]+=", token))
-    words = tuple(token for token in tokens if not re.match(r"[a-z_-]+=", token))
-    return str(known[name](context, Args(words, named)))
+        block = taken_apart(match)
+    except ValueError as error:
+        raise BlockError(str(error)) from None
+    return str(known[name](context, Args(block.words, block.named)))
