@@ -363,6 +363,13 @@ def test_lines_made_by_rule_for_the_handbook_s_tunes_do_not_cross(book: Book) ->
     assert done >= 4
 
 
+def test_lines_made_by_rule_lie_close(book: Book) -> None:
+    """No more than an octave between soprano and alto, or alto and tenor (common practice, no source)."""
+    tune = book.tunes["good-king-wenceslas"].line
+    made = four_parts(tune, by_rule(tune))
+    assert "spacing" not in {one.kind for one in check([Sounding(voice, line) for voice, line in made.items()])}
+
+
 # Files, read back by other programs
 
 

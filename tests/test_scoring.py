@@ -12,12 +12,15 @@ from chorales import four_part_chorales
 from measure_scoring import measure
 from music21 import chord
 
+from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.music import shift
 from beginnerband.music.instrument import VOICES
+from beginnerband.music.phrases import START
 from beginnerband.music.pitch import Pitch, semitones
 from beginnerband.music.player import Player
 from beginnerband.music.playing import sounds
+from beginnerband.music.reach import PlayedNotes, Reach
 from beginnerband.music.score import Line
 from beginnerband.music.scored import covers, played, range_findings, report, written
 from beginnerband.music.scoring import Desk, Rules, Scoring, Seat, desks_of
@@ -54,6 +57,17 @@ def test_the_default_lines_are_those_of_common_practice(book: Book, rules: Rules
     made = desks(book, rules, cornet=4, tenor_horn=2, baritone=1, trombone=2, euphonium=1, eb_bass=1, bb_bass=1)
     assert {desk.id: desk.line for desk in made} == wanted
     assert [desk.player.count for desk in made if desk.player.id == "cornet"] == [2, 2]
+
+
+def test_a_tied_note_is_one_note_to_whoever_plays_it(book: Book, rules: Rules) -> None:
+    """Worked by hand: four notes, one of them held over the barline; the last two lie above the cornet."""
+    read = read_abc("X:1\nT:t\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nC2 D2- | D2 c'2 | d'4 |]\n")
+    assert read.score is not None
+    (desk,) = desks(book, rules, cornet=1)
+    notes = PlayedNotes(read.score.lines[0], (START,))
+    counts = notes.counts(Reach(desk, "full"), moved=0, octaves=(0,))
+    assert counts["impossible"] == 2
+    assert notes.total == 4
 
 
 def _all_ways(search: Search, fifths: int) -> list[tuple[int, int]]:
