@@ -78,11 +78,13 @@ def test_every_note_that_is_off_gets_advice_and_no_other(book: Book) -> None:
 
 def test_a_slide_is_drawn_in_for_a_flat_harmonic_except_in_first(book: Book) -> None:
     trombone = book.instruments["trombone"]
-    g4, a4 = Pitch.parse("G4"), Pitch.parse("Ab4")
+    f4, g4, a4 = Pitch.parse("F4"), Pitch.parse("G4"), Pitch.parse("Ab4")
     seventh = {
-        pitch: next(way for way in fingering.all_fingerings(trombone, pitch) if way.harmonic == 7) for pitch in (g4, a4)
+        pitch: next(way for way in fingering.all_fingerings(trombone, pitch) if way.harmonic == 7)
+        for pitch in (f4, g4, a4)
     }
-    assert advice.advise(trombone, g4, seventh[g4])[0].text == "Move the slide about 2½ cm in from position 2."
+    assert advice.advise(trombone, f4, seventh[f4])[0].text == "Move the slide about 3 cm in from position 4."
+    assert advice.advise(trombone, g4, seventh[g4]) == ()  # ♯2 says so itself
     assert seventh[a4].position == 1
     assert advice.advise(trombone, a4, seventh[a4])[0].means == "lip"
 

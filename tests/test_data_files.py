@@ -100,7 +100,7 @@ def test_both_spellings_are_the_same_sound_and_fingering(notes: Rows) -> None:
 def test_cells_have_the_promised_shape(notes: Rows) -> None:
     import re
 
-    way = r"0|[1-4](-[2-4]){0,3}|T?[1-7]"
+    way = r"0|[1-4](-[2-4]){0,3}|T?[1-7]|♯[23]"
     for row in notes:
         assert re.fullmatch(r"[A-G][b#]?\d", row["written"])
         assert re.fullmatch(r"[A-G][b#]?\d", row["sounding"])

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from beginnerband.data.book import Book
 from beginnerband.music import fingering
 from beginnerband.music.advice import advise
-from beginnerband.music.instrument import Instrument, Valves
+from beginnerband.music.instrument import Instrument, Slide, Valves
 from beginnerband.music.pitch import Pitch, chromatic
 from beginnerband.music.player import Player, players_of
 
@@ -104,6 +104,25 @@ SLIDE_ALTERNATES = {"D4": "4", "F3": "6", "C4": "6", "Bb3": "5", "C#4": "5", "F4
 def test_the_usual_alternate_positions_are_offered(book: Book, note: str, alternate: str) -> None:
     ways = fingering.learner_fingerings(book.instruments["trombone"], Pitch.parse(note))
     assert alternate in [way.code for way in ways[1:]]
+
+
+def test_the_seventh_harmonic_is_an_alternate_drawn_in_from_second_and_third(book: Book) -> None:
+    """Ordinary charts of the tenor trombone give G4 as 4 or ♯2 and F♯4 as 5 or ♯3 (common practice, from memory).
+
+    Place worked by hand: harmonic 7 is 1200 * log2(7) - 3400 = -31.2 cents (any table of harmonics). In second position
+    the tube is 270 * 1.059463 = 286.06 cm; 2 ** (31.2 / 1200) = 1.018187 shorter it is 280.95, so the slide is half of
+    10.95, 5.47 cm out; in third (270 * 1.122462 = 303.06) half of 297.65 - 270, 13.83.
+    """
+    trombone = book.instruments["trombone"]
+    for note, usual, other, cm in (("G4", "4", "♯2", 5.47), ("F#4", "5", "♯3", 13.83)):
+        ways = fingering.learner_fingerings(trombone, Pitch.parse(note))
+        assert ways[0].code == usual
+        (raised,) = (way for way in ways if way.raised)
+        assert (raised.code, raised.harmonic) == (other, 7)
+        assert raised.reach_cm == pytest.approx(cm, abs=0.01)
+    assert trombone.level_of(Pitch.parse("F#4")) == "full"  # beyond the first year
+    assert not [way for way in fingering.every_way(book.instruments["cornet"]) if way.raised]
+    assert not [way for way in fingering.every_way(trombone) if way.raised and way.position == 1]
 
 
 def test_out_of_tune_harmonics_are_named_but_not_for_learners(book: Book) -> None:
@@ -206,4 +225,7 @@ def _length(instrument: Instrument, way: fingering.Fingering) -> float:
             main = added.pop(mechanism.compensating)
             return (1 + main) * (1 + sum(added.values()))
         return 1 + sum(added.values())
+    if way.raised:
+        assert isinstance(mechanism, Slide)
+        return 1 + 2 * way.reach_cm / (100 * mechanism.tube_m)
     return float(2 ** (way.lowering / 12))

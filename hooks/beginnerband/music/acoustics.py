@@ -75,6 +75,12 @@ def slide_extension_cm(slide: Slide, steps: int, trigger: bool = False) -> float
     return 100 * slide.tube_m * base * added_length(steps) / 2
 
 
+def slide_correction_cm(slide: Slide, reach_cm: float, cents: float, trigger: bool = False) -> float:
+    """How far to move a slide that is ``reach_cm`` out to mend a note ``cents`` sharp: outwards positive."""
+    base = 1 + added_length(slide.trigger) if trigger and slide.trigger else 1.0
+    return (100 * slide.tube_m * base + 2 * reach_cm) * (2 ** (cents / 1200) - 1) / 2
+
+
 def tube_length_m(fundamental_hz: float, speed_of_sound: float = SPEED_OF_SOUND) -> float:
     """Acoustic length in metres of a tube whose harmonic series stands on ``fundamental_hz``: half a wavelength."""
     return speed_of_sound / (2 * fundamental_hz)

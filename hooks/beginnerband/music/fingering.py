@@ -2,7 +2,8 @@
 
 The rule for the standard fingering, from the acoustics alone:
 
-1. Harmonics 7, 11, 13 and 14 are never used: they are out of tune.
+1. Harmonics 7, 11, 13 and 14 are never used: they are out of tune. On a slide alone the seventh is set right by
+   drawing it in from second or third position (♯2, ♯3), as ordinary charts show; those are alternates.
 2. Prefer harmonics 2, 3 and 5 and their octaves (4, 6, 8, 10, 12, 16) to the pedal (1) and to 9 and 15, which sit so
    close to their neighbours that a learner cannot find them.
 3. Of those, add the least tube: fewest semitones lowered.
@@ -23,7 +24,7 @@ fourth among them are taught at the note they are meant for while they are no mo
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from beginnerband.music import acoustics
@@ -39,6 +40,10 @@ CROWDED = frozenset({1, 9, 15})
 NEAR = (-40.0, 60.0)
 """Cents flat and sharp that still count as reaching a note: the worst in ordinary use is 1-2-3, 54 to 56 sharp, which
 the third-valve slide brings down; a flat note cannot be shortened, only lipped (common practice, no source)."""
+
+RAISED = (2, 3)
+"""Slide positions from which the flat seventh harmonic is drawn in until it is in tune, G4 and F♯4 on a B♭ tenor; in
+first nothing is left to draw in (ordinary charts of the tenor trombone; common practice, from memory)."""
 
 MOST_SHORT = 3
 """So many notes are looked at for each set of valves: the one it is meant for and those above. All four valves
@@ -64,23 +69,26 @@ class Fingering:
     lowering: int
     """Semitones below its harmonic that the note lies."""
     cents: float
-    """Deviation from equal temperament before the player corrects it; positive is sharp."""
+    """Deviation from equal temperament before the player corrects it; positive is sharp; 0 in a raised position, whose
+    place is where the note is in tune."""
     reach_cm: float = 0.0
     """How far out the slide is, centimetres."""
+    raised: bool = False
+    """Whether the slide is drawn in from its position, to mend a flat harmonic."""
     meant: bool = True
     """Whether the semitones of its valves add up to :attr:`lowering`; a slide's always do."""
 
     @property
     def code(self) -> str:
-        """As in the data files: ``0``, ``1-2``, ``4``, ``T1``."""
+        """As in the data files: ``0``, ``1-2``, ``4``, ``T1``, raised ``♯2``."""
         if self.position is not None:
-            return f"{'T' if self.trigger else ''}{self.position}"
+            return f"{'T' if self.trigger else ''}{'♯' if self.raised else ''}{self.position}"
         return "-".join(map(str, self.valves)) or "0"
 
     @property
     def for_learners(self) -> bool:
         """Whether its harmonic is in tune enough to teach."""
-        return self.harmonic not in OUT_OF_TUNE
+        return self.raised or self.harmonic not in OUT_OF_TUNE
 
 
 def all_fingerings(instrument: Instrument, sounding: Pitch) -> tuple[Fingering, ...]:
@@ -134,11 +142,12 @@ def _all(mechanism: Mechanism, fundamental: Pitch | None, midi: int) -> tuple[Fi
     return tuple(sorted((way for way in _ways(mechanism) if _steps(way) == wanted), key=_order))
 
 
-def _order(way: Fingering) -> tuple[bool, bool, int, bool, bool, bool, float, float]:
+def _order(way: Fingering) -> tuple[bool, bool, bool, int, bool, bool, bool, float, float]:
     third_alone = 3 in way.valves and not {1, 2} & set(way.valves)
     too_long = way.cents < acoustics.harmonic_cents(way.harmonic) - 1
     return (
         not way.for_learners,
+        way.raised,
         way.harmonic in CROWDED,
         way.lowering,
         not way.meant,
@@ -184,5 +193,9 @@ def _valved(valves: Valves, pressed: tuple[int, ...], harmonic: int) -> Iterator
 
 def _slid(slide: Slide, trigger: bool, steps: int, harmonic: int) -> Fingering:
     lowering = steps + (slide.trigger or 0 if trigger else 0)
-    reach = acoustics.slide_extension_cm(slide, steps, trigger)
-    return Fingering((), steps + 1, trigger, harmonic, lowering, acoustics.harmonic_cents(harmonic), reach)
+    reach, cents = acoustics.slide_extension_cm(slide, steps, trigger), acoustics.harmonic_cents(harmonic)
+    way = Fingering((), steps + 1, trigger, harmonic, lowering, cents, reach)
+    if harmonic == 7 and way.position in RAISED and not trigger:
+        in_tune = reach + acoustics.slide_correction_cm(slide, reach, cents)
+        return replace(way, raised=True, cents=0.0, reach_cm=in_tune)
+    return way

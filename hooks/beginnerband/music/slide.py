@@ -88,9 +88,7 @@ def correction_cm(slide: Slide, way: Fingering) -> float:
 
     In first position nothing is left to move inwards, so a flat note there stays flat.
     """
-    base = 1 + acoustics.added_length(slide.trigger) if way.trigger and slide.trigger else 1.0
-    tube_cm = 100 * slide.tube_m * base + 2 * way.reach_cm
-    return tube_cm * (2 ** (way.cents / 1200) - 1) / 2
+    return acoustics.slide_correction_cm(slide, way.reach_cm, way.cents, way.trigger)
 
 
 def _within(instrument: Instrument, note: Pitch, reach_cm: float) -> tuple[Fingering, ...]:

@@ -42,7 +42,8 @@ def words(instrument: Instrument, way: Fingering, use: str = "british") -> str:
     if way.position == 1:
         return f"{trigger}1st position: slide right in"
     out = f"{way.reach_cm / CENTIMETRES_AN_INCH:.0f} in" if use == "american" else f"{way.reach_cm:.0f} cm"
-    return f"{trigger}{ORDINALS[way.position]} position: slide {out} out"
+    raised = "raised " if way.raised else ""
+    return f"{trigger}{raised}{ORDINALS[way.position]} position: slide {out} out"
 
 
 def picture(instrument: Instrument, way: Fingering, height: float = 2.6) -> Markup:
@@ -101,7 +102,7 @@ def _left(slide: Slide) -> int:
 
 
 def _slide(slide: Slide, way: Fingering) -> str:
-    x = slide_spots(slide, way.trigger)[(way.position or 1) - 1]
+    x = slide_spots(slide, way.trigger)[(way.position or 1) - 1] if not way.raised else raised_spot(slide, way)
     return slide_template(slide, way.trigger).replace("{x}", f"{x:g}").replace("{n}", str(way.position))
 
 
@@ -110,6 +111,11 @@ def slide_spots(slide: Slide, trigger: bool) -> list[float]:
     furthest = max(place.cm for place in slides.places(slide))
     places = [place for place in slides.places(slide) if place.trigger == trigger]
     return [round(_left(slide) + (RULE_WIDTH - 28) * place.cm / furthest, 1) for place in places]
+
+
+def raised_spot(slide: Slide, way: Fingering) -> float:
+    """Where on the rule a raised position lies."""
+    return round(_left(slide) + (RULE_WIDTH - 28) * way.reach_cm / max(place.cm for place in slides.places(slide)), 1)
 
 
 def slide_template(slide: Slide, trigger: bool) -> str:

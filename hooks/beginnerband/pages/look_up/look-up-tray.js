@@ -41,9 +41,9 @@
             const down = code.includes(String(number));
             return `${input("checkbox", "valve", number, down, `Valve ${number}`)}${pictures.valve(number, down)}</label>`;
           })
-        : tool.ways.map(
-            ([way, words]) => `${input("radio", "place", way, way === code, words)}<span>${way}</span></label>`,
-          );
+        : tool.ways
+            .filter(([way]) => !way.startsWith("♯")) // raised positions are only ever the other way to play a note
+            .map(([way, words]) => `${input("radio", "place", way, way === code, words)}<span>${way}</span></label>`);
       return `<div class="bb-lu-hand">${inside.join("")}</div>`;
     }
 

@@ -243,10 +243,13 @@ def _hand(instrument: Instrument, use: str) -> dict[str, Any]:
     if isinstance(instrument.mechanism, Slide):
         triggers = instrument.mechanism.triggers
         hand["slide"] = [fingers.slide_template(instrument.mechanism, trigger) for trigger in triggers]
-        hand["spots"] = [x for trigger in triggers for x in fingers.slide_spots(instrument.mechanism, trigger)]
+        spots = [x for trigger in triggers for x in fingers.slide_spots(instrument.mechanism, trigger)]
+        raised = (way for way in _ways(instrument) if way.raised)
+        hand["spots"] = [*spots, *(fingers.raised_spot(instrument.mechanism, way) for way in raised)]
     return hand
 
 
 def _ways(instrument: Instrument) -> list[Fingering]:
-    """One fingering for each code of the instrument, in the order of the acoustics."""
-    return list({way.code: way for way in fingering.every_way(instrument)}.values())
+    """One fingering for each code of the instrument, in the order of the acoustics; raised positions last."""
+    ways = {way.code: way for way in fingering.every_way(instrument)}
+    return sorted(ways.values(), key=lambda way: way.raised)

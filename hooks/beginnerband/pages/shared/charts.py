@@ -63,4 +63,4 @@ def code_words(way: Fingering) -> str:
     """``open``, ``1-3``, ``4th``, ``trigger 1st``: short enough for a chart."""
     if way.position is None:
         return "open" if not way.valves else way.code
-    return f"{'trigger ' if way.trigger else ''}{fingers.ORDINALS[way.position]}"
+    return f"{'trigger ' if way.trigger else ''}{'raised ' if way.raised else ''}{fingers.ORDINALS[way.position]}"
