@@ -56,7 +56,7 @@ class _Reader:
     """Reads a file line by line: header first, then fields and music."""
 
     def __init__(self, text: str, split: bool) -> None:
-        self.lines = text.lstrip("\ufeff").splitlines()
+        self.lines = re.split(r"\r\n?|\n", text.lstrip("\ufeff").rstrip("\r\n"))  # others may stand in a text
         self.split = split
         self.fields: dict[str, list[str]] = {}
         self.mistakes: list[Mistake] = []

@@ -258,6 +258,10 @@ class MusicReader:
         return True
 
     def _decoration(self, match: re.Match[str], number: int) -> None:
+        if match["oldname"] and re.fullmatch(r"(?:[\^_=]*[A-Ga-g][,'\d/]*){2,}", match["oldname"]):
+            old = f"+{match['oldname'][:12]}+"
+            self.voice.wrong(number, f"{old!r} is how older files write several notes at once; {_HINT}")
+            return
         self._decorate(match["name"] or match["oldname"], number)
 
     def _symbol(self, match: re.Match[str], number: int) -> None:
@@ -497,8 +501,7 @@ class MusicReader:
         high_to_low = sorted({pitch for pitch in pitches if pitch}, key=lambda pitch: -pitch.midi)
         if (len(high_to_low) > 1 and not self.split) or len(high_to_low) > 2:
             self.voice.wrong(number, f"{shown!r} sounds several notes at once; {_HINT}")
-            self.next = _Next()
-            return
+            high_to_low = high_to_low[:1]  # go on with one of them, so that slurs and beats are not wrong as well
         length, more = self._length(notes[0][3], number), self._length(match["chord_length"], number)
         if not length or not more or not high_to_low:
             return
