@@ -22,6 +22,8 @@ import music21
 sys.path.insert(0, str(Path(__file__).parent.parent / "hooks"))
 
 from beginnerband.data.abc import read_abc
+from beginnerband.data.breathing import load_breathing
+from beginnerband.data.problems import Problems
 from beginnerband.music.breathing import proposed
 from beginnerband.music.score import Line
 from beginnerband.music.timing import timing
@@ -83,13 +85,14 @@ def main() -> None:
     options.add_argument("--tempo", type=int, default=100)
     options.add_argument("--worst", type=int, default=10)
     asked = options.parse_args()
+    points = load_breathing(ROOT, Problems(ROOT))
     hits = wrong = missed = count = 0
     results, longest = [], []
     for title, line in songs(asked.songs, asked.tempo):
-        truth, mine = places(line), places(proposed(bare(line)))
+        truth, mine = places(line), places(proposed(bare(line), points))
         hit, extra, lost = len(truth & mine), len(mine - truth), len(truth - mine)
         hits, wrong, missed, count = hits + hit, wrong + extra, missed + lost, count + 1
-        longest.append(timing(proposed(bare(line))).breath.seconds)
+        longest.append(timing(proposed(bare(line), points)).breath.seconds)
         results.append(((extra + lost) / max(1, len(truth) + len(mine)), title, sorted(truth), sorted(mine)))
     precision, recall = hits / (hits + wrong), hits / (hits + missed)
     print(f"{count} songs, {hits + missed} ends of phrases without a rest")

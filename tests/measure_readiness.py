@@ -33,7 +33,7 @@ def main() -> None:
     players = [known[player.id] for player in book.band.pitched if player.count]
     when_ready, kinds, lists = Counter[str](), Counter[str](), []
     for title, line in songs(asked.songs):
-        tune = proposed(as_marked(line))
+        tune = proposed(as_marked(line), book.breaths)
         facts = facts_of(tune)
         when = soonest(facts, tune.key, players)
         assert when

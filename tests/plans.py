@@ -81,7 +81,7 @@ def made(book: Book, case: Case) -> tuple[CourseBook | None, list[Problem]]:
     """The course of a case, or what keeps it from being made."""
     problems = Problems(ROOT)
     band = replace(book.band, players=case.players, teaching=case.teaching)
-    return load_course(ROOT, band, book.tunes, book.pieces, problems), sorted(problems.found)
+    return load_course(ROOT, band, book.tunes, book.pieces, problems, book.breaths), sorted(problems.found)
 
 
 def printed(course: CourseBook, words: bool = False) -> str:

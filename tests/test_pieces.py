@@ -178,8 +178,8 @@ IN_REACH = {
 def test_most_pieces_can_be_played_with_what_the_course_teaches(views: dict[str, PieceView]) -> None:
     """The course ends in a concert in four parts: its band must know the notes.
 
-    Two desks or more on every line. Only the bass of Two Gates has one, the E♭ bass: in the five notes that all know when
-    it is played, everybody else's lowest is the tenor's.
+    Two desks or more on every line. Only the bass of Two Gates has one, the E♭ bass: in the five notes that all know
+    when it is played, everybody else's lowest is the tenor's.
     """
     assert {name for name, one in views.items() if one.week is not None} == IN_REACH
     for name in IN_REACH:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from beginnerband import audience
 from beginnerband.data.band import Band, load_band
+from beginnerband.data.breathing import load_breathing
 from beginnerband.data.claims import check_words
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.edition import Edition, edition_of
@@ -22,6 +23,7 @@ from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.search import SearchWords, load_search
 from beginnerband.data.supplies import Supplies, load_supplies
 from beginnerband.data.tunes import load_tunes
+from beginnerband.music.breathing import Points
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.piece import Piece
 from beginnerband.music.rehearsal import RehearsalRules
@@ -41,6 +43,8 @@ class Book:
     """The band of ``content/band.yml``."""
     instruments: dict[str, Instrument] = field(repr=False)
     """Every instrument by id, in file order."""
+    breaths: Points = field(repr=False)
+    """What counts where breaths are proposed."""
     tunes: dict[str, Tune] = field(repr=False)
     """Every tune by id, in file order."""
     guide: Guide = field(repr=False)
@@ -86,10 +90,11 @@ def load_book(root: Path) -> Book:
     if band and rules and band.audience == "leader":
         planned = load_planned(root, band, instruments, rules, problems)
         band = replace(band, players=players_of(planned, band) or band.players) if planned else band
-    tunes = load_tunes(root, instruments, problems)
+    breaths = load_breathing(root, problems)
+    tunes = load_tunes(root, instruments, problems, breaths)
     scoring = load_scoring(root, instruments, problems) if (root / "content" / "scoring.yml").exists() else None
-    pieces = load_pieces(root, scoring, problems) if scoring else {}
-    course = load_course(root, band, tunes, pieces, problems) if band else None
+    pieces = load_pieces(root, scoring, problems, breaths) if scoring else {}
+    course = load_course(root, band, tunes, pieces, problems, breaths) if band else None
     guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
     check_words(root, problems)
     rehearsal = load_rehearsal(root, problems)
@@ -100,12 +105,14 @@ def load_book(root: Path) -> Book:
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
     assert guide is not None
+    assert breaths is not None
     remarks = tuple(problems.remarks)
     return Book(
         root,
         edition_of(root),
         band,
         instruments,
+        breaths,
         tunes,
         guide,
         course,

@@ -25,6 +25,7 @@ from beginnerband.data.course_files import (
 from beginnerband.data.course_music import Music, MusicBand, MusicSource, exercise
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, load
+from beginnerband.music.breathing import Points
 from beginnerband.music.instrument import GROUPS, MOUTHPIECES
 from beginnerband.music.player import Player
 from beginnerband.music.reading import READING_IDS
@@ -100,9 +101,17 @@ class Titled(Protocol):
 
 
 def load_course(
-    root: Path, band: Band, tunes: Mapping[str, MusicSource], pieces: Mapping[str, Titled], problems: Problems
+    root: Path,
+    band: Band,
+    tunes: Mapping[str, MusicSource],
+    pieces: Mapping[str, Titled],
+    problems: Problems,
+    breaths: Points | None = None,
 ) -> CourseBook | None:
-    """Load, compose and check the course; ``None`` without one, or with mistakes (which become problems)."""
+    """Load, compose and check the course; ``None`` without one, or with mistakes (which become problems).
+
+    ``breaths`` says where breaths are proposed in its tunes; without it none are.
+    """
     if not (root / FOLDER).is_dir():
         return None
     before = len(problems.found)
@@ -112,7 +121,7 @@ def load_course(
     drums = load(PercussionFile, root / FOLDER / "percussion.yml", problems)
     if loaded is None or ladder is None or drums is None:
         return None
-    course = _Loader(root, band, tunes, pieces, problems, loaded, ladder, files, drums)
+    course = _Loader(root, band, tunes, pieces, problems, loaded, ladder, files, drums, breaths)
     return course.book() if len(problems.found) == before else None
 
 
@@ -184,9 +193,10 @@ class _Loader:
         ladder: Ladder,
         files: UnitFiles,
         drums: tuple[PercussionFile, Located],
+        breaths: Points | None,
     ) -> None:
         self._root, self._band, self._tunes, self._problems = root, band, tunes, problems
-        self._pieces = pieces
+        self._pieces, self._breaths = pieces, breaths
         (self._plan, self._at), self._ladder, self._files, self._drums = plan, ladder, files, drums
         self._players = band.players
         self._rooms = self._rooms_used()
@@ -202,7 +212,7 @@ class _Loader:
         start = self._start()
         order = [*self._plan.order, *self._plan.spare]
         maker = MusicBand(self._players, self._rooms, start, self._fits)
-        music = Music(self._files, self._plan, maker, self._tunes, self._problems)
+        music = Music(self._files, self._plan, maker, self._tunes, self._problems, self._breaths)
         items = music.load(order)
         self._check_music(items, music.where)
         if len(self._problems.found) > before:

@@ -12,7 +12,7 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.course_files import MusicFile, PlanFile, UnitFile
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located
-from beginnerband.music.breathing import as_marked, proposed
+from beginnerband.music.breathing import Points, as_marked, proposed
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
@@ -72,8 +72,15 @@ class Music:
     """Makes the items of the course in the order of its units."""
 
     def __init__(
-        self, files: Files, plan: PlanFile, band: MusicBand, tunes: Mapping[str, MusicSource], problems: Problems
+        self,
+        files: Files,
+        plan: PlanFile,
+        band: MusicBand,
+        tunes: Mapping[str, MusicSource],
+        problems: Problems,
+        breaths: Points | None,
     ) -> None:
+        self._breaths = breaths
         self._files, self._plan, self._band, self._tunes, self._problems = files, plan, band, tunes, problems
         self._used: set[str] = set()
         self.items: dict[str, Item] = {}
@@ -160,7 +167,8 @@ class Music:
         if entry.breathe:
             line = with_breaths(as_marked(line), entry.breathe)
         elif entry.tune:
-            line = proposed(as_marked(line))  # at the lesson's tempo; who writes an exercise marks its breaths
+            # at the lesson's tempo; who writes an exercise marks its breaths
+            line = proposed(as_marked(line), self._breaths)
         return Item(
             entry.id, title, line, keys, entry.how == "read", tune, tuple(entry.for_), entry.plain, entry.accompany
         )

@@ -9,7 +9,7 @@ from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
 from beginnerband.data.textfile import is_leftover
 from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, note_remarks, read_score
-from beginnerband.music.breathing import proposed_together
+from beginnerband.music.breathing import Points, proposed_together
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
 from beginnerband.music.score import Line, Score
@@ -27,8 +27,13 @@ _NAMES = {
 }  # fmt: skip
 
 
-def load_pieces(root: Path, scoring: ScoringRules, problems: Problems) -> dict[str, Piece]:
-    """Load every piece by id, in the order of file names; mistakes become problems."""
+def load_pieces(
+    root: Path, scoring: ScoringRules, problems: Problems, breaths: Points | None = None
+) -> dict[str, Piece]:
+    """Load every piece by id, in the order of file names; mistakes become problems.
+
+    ``breaths`` says where breaths are proposed; without it none are.
+    """
     pieces: dict[str, Piece] = {}
     found = len(problems.found)
     folder = root / FOLDER
@@ -40,7 +45,7 @@ def load_pieces(root: Path, scoring: ScoringRules, problems: Problems) -> dict[s
         elif path.stem in pieces:
             problems.add(path, 0, f"a second piece named {path.stem!r}; give one of the files another name")
         else:
-            piece = load_piece(path, root, problems, path.stem in scoring.by_rule)
+            piece = load_piece(path, root, problems, path.stem in scoring.by_rule, breaths)
             if piece:
                 pieces[piece.id] = piece
     if len(problems.found) == found:
@@ -51,7 +56,9 @@ def load_pieces(root: Path, scoring: ScoringRules, problems: Problems) -> dict[s
     return pieces
 
 
-def load_piece(path: Path, root: Path, problems: Problems, by_rule: bool = False) -> Piece | None:
+def load_piece(
+    path: Path, root: Path, problems: Problems, by_rule: bool = False, breaths: Points | None = None
+) -> Piece | None:
     """Load one piece; ``None`` when it was refused (see ``problems``).
 
     ``by_rule`` asks for three lower lines to a melody that has no chord symbols.
@@ -76,7 +83,7 @@ def load_piece(path: Path, root: Path, problems: Problems, by_rule: bool = False
         problems.add(path, 1, message)
     if wrong_with:
         return None
-    lines = proposed_together(with_own_letters(with_letters(lines)))
+    lines = proposed_together(with_own_letters(with_letters(lines)), breaths)
     return Piece(
         id=path.stem,
         title=score.title,

@@ -10,7 +10,7 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.barring import Mistake
 from beginnerband.data.problems import Problems
 from beginnerband.data.textfile import NoTextError, content_of, is_leftover, text_of
-from beginnerband.music.breathing import proposed
+from beginnerband.music.breathing import Points, proposed
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Line, Score
@@ -31,8 +31,13 @@ MUSICXML = (".musicxml", ".mxl", ".xml")
 """Endings of MusicXML files."""
 
 
-def load_tunes(root: Path, instruments: dict[str, Instrument], problems: Problems) -> dict[str, Tune]:
-    """Load every tune by id, in the order of file names; mistakes become problems."""
+def load_tunes(
+    root: Path, instruments: dict[str, Instrument], problems: Problems, breaths: Points | None = None
+) -> dict[str, Tune]:
+    """Load every tune by id, in the order of file names; mistakes become problems.
+
+    ``breaths`` says where breaths are proposed; without it none are.
+    """
     tunes: dict[str, Tune] = {}
     folder = root / FOLDER
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():
@@ -45,13 +50,15 @@ def load_tunes(root: Path, instruments: dict[str, Instrument], problems: Problem
         if path.stem in tunes:
             problems.add(path, 0, f"a second tune named {path.stem!r}; give one of the files another name")
             continue
-        tune = load_tune(path, root, instruments.values(), problems)
+        tune = load_tune(path, root, instruments.values(), problems, breaths)
         if tune:
             tunes[tune.id] = tune
     return tunes
 
 
-def load_tune(path: Path, root: Path, instruments: Iterable[Instrument], problems: Problems) -> Tune | None:
+def load_tune(
+    path: Path, root: Path, instruments: Iterable[Instrument], problems: Problems, breaths: Points | None = None
+) -> Tune | None:
     """Load one tune; ``None`` when it was refused (see ``problems``)."""
     score, fields, mistakes = read_score(path)
     for mistake in mistakes:
@@ -76,7 +83,7 @@ def load_tune(path: Path, root: Path, instruments: Iterable[Instrument], problem
         source=score.source or NO_SOURCE,
         kind=first.get("R", ""),
         notes=fields.get("N", ()),
-        line=proposed(score.lines[0]),
+        line=proposed(score.lines[0], breaths),
         file=path.relative_to(root).as_posix(),
         verses=fields.get("W", ()),
     )

@@ -14,7 +14,8 @@ least; the search is exact (dynamic programming over all places between notes). 
 Nobody breathes within a tied note, a slur or a tuplet. A source that marks some breaths is left as it is, but for
 stretches longer than a breath. That these make a phrase is what the literature on hearing phrases says (for example
 F. Lerdahl and R. Jackendoff, *A Generative Theory of Tonal Music*, 1983, and D. Temperley, *The Cognition of Basic
-Musical Structures*, 2001: gaps, length, parallelism; from memory); the points are ours.
+Musical Structures*, 2001: gaps, length, parallelism; from memory); the points are ours, in
+``content/breathing.yml``.
 """
 
 from __future__ import annotations
@@ -30,41 +31,40 @@ from beginnerband.music.timing import BREATH_ROOM
 
 @dataclass(frozen=True, slots=True)
 class Points:
-    """What counts against a cut; found by trial on half of the songs of ``tests/measure_breaths.py``."""
+    """What counts against a cut, from ``content/breathing.yml``."""
 
-    longest: float = 7.0
+    longest: float
     """Seconds of a phrase from which a bass is out of breath (the ladder's figure for its mouthpiece)."""
-    too_long: float = 100.0
+    too_long: float
     """For a phrase that lasts longer: whatever else it costs, it is cut if it can be."""
-    second: float = 10.0
+    second: float
     """For each second beyond."""
-    lengths: tuple[tuple[int, float], ...] = ((4, 0.0), (2, 0.6), (8, 4.0))
+    lengths: tuple[tuple[int, float], ...]
     """Good lengths of a phrase in bars, each with what still counts against it."""
-    octave: float = 16.0
+    octave: float
     """For each doubling or halving of the nearest good length."""
-    shortest: float = 1.6
+    shortest: float
     """Seconds below which a phrase is too short to be one."""
-    too_short: float = 4.0
+    too_short: float
     """For a phrase that is."""
-    short_note: float = 2.5
+    short_note: float
     """After a note of no length; in proportion none after the longest note of the stretch."""
-    plain: float = 2.0
+    plain: float
     """After a note that is not longer than the notes before and after it."""
-    bar: float = 2.0
+    bar: float
     """At a bar line, where the stretch began elsewhere."""
-    beat: float = 11.0
+    beat: float
     """At another beat."""
-    off: float = 50.0
+    off: float
     """Off the beat."""
-    rhythm: float = 6.0
+    rhythm: float
     """Less where the rhythm of the phrase's first bar begins again."""
 
 
-POINTS = Points()
-
-
-def proposed(line: Line, points: Points = POINTS) -> Line:
-    """The line with breaths proposed, or unchanged where the source marks enough or has no notes."""
+def proposed(line: Line, points: Points | None) -> Line:
+    """The line with breaths proposed, or unchanged where the source marks enough, has no notes, or without points."""
+    if points is None:
+        return line
     spots = _spots(line)
     marked = any(note.breath for _, note in line)
     after: set[tuple[int, int]] = set()
@@ -92,7 +92,7 @@ def _changed(line: Line, change: Callable[[tuple[int, int], Note], Note]) -> Lin
     )
 
 
-def proposed_together(lines: Mapping[str, Line], points: Points = POINTS) -> dict[str, Line]:
+def proposed_together(lines: Mapping[str, Line], points: Points | None) -> dict[str, Line]:
     """Lines that sound together: the first as :func:`proposed`, the others with it where a note of theirs ends there.
 
     A line whose source marks breaths keeps to them; what lasts longer than a breath is cut in any line.

@@ -22,6 +22,14 @@ VALUE_NAMES = {
 _DRUM_NAMES = {"snare": "snare drum", "bass-drum": "bass drum", "cymbal": "cymbal"}
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven")
 
+SUGGESTED = "Breath marks in grey are suggestions, at the ends of phrases. Rub out what does not suit you."
+"""What stands with music in which breaths are proposed."""
+
+
+def suggested(*lines: Line) -> str:
+    """:data:`SUGGESTED` where a breath in one of the lines is proposed, else empty."""
+    return SUGGESTED if any(note.proposed for line in lines for _, note in line) else ""
+
 
 def value_name(value: str, dots: int, words: str) -> str:
     """A note value for people: ``dotted half``, ``dotted minim``."""

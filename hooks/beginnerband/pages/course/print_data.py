@@ -163,6 +163,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
             }
             for piece, picture in drawn
         ],
+        "suggested": sheet.suggested,
         "practice": list(sheet.practice),
     }
 

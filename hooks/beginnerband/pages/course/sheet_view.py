@@ -13,6 +13,7 @@ from beginnerband.music.percussion import sticking
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line, Note
+from beginnerband.music.words import suggested
 from beginnerband.pages.course.card_view import todays_notes
 from beginnerband.render.engrave import WIDE
 from beginnerband.teaching.course import Lesson
@@ -69,6 +70,8 @@ class SheetView:
     """Titles of music taught by ear."""
     music: tuple[SheetMusic, ...]
     """Music to read."""
+    suggested: str
+    """That breath marks in it are suggestions, where some are."""
     practice: tuple[str, ...]
     """One line a day."""
     uri: str
@@ -91,6 +94,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     week = course.grades.weeks[player.id][places[0]]
     words = book.band.words
     task = lesson.task_of(player)
+    music = tuple(_music(player, part) for part in week.parts if part.item.read)
     return SheetView(
         lesson=lesson,
         aim=task.aim,
@@ -101,7 +105,8 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         notes=tuple(SheetNote(answer(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),
         reads=any(course.ladder.at(stage).rung.notation for stage in lesson.stages),
         by_ear=tuple(dict.fromkeys(part.item.title for part in week.parts if not part.item.read)),
-        music=tuple(_music(player, part) for part in week.parts if part.item.read),
+        music=music,
+        suggested=suggested(*(piece.line for piece in music)),
         practice=task.practice,
         uri=sheet_uri(lesson, player),
     )
@@ -134,7 +139,9 @@ def on_drum(line: Line, drum: str = "snare") -> Line:
     def strike(note: Note) -> Note:
         if note.pitch is None:
             return note
-        return replace(note, pitch=None, drum=drum, graces=(), slur_starts=0, slur_stops=0, breath=False)
+        return replace(
+            note, pitch=None, drum=drum, graces=(), slur_starts=0, slur_stops=0, breath=False, proposed=False
+        )
 
     return replace(
         line,

@@ -7,7 +7,7 @@ from typing import Any
 
 from beginnerband.data.book import Book
 from beginnerband.music.piece import MADE
-from beginnerband.music.words import series, tempo_words
+from beginnerband.music.words import series, suggested, tempo_words
 from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
 from beginnerband.pages.shared.links import edition_words
@@ -62,7 +62,8 @@ def remarks(book: Book, one: PieceView) -> list[str]:
     descants = [seat.desk.name(words) for sheet in one.sheets if sheet.voice == "descant" for seat in sheet.seats]
     if descants:
         found.append(f"There is an optional descant; in reach of the {series(descants)}.")
-    return found
+    breaths = suggested(*one.piece.lines.values())
+    return [*found, breaths] if breaths else found
 
 
 def _away(away: Away, words: str) -> str:
@@ -108,8 +109,10 @@ def _sheets(one: PieceView, pictures: PiecePictures, words: str, pack: PrintPack
     yield _sheet("Full score as written for each player", pictures.written, pack)
     for sheet in one.sheets:
         copies = sum(seat.desk.player.count for seat in sheet.seats)
-        about = "Small notes are a cue: what others play before your entry." if sheet.cue else ""
-        yield _sheet(f"{sheet.names(words)}: {sheet.voice}", pictures.parts[sheet.ident], pack, copies, about)
+        about = ("Small notes are a cue: what others play before your entry.",) if sheet.cue else ()
+        about = (*about, suggested(sheet.part.written))
+        name = f"{sheet.names(words)}: {sheet.voice}"
+        yield _sheet(name, pictures.parts[sheet.ident], pack, copies, " ".join(filter(None, about)))
     if pictures.drums:
         yield _sheet("Drums", pictures.drums, pack, sum(player.count for player in one.drummers))
 

@@ -14,7 +14,16 @@ from beginnerband.music.part import CANNOT, EARLY, SIGN, STRETCH
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key
 from beginnerband.music.tune import Tune
-from beginnerband.music.words import beats_words, describe, key_words, series, tempo_words, time_words, value_words
+from beginnerband.music.words import (
+    beats_words,
+    describe,
+    key_words,
+    series,
+    suggested,
+    tempo_words,
+    time_words,
+    value_words,
+)
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.shared.csv_text import csv_text
 from beginnerband.pages.shared.links import TODAY
@@ -226,7 +235,7 @@ def _page(
         key_words=key_sentence(book, together.level, ranking, together.choice),
         when=_when(book, every, when, together.key),
         needs=needs_table(book, every, "What it asks, and the lesson that brings it") if known else "",
-        proposed=any(note.proposed for _, note in tune.line),
+        suggested=suggested(tune.line),
         all_keys=_keys(book, ranking, "All fifteen keys, best first"),
         round_picture=round_picture.boxed("round") if round_picture else "",
         round_player=_round(book, tune) if round_picture else "",
