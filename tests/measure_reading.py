@@ -490,6 +490,7 @@ def refused_file(name: str, parsed: stream.Score, message: str) -> Result:
         ("same number of bars|different endings", "parts that do not go together"),
         ("another transposition", "an instrument that changes"),
         ("bars|larger than|repeat bars", "a limit that the page on your own tunes states"),
+        ("has no ending 1 before", "an ending whose number is left empty"),
         ("jumps to|nothing is marked|never end", "a jump that leads nowhere"),
     ):
         if re.search(pattern, message):

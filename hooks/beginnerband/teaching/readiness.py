@@ -167,19 +167,21 @@ class When:
     """Octaves an instrument's part is moved, by instrument id, for those who are taught all its notes in one."""
 
 
-def soonest(facts: Facts, key: Key, players: Sequence[Taught], drums: Iterable[Need] = ()) -> When | None:
+def soonest(
+    facts: Facts, key: Key, players: Sequence[Taught], drums: Iterable[Need] = (), keys: Iterable[int] = KEYS
+) -> When | None:
     """The key in which everyone can play a tune soonest, or in which least is never taught; ``None`` without players.
 
     ``facts`` and ``key`` are the tune's at concert pitch; ``drums`` is what it asks of players without pitch. Of keys
     that ask for as little, one that can be read comes first, then one that can be played sooner, then read sooner, then
-    the one that is commoner for beginning brass.
+    the one that is commoner for beginning brass. ``keys`` are those to choose from, in fifths.
     """
     if not players:
         return None
     others = [need for known in players for need in _unplaced(facts, known, read=True)] + list(drums)
     ear, paper = ready(by_ear(others)), ready(others)
     found = []
-    for fifths in KEYS:
+    for fifths in keys:
         seats = _seats(facts.moved(key_interval(key, fifths)), players)
         never = sum(seat.never for seat in seats.values())
         when = When(

@@ -39,7 +39,7 @@ from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.tunes.files import TuneFile, as_midi, as_musicxml, drum_staves, files
-from beginnerband.pages.tunes.taught import asked, from_when
+from beginnerband.pages.tunes.taught import asked, from_when, taught_again
 from beginnerband.pages.tunes.view import (
     LEVEL_WORDS,
     Offer,
@@ -90,7 +90,7 @@ def contribute(book: Book, out: Products) -> None:
     rows: list[tuple[object, ...]] = []
     for tune in by_width(book):
         when = whens[tune.id]
-        made = offers(book, tune, when)
+        made = offers(book, tune, when, taught_again(book, tune, known))
         page = _page(book, out, tune, made, known, when)
         out.page(uri(tune.id), tune.title, page, nav=(SECTION, _heading(width(tune.line))))
         for offer in made:
@@ -329,6 +329,8 @@ def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engravin
 
 
 def _offer_heading(offer: Offer) -> str:
+    if offer.lesson:
+        return f"{offer.who}: concert {offer.key.sign}"
     if offer.who:
         return f"{offer.who} apart: concert {offer.key.sign}"
     return f"Everyone together: concert {offer.key.sign}"

@@ -19,6 +19,20 @@ def from_when(book: Book, tune: Tune, known: Mapping[str, Taught]) -> When | Non
     return soonest(facts_of(tune.line), tune.key, pitched, drum_needs(book, tune, known))
 
 
+def taught_again(book: Book, tune: Tune, known: Mapping[str, Taught]) -> tuple[tuple[int, When], ...]:
+    """The keys in which lessons teach a tune to everyone, each with the number of its first lesson, in their order."""
+    pitched = [known[player.id] for player in _playing(book.band.pitched, known)]
+    found: dict[int, tuple[int, When]] = {}
+    for lesson in book.course.course.weeks if book.course else ():
+        for item in lesson.items:
+            fifths = item.shared_key
+            if item.tune == tune.id and fifths is not None and not item.players and fifths not in found:
+                when = soonest(facts_of(tune.line), tune.key, pitched, keys=(fifths,))
+                if when:
+                    found[fifths] = (lesson.number, when)
+    return tuple(found.values())
+
+
 def drum_needs(book: Book, tune: Tune, known: Mapping[str, Taught]) -> tuple[Need, ...]:
     """What the tune's drum parts ask of the band's drummers."""
     lines = (snare(tune.line), bass_drum(tune.line))

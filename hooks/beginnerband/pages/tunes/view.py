@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from beginnerband.data.book import Book
@@ -72,6 +72,8 @@ class Offer:
     """Parts, in score order."""
     ranking: tuple[KeyChoice, ...]
     """All keys for these players, best first."""
+    lesson: int = 0
+    """The lesson that teaches it to everyone in this further key; else 0."""
 
     @property
     def key(self) -> Key:
@@ -95,17 +97,26 @@ def key_slug(key: Key) -> str:
     return tonic if key.mode == "major" else f"{tonic}-{key.mode}"
 
 
-def offers(book: Book, tune: Tune, when: When | None = None) -> tuple[Offer, ...]:
-    """Everyone together in one key, then each group apart where another key suits it better.
+def offers(
+    book: Book, tune: Tune, when: When | None = None, taught: Sequence[tuple[int, When]] = ()
+) -> tuple[Offer, ...]:
+    """Everyone together in one key and in further keys that lessons teach; each group apart where another suits it.
 
     Together means the concert key and octaves of ``when``, in which the course makes it playable, or else what suits
-    best.
+    best. ``taught`` are the keys of lessons with their numbers.
     """
     level, ranking = first_level(tune.line, book.band.players, signs_read(book))
     reached = when if when and when.ear is not None else None
     together = next((choice for choice in ranking if reached and choice.key == reached.key), best_for_all(ranking))
     octaves = reached.octaves if reached else {}
     found = [_offer(tune, together, level, "", book.band.pitched, "together", ranking, octaves)]
+    for lesson, later in taught:
+        choice = next((choice for choice in ranking if choice.key == later.key), together)
+        if choice.key != together.key:
+            who, slug = f"Everyone, as in lesson {lesson}", f"lesson-{lesson}"
+            made = _offer(tune, choice, level, who, book.band.pitched, slug, ranking, later.octaves)
+            found.append(replace(made, lesson=lesson))
+    everyone = {offer.key for offer in found}
     for who, groups in APART:
         players = tuple(player for player in book.band.pitched if player.instrument.group in groups and player.count)
         if not players:
@@ -113,7 +124,7 @@ def offers(book: Book, tune: Tune, when: When | None = None) -> tuple[Offer, ...
         apart = rank(tune.line, players, LEVELS[0], signs=signs_read(book))
         own = best_for_all(apart)
         points = next(choice.points for choice in apart if choice.key == together.key)
-        if own.key != together.key and own.points < points and own.readable:
+        if own.key not in everyone and own.points < points and own.readable:
             found.append(_offer(tune, own, LEVELS[0], who, players, groups[0], apart))
     return tuple(found)
 
