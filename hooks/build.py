@@ -12,6 +12,7 @@ import sys
 from pathlib import Path
 
 from filelock import BaseFileLock
+from markupsafe import escape
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort
 from mkdocs.plugins import event_priority
@@ -104,6 +105,12 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     for uri in _build.stored.assets:
         _put(files, File.generated(config, uri, abs_src_path=str(_build.stored.folder / uri)))
     return files
+
+
+def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Files) -> None:
+    """The title of a page people wrote is plain text, which the theme would print as it is."""
+    if "title" in page.meta and (Path(config.docs_dir) / page.file.src_uri).is_file():
+        page.meta["title"] = str(escape(str(page.meta["title"])))
 
 
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:

@@ -95,7 +95,10 @@ def test_a_figure_or_a_part_without_a_source_is_a_problem(copy: Path) -> None:
     line = change(
         copy, "handbook/guide/buzzing.md", lambda text: text.replace("\n## Say", "\nBuzz for 90 seconds.\n\n## Say")
     )
-    assert report(copy) == [f"handbook/guide/buzzing.md:{line}: the figure '90' has no source; add [[fact src=…]]"]
+    assert report(copy) == [
+        f"handbook/guide/buzzing.md:{line}: the figure '90' has no source; add [[fact src=…]], "
+        "or [[fact src=common-practice]]"
+    ]
 
 
 def test_an_empty_part_is_a_problem(copy: Path) -> None:

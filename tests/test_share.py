@@ -30,6 +30,12 @@ def test_the_code_scans_to_the_address_in_light_and_dark(scheme: str, browser: B
     assert found.text == ADDRESS
 
 
+def test_the_code_fills_its_box_whatever_its_size() -> None:
+    code = str(qr_on_white(ADDRESS))
+    assert 'viewBox="0 0 37 37"' in code  # version 3 of ISO/IEC 18004: 29 modules a side, and four of white around
+    assert "width=" not in code
+
+
 @pytest.mark.parametrize("address", ["javascript:alert(1)", "band.example", "https://x y/", 'https://x/"><script>'])
 def test_an_address_that_is_none_is_complained_of_with_its_line(address: str, tmp_path: Path, book: Book) -> None:
     (tmp_path / "content").mkdir()

@@ -6,10 +6,14 @@ import errno
 from pathlib import Path
 
 import pytest
+from conftest import ROOT
 
-from beginnerband.data.band import BandFile
+from beginnerband.data import guide
+from beginnerband.data.band import BandFile, load_band
+from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
 from beginnerband.data.textfile import is_leftover, read_text
+from beginnerband.data.tunes import load_tune
 from beginnerband.data.yamlfile import load, read
 
 GOOD = """\
@@ -61,6 +65,102 @@ SLIPS = [
 """What the good file has, what somebody writes instead, the line, and the answer."""
 
 
+MORE_IN_THE_BAND = [
+    ("start: 2026-09-16", "start: 0026-09-16", 6, "course.start: 0026 is no year of this course; write 2026-09-16"),
+    ("players: 5}", "players: 0}", 8, "players.0.players: '0' is too small; at least 1"),
+    ("players: 5}", "players: 500}", 8, "players.0.players: '500' is too large; at most 60"),
+    ("name: Otterby Band", "name: ''", 1, "name: '' is empty; write a text"),
+    ("players:\n  - {instrument: cornet, players: 5}", "players: cornet", 7,
+     "players: 'cornet' is no list; write [one, two], or each on a line of its own that begins with a hyphen"),
+    ("course:\n  start: 2026-09-16", "course: 2026-09-16", 5,
+     "course: '2026-09-16' is no group of lines; write 'key: value' lines below it, further in"),
+    ("name: Otterby Band", "address: http://band.example/\nname: Otterby Band", 1,
+     "address: 'http://band.example/' begins with http://; phones keep pages only from https://band.example/"),
+    ("name: Otterby Band", "address: https://band.example/book/index.html\nname: Otterby Band", 1,
+     "address: 'https://band.example/book/index.html' is the address of one page; write the folder's, "
+     "https://band.example/book/"),
+]  # fmt: skip
+SLIPS += MORE_IN_THE_BAND
+
+PLAYERS = [
+    ("  - {instrument: Cornet}", "no instrument 'Cornet' in content/instruments; did you mean 'cornet'?"),
+    ("  - {instrument: trombone}", "trombone is read in bass-c or treble-bb; add 'reading: …' with the one you use"),
+    ("  - {instrument: trombone, reading: bass}",
+     "trombone is not read in 'bass'; did you mean 'bass-c'?"),
+    ("  - {instrument: trombone, reading: bass-c}\n  - {instrument: trombone, reading: treble-bb}",
+     "'trombone' is listed twice, to be read in bass-c and in treble-bb; a handbook has one reading an instrument: "
+     "keep the one that most read, and print the others' parts from each tune's page, where every reading is"),
+]  # fmt: skip
+"""Lines of players, and the answer to the last of them."""
+
+TUNE = """\
+X:1
+T:Three Steps
+S:written for this handbook
+M:4/4
+L:1/4
+K:Bb
+B,2 C2 | D4 | D2 C2 | B,4 |]
+"""
+IN_A_TUNE = [
+    ("D4 |", "D3 |", 7, "bar 2: it holds 3 of 4 beats; fill it with rests, or make up the pickup"),
+    ("D4 |", "D4 E |", 7, "bar 2: it holds 5 beats where 4/4 has room for 4; is a barline missing?"),
+    ("K:Bb", "K:H", 6, "no key in K:'H'; write K:Bb or K:Dm"),
+    ("M:4/4", "M:4", 4, "no metre in M:'4'; write M:4/4, M:3/4 or M:6/8"),
+    ("T:Three Steps\n", "", 1, "it has no title; add T: in ABC, or a title in the notation program"),
+    ("D4 |", "[DF]4 |", 7, "bar 2: '[DF]4' sounds several notes at once; one player plays one at a time"),
+    ("D4 |", "|2 D4 |", 7, "bar 2: ending 2 has no ending 1 before it; begin the first with |1"),
+    ("D4 |", "!fermate!D4 |", 7, "bar 2: no decoration !fermate!; did you mean 'fermata'?"),
+    ("K:Bb\n", "", 6,
+     "'B,2 C2 | D4 | D2 C2 | B,4 |]' stands before the K: field; a tune begins with X:, T:, M:, L: and K:"),
+]  # fmt: skip
+
+PAGE = """\
+---
+title: "Holding it"
+stages: [sound]
+summary: "How it is held."
+---
+
+# Holding it
+
+## Say
+
+Sit tall.
+
+## Look and listen
+
+Level shoulders.
+
+## What goes wrong
+
+Tight hands.
+
+## Stop when
+
+Anybody tires.
+
+[[back]]
+"""
+ON_A_PAGE = [
+    ("\n[[back]]\n", "", 23, "no way back to the lesson that needs this page; end it with [[back]]"),
+    ("[[back]]", "[[back]]\n\nAnd sit.", 27, "this stands below [[back]], which ends a page; move it above"),
+    ("Sit tall.", "Sit for 8 beats.", 11,
+     "the figure '8' has no source; add [[fact src=…]], or [[fact src=common-practice]]"),
+    ("## Stop when", "## Stop wen", 21,
+     "the part '## Stop when' is missing; the page must have the parts ## Say, "
+     "## Look and listen, ## What goes wrong, ## Stop when, in order"),
+    ("Sit tall.", "Use the left hand.", 11,
+     "this says a hand, which differs by instrument; put [[checked …]] beside it, or a computed table"),
+    ("title:", "titel:", 2, "unknown key 'titel'; did you mean 'title'?"),
+    ("---\ntitle", "title", 1, "the page must begin with '---', its title, stages and summary, and '---'"),
+]  # fmt: skip
+
+
+def test_the_table_has_the_forty_commonest_slips() -> None:
+    assert len(SLIPS) + len(PLAYERS) + len(IN_A_TUNE) + len(ON_A_PAGE) >= 40
+
+
 @pytest.fixture
 def problems(tmp_path: Path) -> Problems:
     return Problems(tmp_path)
@@ -74,6 +174,41 @@ def test_a_slip_is_answered_with_its_line_and_what_would_be_right(
     path.write_text(GOOD.replace(right, wrong, 1), encoding="utf-8")
     load(BandFile, path, problems)
     assert next(str(each) for each in problems) == f"band.yml:{line}: {said}"
+
+
+@pytest.mark.parametrize(("players", "said"), PLAYERS, ids=[players for players, _ in PLAYERS])
+def test_a_slip_in_a_line_of_players(tmp_path: Path, problems: Problems, players: str, said: str) -> None:
+    (tmp_path / "content").mkdir()
+    path = tmp_path / "content" / "band.yml"
+    path.write_text(GOOD.replace("  - {instrument: cornet, players: 5}", players), encoding="utf-8")
+    load_band(tmp_path, load_instruments(ROOT, Problems(ROOT)), problems)
+    assert str(list(problems)[-1]) == f"content/band.yml:{8 + players.count(chr(10))}: {said}"
+
+
+@pytest.mark.parametrize(("right", "wrong", "line", "said"), IN_A_TUNE, ids=[said for *_, said in IN_A_TUNE])
+def test_a_slip_in_a_tune(tmp_path: Path, problems: Problems, right: str, wrong: str, line: int, said: str) -> None:
+    path = tmp_path / "tune.abc"
+    path.write_text(TUNE.replace(right, wrong, 1), encoding="utf-8")
+    assert load_tune(path, tmp_path, (), problems) is None
+    assert [str(each) for each in problems] == [f"tune.abc:{line}: {said}"]
+
+
+@pytest.mark.parametrize(("right", "wrong", "line", "said"), ON_A_PAGE, ids=[said for *_, said in ON_A_PAGE])
+def test_a_slip_on_a_page_of_the_guide(
+    tmp_path: Path, problems: Problems, right: str, wrong: str, line: int, said: str
+) -> None:
+    path = tmp_path / "page.md"
+    path.write_text(PAGE.replace(right, wrong, 1), encoding="utf-8")
+    guide._load_page(path, {}, {}, problems)
+    assert next(str(each) for each in problems) == f"page.md:{line}: {said}"
+
+
+def test_the_tune_and_the_page_without_slips_have_no_problem(tmp_path: Path, problems: Problems) -> None:
+    (tmp_path / "tune.abc").write_text(TUNE, encoding="utf-8")
+    (tmp_path / "page.md").write_text(PAGE, encoding="utf-8")
+    assert load_tune(tmp_path / "tune.abc", tmp_path, (), problems)
+    assert guide._load_page(tmp_path / "page.md", {}, {}, problems)
+    assert not list(problems)
 
 
 def test_the_file_without_slips_has_no_problem(tmp_path: Path, problems: Problems) -> None:

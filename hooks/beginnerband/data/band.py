@@ -22,10 +22,32 @@ TimeOfDay = time
 """A name of its own, since a field called ``time`` hides the type of that name."""
 
 
+FIRST_YEAR, LAST_YEAR = 2000, 2099
+"""Years that a course can be in."""
+
+
 def _published_address(text: str) -> str:
-    if text and not re.fullmatch(r"https?://[^\s<>\"'`]+", text):
+    if re.match(r"http://", text, re.I):
+        better = "https" + text[4:]
+        raise ValueError(f"{text[:60]!r} begins with http://; phones keep pages only from {better[:60]}")
+    if text and not re.fullmatch(r"https://[^\s<>\"'`]+", text):
         raise ValueError(f"{text[:60]!r} is no address; write it as https://band.example/handbook/, or leave it empty")
+    if re.search(r"/[^/]*\.html?$", text):
+        raise ValueError(
+            f"{text[:60]!r} is the address of one page; write the folder's, {text.rpartition('/')[0][:60]}/"
+        )
     return text
+
+
+def _in_a_year_of_courses(day: date | None) -> date | None:
+    if day and not FIRST_YEAR <= day.year <= LAST_YEAR:
+        year = day.year + 2000 if day.year < 100 else FIRST_YEAR
+        better = f"write {year}-{day:%m-%d}" if day.year < 100 else "write the year of the course"
+        raise ValueError(f"{day.year:04d} is no year of this course; {better}")
+    return day
+
+
+Day = Annotated[date, AfterValidator(_in_a_year_of_courses)]
 
 
 def _time_of_day(value: object) -> object:
@@ -50,17 +72,17 @@ class PlayerRow(Strict):
     instrument: str
     """Instrument id."""
     reading: str | None = None
-    """Reading id; the instrument's first when left out."""
-    players: Annotated[int, Field(ge=0, le=60)] = 1
+    """Reading id; may be left out where the instrument has only one."""
+    players: Annotated[int, Field(ge=1, le=60)] = 1
     """How many people play it: copies of each sheet."""
 
 
 class HolidayFile(Strict):
     """Days without a lesson."""
 
-    first: Annotated[date, Field(alias="from")]
+    first: Annotated[Day, Field(alias="from")]
     """First day."""
-    last: Annotated[date, Field(alias="to")]
+    last: Annotated[Day, Field(alias="to")]
     """Last day."""
 
     @model_validator(mode="after")
@@ -76,11 +98,11 @@ Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "satur
 class CourseDatesFile(Strict):
     """When, where and by how many the course is taught."""
 
-    start: date | None = None
+    start: Day | None = None
     """Date of the first lesson; left out, lessons have no dates."""
-    last: date | None = None
+    last: Day | None = None
     """Last day on which there can be a lesson; the concert is the last lesson."""
-    concert: date | None = None
+    concert: Day | None = None
     """Or the day of the concert, where that is no lesson day; the last lesson is the one before it."""
     lessons: Annotated[int | None, Field(ge=4, le=200)] = None
     """Or how many lessons there are."""
@@ -218,7 +240,8 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
     if loaded is None:
         return None
     file, located = loaded
-    players, seen = [], set()
+    players: list[Player] = []
+    seen: dict[str, str | None] = {}
     for number, row in enumerate(file.players):
         line = located.line("players", number, "instrument")
         instrument = instruments.get(row.instrument)
@@ -229,9 +252,15 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
             problems.add(located.path, line, f"no instrument {row.instrument!r} in content/instruments{hint}")
             continue
         if row.instrument in seen:
-            problems.add(located.path, line, f"{row.instrument!r} is listed twice; add up its players on one line")
+            problems.add(located.path, line, _twice(row.instrument, seen[row.instrument], row.reading))
             continue
-        seen.add(row.instrument)
+        seen[row.instrument] = row.reading
+        if row.reading is None and len(instrument.readings) > 1:
+            either = " or ".join(reading.id for reading in instrument.readings)
+            problems.add(
+                located.path, line, f"{row.instrument} is read in {either}; add 'reading: …' with the one you use"
+            )
+            continue
         reading = _reading(instrument, row.reading)
         if reading is None:
             known = [reading.id for reading in instrument.readings]
@@ -253,6 +282,15 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
         place=file.course.place,
         time_zone=ZoneInfo(file.course.time_zone) if file.course.time_zone else None,
         audience=file.audience,
+    )
+
+
+def _twice(instrument: str, one: str | None, two: str | None) -> str:
+    if one == two:
+        return f"{instrument!r} is listed twice; add up its players on one line"
+    return (
+        f"{instrument!r} is listed twice, to be read in {one} and in {two}; a handbook has one reading an instrument: "
+        "keep the one that most read, and print the others' parts from each tune's page, where every reading is"
     )
 
 

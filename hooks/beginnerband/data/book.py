@@ -23,6 +23,7 @@ from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.search import SearchWords, load_search
 from beginnerband.data.supplies import Supplies, load_supplies
 from beginnerband.data.tunes import load_tunes
+from beginnerband.data.written import check_written
 from beginnerband.music.breathing import Points
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.piece import Piece
@@ -97,6 +98,7 @@ def load_book(root: Path) -> Book:
     course = load_course(root, band, tunes, pieces, problems, breaths) if band else None
     guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
     check_words(root, problems)
+    check_written(root, problems)
     rehearsal = load_rehearsal(root, problems)
     supplies = load_supplies(root, problems)
     search = load_search(root, problems)

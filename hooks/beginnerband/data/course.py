@@ -332,8 +332,16 @@ class _Loader:
         try:
             return in_words(self._phrases.fill(text), self._band.words)
         except UnknownPhraseError as error:
-            self._problems.add(located.path, located.line(*keys), str(error))
+            self._problems.add(located.path, located.line(*keys), str(error), follows=self._cause(str(error)))
             return text
+
+    def _cause(self, message: str) -> str:
+        """The file whose mistake made a piece unknown: its own, or the rules without which no piece is read."""
+        name = message.split("'")[1] if "'" in message else ""
+        pieces = self._problems.root / "content" / "pieces"
+        if not name or not any(pieces.glob(f"{name}.*")):
+            return ""
+        return self._problems.refused(pieces / name) or self._problems.refused(pieces.with_name("scoring"))
 
     def _step(self, step: StepFile, stage: str, located: Located, place: int) -> Step:
         def say(text: str | None, name: str) -> str:

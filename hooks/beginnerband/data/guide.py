@@ -32,6 +32,8 @@ PARTS = ("Say", "Look and listen", "What goes wrong", "Stop when")
 OWN_FORM = ("troubles",)
 """Pages that are a table and not a lesson in four parts."""
 
+NO_WAY_BACK = "no way back to the lesson that needs this page; end it with [[back]]"
+
 UNLISTED = ("index", "words", "sources")
 """Pages of the folder that stand outside the sections."""
 
@@ -217,7 +219,9 @@ def _load_page(
     _check_claims(path, body, above, problems)
     if body.rstrip().rsplit("\n", 1)[-1].strip() != "[[back]]":
         line = above + body.rstrip().count("\n") + 1
-        problems.add(path, line, "no way back to the lesson that needs this page; end it with [[back]]")
+        below = "[[back]]" in map(str.strip, body.split("\n"))
+        message = "this stands below [[back]], which ends a page; move it above" if below else NO_WAY_BACK
+        problems.add(path, line, message)
     blocks = [*blocks_in(body)]
     shown = [pictures[name] for block in blocks if block.name == "picture" for name in block.words if name in pictures]
     facts = [block.named.get("src", "") for block in blocks if block.name == "fact"]
@@ -236,9 +240,15 @@ def _check_parts(path: Path, body: str, above: int, problems: Problems) -> None:
     lines = body.split("\n")
     heads = [(number, line[3:].strip()) for number, line in enumerate(lines) if line.startswith("## ")]
     if [head for _, head in heads if head in PARTS] != list(PARTS):
-        problems.add(
-            path, above + 1, f"the page must have the parts {', '.join(f'## {part}' for part in PARTS)}, in order"
+        there = [head for _, head in heads]
+        lacking = next((part for part in PARTS if part not in there), "")
+        number = next(
+            (number for number, head in heads if lacking and f"did you mean {lacking!r}" in did_you_mean(head, PARTS)),
+            0,
         )
+        missing = f"the part '## {lacking}' is missing; " if lacking else ""
+        message = f"{missing}the page must have the parts {', '.join(f'## {part}' for part in PARTS)}, in order"
+        problems.add(path, above + number + 1, message)
         return
     for place, (number, head) in enumerate(heads):
         end = heads[place + 1][0] if place + 1 < len(heads) else len(lines)
@@ -258,7 +268,7 @@ def _check_figures(path: Path, body: str, above: int, problems: Problems) -> Non
     for first, passage in _passages(body):
         figure = re.search(r"\S*\d\S*", _NOT_PROSE.sub("", passage))
         if figure and not any(block.name == "fact" for block in blocks_in(passage)):
-            message = f"the figure {figure[0]!r} has no source; add [[fact src=…]]"
+            message = f"the figure {figure[0]!r} has no source; add [[fact src=…]], or [[fact src=common-practice]]"
             problems.add(path, above + first + 1, message)
 
 

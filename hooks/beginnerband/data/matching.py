@@ -120,7 +120,8 @@ def _check(file: MatchingFile, located: Located, instruments: dict[str, Instrume
     for name, line in _named(file, located):
         if name not in instruments:
             hint = did_you_mean(name, instruments)
-            problems.add(located.path, line, f"no instrument {name!r} in content/instruments{hint}")
+            cause = problems.refused(located.path.parent / "instruments" / name)
+            problems.add(located.path, line, f"no instrument {name!r} in content/instruments{hint}", cause)
     seen: dict[str, str] = {}
     for number, group in enumerate(file.balance):
         for place, name in enumerate(group.instruments):

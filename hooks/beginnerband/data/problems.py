@@ -93,7 +93,7 @@ def _more(count: int) -> str:
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A closing hint: ``; did you mean 'cornet'?``, or the choices when nothing is near and they are few."""
-    choices = sorted(map(str, known))
+    choices = sorted(filter(None, map(str, known)))
     if alike := [choice for choice in choices if choice.casefold() == str(word).casefold()]:
         return f"; did you mean {alike[0]!r}?"
     near = difflib.get_close_matches(str(word), choices, n=5, cutoff=0.6)

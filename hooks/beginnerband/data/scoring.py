@@ -121,7 +121,8 @@ def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instr
             if name not in instruments:
                 line = located.line(section, place if section == "descant" else name)
                 hint = did_you_mean(name, instruments)
-                problems.add(located.path, line, f"{section}: no instrument {name!r} in content/instruments{hint}")
+                message = f"{section}: no instrument {name!r} in content/instruments{hint}"
+                problems.add(located.path, line, message, problems.refused(located.path.parent / "instruments" / name))
     reasons = [reason for reason in REASONS if reason != "uncovered"]
     for name in file.weights:
         if name not in reasons:

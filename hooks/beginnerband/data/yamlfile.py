@@ -224,6 +224,10 @@ def _explain(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ...
         return f"{name}: {given!r} is not known{did_you_mean(str(given), choices)}"
     if kind in _WANTED:
         return f"{name}: {str(given)[:40]!r} is {_WANTED[kind].format(better=_better(kind, given))}"
+    if kind == "string_too_short" and not str(given).strip():
+        return f"{name}: {str(given)!r} is empty; write a text"
+    if kind in _LIMITS:
+        return f"{name}: {_of(given)}{_LIMITS[kind].format(**details.get('ctx', {}))}"
     message = details["msg"].removeprefix("Value error, ")
     shown = "" if isinstance(given, dict | list) else f" (given: {str(given)[:60]!r})"
     named = f"{name}: " if name else ""
@@ -241,8 +245,36 @@ _WANTED = {
     "bool_parsing": "neither true nor false",
     "bool_type": "neither true nor false",
     "string_type": "no text{better}",
+    "int_parsing_size": "no whole number that anything here has",
+    "finite_number": "no number; write it in digits",
+    "list_type": "no list; write [one, two], or each on a line of its own that begins with a hyphen",
+    "tuple_type": "no list; write [one, two], or each on a line of its own that begins with a hyphen",
+    "dict_type": "no group of lines; write 'key: value' lines below it, further in",
+    "model_type": "no group of lines; write 'key: value' lines below it, further in",
 }
 """What is wrong with a value of the wrong kind, by pydantic's name for it."""
+
+_LIMITS = {
+    "greater_than_equal": "is too small; at least {ge}",
+    "greater_than": "is too small; more than {gt}",
+    "less_than_equal": "is too large; at most {le}",
+    "less_than": "is too large; less than {lt}",
+    "string_too_short": "is too short; at least {min_length} characters",
+    "string_too_long": "is too long; at most {max_length} characters",
+    "too_short": "has too few entries; at least {min_length}",
+    "too_long": "has too many entries; at most {max_length}",
+    "string_pattern_mismatch": "is not written as it should be ({pattern})",
+}
+"""What is wrong with a value of the right kind."""
+
+
+def _of(given: object) -> str:
+    """The value, short enough to be shown; nothing for a list, whose line says which is meant."""
+    if isinstance(given, dict | list | tuple):
+        return ""
+    text = str(given)
+    return f"{text[:40] + '…' if len(text) > 40 else text!r} " if text else "'' "
+
 
 _NUMBERS = (
     *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),

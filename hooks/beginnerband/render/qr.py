@@ -28,4 +28,5 @@ def qr_inline(text: str, css_class: str = "bb-qr") -> Markup:
 def qr_on_white(address: str) -> Markup:
     """A large code for the screen, on white so that it scans in the dark theme too."""
     code = segno.make_qr(address, error="m")
-    return Markup(code.svg_inline(scale=5, border=4, dark="#000", light="#fff", title=f"Code to scan: {address}"))
+    title = f"Code to scan: {address}"
+    return Markup(code.svg_inline(border=4, dark="#000", light="#fff", title=title, omitsize=True))
