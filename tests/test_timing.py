@@ -8,16 +8,22 @@ from __future__ import annotations
 
 import io
 from fractions import Fraction
+from pathlib import Path
 
 import mido
 import pytest
+from conftest import ROOT
 
 from beginnerband.data.abc import read_abc
+from beginnerband.data.breathing import load_breathing
+from beginnerband.data.problems import Problems
+from beginnerband.music.breathing import as_marked, proposed
 from beginnerband.music.difficulty import line_difficulty
 from beginnerband.music.piece import Piece
 from beginnerband.music.score import Line
 from beginnerband.music.timing import timing
 from beginnerband.music.voiceleading import Sounding, check
+from beginnerband.music.words import SUGGESTED, suggested
 from beginnerband.render.midi import Track, midi
 from beginnerband.teaching.facts import facts_of
 
@@ -103,3 +109,31 @@ def test_beats_are_those_of_the_metre_in_force() -> None:
     # A bar of 4/4 and a bar of 6/8: four beats and two.
     changing = line("C D E F | [M:6/8] G3/2 E3/2 |")
     assert timing(changing).breath.beats == Fraction(6)
+
+
+# -- where breaths are proposed: content/breathing.yml
+
+
+def test_breaths_are_proposed_by_the_points_of_the_file_and_said_to_be_advice(tmp_path: Path) -> None:
+    """Two phrases of four bars, 6.7 s each: a breath in the middle, where the rhythm begins again (common practice)."""
+    tune = line("C D E F | G2 G2 | A A G2 | G4 | C D E F | G2 G2 | A A G2 | C4 |]", tempo="1/4=144")
+    points = load_breathing(ROOT, Problems(ROOT))
+    found = proposed(tune, points)
+    assert [bar.number for bar, note in found if note.breath] == [4]
+    assert suggested(found) == SUGGESTED
+    assert suggested(tune) == suggested(as_marked(found)) == ""
+    assert proposed(tune, None) == tune
+    (tmp_path / "content").mkdir()
+    text = (ROOT / "content" / "breathing.yml").read_text(encoding="utf-8")
+    (tmp_path / "content" / "breathing.yml").write_text(text.replace("longest: 7 ", "longest: 30 "), encoding="utf-8")
+    patient = load_breathing(tmp_path, Problems(tmp_path))
+    assert patient
+    assert patient.longest == 30
+    wrong = text.replace("off: 50", "of: 50").replace("beat: 11", "beat: eleven")
+    (tmp_path / "content" / "breathing.yml").write_text(wrong, encoding="utf-8")
+    problems = Problems(tmp_path)
+    assert load_breathing(tmp_path, problems) is None
+    said = [str(problem) for problem in problems]
+    assert all(one.startswith("content/breathing.yml:") for one in said)
+    assert any("'of'" in one and "'off'" in one for one in said), said
+    assert any("beat" in one for one in said), said

@@ -136,7 +136,7 @@ def holding_trombone() -> dict[str, Sheet]:
             290,
             [
                 ("Left hand\nholds it all", "left hand", 40, 246, "start"),
-                ("Bell over the\nleft shoulder", "bell", 40, 40, "start"),
+                ("Bell ahead", "bell", 40, 40, "start"),
             ],
             "From the front, on the left",
             chair(),
@@ -160,13 +160,14 @@ def holding_trombone() -> dict[str, Sheet]:
 def _upright(name: str, look: Look, scale: float, shift: float = 0) -> dict[str, Sheet]:
     held = hold_upright(name, look)
     left = "Left hand\nsteadies" if name.endswith("bass") else "Left hand\nholds"
+    field, middle = (380, -18) if name.endswith("bass") else (340, -12)  # down to the bow in the lap
     return {
         "front": _held(
             held,
             (8, 6),
-            (1 + shift, -12),
+            (1 + shift, middle),
             scale,
-            340,
+            field,
             [
                 ("Right hand:\nthree valves", "right hand", 4, 40, "start"),
                 (left, "left hand", 286, 316, "start"),

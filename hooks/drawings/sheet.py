@@ -19,6 +19,22 @@ WIDE = 360.0
 """Width of a panel, units: a phone's column, so that a unit is about a pixel there."""
 
 
+@dataclass(frozen=True, slots=True)
+class Coarse:
+    """How far what is drawn may lie from what is seen, in units: the smaller things are, the less is told of them."""
+
+    area: float
+    """The edge of what is filled."""
+    line: float
+    """A line."""
+    short: float
+    """Shortest line drawn, for each that would be on a large drawing."""
+
+
+COARSE = ((1.7, Coarse(1.3, 0.9, 5)), (2.2, Coarse(0.9, 0.6, 2.5)), (float("inf"), Coarse(0.7, 0.4, 1)))
+"""By scale, units a centimetre, below which it holds."""
+
+
 @dataclass(slots=True)
 class Sheet:
     """A field that drawings are put on, from the top left."""
@@ -28,17 +44,22 @@ class Sheet:
     body: list[str] = field(default_factory=list)
 
     def solids(
-        self, solids: Sequence[Solid], view: View, marks: Sequence[Points] = (), at: tuple[float, float] = (0, 0)
+        self,
+        solids: Sequence[Solid],
+        view: View,
+        marks: Sequence[Points] = (),
+        at: tuple[float, float] = (0, 0),
+        plain: bool = False,
     ) -> None:
-        """Draw solids as seen in ``view``, its top left at ``at``."""
+        """Draw solids as seen in ``view``, its top left at ``at``; as coarse as can be where they are ``plain``."""
         seen = look(solids, view)
-        small = view.scale < 2.2
+        coarse = COARSE[0][1] if plain else next(each for size, each in COARSE if view.scale < size)
         found = "".join(
             f'<path class="{cls}" d="{steps}"/>'
             for fill, cls in FILLS.items()
-            if (steps := areas(seen, fill, 0.9 if small else 0.7))
+            if (steps := areas(seen, fill, coarse.area))
         )
-        lines = paths(seen, 0.6 if small else 0.4, 2.5 * SHORT if small else SHORT)
+        lines = paths(seen, coarse.line, coarse.short * SHORT)
         for weight, steps in sorted(lines.items()):
             found += f'<path class="{"bb-l" if weight == 2 else "bb-l bb-in"}" d="{steps}"/>'
         for cls, some in (

@@ -27,7 +27,7 @@ def _cells(cells: Sequence[tuple[Sequence[Solid], Sequence[Points], View, str, b
     sheet = Sheet(WIDE, rows * (high + 44))
     for index, (solids, marks, view, words, good) in enumerate(cells):
         x, y = (index % 2) * 180, (index // 2) * (high + 44)
-        sheet.solids(solids, view, marks, (x, y))
+        sheet.solids(solids, view, marks, (x, y), plain=True)
         for row, line in enumerate(words.split("\n")):
             sheet.text(x + 90, y + high + 16 + 16 * row, line, "middle")
         sheet.verdict(x + 162, y + 16, good)
