@@ -37,6 +37,10 @@ REASONS = {
 """Why points are charged, worst first, and what is counted."""
 
 
+THREE = 3
+"""Desks that a band has at least, if it has the players: for the tune, the bass, and the line with the third."""
+
+
 @dataclass(frozen=True, slots=True)
 class Rules:
     """How lines are shared out, from ``content/scoring.yml``."""
@@ -216,7 +220,8 @@ def desks_of(players: Iterable[Player], rules: Rules) -> tuple[Desk, ...]:
     than the rules allow.
 
     Where that makes fewer than four desks, or one with more than half the brass, sections that cover more lines are
-    split further. Players are spread evenly, more in front. Instruments without a line (drums) are left out.
+    split further, and where it makes fewer than three, any section.
+    Players are spread evenly, more in front. Instruments without a line (drums) are left out.
     """
     asked = [player for player in players if player.instrument.pitched and usual_lines(player.instrument, rules)]
     counts = _desk_counts(asked, rules)
@@ -250,6 +255,12 @@ def _desk_counts(players: Sequence[Player], rules: Rules) -> list[int]:
 
     while open_ := [place for place in brass if room(place)]:
         if sum(counts[place] for place in brass) >= len(VOICES) and all(size(place) <= half for place in brass):
+            break
+        counts[max(open_, key=size)] += 1
+    # tune, bass and the line with the third: one instrument alone is split for them, whatever it usually covers
+    while sum(counts[place] for place in brass) < THREE:
+        open_ = [place for place in brass if counts[place] < players[place].count]
+        if not open_:
             break
         counts[max(open_, key=size)] += 1
     return counts

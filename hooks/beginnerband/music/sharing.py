@@ -1,7 +1,8 @@
 """Finding the cheapest way to share four lines out: who plays which line, in which octaves, in which concert key.
 
 In each of the fifteen keys every desk may take any line, whole in any octave near its home, or with phrases changed
-between the octave that suits it best and a neighbouring one where more of it then lies within reach. Octaves in which
+between the octave that suits it best and a neighbouring one where more of it then lies within reach. Only a line that
+is not the instrument's is not taken up. Octaves in which
 the instrument lacks notes are tried only where it has no other. A line is judged against the others as they are played:
 each line has a *lead*, one of the ways it is played, and every desk is charged for what it does to the leads of the
 other lines; the leads are those with which the whole costs least. Beside the desks it is charged for lines nobody
@@ -156,12 +157,26 @@ class Search:
             self._option(desk, voice, octaves, counts, signs)
             for voice in (lines if desk.holds else lines[:1])
             for octaves, counts in self._reached(desk, voice, moved)
+            if not self._climbs(desk, voice, octaves)
         )
+
+    def _climbs(self, desk: Desk, voice: str, octaves: Octaves) -> bool:
+        """Whether a line below the tune is taken up an octave by an instrument that is not meant for it.
+
+        It would sound among the lines above it, and a bass up there is none: better left out, and so said.
+        """
+        if voice == self.voices[0] or voice in self._own(desk):
+            return False
+        return max(octaves) > 0
+
+    def _own(self, desk: Desk) -> set[str]:
+        """Lines that are the instrument's, by the rules or its own file."""
+        return {*self.rules.lines.get(desk.player.id, ()), *desk.player.instrument.covers}
 
     def _option(self, desk: Desk, voice: str, octaves: Octaves, notes: dict[str, int], signs: int) -> Option:
         home = self.rules.home.get(desk.player.id, 0)
         beyond = 0 if desk.signs is None else max(0, signs - desk.signs)
-        own = {*self.rules.lines.get(desk.player.id, ()), *desk.player.instrument.covers}
+        own = self._own(desk)
         counts = {
             **notes,
             "foreign": int(voice not in own),

@@ -287,23 +287,35 @@ def never_taught(book: Book, one: PieceView, sheet: PieceSheet) -> str:
 
 def covered(scoring: Scoring, words: str) -> tuple[str, ...]:
     """Sentences about lines that none of their usual players hold."""
+    if not any(seat.desk.holds for seat in scoring.seats):
+        return (_no_brass(scoring, words),)
     found = []
     for cover in covers(scoring):
-        if not cover.seats:
-            found.append(
-                f"Nobody is left for the {cover.voice}: the piece sounds without it.{_kept(scoring, cover.voice)}"
-            )
-        else:
+        if cover.seats:
             who = series([seat.desk.name(words) + octave_words(seat.octave) for seat in cover.seats])
             verb = "covers" if len(cover.seats) == 1 else "cover"
             found.append(f"The band has none of the usual players of the {cover.voice}; the {who} {verb} it.")
+    if scoring.uncovered:
+        lines = series([f"the {voice}" for voice in scoring.uncovered])
+        them = "it" if len(scoring.uncovered) == 1 else "them"
+        found.append(f"Nobody is left for {lines}: the piece sounds without {them}.{_kept(scoring)}")
     return tuple(found)
 
 
-def _kept(scoring: Scoring, voice: str) -> str:
-    """Why another inner line was kept rather than this one."""
-    other = {"alto": "tenor", "tenor": "alto"}.get(voice, "")
-    if not other or other in scoring.uncovered:
+def _no_brass(scoring: Scoring, words: str) -> str:
+    """What is left of a piece without brass."""
+    who = series([seat.desk.name(words) for seat in scoring.seats])
+    doubled = f" The {who} can play the tune, which others may sing." if who else " The drums can play to a sung tune."
+    return f"Nobody in this band plays a brass instrument, so no line can be held.{doubled}"
+
+
+def _kept(scoring: Scoring) -> str:
+    """Why other lines were kept rather than those nobody plays."""
+    lost = set(scoring.uncovered)
+    if lost == {"alto", "tenor"}:
+        return " With so few players the tune and the bass come first."
+    other = {"alto": "tenor", "tenor": "alto"}.get(*lost, "") if len(lost) == 1 else ""  # type: ignore[call-overload]
+    if not other:
         return ""
     return f" With so few players the tune and the bass come first, then the {other}, which the chords miss more."
 
