@@ -7,6 +7,7 @@ is common practice, no source; what is checked is that tunes, lessons and pieces
 from __future__ import annotations
 
 import io
+import json
 from fractions import Fraction
 from pathlib import Path
 
@@ -25,6 +26,7 @@ from beginnerband.music.timing import timing
 from beginnerband.music.voiceleading import Sounding, check
 from beginnerband.music.words import SUGGESTED, suggested
 from beginnerband.render.midi import Track, midi
+from beginnerband.render.sound import PlayedLine, music
 from beginnerband.teaching.facts import facts_of
 
 
@@ -45,6 +47,13 @@ def test_a_change_of_tempo_counts_in_seconds_and_alike_everywhere() -> None:
     assert Piece("p", "P", "", "", "", "", dict.fromkeys(("soprano",), slower), "p").seconds == pytest.approx(8)
     assert [one.kind for one in check([Sounding("bass", slower)], 7.9)] == ["breath"]
     assert check([Sounding("bass", slower)], 8.1) == ()
+
+
+def test_later_tempos_are_in_the_music_that_a_page_plays_also_after_a_repeat() -> None:
+    # 4 quarter notes at 120, 4 at 40, then both again: the speed changes after 4, 8 and 12
+    slower = line("|: C D E F | [Q:1/4=40] G F E D :|", tempo="1/4=120")
+    assert json.loads(music([PlayedLine(slower)]))["tempos"] == [[4, 40], [8, 120], [12, 40]]
+    assert "tempos" not in json.loads(music([PlayedLine(line("C D E F |"))]))
 
 
 def test_later_tempos_are_in_the_midi_file_also_after_a_jump() -> None:

@@ -90,3 +90,20 @@ test("parts sound together, in order of time, each under its number", () => {
     ],
   );
 });
+
+test("from the beat where the tempo changes, notes last by the new one, and the place is found again", () => {
+  // 60 a minute for two quarter notes, then 120: the note of two at the second begins at 1 s and lasts 1 + 0.5 s
+  const slower = { ...TUNE, tempos: [[2, 120]] };
+  const planned = plan(slower, {});
+  assert.deepEqual(
+    planned.events.map((one) => [one.at, one.seconds]),
+    [
+      [0, 1],
+      [1, 1.5],
+    ],
+  );
+  assert.equal(planned.until(3), 2.5);
+  assert.equal(planned.quarterAt(2.5), 3);
+  assert.equal(plan(slower, { from: 2, countIn: true }).clicks[1].at, 0.5);
+  assert.equal(plan(slower, { from: 1, speed: 2 }).quarterAt(0.5), 2);
+});

@@ -10,7 +10,7 @@ from fractions import Fraction
 from markupsafe import Markup
 
 from beginnerband.music.instrument import Instrument
-from beginnerband.music.playing import sounds
+from beginnerband.music.playing import order, sounds
 from beginnerband.music.score import Line
 from beginnerband.render.html import relative
 
@@ -46,12 +46,24 @@ def music(voices: Sequence[PlayedLine], a4: float = 440.0) -> str:
     value = {
         "a4": a4,
         "speed": _number(first.tempo.quarters_a_minute),
+        **_tempos(first),
         "beat": _number(first.time.beat),
         "beats": first.time.beats_felt,
         "pickup": _number(pickup),
         "parts": [{"name": voice.name, **_group(voice), **_tone(voice), "notes": _notes(voice)} for voice in voices],
     }
     return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
+
+
+def _tempos(line: Line) -> dict[str, object]:
+    """The speeds after the first as ``[quarter note, quarter notes a minute]``, repeats and jumps followed."""
+    now, at, found = line.tempo.quarters_a_minute, Fraction(0), []
+    for place in order(line):
+        speed = line.tempos[place].quarters_a_minute
+        if speed != now:
+            found.append([_number(at), _number(speed)])
+        now, at = speed, at + line.measures[place].quarters
+    return {"tempos": found} if found else {}
 
 
 def _group(voice: PlayedLine) -> dict[str, object]:

@@ -40,7 +40,7 @@
       const counted = this.countIn && (from === 0 || this.loop?.from === from);
       const music = this.loop ? within(this.music, this.loop) : this.music;
       const planned = band.plan(music, { speed: this.speed, countIn: counted, from });
-      if (this.loop) planned.end = Math.max(planned.end, planned.start + (this.loop.to - from) * planned.quarter);
+      if (this.loop) planned.end = Math.max(planned.end, planned.until(this.loop.to));
       const master = band.mixer(ctx, this.music.parts.length);
       const outs = this.music.parts.map((_part, index) => {
         const gain = ctx.createGain();
@@ -95,7 +95,7 @@
     position() {
       if (!this.run) return 0;
       const now = this.run.ctx.currentTime - this.run.at - this.run.planned.start;
-      return Math.max(0, this.run.from + now / this.run.planned.quarter);
+      return Math.max(0, this.run.planned.quarterAt(now));
     }
 
     stop() {

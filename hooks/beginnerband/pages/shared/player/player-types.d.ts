@@ -2,6 +2,7 @@
 interface Music {
   a4: number;
   speed: number;
+  tempos?: [from: number, speed: number][];
   beat: number;
   beats: number;
   pickup: number;
@@ -31,7 +32,8 @@ interface Plan {
   events: Planned[];
   start: number;
   end: number;
-  quarter: number;
+  until(quarter: number): number;
+  quarterAt(passed: number): number;
 }
 
 interface PlanOptions {
