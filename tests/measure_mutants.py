@@ -2,8 +2,8 @@
 
 Cosmic Ray (https://cosmic-ray.readthedocs.io) finds the places and makes the faults. A place is drawn first and then
 one of the faults possible there, so that a place with many is not drawn more often. Each fault is made in a copy of the
-project and meets the tests of its file: those of the same name first, then those that import it (where there is none,
-those of the modules that do); without browser and built site, and without tests that take over two seconds.
+project and meets the tests of its file: those of the same name, or where there is none the three shortest that import
+it (or the modules that do); without browser and built site, and without tests that take over two seconds.
 Annotations are left out, since nothing there can change what the program does. A fault is noticed when a test fails or
 takes ten times as long.
 
@@ -41,12 +41,12 @@ PACKAGE = "hooks/beginnerband"
 FOLDERS = ("music", "teaching")
 PRELOAD = ("music21", "pytest", "hypothesis", "pydantic", "yaml", "numpy", "playwright.sync_api", "xdist.remote")
 """What tests load that takes long and is no part of the project."""
-LEFT_OUT = ("NoOp", "VariableReplacer", "VariableInserter", "ExceptionReplacer")
-"""Operators that change nothing, or that need settings, or whose faults only change the name of an error."""
+LEFT_OUT = re.compile(r"NoOp|Variable|Exception|_Is(Not)?$|Comparison.*_(Is|IsNot)_")
+"""Operators that change nothing (``is`` for ``==`` of small values), need settings, or only change an error's name."""
 NOT_RUN = {"browser", "site", "server"}
 """Fixtures of tests that are not run."""
 SLOW = 2.0
-"""Seconds from which on a test is not run."""
+"""Seconds of processor time from which on a test is not run."""
 
 Span = tuple[tuple[int, int], tuple[int, int]]
 
@@ -73,7 +73,7 @@ def faults(module: str) -> dict[Span, list[Fault]]:
     found: dict[Span, list[Fault]] = {}
     for name in operator_names():
         operator = get_operator(name)
-        if name.split("/")[1].startswith(LEFT_OUT) or operator.arguments():
+        if LEFT_OUT.search(name.split("/")[1]) or operator.arguments():
             continue
         positions = (position for node in nodes for position in operator().mutation_positions(node))
         for occurrence, (start, end) in enumerate(positions):
@@ -111,7 +111,7 @@ def drawn(count: int, seed: int, only: str) -> list[Fault]:
 
 
 def tests_of(module: str) -> list[str]:
-    """Test files for a module: of its own name first, then those that import it, the shortest first."""
+    """Test files for a module: those of its own name, else the three shortest that import it."""
     texts = {path.name: path.read_text(encoding="utf-8") for path in (ROOT / "tests").glob("test_*.py")}
     near, seen = [module], {module}
     while near:
@@ -121,7 +121,9 @@ def tests_of(module: str) -> list[str]:
             if _own(name, near) or any(_imports(text, each) for each in near)
         }
         if found:
-            return [path for _, _, path in sorted(found)]
+            chosen = sorted(found)
+            own = [path for other, _, path in chosen if not other]
+            return own or [path for _, _, path in chosen[:3]]
         near = [each for each in _modules() if each not in seen and any(_imports(_source(each), one) for one in near)]
         seen.update(near)
     return []
@@ -155,6 +157,7 @@ class Chosen:
 
     def __init__(self, without: Sequence[str]) -> None:
         self.without = set(without)
+        self.began = 0.0
         self.left_out: list[str] = []
         """Tests that are slow, or fail by themselves."""
 
@@ -166,9 +169,13 @@ class Chosen:
             if item.nodeid not in self.without and not NOT_RUN & set(getattr(item, "fixturenames", ()))
         ]
 
+    def pytest_runtest_call(self) -> None:
+        """Note when a test begins, in processor time."""
+        self.began = time.process_time()
+
     def pytest_runtest_logreport(self, report: Any) -> None:
         """Note what is slow or fails."""
-        if report.failed or (report.when == "call" and report.duration > SLOW):
+        if report.failed or (report.when == "call" and time.process_time() - self.began > SLOW):
             self.left_out.append(report.nodeid)
 
 

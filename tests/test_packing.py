@@ -77,6 +77,7 @@ def test_lips_rest_after_so_much_playing() -> None:
     assert rests(hard, TERMS) == (1,)  # 6 and 4 minutes of playing: more than 9
     quiet = Block("c", Span(3, 4, 5), "u", 0.0)
     assert rests([hard[0], quiet, hard[1]], TERMS) == ()  # the quiet step is a rest
+    assert rests([hard[0], quiet, *hard], TERMS) == (3,)  # and counting begins anew after it
 
 
 def test_steps_stay_where_they_are_held() -> None:

@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from beginnerband.data import abc_fields as fields_of
@@ -276,7 +276,8 @@ class _Reader:
         if not self.voices and not self.unsure:
             self.mistakes.append(Mistake(len(self.lines), "there are no notes after the K: field"))
         if self.mistakes:
-            return AbcFile(None, fields, tuple(sorted(set(self.mistakes), key=lambda mistake: mistake.line)))
+            placed = {replace(mistake, line=mistake.line or len(self.lines)) for mistake in self.mistakes}
+            return AbcFile(None, fields, tuple(sorted(placed, key=lambda mistake: mistake.line)))
         title, composer, origin = (next(iter(fields.get(letter, ())), "") for letter in "TCO")
         return AbcFile(Score(tuple(lines), title, composer, origin, self._source(), self._remarks()), fields, ())
 

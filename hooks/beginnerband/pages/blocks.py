@@ -18,6 +18,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.textfile import read_text
 from beginnerband.products import PageProduct, Products
+from beginnerband.teaching.wording import spelled
 
 _CODE_SPAN = re.compile(r"(`+)(?!`).*?(?<!`)\1(?!`)")
 _FENCE = re.compile(r"^\s*(```+|~~~+)")
@@ -73,7 +74,10 @@ Block = Callable[[Context, Args], str]
 
 
 def expand_all(book: Book, products: Products, problems: Problems, known: Mapping[str, Block]) -> list[PageProduct]:
-    """Expand the blocks ``known`` in written and generated pages; returns the pages whose text changed."""
+    """Expand the blocks ``known`` in written and generated pages; returns the pages whose text changed.
+
+    Everything that is then said, is said in the band's spelling.
+    """
     changed = []
     folder = book.root / "handbook"
     for path in sorted(folder.rglob("*.md")):
@@ -81,15 +85,19 @@ def expand_all(book: Book, products: Products, problems: Problems, known: Mappin
         text = read_text(path, problems)
         if text is None:
             continue
-        expanded = expand(text, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
+        spoken = spelled(text, book.band.words)
+        expanded = expand(spoken, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
         if expanded != text or uri in products.listed:
             changed.append(PageProduct(uri, expanded, *products.listed.get(uri, ("", ()))))
     for page in list(products.pages.values()):
-        expanded = expand(
-            page.text, Context(book, products, page.uri, known), known, problems, f"(generated) {page.uri}"
-        )
+        spoken = spelled(page.text, book.band.words)
+        context = Context(book, products, page.uri, known)
+        expanded = expand(spoken, context, known, problems, f"(generated) {page.uri}")
         if expanded != page.text:
             changed.append(PageProduct(page.uri, expanded, page.title, page.nav))
+    for key, html in products.fragments.items():
+        if "<script" not in html:  # a script's words are its own
+            products.fragments[key] = spelled(html, book.band.words)
     order = {uri: place for place, uri in enumerate(products.listed)}
     return sorted(changed, key=lambda page: order.get(page.uri, -1))
 

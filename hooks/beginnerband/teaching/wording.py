@@ -16,11 +16,39 @@ _LISTED = re.compile(rf"\b({_VALUE}(?:(?:, | and | or |, and ){_VALUE})*) (notes
 _ONE = re.compile(rf"\b({'|'.join(_BRITISH)})\b", re.IGNORECASE)
 
 
+_AMERICAN = {
+    "practise": "practice", "practises": "practices", "practised": "practiced", "practising": "practicing",
+    "programme": "program", "programmes": "programs", "metre": "meter", "metres": "meters", "centre": "center",
+    "centres": "centers", "colour": "color", "colours": "colors", "coloured": "colored", "favourite": "favorite",
+    "favourites": "favorites", "neighbour": "neighbor", "neighbours": "neighbors", "neighbouring": "neighboring",
+    "grey": "gray", "mould": "mold", "moulds": "molds", "learnt": "learned", "labelled": "labeled",
+    "cancelled": "canceled", "recognise": "recognize", "recognised": "recognized", "judgement": "judgment",
+    "behaviour": "behavior", "licence": "license", "licences": "licenses", "litre": "liter", "litres": "liters",
+}  # fmt: skip
+"""British spellings in the handbook, with the American ones."""
+_SPELLED = re.compile(rf"(?<![\w/#.=-])({'|'.join(_AMERICAN)})(?![\w/=-]|\.\w)", re.IGNORECASE)
+_NO_PROSE = re.compile(r"(\[\[.*?\]\]|\]\([^)\n]*\)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+)")
+
+
 def in_words(text: str, use: str) -> str:
-    """``text``, written in American words, for ``use``: ``half and quarter notes`` become ``minims and crotchets``."""
-    if use != "british":
+    """``text`` for ``use``: in British ``half and quarter notes`` become ``minims and crotchets``.
+
+    It is written with American note values and British spelling; American use gets American spelling.
+    """
+    return _LISTED.sub(_british, text) if use == "british" else spelled(text, use)
+
+
+def spelled(text: str, use: str) -> str:
+    """``text`` in the spelling of ``use``; blocks, links, tags, code and addresses are left alone."""
+    if use != "american":
         return text
-    return _LISTED.sub(_british, text)
+    parts = _NO_PROSE.split(text)
+    return "".join(part if place % 2 else _SPELLED.sub(_american, part) for place, part in enumerate(parts))
+
+
+def _american(match: re.Match[str]) -> str:
+    word = _AMERICAN[match[0].lower()]
+    return word.capitalize() if match[0][0].isupper() else word
 
 
 TECHNIQUE_WORDS = {

@@ -112,7 +112,7 @@ def lessons(book: Book) -> list[LessonNotes]:
     return [
         LessonNotes(
             lesson_title(card.lesson),
-            " and ".join(day(date) for date in card.dates),
+            " and ".join(day(date, book.band.words) for date in card.dates),
             max(card.dates).isoformat() if card.dates else "",
             card.lesson.aim,
             card.groups,

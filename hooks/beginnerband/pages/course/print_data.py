@@ -73,9 +73,9 @@ def pack_values(
     }
 
 
-def when(dates: tuple[Any, ...], minutes: int = 0) -> str:
+def when(dates: tuple[Any, ...], use: str, minutes: int = 0) -> str:
     """Dates and length for a headline."""
-    parts = [" and ".join(day(value) for value in dates)] if dates else []
+    parts = [" and ".join(day(value, use) for value in dates)] if dates else []
     return " · ".join([*parts, *([f"{minutes} min"] if minutes else [])])
 
 
@@ -95,7 +95,7 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
         "number": lesson.number,
         "title": lesson.title,
         "stage": card.stage + (" (spare lesson)" if lesson.spare else ""),
-        "when": when(card.dates, lesson.minutes),
+        "when": when(card.dates, book.band.words, lesson.minutes),
         "aim": lesson.aim,
         "percussion": card.percussion,
         "bring": list(lesson.bring),
@@ -145,7 +145,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "band": book.band.name,
         "number": lesson.number,
         "title": lesson.title,
-        "when": when(sheet.dates),
+        "when": when(sheet.dates, book.band.words),
         "instrument": sheet.name,
         "aim": sheet.aim,
         "reads": sheet.reads,

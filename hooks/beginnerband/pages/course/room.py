@@ -39,7 +39,7 @@ def contribute(book: Book, products: Products) -> None:
         return
     pictures, pieces = Pictures(book.root / ".cache", book.band.words), LessonPieces(book, course)
     cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
-    products.page("course/index.md", "All lessons", _index(course, cards, products), nav=SECTION)
+    products.page("course/index.md", "All lessons", _index(course, cards, book.band.words, products), nav=SECTION)
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     contribute_today(book, course, pieces, products, SECTION)
     for place, lesson in enumerate(course.course.lessons):
@@ -66,16 +66,16 @@ BLANK = Path(__file__).with_name("blank-lesson.yml")
 """A lesson to fill in."""
 
 
-def _dates(card: CardView, weekday: bool = True) -> str:
-    return " and ".join(day(value, weekday) for value in card.dates)
+def _dates(card: CardView, use: str) -> str:
+    return " and ".join(day(value, use) for value in card.dates)
 
 
-def _index(course: CourseBook, cards: dict[str, CardView], products: Products) -> str:
+def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: Products) -> str:
     stages = [
         (
             stage,
             stage.about,
-            [(card, _dates(card, False)) for card in cards.values() if card.lesson.stage == stage.id],
+            [(card, _dates(card, use)) for card in cards.values() if card.lesson.stage == stage.id],
         )
         for stage in course.course.stages
     ]
@@ -113,7 +113,7 @@ def _card_page(
         card=card,
         pieces=pieces.of(card.lesson),
         band=book.band.name,
-        when=when(card.dates, card.lesson.minutes),
+        when=when(card.dates, book.band.words, card.lesson.minutes),
         rooms=[room.name for room in course.rooms],
         size=card_size(card),
         pictures=[
@@ -170,7 +170,7 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
         sheet=sheet,
         parts=pieces.ready(sheet.lesson),
         band=book.band.name,
-        when=when(sheet.dates),
+        when=when(sheet.dates, book.band.words),
         card_uri=card.uri,
         notes=[sheet_note(sheet, note) for note in layout.boxes(sheet)],
         layout=layout,
@@ -241,7 +241,7 @@ def coming_lesson(context: Context, args: Args) -> str:
         (
             cards[lesson.id],
             course.dates[place].isoformat() if course.dates else "",
-            day(course.dates[place], weekday=True) if course.dates else "",
+            day(course.dates[place], context.book.band.words, weekday=True) if course.dates else "",
             card_pdf(lesson),
             lesson_pdf(lesson),
         )

@@ -34,7 +34,7 @@ REHEARSAL = (
     (10, "Two parts at a time", "Bass and tune, then tenor and alto. The others finger and sing."),
     (10, "The piece", "Two lines of it, all four parts."),
     (5, "Something known", "All of it, with no stop."),
-    (5, "Wipe, pack, one thing to practise", "Together."),
+    (5, "Wipe, pack, one thing for home", "Together."),
 )
 """A lesson with four parts: share of the time, what, and how (common practice, no source)."""
 
