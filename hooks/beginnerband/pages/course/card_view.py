@@ -137,6 +137,16 @@ class CardView:
     """Its page, as ``course/lesson-07.md``."""
 
     @property
+    def head(self) -> tuple[tuple[str, str], ...]:
+        """What stands below the aim, each with its label; only what there is."""
+        said = (
+            ("At home, five minutes before", self.lesson.at_home),
+            ("Percussion", self.percussion),
+            ("Bring", " · ".join(self.lesson.bring)),
+        )
+        return tuple((label, text) for label, text in said if text)
+
+    @property
     def new(self) -> bool:
         """Whether anything is new for anyone."""
         return any(note.new for group in self.groups for note in group.notes)

@@ -85,6 +85,10 @@ def _lines(text: str, width: float, size: float) -> int:
     return max(1, ceil(len(text) * LETTER * size * POINT / width * 1.05))
 
 
+def _pieces(card: CardView) -> list[tuple[str, str]]:
+    return [("Pieces in parts", " · ".join(card.lesson.pieces))] if card.lesson.pieces else []
+
+
 def _card_height(card: CardView, size: float) -> float:
     line = LEADING * size * POINT
     head_width = WIDTH - 24
@@ -92,16 +96,7 @@ def _card_height(card: CardView, size: float) -> float:
         1.2
         + 1.9
         + 1.15 * _lines(card.lesson.aim, head_width, size * 1.12)
-        + sum(
-            1.2 * _lines(f"{label} {text}", head_width, size)
-            for label, text in (
-                ("At home, five minutes before", card.lesson.at_home),
-                ("Percussion", card.percussion),
-                ("Bring", " · ".join(card.lesson.bring)),
-                ("Pieces in parts", " · ".join(card.lesson.pieces)),
-            )
-            if text
-        )
+        + sum(1.2 * _lines(f"{label} {text}", head_width, size) for label, text in (*card.head, *_pieces(card)))
     )
     total = max(head, 24) + line * 1.2
     for step in card.lesson.steps:
