@@ -66,6 +66,18 @@ def test_later_tempos_are_in_the_midi_file_also_after_a_jump() -> None:
     assert timing(jumping).seconds == pytest.approx(10)
 
 
+def test_later_metres_are_in_the_midi_file_also_after_a_jump() -> None:
+    # Bars of 4, 4 and 3 beats; from the sign again the second bar is in four once more: changes at beats 0, 8 and 11.
+    jumping = line("C D E F | !segno! G F E D !fine! | [M:3/4] C D E !D.S.! |")
+    file = mido.MidiFile(file=io.BytesIO(midi([Track(jumping)])))
+    now, found = 0, []
+    for message in file.tracks[0]:
+        now += message.time
+        if message.type == "time_signature":
+            found.append((now / file.ticks_per_beat, message.numerator, message.denominator))
+    assert found == [(0, 4, 4), (8, 3, 4), (11, 4, 4)]
+
+
 @pytest.mark.parametrize(
     ("text", "stretches"),
     [

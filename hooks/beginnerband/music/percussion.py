@@ -42,7 +42,7 @@ def sticking(line: Line) -> tuple[str, ...]:
 
 def strong_beats(time: Time) -> tuple[int, ...]:
     """Places of the strong beats among the felt beats of a bar: 0 and 2 of four, 0 of two or three."""
-    return tuple(range(0, time.beats_felt, 2)) if time.beats_felt % 2 == 0 and time.beats_felt > 2 else (0,)
+    return tuple(range(0, time.beats_felt, 2)) if time.beats_felt % 2 == 0 else (0,)
 
 
 def _drum(line: Line, drum: str, name: str) -> Line:

@@ -54,19 +54,20 @@ def _conductor(line: Line, title: str, unfold: bool) -> mido.MidiTrack:
     track = mido.MidiTrack()
     if title:
         track.append(mido.MetaMessage("track_name", name=title, time=0))
-    now, last, tempo = Fraction(0), Fraction(0), None
-    places = order(line) if unfold else range(len(line.measures))
-    for place in places:
-        bar, before, tempo = line.measures[place], tempo, line.tempos[place]
+    now, last = Fraction(0), Fraction(0)
+    speed, metre = Fraction(0), (0, 0)  # as they stand, so that a jump back to other ones is told
+    for place in order(line) if unfold else range(len(line.measures)):
+        tempo, time = line.tempos[place].quarters_a_minute, line.times[place]
         messages = []
-        if before is None or tempo.quarters_a_minute != before.quarters_a_minute:
-            messages.append(mido.MetaMessage("set_tempo", tempo=round(60_000_000 / tempo.quarters_a_minute)))
-        if bar.time:
-            messages.append(mido.MetaMessage("time_signature", numerator=bar.time.beats, denominator=bar.time.unit))
+        if tempo != speed:
+            messages.append(mido.MetaMessage("set_tempo", tempo=round(60_000_000 / tempo)))
+        if (time.beats, time.unit) != metre:
+            messages.append(mido.MetaMessage("time_signature", numerator=time.beats, denominator=time.unit))
         for message in messages:
             track.append(message.copy(time=_ticks(now) - _ticks(last)))
             last = now
-        now += bar.quarters
+        speed, metre = tempo, (time.beats, time.unit)
+        now += line.measures[place].quarters
     return track
 
 
