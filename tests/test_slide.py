@@ -92,3 +92,12 @@ def test_with_the_trigger_down_the_same_cents_are_further(book: Book) -> None:
     assert (with_it.harmonic, without.harmonic) == (3, 3)
     assert slide.correction_cm(_slide(book, "trombone-f"), with_it) == pytest.approx(0.2036, abs=1e-4)
     assert slide.correction_cm(_slide(book, "trombone-f"), without) == pytest.approx(0.1525, abs=1e-4)
+
+
+def test_further_out_the_same_cents_are_further(book: Book) -> None:
+    """Worked by hand: three semitones down 270 cm become 270 * 2 ** (3 / 12) = 321.09 cm; half of 321.09 * 0.0011299,
+    the third harmonic's 1.955 cents, is 0.1814 cm."""
+    trombone = book.instruments["trombone"]
+    fourth = next(way for way in fingering.all_fingerings(trombone, Pitch.parse("D3")) if way.harmonic == 3)
+    assert fourth.code == "4"
+    assert slide.correction_cm(_slide(book, "trombone"), fourth) == pytest.approx(0.1814, abs=1e-4)
