@@ -462,17 +462,17 @@ class RungFile(Strict):
     def rung(self, stage: str) -> Rung:
         """The domain's rung."""
         return Rung(
-            stage,
-            self.new_notes.value(),
-            self.range.value(),
-            self.leap.value(),
-            self.breath.value(),
-            self.playing.value(),
-            self.signature.value(),
-            self.values.value(),
-            self.metres.value(),
-            self.techniques.value(),
-            self.notation.shown,
+            stage=stage,
+            new_notes=self.new_notes.value(),
+            range=self.range.value(),
+            leap=self.leap.value(),
+            breath=self.breath.value(),
+            playing=self.playing.value(),
+            signature=self.signature.value(),
+            values=self.values.value(),
+            metres=self.metres.value(),
+            techniques=self.techniques.value(),
+            notation=self.notation.shown,
         )
 
 

@@ -227,7 +227,9 @@ def _load_page(
     facts = [block.named.get("src", "") for block in blocks if block.name == "fact"]
     named = [*facts, *(source for picture in shown for source in picture.sources)]
     used = tuple(dict.fromkeys(source for source in named if source in sources and source != COMMON_PRACTICE))
-    return GuidePage(path.stem, front.title, front.summary, tuple(front.stages), used, body)
+    return GuidePage(
+        name=path.stem, title=front.title, summary=front.summary, stages=tuple(front.stages), sources=used, text=body
+    )
 
 
 def _front_matter(path: Path, text: str, problems: Problems) -> FrontMatter | None:

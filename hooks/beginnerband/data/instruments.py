@@ -117,7 +117,14 @@ class HeldFile(Strict):
 
     def value(self) -> Held:
         """The domain's."""
-        return Held(self.plays, self.carries, self.bell, self.rests or "", self.in_bell or "", self.page)
+        return Held(
+            plays=self.plays,
+            carries=self.carries,
+            bell=self.bell,
+            rests=self.rests or "",
+            in_bell=self.in_bell or "",
+            page=self.page,
+        )
 
 
 class RimFile(Strict):

@@ -87,7 +87,14 @@ def load_matching(root: Path, instruments: dict[str, Instrument], problems: Prob
         return None
     return MatchingRules(
         groups=tuple(
-            Group(group.name, tuple(group.instruments), group.share, group.over, group.under, group.why)
+            Group(
+                name=group.name,
+                instruments=tuple(group.instruments),
+                share=group.share,
+                over=group.over,
+                under=group.under,
+                why=group.why,
+            )
             for group in file.balance
         ),
         basses=tuple(file.basses),

@@ -442,7 +442,14 @@ def _items(file: CupboardFile, located: Located, names: _Names, problems: Proble
             problems.add(located.path, line, f"the serial number {row.serial!r} stands twice, first on line {first}")
         serials.setdefault((instrument.id, row.serial), line)
         for _ in range(row.count):
-            yield CupboardItem(instrument, row.serial, row.size, row.weight_kg, row.state, row.lender)
+            yield CupboardItem(
+                instrument=instrument,
+                serial=row.serial,
+                size=row.size,
+                weight_kg=row.weight_kg,
+                state=row.state,
+                lender=row.lender,
+            )
 
 
 def _own(learners: Iterable[Learner], names: _Names) -> Iterable[CupboardItem]:

@@ -116,7 +116,9 @@ def _preset(instrument: Instrument, valves: Valves, way: Fingering, use: str) ->
     """Set the third slide so that 2-3 is right: 3 alone is not in the chart, so nothing else is harmed."""
     if way.cents < 0 or 3 not in way.valves or valves.compensating in (3, *way.valves):
         return ()
-    pair = Fingering((2, 3), None, False, 2, 4, acoustics.valve_cents(valves, (2, 3)))
+    pair = Fingering(
+        valves=(2, 3), position=None, trigger=False, harmonic=2, lowering=4, cents=acoustics.valve_cents(valves, (2, 3))
+    )
     out = valve_slide_cm(_tube_m(instrument), valves, pair)
     others = "" if way.valves == (2, 3) else ", and this note less sharp"
     text = f"Before playing, pull the third-valve slide out about {_length(out, use)}: 2-3 is then right{others}."

@@ -188,13 +188,29 @@ def _valved(valves: Valves, pressed: tuple[int, ...], harmonic: int) -> Iterator
         # An out-of-tune harmonic stays listed at the note it is nearest to, so that it can be named and avoided.
         if NEAR[0] <= cents <= NEAR[1] or printed or (harmonic in OUT_OF_TUNE and lowering == meant):
             # adding 0 makes -0.0, which would be printed, a plain 0
-            yield Fingering(pressed, None, False, harmonic, lowering, cents + 0.0, meant=lowering == meant)
+            yield Fingering(
+                valves=pressed,
+                position=None,
+                trigger=False,
+                harmonic=harmonic,
+                lowering=lowering,
+                cents=cents + 0.0,
+                meant=lowering == meant,
+            )
 
 
 def _slid(slide: Slide, trigger: bool, steps: int, harmonic: int) -> Fingering:
     lowering = steps + (slide.trigger or 0 if trigger else 0)
     reach, cents = acoustics.slide_extension_cm(slide, steps, trigger), acoustics.harmonic_cents(harmonic)
-    way = Fingering((), steps + 1, trigger, harmonic, lowering, cents, reach)
+    way = Fingering(
+        valves=(),
+        position=steps + 1,
+        trigger=trigger,
+        harmonic=harmonic,
+        lowering=lowering,
+        cents=cents,
+        reach_cm=reach,
+    )
     if harmonic == 7 and way.position in RAISED and not trigger:
         in_tune = reach + acoustics.slide_correction_cm(slide, reach, cents)
         return replace(way, raised=True, cents=0.0, reach_cm=in_tune)

@@ -124,7 +124,14 @@ def part_at(at_key: Line, octaves: int, instrument: Instrument, reading: Reading
     over, beyond = (
         outside(low.midi, high.midi, instrument.sounding_range(name)) if low and high else 0 for name in (level, "full")
     )
-    return Part(written(at_key, reading, octaves), sounding, reading, octaves, over, beyond)
+    return Part(
+        written=written(at_key, reading, octaves),
+        sounding=sounding,
+        reading=reading,
+        octaves=octaves,
+        over=over,
+        beyond=beyond,
+    )
 
 
 def outside(low: int, high: int, reach: Range) -> int:

@@ -378,13 +378,13 @@ def _chords(seats: Sequence[Seat], heard: Sequence[Line], rules: RehearsalRules)
             _tuned(seat, pitch, root) for seat, pitch in zip(seats, moment.pitches, strict=True) if pitch is not None
         ]
         yield TunedChord(
-            moment.bar,
-            moment.place,
-            _felt(bar, moment.beat, time.beat, time.quarters),
-            moment.beat,
-            root,
-            any(pitch and (pitch.midi - Pitch.parse(f"{root}4").midi) % 12 == 3 for pitch in moment.pitches),
-            tuple(sorted(notes, key=lambda note: note.seat.desk.player.reading.sounding(note.written).midi)),
+            bar=moment.bar,
+            place=moment.place,
+            beat=_felt(bar, moment.beat, time.beat, time.quarters),
+            at=moment.beat,
+            root=root,
+            minor=any(pitch and (pitch.midi - Pitch.parse(f"{root}4").midi) % 12 == 3 for pitch in moment.pitches),
+            notes=tuple(sorted(notes, key=lambda note: note.seat.desk.player.reading.sounding(note.written).midi)),
         )
 
 

@@ -382,7 +382,14 @@ class Search:
         bill = [Charge("uncovered", 1, self._uncovered[voice]) for voice in missing]
         bill += [Charge(reason, counts[reason], self.rules.weights[reason]) for reason in REASONS if counts[reason]]
         interval = shift.key_interval(self.key, fifths)
-        return Scoring(fifths, interval, gathered(seats), tuple(bill), missing, self.phrases)
+        return Scoring(
+            fifths=fifths,
+            interval=interval,
+            seats=gathered(seats),
+            bill=tuple(bill),
+            uncovered=missing,
+            phrases=self.phrases,
+        )
 
     def _key_counts(self, fifths: int) -> dict[str, int]:
         return {"key": int(fifths != self.key.fifths), "uncommon": int(fifths not in COMMON)}

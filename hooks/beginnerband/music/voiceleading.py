@@ -224,7 +224,15 @@ def _parallels(pair: tuple[Sounding, Sounding], heard: Heard) -> Iterator[Findin
 
 
 def _at(kind: str, severity: str, moment: Moment, voices: tuple[str, ...], words: str) -> Finding:
-    return Finding(kind, severity, moment.bar, moment.bar, moment.beat, voices, words[0].upper() + words[1:])
+    return Finding(
+        kind=kind,
+        severity=severity,
+        bar=moment.bar,
+        last_bar=moment.bar,
+        beat=moment.beat,
+        voices=voices,
+        words=words[0].upper() + words[1:],
+    )
 
 
 # Crossing and spacing: one finding for as long as it lasts
@@ -263,7 +271,15 @@ def _runs(heard: Heard, size: Size) -> Iterator[tuple[list[Moment], Pitch, Pitch
 
 def _over(run: Sequence[Moment], kind: str, severity: str, voices: tuple[str, ...], words: str) -> Finding:
     first, last = run[0], run[-1]
-    return Finding(kind, severity, first.bar, last.bar, first.beat, voices, words[0].upper() + words[1:])
+    return Finding(
+        kind=kind,
+        severity=severity,
+        bar=first.bar,
+        last_bar=last.bar,
+        beat=first.beat,
+        voices=voices,
+        words=words[0].upper() + words[1:],
+    )
 
 
 # Thirds at the ends of phrases

@@ -56,7 +56,16 @@ def refusals(matching: Matching, plan: Plan) -> tuple[Refusal, ...]:
         wish = learner.wishes[0]
         kinds = [kind for kind in matching.kinds if kind.instrument.id == wish and kind.owner in ("", learner.name)]
         instead = matching.best(forced={learner.name: wish}) if kinds else None
-        found.append(Refusal(place, wish, instead, _dearer(plan, instead), _limit(learner, kinds), _number(kinds)))
+        found.append(
+            Refusal(
+                place=place,
+                wish=wish,
+                instead=instead,
+                dearer=_dearer(plan, instead),
+                limit=_limit(learner, kinds),
+                there=_number(kinds),
+            )
+        )
     return tuple(found)
 
 
@@ -70,7 +79,14 @@ def borrowings(matching: Matching, plan: Plan | None, lendable: Iterable[Cupboar
         if (item.instrument.id, item.kg) in tried:
             continue
         tried.add((item.instrument.id, item.kg))
-        there = CupboardItem(item.instrument, item.serial, item.size, item.weight_kg, "ready", item.lender)
+        there = CupboardItem(
+            instrument=item.instrument,
+            serial=item.serial,
+            size=item.size,
+            weight_kg=item.weight_kg,
+            state="ready",
+            lender=item.lender,
+        )
         better = matching.with_items((*matching.items, there)).best()
         if better is None:
             continue

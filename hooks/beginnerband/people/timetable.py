@@ -78,12 +78,12 @@ def timetable(
             had[name] += 1
         found.append(
             Session(
-                day,
-                lesson,
-                tuple(place.learner.name for place in coming),
-                tuple(place.learner.name for place in places if place not in coming),
-                _groups(coming, rooms, rooms_in_use(room_count, adults, apart)),
-                chosen,
+                day=day,
+                lesson=lesson,
+                coming=tuple(place.learner.name for place in coming),
+                missing=tuple(place.learner.name for place in places if place not in coming),
+                groups=_groups(coming, rooms, rooms_in_use(room_count, adults, apart)),
+                one_to_one=chosen,
             )
         )
     return tuple(found)

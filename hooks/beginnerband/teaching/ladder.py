@@ -202,7 +202,14 @@ class Ladder:
                     if player.id not in names:
                         names.append(player.id)
         return [
-            Fault(lesson, item, tuple(names), bar, f"{series(names)}: {message}", rule)
+            Fault(
+                lesson=lesson,
+                item=item,
+                players=tuple(names),
+                bar=bar,
+                message=f"{series(names)}: {message}",
+                rule=rule,
+            )
             for (lesson, item, bar, rule, message), names in found.items()
         ]
 
@@ -224,7 +231,14 @@ class Ladder:
         hint = self.nearest(course, player, week, part, grades)
         where = f"bar {breach.bar} of {part.item.title!r}" if breach.bar else repr(part.item.title)
         message = f"{where} {breach.words}; {hint}"
-        return Fault(week.lesson.id, part.item.id, (player.id,), breach.bar, message, breach.rule)
+        return Fault(
+            lesson=week.lesson.id,
+            item=part.item.id,
+            players=(player.id,),
+            bar=breach.bar,
+            message=message,
+            rule=breach.rule,
+        )
 
     def nearest(self, course: Course, player: Player, week: Week, part: LessonPart, grades: Grades) -> str:
         """The nearest other concert key, and the nearest lesson, in which a part would fit this player."""

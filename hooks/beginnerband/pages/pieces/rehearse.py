@@ -79,14 +79,14 @@ def rehearsal_view(book: Book, one: PieceView) -> RehearsalView | None:
     found = rehearsal(one.piece.lines, one.scoring, book.rehearsal, one.rules.level, _fresh(book))
     words, cents = book.band.words, book.rehearsal.cents
     return RehearsalView(
-        found,
-        tuple(_tune_words(one, found, words)),
-        tuple(_entry_words(entry, words) for entry in found.entries),
-        tuple(_hard_rows(found, words)),
-        tuple((_chord_words(one, chord), tuple(_note_rows(chord, words, cents))) for chord in found.chords),
-        _start_words(one, found),
-        _end_words(found),
-        tuple(
+        found=found,
+        tune=tuple(_tune_words(one, found, words)),
+        entries=tuple(_entry_words(entry, words) for entry in found.entries),
+        hard=tuple(_hard_rows(found, words)),
+        chords=tuple((_chord_words(one, chord), tuple(_note_rows(chord, words, cents))) for chord in found.chords),
+        start=_start_words(one, found),
+        end=_end_words(found),
+        plans=tuple(
             (length, tuple(RehearsalWork(minutes, _work(one, found, do, words)) for do, minutes in plan))
             for length, plan in sorted(book.rehearsal.plans.items())
         ),
