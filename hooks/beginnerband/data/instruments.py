@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field, field_validator, model_validator
 
 from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.textfile import kept_by_windows
 from beginnerband.data.yamlfile import Located, Strict, load
 from beginnerband.music import fingering
 from beginnerband.music.instrument import (
@@ -297,6 +298,9 @@ def load_instruments(root: Path, problems: Problems) -> dict[str, Instrument]:
         if not _ID.fullmatch(path.stem):
             better = re.sub(r"[^a-z0-9]+", "-", path.stem.lower()).strip("-") or "my-instrument"
             problems.add(path, 0, f"the file's name is the id: small letters, digits and hyphens, as {better}.yml")
+            continue
+        if kept := kept_by_windows(path):
+            problems.add(path, 0, kept)
             continue
         if path.stem in files:
             problems.add(path, 0, f"two files for the id {path.stem!r}; keep one")

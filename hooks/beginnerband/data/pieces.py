@@ -7,7 +7,7 @@ from pathlib import Path
 
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
-from beginnerband.data.textfile import is_leftover
+from beginnerband.data.textfile import is_leftover, kept_by_windows
 from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, note_remarks, read_score
 from beginnerband.music.breathing import Points, proposed_together
 from beginnerband.music.instrument import VOICES
@@ -42,6 +42,8 @@ def load_pieces(
             continue
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
             problems.add(path, 0, "name the file in small letters, figures and hyphens, as evening-hymn.abc")
+        elif kept := kept_by_windows(path):
+            problems.add(path, 0, kept)
         elif path.stem in pieces:
             problems.add(path, 0, f"a second piece named {path.stem!r}; give one of the files another name")
         else:

@@ -21,6 +21,16 @@ LEFTOVERS = re.compile(r"^(\.|~\$|thumbs\.db$|desktop\.ini$)|(~|\.bak|\.orig|\.s
 """Names of what systems and editors leave in a folder; never content."""
 
 
+_WINDOWS = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])", re.IGNORECASE)
+"""Names that no file may have there, whatever its ending (Microsoft, "Naming Files, Paths, and Namespaces")."""
+
+
+def kept_by_windows(path: Path) -> str:
+    """What is wrong with a file's name that Windows could not hold; empty where nothing is."""
+    kept = _WINDOWS.fullmatch(path.name.partition(".")[0])
+    return f"Windows keeps the name {kept[0]!r} for itself; give the file another" if kept else ""
+
+
 def read_text(path: Path, problems: Problems) -> str | None:
     """The text of a UTF-8 file with ``\\n`` between lines; ``None`` where there is a problem, which is noted.
 

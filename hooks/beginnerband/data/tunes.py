@@ -9,7 +9,7 @@ from pathlib import Path
 from beginnerband.data.abc import read_abc
 from beginnerband.data.barring import Mistake
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import NoTextError, content_of, is_leftover, text_of
+from beginnerband.data.textfile import NoTextError, content_of, is_leftover, kept_by_windows, text_of
 from beginnerband.music.breathing import Points, proposed
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
@@ -46,6 +46,9 @@ def load_tunes(
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
             better = _slug(path.stem) + path.suffix
             problems.add(path, 0, f"name the file in small letters, figures and hyphens, as {better}")
+            continue
+        if kept := kept_by_windows(path):
+            problems.add(path, 0, kept)
             continue
         if path.stem in tunes:
             problems.add(path, 0, f"a second tune named {path.stem!r}; give one of the files another name")

@@ -1,0 +1,90 @@
+"""What Windows does otherwise, tried here: line ends, names it keeps or takes for one, and no fork.
+
+The workflow runs every test on Windows as well; these fail here already.
+"""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+from conftest import ROOT
+
+from beginnerband import assemble
+from beginnerband.data import guide
+from beginnerband.data.instruments import load_instruments
+from beginnerband.data.problems import Problems
+from beginnerband.data.tunes import load_tunes
+from beginnerband.pages import rooms
+from beginnerband.products import Products
+
+TUNE = "X:1\nT:A\nS:own\nM:4/4\nL:1/4\nK:Bb\nB,CDE|F4|]\n"
+
+
+def test_content_with_line_ends_of_windows_is_the_same(tmp_path: Path) -> None:
+    for name in ("instruments", "tunes"):
+        shutil.copytree(ROOT / "content" / name, tmp_path / "content" / name)
+        for path in (tmp_path / "content" / name).iterdir():
+            path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
+    ours, theirs = Problems(ROOT), Problems(tmp_path)
+    assert load_instruments(ROOT, ours) == load_instruments(tmp_path, theirs)
+    assert load_tunes(ROOT, {}, ours) == load_tunes(tmp_path, {}, theirs)
+    assert not [*ours, *theirs]
+    page = tmp_path / "sitting.md"
+    page.write_bytes((ROOT / "handbook" / "guide" / "sitting.md").read_bytes().replace(b"\n", b"\r\n"))
+    pages = [guide._load_page(each, {}, {}, theirs) for each in (ROOT / "handbook" / "guide" / "sitting.md", page)]
+    assert pages[0] == pages[1]
+
+
+# Source of the names: Microsoft, "Naming Files, Paths, and Namespaces" (Windows App Development documentation).
+@pytest.mark.parametrize("name", ["con", "aux", "nul", "prn", "com1", "lpt9"])
+def test_a_name_that_windows_keeps_is_refused(name: str, tmp_path: Path) -> None:
+    folder = tmp_path / "content" / "tunes"
+    folder.mkdir(parents=True)
+    (folder / f"{name}.abc").write_text(TUNE, encoding="utf-8")
+    problems = Problems(tmp_path)
+    assert not load_tunes(tmp_path, {}, problems)
+    assert [str(each) for each in problems] == [
+        f"content/tunes/{name}.abc: Windows keeps the name {name!r} for itself; give the file another"
+    ]
+
+
+def test_names_that_differ_by_large_letters_alone_are_not_both_taken(tmp_path: Path) -> None:
+    folder = tmp_path / "content" / "tunes"
+    folder.mkdir(parents=True)
+    for name in ("march.abc", "March.abc"):
+        (folder / name).write_text(TUNE, encoding="utf-8")
+    problems = Problems(tmp_path)
+    assert list(load_tunes(tmp_path, {}, problems)) == ["march"]
+    assert "name the file in small letters" in str(next(iter(problems)))
+
+
+def test_without_fork_the_rooms_work_one_after_the_other(monkeypatch: pytest.MonkeyPatch) -> None:
+    done: list[str] = []
+
+    def room(name: str, aside: bool) -> SimpleNamespace:
+        def contribute(book: object, products: Products) -> None:
+            done.append(name)
+            products.asset(f"{name}.txt", name)
+
+        return SimpleNamespace(contribute=contribute, aside=aside)
+
+    monkeypatch.setattr(rooms, "WORK", (room("long", True), room("short", False), room("longer", True)))
+    monkeypatch.setattr("sys.platform", "win32")
+    products = assemble._contributions(None)  # type: ignore[arg-type]
+    assert done == ["short", "long", "longer"]
+    assert set(products.assets) == {"long.txt", "short.txt", "longer.txt"}
+
+
+def test_no_address_of_the_site_is_one_that_windows_cannot_hold(site: Path) -> None:
+    paths = [path.relative_to(site).as_posix() for path in site.rglob("*")]
+    kept = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10))}
+    assert len({path.lower() for path in paths}) == len(paths)
+    for path in paths:
+        assert not set(path) & set('<>:"|?*\\'), path
+        assert not any(part.endswith((".", " ")) or part.split(".")[0].lower() in kept for part in path.split("/")), (
+            path
+        )
+        assert len(path) < 160, path  # of the 260 that a path may have there
