@@ -105,6 +105,257 @@ HELD: tuple[tuple[str, tuple[str, ...]], ...] = (
 """The same, written after the words of ``content/search.yml`` before they were mended after its first run."""
 
 
+UNSEEN: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (
+        "player sqeaks on high notes",
+        (
+            "guide/troubles",
+            "guide/embouchure",
+            "guide/range-without-strain",
+        ),
+    ),
+    (
+        "my valve wont come up",
+        (
+            "guide/stuck",
+            "guide/everyday-care",
+            "guide/working-the-valves",
+        ),
+    ),
+    ("mouthpeice stuck in the horn", ("guide/stuck",)),
+    (
+        "gurgling noise when they play",
+        (
+            "guide/troubles",
+            "guide/everyday-care",
+        ),
+    ),
+    ("feels dizzy after blowing", ("guide/breath-and-dizziness",)),
+    (
+        "child's lips are sore",
+        (
+            "guide/lips-and-braces",
+            "guide/troubles",
+        ),
+    ),
+    (
+        "they keep speeding up",
+        (
+            "guide/troubles",
+            "guide/counting",
+        ),
+    ),
+    (
+        "puffing cheeks",
+        (
+            "guide/habits-to-prevent",
+            "guide/embouchure",
+            "guide/troubles",
+        ),
+    ),
+    ("nobody practises at home", ("guide/troubles",)),
+    (
+        "practicing at home",
+        (
+            "guide/troubles",
+            "guide/telling-parents",
+        ),
+    ),
+    ("how do you hold a trumpet", ("guide/hold-trumpet",)),
+    ("holding the french horn", ("guide/hold-f-horn",)),
+    ("how to hold the tuba", ("guide/hold-bass",)),
+    ("embouchure", ("guide/embouchure",)),
+    ("how to breathe", ("guide/breathing",)),
+    ("how to start a note with the tongue", ("guide/starting-and-ending",)),
+    ("teaching slurs", ("guide/slurs",)),
+    ("oiling the valves", ("guide/everyday-care",)),
+    ("can I wash it in the bath", ("guide/washing",)),
+    (
+        "cleaning mouthpieces between players",
+        (
+            "guide/shared-mouthpieces",
+            "guide/mouthpiece-hygiene",
+        ),
+    ),
+    ("sharing a mouthpiece", ("guide/shared-mouthpieces",)),
+    ("braces", ("guide/lips-and-braces",)),
+    ("hearing protection", ("guide/hearing",)),
+    ("earplugs for the drummer", ("guide/hearing",)),
+    ("lifting a heavy tuba", ("guide/lifting",)),
+    (
+        "working alone with a child",
+        (
+            "guide/groups-and-one-to-one",
+            "guide/a-concern",
+        ),
+    ),
+    (
+        "safeguarding",
+        (
+            "guide/a-concern",
+            "guide/groups-and-one-to-one",
+        ),
+    ),
+    ("where does everyone sit", ("guide/seating",)),
+    ("conducting 4/4", ("guide/conducting",)),
+    ("what do I need to buy", ("guide/what-to-buy",)),
+    ("lending agreement", ("guide/lending-instruments",)),
+    ("too many trumpets", ("guide/too-many-cornets",)),
+    (
+        "nobody plays bass",
+        (
+            "guide/covering-for-the-absent",
+            "guide/every-player",
+            "guide/too-many-cornets",
+        ),
+    ),
+    ("someone is missing tonight", ("guide/covering-for-the-absent",)),
+    ("warmups", ("guide/warm-up",)),
+    ("tunning the band", ("guide/tuning",)),
+    (
+        "out of tune",
+        (
+            "guide/tuning",
+            "guide/troubles",
+        ),
+    ),
+    ("how to read bass cleff", ("guide/staff-and-clefs",)),
+    (
+        "what is a dotted crotchet",
+        (
+            "guide/short-notes-and-dots",
+            "guide/words",
+        ),
+    ),
+    ("quarter note", ("guide/words",)),
+    ("glossary", ("guide/words",)),
+    (
+        "trombone slide positions",
+        (
+            "tables/slide",
+            "guide/moving-the-slide",
+        ),
+    ),
+    ("whats on the first night", ("guide/first-night",)),
+    ("playing higher", ("guide/range-without-strain",)),
+    (
+        "grown ups who never played",
+        (
+            "guide/adult-beginners",
+            "guide/children-and-adults",
+        ),
+    ),
+    (
+        "swap a kid to another instrument",
+        (
+            "guide/changing-instrument",
+            "tables/moving",
+        ),
+    ),
+    (
+        "which instrument suits a small child",
+        (
+            "guide/choosing-an-instrument",
+            "guide/mouthpiece-trial",
+        ),
+    ),
+    ("dent in the bell", ("guide/repairer",)),
+    ("letter to parents", ("guide/telling-parents",)),
+    ("which key for concert E flat", ("tables/keys",)),
+    (
+        "key signatures",
+        (
+            "guide/key-signatures",
+            "tables/keys",
+        ),
+    ),
+    ("transposing chart", ("tables/transposition",)),
+    (
+        "how high can a euphonium play",
+        (
+            "tables/ranges",
+            "instruments/euphonium",
+        ),
+    ),
+    ("from cornet to E flat bass", ("tables/moving",)),
+    ("metronom", ("tunes/metronome-and-tuning",)),
+    (
+        "tuning note",
+        (
+            "tunes/metronome-and-tuning",
+            "guide/tuning",
+        ),
+    ),
+    ("save to my phone", ("share",)),
+    ("no internet", ("share",)),
+    ("what can we play", ("course/today",)),
+    (
+        "tune in 3/4",
+        (
+            "tunes/index",
+            "course/lesson-21",
+            "tunes/one-note-waltz",
+        ),
+    ),
+    ("add my own tune", ("tunes/your-own-tune",)),
+    ("write a lesson", ("course/write-your-own",)),
+    ("lesson 12", ("course/lesson-12",)),
+    (
+        "jingle bels",
+        (
+            "tunes/jingle-bells",
+            "pieces/jingle-bells",
+        ),
+    ),
+    ("twinkle twinkle", ("tunes/little-star",)),
+    (
+        "xmas carols",
+        (
+            "tunes/we-wish-you",
+            "tunes/good-king-wenceslas",
+            "pieces/good-king-wenceslas",
+            "tunes/index",
+            "tunes/joy-to-the-world",
+            "tunes/deck-the-hall",
+        ),
+    ),
+    (
+        "fingering chart",
+        (
+            "tables/fingerings",
+            "look-up",
+        ),
+    ),
+    ("what key is the tenor horn in", ("instruments/tenor-horn",)),
+)
+"""The same, written from the titles of the pages before ``content/search.yml`` was read, and run once before and once
+after the search was changed: 74 % first and 82 % in three before, 90 % and 96 % after, without the direct answers. What
+was mended after that second run makes them questions like the rest."""
+
+ANSWERS: tuple[tuple[str, str], ...] = (
+    ("what is E on the horn", "E♭ tenor horn, E: 1-2"),
+    ("what is E on the horn", "single F horn, E: open"),
+    ("cornet F sharp fingering", "B♭ cornet, F♯: 2"),
+    ("B flat trombone position", "B♭ tenor trombone, bass clef at concert pitch, B♭: position 1"),
+    ("how do you play low C sharp on the trumpet", "B♭ trumpet, C♯: 1-2-3"),
+    ("Eb on euphonium", "B♭ euphonium, treble clef in B♭, E♭: 2-3"),
+    ("bass clef D on the euphonium", "B♭ euphonium, bass clef at concert pitch, D: 1-2"),
+    ("tuba G fingers", "E♭ bass, treble clef in E♭, G: open"),
+    ("which notes use 1-3", "1-3: D4"),
+    ("what can I play with all three valves", "1-2-3: C♯4"),
+    ("notes on the horn with no valves", "E♭ tenor horn, open: C4, G4, C5"),
+    ("cornet plays D what does the tenor horn play", "E♭ tenor horn, A4 for the same sound: 1-2"),
+    ("concert F on the tenor horn", "E♭ tenor horn, concert F: D4: 1-3 · D5: 1"),
+    ("A flat cornet", "B♭ cornet, A♭: 2-3"),
+    ("high G trumpet", "B♭ trumpet, G: open"),
+    ("f# baritone", "B♭ baritone, treble clef in B♭, F♯: 2"),
+    ("from cornet to E flat bass", "From B♭ cornet to E♭ bass"),
+)
+"""What is typed, and what the direct answer must say. The fingerings are those of the usual three-valve chart (common
+practice, from memory): written C open, D 1-3 and 1 above, E♭ 2-3, E 1-2, F♯ 2, A♭ 2-3, C♯ 1-2-3; on the F horn E4 is
+open, the fifth harmonic of its longer tube; B♭ is the trombone's first position."""
+
+
 def found(page: Page, question: str) -> list[str]:
     """Pages found for ``question``, best first, as ``guide/hearing``."""
     box = page.locator("[data-md-component=search-query]")
@@ -131,9 +382,30 @@ def place(pages: list[str], wanted: tuple[str, ...]) -> int | None:
 
 
 def main(site: Path) -> None:
-    """Ask every question of both sets; print what came of it."""
-    for questions in (QUESTIONS, HELD):
+    """Ask every question of the three sets, and those with an answer of their own; print what came of it."""
+    for questions in (QUESTIONS, HELD, UNSEEN):
         ask(site, questions)
+    ask_for_answers(site)
+
+
+def ask_for_answers(site: Path) -> None:
+    """Print the share of :data:`ANSWERS` that stand above the pages found, and those that do not."""
+    right = 0
+    with sync_playwright() as started:
+        browser = started.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        page = browser.new_page()
+        page.goto((site / "index.html").resolve().as_uri())
+        page.locator("[data-md-component=search-query]").focus()
+        for question, wanted in ANSWERS:
+            found(page, question)
+            said = page.locator(".bb-search-answer").all_inner_texts()
+            right += any(wanted in answer for answer in said)
+            if not any(wanted in answer for answer in said):
+                print(f"-  {question}: wanted {wanted}, said {said}")
+        browser.close()
+    print(
+        f"{len(ANSWERS)} questions with an answer of their own: {right / len(ANSWERS):.0%} answered above the results"
+    )
 
 
 def ask(site: Path, questions: tuple[tuple[str, tuple[str, ...]], ...]) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from beginnerband.data.problems import Problems
 from beginnerband.data.search import check_pages, load_search
@@ -99,6 +99,33 @@ def test_a_page_that_is_not_there_is_named_with_its_line(tmp_path: Path) -> None
     assert "content/search.yml" in str(problem)
     assert problem.line == 2
     assert "guide/hearing.md" in str(problem)
+
+
+@pytest.mark.browser
+def test_a_note_on_an_instrument_is_answered_above_the_pages(reader: Page) -> None:
+    # Standard three-valve chart (common practice, from memory): written F sharp is the second valve.
+    results(reader, "cornet F sharp fingering")
+    answer = reader.locator(".bb-search-answer")
+    expect(answer).to_contain_text("B♭ cornet, F♯: 2")
+    assert (answer.get_attribute("href") or "").endswith("look-up.html#cornet/treble-bb/F%234")
+    results(reader, "sore lips")
+    expect(answer).to_have_count(0)
+
+
+@pytest.mark.browser
+def test_slips_and_other_words_find_the_page_and_a_trouble_is_found_by_itself(reader: Page) -> None:
+    assert results(reader, "mouthpeice stuck in my horn")[0] == "Stuck valve, slide or mouthpiece"
+    results(reader, "player squeaks")
+    first = reader.locator(".md-search-result__item > .md-search-result__link").first
+    assert "guide/troubles.html#squeak" in (first.get_attribute("href") or "")
+
+
+def test_entries_stand_in_the_index_and_their_list_does_not(site: Path) -> None:
+    docs = json.loads((site / search.INDEX).read_text(encoding="utf-8"))["docs"]
+    places = [doc["location"] for doc in docs]
+    assert "guide/words.html#bar" in places
+    assert not [place for place in places if place.startswith("guide/words.html#letter-")]
+    assert not (site / search.ENTRIES).exists()
 
 
 @pytest.mark.browser

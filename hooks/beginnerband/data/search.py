@@ -22,10 +22,20 @@ class SearchWords(Strict):
 
     same: list[Annotated[list[Words], Field(min_length=2)]] = Field(default_factory=list)
     """Names of one thing."""
+    alike: list[Annotated[list[Words], Field(min_length=2)]] = Field(default_factory=list)
+    """Everyday words that are asked for one another."""
+    kinds: dict[str, Annotated[list[Words], Field(min_length=1)]] = Field(default_factory=dict)
+    """Names of things by the word for all of their kind."""
+    whole: list[Words] = Field(default_factory=list)
+    """Words that are no form of a shorter one."""
     drop: list[Words] = Field(default_factory=list)
     """Words left out of a question."""
     pages: dict[str, Annotated[list[Words], Field(min_length=1)]] = Field(default_factory=dict)
     """What a page is looked for by, beside its title; by page, as ``guide/hearing.md``."""
+
+    def of_questions(self) -> dict[str, object]:
+        """What the search's scripts need to read a question; ``search.d.ts`` has the types."""
+        return self.model_dump(include={"same", "alike", "kinds", "whole", "drop"})
 
 
 def load_search(root: Path, problems: Problems) -> SearchWords:

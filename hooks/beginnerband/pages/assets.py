@@ -14,8 +14,8 @@ from beginnerband.render.finish.search import WORDS
 from beginnerband.render.html import ROOMS
 from beginnerband.render.shrink import shrink
 
-SEARCH_SCRIPT = "iframe-worker.js"
-"""What runs before the theme's search starts; begins with the words that are left out of a question."""
+SEARCH_SCRIPT = "search.js"
+"""What is fetched once somebody searches; begins with what ``content/search.yml`` says of words in questions."""
 
 KINDS = (".js", ".css", ".svg")
 """Ends of names of what is served as it stands beside a room's Python."""
@@ -40,7 +40,8 @@ JOINED = {
         *("awake.js", "tones.js", "metronome.js", "bar.js", "player.js"),
     ),
     "tunes.js": ("kit.js", "tunes.js"),
-    "iframe-worker.js": ("iframe-worker.js", "search-query.js"),
+    "iframe-worker.js": ("iframe-worker.js", "search-start.js"),
+    "search.js": ("search-query.js", "search-rank.js", "search-answer.js", "search-show.js"),
 }
 """Names in the site of what is made of several files here, in this order."""
 
@@ -51,7 +52,7 @@ def contribute(book: Book, out: Products) -> None:
     Raises ``ValueError`` when two rooms have a file of one name.
     """
     files = sources()
-    words = f"window.bandSearchDrop={json.dumps(book.search.drop)};\n".encode()
+    words = f"window.bandSearch={json.dumps(book.search.of_questions(), ensure_ascii=False)};\n".encode()
     parts = {part for parts in JOINED.values() for part in parts}
     made = {name: (name,) for name in files if name not in parts} | JOINED
     for name, parts_of in sorted(made.items()):

@@ -18,7 +18,7 @@ from beginnerband.pages.carry import pocket
 from beginnerband.pages.carry import room as carry
 from beginnerband.pages.course import printing as course_printing
 from beginnerband.pages.course import room as course
-from beginnerband.pages.guide import claims, holding, supplies, troubles
+from beginnerband.pages.guide import claims, holding, search_entries, supplies, troubles
 from beginnerband.pages.guide import room as guide
 from beginnerband.pages.guide import tables as guide_tables
 from beginnerband.pages.home import room as home
@@ -52,6 +52,7 @@ WORK = (
     Work(band.contribute),
     Work(set_up.contribute),
     Work(guide.contribute),
+    Work(search_entries.contribute),
     Work(instruments.contribute),
     Work(data_files.contribute),
     Work(carry.contribute),

@@ -1,15 +1,16 @@
 """The search index, so that a leader finds a thing by whatever name they know it by.
 
 Every browser that searches reads the whole index, on a phone too; so it is kept short as well. The other half, what is
-done with the words a leader types, is ``pages/shared/search/search-query.js``.
+done with the words a leader types, is in ``pages/shared/search/``.
 """
 
 from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import lru_cache
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -23,12 +24,19 @@ LONGEST_TEXT = 600
 WORDS = "search/words.json"
 """What ``content/search.yml`` says, on its way into the index; not part of the finished site."""
 
+ENTRIES = "search/entries.json"
+"""Entries of lists, as the glossary's words, which are found one by one: a list of objects with the ``location``,
+``title``, ``text`` and ``tags`` of each, and its ``worth``, from 0 to 1, beside a page of that title. On its way into
+the index too."""
+
 ALSO = {"look-up.html": "What a fingering can sound: 1-2, 1-3, 2-3, 1-2-3, 1-4, 2-4, 1-2-4."}
 """What pages hold that is drawn by a script or stands in tables, by location: a leader types it all the same."""
 
 _FINGERING = re.compile(r"\b\d(?:-\d)+\b")
 # One player's line of a tune is on the tune's page; as results of their own they would bury it.
 _ONE_PLAYERS = re.compile(r"^(tunes|pieces)/.*#(h-sheet|parts|drums|about)")
+_MUSIC = re.compile(r"(tunes|pieces)/(?!index\.html|your-own|metronome|concert)")
+_KEY = re.compile(r"^(?:Single )?(?:[A-G][♭♯]? )(?!horn$)|^Single ")
 _BARS = re.compile(r"(?:(?<=>)|\A)[^<>]*\bBar 1: [^<]*")
 _BULK = re.compile(r"<(table|svg|pre)\b.*?</\1>", re.DOTALL)
 _SPACE = re.compile(r"\s+")
@@ -42,16 +50,28 @@ def widen(site: Path) -> None:
     """Rewrite the index of ``site``: other names added to each section, bulk left out. Does nothing without one."""
     path, words = site / INDEX, site / WORDS
     said = json.loads(words.read_text(encoding="utf-8")) if words.is_file() else {"same": [], "pages": {}}
+    listing = site / ENTRIES
+    entries = json.loads(listing.read_text(encoding="utf-8")) if listing.is_file() else []
     words.unlink(missing_ok=True)
+    listing.unlink(missing_ok=True)
     if not path.is_file():
         return
-    pages = {uri.removesuffix(".md") + ".html": phrases for uri, phrases in said["pages"].items()}
+    pages = {
+        uri.removesuffix(".md") + ".html": [escape(phrase) for phrase in phrases]
+        for uri, phrases in said["pages"].items()
+    }
     index = json.loads(path.read_text(encoding="utf-8"))
-    docs = [doc for doc in index["docs"] if not _ONE_PLAYERS.match(doc["location"])]
-    index["docs"] = [section(doc, said["same"], pages.get(doc["location"], ())) for doc in docs]
+    listed = {entry["location"].split("#")[0] for entry in entries}  # whose own sections say the same again
+    docs = [doc for doc in index["docs"] if not _left_out(doc["location"], listed)]
+    index["docs"] = [section(doc, said["same"], pages.get(doc["location"], ())) for doc in docs] + entries
     text = json.dumps(index, ensure_ascii=False, separators=(",", ":"))
     path.write_text(text, encoding="utf-8", newline="\n")
     (site / INDEX_FROM_DISK).write_text(f"var __index = {text}", encoding="utf-8", newline="\n")
+
+
+def _left_out(location: str, listed: Collection[str]) -> bool:
+    page, _, part = location.partition("#")
+    return bool(_ONE_PLAYERS.match(location) or (part and page in listed))
 
 
 def section(doc: Mapping[str, Any], same: Names, words: Sequence[str] = ()) -> dict[str, Any]:
@@ -59,13 +79,23 @@ def section(doc: Mapping[str, Any], same: Names, words: Sequence[str] = ()) -> d
 
     ``words`` are what a page is looked for by; they and the words of its title become tags, which weigh most.
     """
+    place = str(doc.get("location", ""))
     title, text = unbroken(str(doc["title"])), unbroken(shortened(str(doc["text"])))
-    text += unbroken(f"<p>{ALSO[place]}</p>" if (place := doc.get("location", "")) in ALSO else "")
+    text += unbroken(f"<p>{ALSO[place]}</p>" if place in ALSO else "")
     widened = {**doc, "title": title, "text": text}
-    tags = [*doc.get("tags", ()), *([title] if words else ()), *words, *other_names(title, same)]
+    music = _MUSIC.match(place)  # a title there is a name: the bells of a song are no glockenspiel
+    plain = [_KEY.sub("", title)] if place.startswith("instruments/") else []  # nobody asks for the B♭ cornet
+    called = () if music else other_names(title, same)
+    tags = [
+        *doc.get("tags", ()),
+        *([title] if words else ()),
+        *words,
+        *(name for name in plain if name != title),
+        *called,
+    ]
     if tags:
         widened["tags"] = tags
-    more = [name for name in other_names(text, same) if name not in tags]
+    more = [] if music else [name for name in other_names(text, same) if name not in tags]
     if more:
         widened["text"] = f"{text}<p>Also called: {', '.join(more)}.</p>"
     return widened

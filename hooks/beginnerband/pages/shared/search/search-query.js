@@ -1,15 +1,18 @@
 /* What a leader types, in the words the search index uses: "Bb" and "B flat" are B♭, "1-3" is one fingering and not two
-   numbers, and a number is that number (lesson 1 is not lesson 12). Runs before the theme's search starts and rewrites
-   only what is sent to its worker, not what stands in the box. The index side is in render/finish/search.py. */
+   numbers, and a number is that number (lesson 1 is not lesson 12). It rewrites only what is sent to the theme's worker,
+   not what stands in the box. The index side is in render/finish/search.py. */
 (() => {
   "use strict";
+  const search = window.bandSearch;
+  if (!search) return;
+
   /** @type {Record<string, string>} */
   const SIGNS = { b: "♭", "♭": "♭", flat: "♭", "#": "♯", "♯": "♯", sharp: "♯" };
   const NOTE = /(^|\s)([a-g])(?:\s+(flat|sharp)|([b♭#♯]))(\d?)(?=\s|$)/giu;
   const FINGERING = /(^|\s)(\d(?:[-+]\d)+)(?=\s|$)/gu;
   const NUMBER = /(^|\s)(\d{1,2})(?=\s|$)/gu;
 
-  const DROP = new Set(window.bandSearchDrop || []);
+  const DROP = new Set(search.drop);
 
   /** A question without the words that every page has; as it was where nothing else is in it.
    * @param {string} query */
@@ -34,17 +37,5 @@
     return exact === query ? told(query) : told(exact).replace(/(^|\s)([\p{L}'’]{2,})(?=\s|$)/gu, "$1+$2*");
   }
 
-  const Plain = window.Worker;
-  if (!Plain) return;
-  window.Worker = class extends Plain {
-    /** @param {any} message */
-    postMessage(message) {
-      const query = message && typeof message.data === "string";
-      super.postMessage(query ? { ...message, data: inTheIndexsWords(message.data) } : message);
-    }
-  };
-
-  // The theme looks at the box when a key is let go; pasted and spoken words come without one.
-  const box = document.querySelector("[data-md-component=search-query]");
-  if (box) box.addEventListener("input", () => box.dispatchEvent(new KeyboardEvent("keyup", { bubbles: true })));
+  search.inTheIndexsWords = inTheIndexsWords;
 })();
