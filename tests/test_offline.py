@@ -87,7 +87,7 @@ def small_site(folder: Path, words: str, pages: int = 3, ballast: int = 0) -> Pa
     """A site of a few pages with the real scripts and the real worker; every page says ``words``."""
     shutil.rmtree(folder, ignore_errors=True)
     (folder / "assets").mkdir(parents=True)
-    for name in ("offline.js", "offline.css"):
+    for name in ("kit.js", "offline.js", "offline.css"):
         shutil.copy(ASSETS[name], folder / "assets")
     (folder / "assets" / "words.js").write_text(f'document.querySelector("p").append(" and script {words}");')
     (folder / "handbook.webmanifest").write_text('{"name": "x", "start_url": "./index.html", "display": "standalone"}')
@@ -98,7 +98,9 @@ def small_site(folder: Path, words: str, pages: int = 3, ballast: int = 0) -> Pa
             '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Test</title>'
             '<link rel="stylesheet" href="assets/offline.css"></head>'
             f"<body><p>{name} says {words}</p><div data-bb-saved></div>"
-            '<script src="assets/words.js"></script><script src="assets/offline.js"></script></body></html>'
+            '<button data-bb-save="save-all" hidden>All</button><button data-bb-save="save-rest" hidden>Rest</button>'
+            '<script src="assets/words.js"></script><script src="assets/kit.js"></script>'
+            '<script src="assets/offline.js"></script></body></html>'
         )
         (folder / f"{name}.html").write_text(with_policy(html))
     (folder / "paper.pdf").write_bytes(b"%PDF-1.7 " + words.encode())
@@ -200,6 +202,10 @@ def test_a_new_version_waits_for_a_yes_and_then_is_whole(tmp_path: Path, phone: 
         assert text(page) == "page-1 says old and script old"
         assert len(caches_of(page)) == 2
         notice.get_by_role("button", name="Later").click()
+        page.reload()
+        page.wait_for_load_state("load")
+        assert notice.count() == 0  # asked once a day
+        page.evaluate("localStorage.setItem('bb-update-later', 'yesterday')")
         page.reload()
         notice.get_by_role("button", name="Use it now").click()
         page.get_by_text("page-1 says new and script new", exact=True).wait_for()
@@ -308,6 +314,64 @@ def test_a_first_visit_to_a_full_device_still_reads_online(tmp_path: Path, phone
         said(page, "There is no room")
         page.goto(server.address + "page-1.html")
         assert text(page) == "page-1 says old and script old"
+
+
+def test_what_the_device_threw_away_is_counted_and_fetched_again(tmp_path: Path, phone: Phone) -> None:
+    with served(small_site(tmp_path / "one", "old")) as server:
+        page = phone.start().new_page()
+        page.goto(server.address + "index.html")
+        saved(page)
+        said(page, "Saved on this device: all 4 pages")
+        throw_away = "caches.keys().then(all => caches.open(all[0])).then(one => one.delete('page-1.html'))"
+        page.evaluate(throw_away)
+        server.spoil = lambda name, body: None if name == "page-1.html" else body
+        page.reload()
+        said(page, "On this device 3 of 4 pages open without a signal. Saving was cut off.")
+        server.spoil = lambda name, body: body
+        page.reload()
+        said(page, "Saved on this device: all 4 pages")
+        address = server.address
+    page.goto(address + "page-1.html")
+    assert text(page) == "page-1 says old and script old"
+
+
+def test_papers_without_room_say_what_is_saved_and_can_be_tried_again(tmp_path: Path, phone: Phone) -> None:
+    folder = small_site(tmp_path / "one", "old")
+    (folder / "paper.pdf").write_bytes(os.urandom(2_000_000))
+    precache.write(folder)
+    with served(folder) as server:
+        page = phone.start().new_page()
+        page.goto(server.address + "index.html")
+        saved(page)
+        devtools = page.context.new_cdp_session(page)
+        origin = server.address.split("/band/")[0]
+        devtools.send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 300_000})
+        button = page.locator("[data-bb-save=save-rest]")
+        button.click()
+        said(
+            page, "Saved on this device: all 4 pages open without a signal. Of 1 files to print or to play from, 0 are"
+        )
+        said(page, "There was no room for more. Make room, then try again.")
+        devtools.send("Storage.overrideQuotaForOrigin", {"origin": origin})
+        button.click()
+        page.locator("[data-bb-saved]", has_text="1 are saved").wait_for()
+        assert button.is_hidden()
+
+
+def test_a_device_that_saves_data_keeps_what_is_opened_and_the_rest_when_asked(tmp_path: Path, phone: Phone) -> None:
+    folder = small_site(tmp_path / "one", "old")
+    worker = folder / "service-worker.js"
+    asks = "Boolean(self.navigator.connection?.saveData)"
+    assert asks in worker.read_text()
+    worker.write_text(worker.read_text().replace(asks, "true"))  # Chromium has no switch for it without a window
+    with served(folder) as server:
+        page = phone.start().new_page()
+        page.goto(server.address + "index.html")
+        saved(page)
+        said(page, "This device saves data, so only what you open is saved: ")
+        assert "page-2.html" not in server.asked
+        page.locator("[data-bb-save=save-all]").click()
+        said(page, "Saved on this device: all 4 pages")
 
 
 def test_what_is_not_saved_is_said_in_plain_words(tmp_path: Path, phone: Phone) -> None:

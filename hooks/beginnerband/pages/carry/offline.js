@@ -2,7 +2,19 @@
 (() => {
   "use strict";
   const root = new URL("..", /** @type {HTMLScriptElement} */ (document.currentScript).src).href;
-  const { make } = window.bandKit;
+  const { make, kept, keep } = window.bandKit;
+
+  /** Why nothing more was saved, by what the worker or the browser says.
+   * @type {Record<string, string>} */
+  const FAILED = {
+    full: "There is no room on this device to save the handbook. It works as long as there is a signal.",
+    blocked:
+      "This browser does not save pages here (a private window, perhaps). Use the zip file or the pocket page instead.",
+    insecure:
+      "Nothing can be saved from this address, since it does not begin with https. Use the zip file or the pocket page instead.",
+    broken: "Saving was cut off. It goes on at the next visit; what was saved before still works.",
+  };
+  const LATER = "bb-update-later"; // the day on which somebody said so
   const online = /^https?:$/.test(location.protocol);
   const needless = document.querySelectorAll(online ? ".bb-disk-only" : ".bb-web-only");
   for (const element of /** @type {NodeListOf<HTMLElement>} */ (needless)) element.hidden = true;
@@ -14,7 +26,10 @@
   offerAddress();
 
   const workers = navigator.serviceWorker;
-  if (!workers) return;
+  if (!workers) {
+    show({ failed: window.isSecureContext ? "blocked" : "insecure" });
+    return;
+  }
   const controlled = Boolean(workers.controller);
   /** @type {ServiceWorker | null} */
   let waiting = null;
@@ -49,51 +64,83 @@
   if (document.readyState === "complete") register();
   else window.addEventListener("load", register, { once: true });
 
+  /* Once a day, in the flow of the page: it covers neither the picker nor the player at the foot. */
   /** @param {ServiceWorker} worker */
   function offer(worker) {
-    if (waiting) return;
+    const today = new Date().toDateString();
+    if (waiting || kept(LATER) === today) return;
     waiting = worker;
     const notice = make("div", { class: "bb-update", role: "status" });
     const now = make("button", { type: "button", class: "bb-update__button" }, "Use it now");
     const later = make("button", { type: "button", class: "bb-update__button" }, "Later");
     now.addEventListener("click", () => worker.postMessage({ handbook: "use-now" }));
-    later.addEventListener("click", () => notice.remove());
-    document.body.appendChild(notice); // the live region first, then its words, so that they are read out
+    later.addEventListener("click", () => {
+      notice.remove();
+      keep(LATER, today);
+    });
+    (document.querySelector(".md-container") || document.body).prepend(notice); // the live region, then its words
     requestAnimationFrame(() =>
-      notice.append(make("span", { class: "bb-update__words" }, "A new version of the handbook is ready."), now, later),
+      notice.append(make("span", { class: "bb-update__words" }, "A new version is ready."), now, later),
     );
   }
 
-  /* The share page has a place that tells how far saving got, and a button for the rest. */
-  const place = document.querySelector("[data-bb-saved]");
-  const rest = /** @type {HTMLButtonElement | null} */ (document.querySelector("[data-bb-save-rest]"));
+  /* The home page and the share page have a place that says what is on this device, and the share page buttons for the
+     rest. Every sentence is of what the worker counted in the cache just now. */
+  /** What the worker counted: files and pages of the handbook, and files to print or to play from.
+   * @typedef {{ files: number, filesSaved: number, pages: number, pagesSaved: number, rest: number, restSaved: number,
+   *   savesData: boolean }} Counted */
   /** What the service worker says of its work.
-   * @typedef {{ active?: boolean, failed?: string, saving?: number, of?: number, state?: { pages: number, rest: number, restSaved: number } }} Said */
+   * @typedef {{ active?: boolean, failed?: string, saving?: number, of?: number, state?: Counted }} Said */
   /** @param {Said} said */
   function show(said) {
-    if (said.active && workers.controller) workers.controller.postMessage({ handbook: "state" });
-    if (!place) return;
-    place.textContent = words(said) || place.textContent;
-    if (said.state && rest) rest.hidden = said.state.restSaved >= said.state.rest;
+    if (said.active && workers?.controller) workers.controller.postMessage({ handbook: "state" });
+    const words = sentence(said);
+    for (const place of document.querySelectorAll("[data-bb-saved]")) if (words) place.textContent = words;
+    if (!said.state) return;
+    const { files, filesSaved, rest, restSaved, savesData } = said.state;
+    offerToSave("save-all", savesData && filesSaved < files);
+    offerToSave("save-rest", filesSaved >= files && restSaved < rest);
   }
+
+  /** Shows or hides a button; one that is shown can be pressed again, whatever came of it before.
+   * @param {string} what
+   * @param {boolean} wanted */
+  function offerToSave(what, wanted) {
+    const button = /** @type {HTMLButtonElement | null} */ (document.querySelector(`[data-bb-save="${what}"]`));
+    if (!button) return;
+    button.hidden = !wanted;
+    button.disabled = false;
+  }
+
   /** @param {Said} said */
-  function words(said) {
-    if (said.failed === "full")
-      return "There is no room on this device to save the handbook. It works as long as there is a signal.";
-    if (said.failed === "blocked")
-      return "This browser does not save pages here (a private window, perhaps). Use the zip file or the pocket page instead.";
-    if (said.failed) return "Saving was cut off. It goes on at the next visit; what was saved before still works.";
-    if (said.of) return `Saving: ${said.saving} of ${said.of} files.`;
-    if (!said.state) return "";
-    const { pages, rest: all, restSaved } = said.state;
-    return `Saved on this device: all ${pages} pages open without a signal. Of ${all} files to print or to play from, ${restSaved} are saved.`;
+  function sentence(said) {
+    if (said.state) return ofState(said.state, said.failed);
+    if (said.failed) return FAILED[said.failed] || FAILED.broken;
+    return said.of ? `Saving: ${said.saving} of ${said.of} files.` : "";
   }
-  if (rest)
-    rest.addEventListener("click", () => {
-      rest.disabled = true;
+
+  /** @param {Counted} counted
+   * @param {string | undefined} failed */
+  function ofState({ files, filesSaved, pages, pagesSaved, rest, restSaved, savesData }, failed) {
+    const noRoom = failed === "full" ? " There was no room for more. Make room, then try again." : "";
+    const end = noRoom || (failed ? " Saving was cut off. It goes on when you try again." : "");
+    if (filesSaved >= files) {
+      const all = rest ? ` Of ${rest} files to print or to play from, ${restSaved} are saved.` : "";
+      return `Saved on this device: all ${pages} pages open without a signal.${all}${end}`;
+    }
+    if (savesData)
+      return `This device saves data, so only what you open is saved: ${pagesSaved} of ${pages} pages.${end}`;
+    if (!filesSaved) return `Nothing is saved on this device now.${end || " It is being saved again."}`;
+    return `On this device ${pagesSaved} of ${pages} pages open without a signal.${end || " The rest is being saved."}`;
+  }
+
+  for (const button of /** @type {NodeListOf<HTMLButtonElement>} */ (document.querySelectorAll("[data-bb-save]"))) {
+    button.addEventListener("click", () => {
+      button.disabled = true;
       if (navigator.storage?.persist) navigator.storage.persist();
-      if (workers.controller) workers.controller.postMessage({ handbook: "save-rest" });
+      if (workers.controller) workers.controller.postMessage({ handbook: button.dataset.bbSave });
     });
+  }
 
   /* The share page: the address this handbook stands at, sent by the phone's own means or copied. */
   function offerAddress() {

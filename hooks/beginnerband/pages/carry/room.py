@@ -44,14 +44,22 @@ def icon(drawing: str, size: int) -> bytes:
 def share_code(context: Context, args: Args) -> str:
     """``[[share-code]]``: a code to scan for the address in the band file, or how to get one."""
     args.only()
-    address = context.book.band.address
-    return render("carry/share_code.html", address=address, code=qr_on_white(address) if address else None)
+    address, set_up = context.book.band.address, relative(context.uri, "set-up.md")
+    return render(
+        "carry/share_code.html", address=address, set_up=set_up, code=qr_on_white(address) if address else None
+    )
 
 
 def saved_here(context: Context, args: Args) -> str:
-    """``[[saved-here]]``: whether this device has saved the handbook, and a button to save the rest."""
+    """``[[saved-here]]``: in a sentence, what is saved on this device, and buttons to save the rest."""
     args.only()
-    return render("carry/saved_here.html")
+    return render("carry/saved_here.html", buttons=True)
+
+
+def saved_line(context: Context, args: Args) -> str:
+    """``[[saved-line]]``: the sentence alone."""
+    args.only()
+    return render("carry/saved_here.html", buttons=False)
 
 
 def take_away(context: Context, args: Args) -> str:
@@ -81,4 +89,10 @@ def edition(context: Context, args: Args) -> str:
     return str(escape(edition_words(context.book)))
 
 
-BLOCKS = {"edition": edition, "share-code": share_code, "saved-here": saved_here, "take-away": take_away}
+BLOCKS = {
+    "edition": edition,
+    "share-code": share_code,
+    "saved-here": saved_here,
+    "saved-line": saved_line,
+    "take-away": take_away,
+}

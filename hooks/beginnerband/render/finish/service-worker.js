@@ -2,7 +2,9 @@
 
    One cache a version. A version is installed whole or not at all: every file is checked against its hash, so a broken
    download, or one mixed from two versions while the site is being published, never becomes the handbook. What came
-   over the line before a break stays for the next try; files that did not change are taken from the version before. */
+   over the line before a break stays for the next try; files that did not change are taken from the version before.
+   What is said to be saved is counted in the cache, each time: a device short of room throws files away, and they are
+   fetched again at the next chance. A device that saves data keeps what is opened, and the rest when asked for. */
 "use strict";
 
 const VERSION = "{{VERSION}}";
@@ -25,8 +27,14 @@ self.addEventListener("fetch", (event) => {
   if (request.method === "GET" && request.url.startsWith(SCOPE)) event.respondWith(answer(event));
 });
 
+const savesData = () => Boolean(self.navigator.connection?.saveData);
+
 async function install() {
   const others = await otherVersions();
+  if (savesData()) {
+    if (others.some((other) => other.whole)) throw new Error("a new version waits until data may be used");
+    return;
+  }
   const cache = await caches.open(NAME);
   try {
     await tell({ saving: 0, of: Object.keys(KEPT).length });
@@ -130,19 +138,19 @@ async function answer(event) {
   if (found) return found;
   try {
     const response = await fetch(request);
-    if (path in ON_DEMAND && response.ok && response.status === 200) event.waitUntil(keep(path, response.clone()));
+    const hash = KEPT[path] || ON_DEMAND[path];
+    if (hash && response.ok && response.status === 200) event.waitUntil(keep(path, hash, response.clone()));
     return response;
   } catch (error) {
     if (request.mode !== "navigate") throw error;
-    return notHere(path in ON_DEMAND);
+    return notHere(path in ON_DEMAND || path in KEPT);
   }
 }
 
-async function keep(path, response) {
+async function keep(path, hash, response) {
   try {
     const body = await response.arrayBuffer();
-    if ((await hashOf(body)) === ON_DEMAND[path])
-      await (await caches.open(NAME)).put(address(path), kept(body, ON_DEMAND[path], response));
+    if ((await hashOf(body)) === hash) await (await caches.open(NAME)).put(address(path), kept(body, hash, response));
   } catch {
     // No room, or the line broke: the file was shown all the same.
   }
@@ -168,25 +176,57 @@ async function tell(message) {
 async function reply(event) {
   const ask = event.data?.handbook;
   if (ask === "use-now") await self.skipWaiting();
-  if (ask === "state") event.source.postMessage({ handbook: { state: await state() } });
-  if (ask === "save-rest") {
-    try {
-      await save(await caches.open(NAME), ON_DEMAND, []);
-      event.source.postMessage({ handbook: { state: await state() } });
-    } catch (error) {
-      event.source.postMessage({ handbook: { failed: error.name === "QuotaExceededError" ? "full" : "broken" } });
-    }
+  if (ask === "state") await mend(event.source);
+  if (ask === "save-all") await fetchAll(event.source, KEPT);
+  if (ask === "save-rest") await fetchAll(event.source, ON_DEMAND);
+}
+
+/** Says what is saved, and fetches what should be and is not.
+ * @param {Client} asker */
+async function mend(asker) {
+  const now = await state();
+  asker.postMessage({ handbook: { state: now } });
+  if (now.filesSaved < now.files && !now.savesData) await fetchAll(asker, KEPT);
+}
+
+/** @type {Promise<void> | undefined} */
+let fetching; // one at a time, however many pages ask
+
+/** @param {Client} asker
+ * @param {Record<string, string>} files */
+async function fetchAll(asker, files) {
+  if (fetching) return fetching;
+  fetching = fetchNow(asker, files).finally(() => {
+    fetching = undefined;
+  });
+  return fetching;
+}
+
+async function fetchNow(asker, files) {
+  const cache = await caches.open(NAME);
+  let failed;
+  try {
+    await save(cache, files, []);
+    if (files === KEPT) await cache.put(WHOLE, new Response(VERSION));
+  } catch (error) {
+    failed = error.name === "QuotaExceededError" ? "full" : "broken";
   }
+  asker.postMessage({ handbook: { state: await state(), failed } });
 }
 
 async function state() {
   const cache = await caches.open(NAME);
   const saved = new Set((await cache.keys()).map((request) => request.url));
-  const rest = Object.keys(ON_DEMAND);
+  const here = (files) => Object.keys(files).filter((path) => saved.has(address(path)));
+  const pages = (paths) => paths.filter((path) => path.endsWith(".html")).length;
   return {
     version: VERSION,
-    pages: Object.keys(KEPT).filter((path) => path.endsWith(".html")).length,
-    rest: rest.length,
-    restSaved: rest.filter((path) => saved.has(address(path))).length,
+    files: Object.keys(KEPT).length,
+    filesSaved: here(KEPT).length,
+    pages: pages(Object.keys(KEPT)),
+    pagesSaved: pages(here(KEPT)),
+    rest: Object.keys(ON_DEMAND).length,
+    restSaved: here(ON_DEMAND).length,
+    savesData: savesData(),
   };
 }
