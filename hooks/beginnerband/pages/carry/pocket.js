@@ -7,6 +7,18 @@
   follow();
   dark.addEventListener("change", follow);
 
+  /* On paper the charts are open, and shut again after it as they were. */
+  const charts = [.../** @type {NodeListOf<HTMLDetailsElement>} */ (document.querySelectorAll("#charts details"))];
+  /** @type {HTMLDetailsElement[]} */
+  let shut = [];
+  addEventListener("beforeprint", () => {
+    shut = charts.filter((chart) => !chart.open);
+    for (const chart of shut) chart.open = true;
+  });
+  addEventListener("afterprint", () => {
+    for (const chart of shut) chart.open = false;
+  });
+
   const { coming: place, day } = window.bandWhen;
   const lessons = /** @type {HTMLDetailsElement[]} */ ([...document.querySelectorAll("[data-last]")]);
   const days = lessons.map((lesson) => lesson.dataset.last || "");
