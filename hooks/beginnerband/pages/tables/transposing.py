@@ -30,27 +30,27 @@ HOME = 10
 def concert_to_written(context: Context, args: Args) -> str:
     """``[[concert-to-written]]``: for every concert note, what each reading has on the page."""
     args.only()
-    readings = _kinds(context.book)
+    readings = _moved(context.book)
     rows: list[tuple[Cell, ...]] = []
     for name in _from_home():
         notes = spellings(60 + name)
         cells = (_either([transposition.simplest(each.written(note)) for note in notes]) for each in readings.values())
         rows.append((_either(notes), *cells))
     head = ("Concert", *readings)
-    return table("The band should sound … so each group reads …", head, rows)
+    return table("The band should sound … so each group reads …", head, rows, note=SAME_AS_CONCERT)
 
 
 def written_to_concert(context: Context, args: Args) -> str:
     """``[[written-to-concert]]``: for every written note, the concert note each reading sounds."""
     args.only()
-    readings = _kinds(context.book)
+    readings = _moved(context.book)
     rows: list[tuple[Cell, ...]] = []
     for name in range(12):
         notes = spellings(60 + name)
         cells = (_either([transposition.simplest(each.sounding(note)) for note in notes]) for each in readings.values())
         rows.append((_either(notes), *cells))
     head = ("Written", *readings)
-    return table("On the page stands … so each group sounds …", head, rows)
+    return table("On the page stands … so each group sounds …", head, rows, note=SAME_AS_CONCERT)
 
 
 def between_readings(context: Context, args: Args) -> str:
@@ -66,18 +66,13 @@ def between_readings(context: Context, args: Args) -> str:
 def key_table(context: Context, args: Args) -> str:
     """``[[key-table]]``: every concert key and what stands in each reading's key signature."""
     args.only()
-    readings = _kinds(context.book)
+    readings = _moved(context.book)
     rows: list[tuple[Cell, ...]] = []
     for concert in transposition.CONCERT_KEYS:
-        written = (transposition.written_key(concert, reading) for reading in readings.values())
-        rows.append(
-            (
-                signs(concert),
-                *(stacked(signs(key.tonic), quiet(key.words if key.sharps else "none")) for key in written),
-            )
-        )
+        keys = (transposition.written_key(concert, reading) for reading in (CONCERT_READING, *readings.values()))
+        rows.append(tuple(stacked(signs(key.tonic), quiet(key.words if key.sharps else "none")) for key in keys))
     head = ("Concert key", *readings)
-    return table("Major keys: concert key to written key", head, rows)
+    return table("Major keys: concert key to written key", head, rows, note=SAME_AS_CONCERT)
 
 
 def key_for(context: Context, args: Args) -> str:
@@ -155,11 +150,22 @@ KINDS = {"bb": "B♭ readers", "eb": "E♭ readers", "f": "F readers"}
 CONCERT = "Concert-pitch readers"
 """Bass clef, and percussion: they read the letter that sounds."""
 
+CONCERT_READING = Reading("bass-c", "bass", "P1")
+"""Reading what sounds."""
+
+SAME_AS_CONCERT = "Bass clef, glockenspiel and xylophone read the letter that sounds: the first column is theirs."
+"""Below a table whose first column is what concert-pitch readers have, so that none repeats it."""
+
 
 def _kinds(book: Book) -> dict[str, Reading]:
     """One reading for each letter that readers can see for a sound, octaves left out."""
     found = {KINDS.get(reading_id.partition("-")[2], CONCERT): each for reading_id, each in families(book).items()}
     return {name: found[name] for name in (*KINDS.values(), CONCERT) if name in found}
+
+
+def _moved(book: Book) -> dict[str, Reading]:
+    """Those of :func:`_kinds` who see another letter than the one that sounds."""
+    return {name: reading for name, reading in _kinds(book).items() if name != CONCERT}
 
 
 def _from_home() -> Sequence[int]:
