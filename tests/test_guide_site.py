@@ -140,6 +140,9 @@ def test_the_trouble_table_and_the_glossary_narrow_as_you_type(phone: Any, site:
     assert not phone.locator("#embouchure").is_visible()
     phone.get_by_label("Find a word").fill("zzz")
     assert phone.get_by_text("0 matches").is_visible()
+    phone.goto(f"file://{site}/guide/index.html")
+    phone.get_by_label("Find a page").fill("earplugs")  # a word it is found by, which the list does not show
+    assert phone.locator("#bb-guide-rows a:visible").all_inner_texts() == ["Hearing"]
 
 
 @pytest.mark.browser

@@ -192,7 +192,14 @@ def lessons_for(context: Context, page: GuidePage) -> list[tuple[str, str]]:
 def guide_list(context: Context, args: Args) -> str:
     """``[[guide-list]]``: every page of the guide by section."""
     args.only()
-    return str(render("guide/list.html", uri=context.uri, sections=context.book.guide.sections))
+    return str(
+        render(
+            "guide/list.html",
+            uri=context.uri,
+            sections=context.book.guide.sections,
+            words=context.book.search.pages,
+        )
+    )
 
 
 def glossary(context: Context, args: Args) -> str:

@@ -16,7 +16,7 @@
     if (!place || !label || !count) return;
     const rows = /** @type {HTMLElement[]} */ ([...place.querySelectorAll("[data-bb-row]")]);
     const groups = /** @type {NodeListOf<HTMLElement>} */ (place.querySelectorAll("[data-bb-group]"));
-    const texts = rows.map((row) => plain(row.textContent || ""));
+    const texts = rows.map((row) => plain(`${row.textContent} ${row.dataset.bbWords || ""}`)); // and words it is found by
 
     const narrow = () => {
       const words = plain(input.value).split(/\s+/).filter(Boolean);
