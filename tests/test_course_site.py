@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from paper import words_on
+from playwright.sync_api import expect
 
 from beginnerband.data.book import Book
 from beginnerband.pages.course.card_view import card_view
@@ -119,6 +120,17 @@ def test_a_mover_sees_exactly_the_notes_to_learn(site: Path, phone: Any) -> None
     assert answer.inner_text() == "To learn: A4 (1-2) from lesson 4, B♭4 (1) from lesson 10, C5 (0) from lesson 10."
     phone.locator("select[name=to]").select_option("f-horn")  # written D4 is 1-3 on most, 1 on the F horn
     assert "Same name, other fingers: D4 (1) from lesson 4" in answer.inner_text()
+
+
+def test_the_list_of_lessons_and_the_menu_mark_the_coming_one_and_the_menu_opens_at_it(site: Path, phone: Any) -> None:
+    phone.clock.set_fixed_time(datetime.fromisoformat("2027-01-20T12:00:00"))
+    phone.goto((site / "course/index.html").as_uri())
+    (marked,) = phone.locator(".bb-lessons a", has=phone.locator(".bb-coming-mark")).all()
+    assert (marked.get_attribute("href") or "").startswith("lesson-1")
+    phone.get_by_role("button", name="Menu").click()
+    in_menu = phone.locator(".md-nav--primary a", has=phone.locator(".bb-coming-mark"))
+    assert in_menu.get_attribute("href") == marked.get_attribute("href")
+    expect(in_menu).to_be_in_viewport()
 
 
 @pytest.mark.parametrize("width", [320, 390, 1280])

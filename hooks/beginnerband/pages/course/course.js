@@ -34,6 +34,21 @@
     box.classList.add("bb-chosen");
   }
 
+  /* The coming lesson in the list of lessons and in the menu, which opens at it. */
+  for (const list of all("[data-bb-days]")) {
+    const lessons = /** @type {string} */ (list.dataset.bbDays).split(",").map((one) => one.split(" "));
+    const days = lessons.map(([date]) => date);
+    const next = lessons[when.coming(days, when.day(new Date()))];
+    if (!next) continue;
+    const links = all(`.bb-lessons a[href$="${next[1]}"], .md-nav--primary a.md-nav__link[href$="${next[1]}"]`);
+    for (const link of links) link.append(" ", window.bandKit.make("small", { class: "bb-coming-mark" }, "coming"));
+    const inMenu = [...links].find((link) => link.matches(".md-nav__link"));
+    const menu = /** @type {HTMLInputElement | null} */ (document.getElementById("__drawer"));
+    menu?.addEventListener("change", () => {
+      if (menu.checked && inMenu) requestAnimationFrame(() => inMenu.scrollIntoView({ block: "center" }));
+    });
+  }
+
   /* Ticks of a practice record. */
   for (const sheet of all("body[data-sheet]")) {
     const key = `bb-sheet-${sheet.dataset.sheet}`;

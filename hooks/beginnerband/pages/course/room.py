@@ -70,6 +70,12 @@ def _dates(card: CardView, use: str) -> str:
     return " and ".join(day(value, use) for value in card.dates)
 
 
+def _days(course: CourseBook, cards: dict[str, CardView]) -> str:
+    """Day and page of every lesson, as ``2026-09-16 lesson-01.html``, for the script that marks the coming one."""
+    pages = (cards[lesson.id].uri.rpartition("/")[2].replace(".md", ".html") for lesson in course.course.weeks)
+    return ",".join(f"{date.isoformat()} {page}" for date, page in zip(course.dates, pages, strict=False))
+
+
 def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: Products) -> str:
     stages = [
         (
@@ -83,6 +89,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: P
         "course/index.html",
         page="course/index.md",
         stages=stages,
+        days=_days(course, cards),
         rooms=[(room, room.about, room in course.rooms) for room in course.course.rooms],
         skipped=course.course.skipped,
         start=course.course.start.words if course.course.start else "",
@@ -111,6 +118,7 @@ def _card_page(
         "course/card.html",
         page=card.uri,
         card=card,
+        days=_days(course, cards),
         pieces=pieces.of(card.lesson),
         band=book.band.name,
         when=when(card.dates, book.band.words, card.lesson.minutes),
