@@ -114,32 +114,9 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         f"# {SECTION}\n\nSoprano, alto, tenor and bass, shared out among the players of this band. "
         "Each page has the score, every player's part with fingerings, the sound of any mix of parts, "
         "and a report of what to listen for. [Put a programme together](concert.md).\n\n"
-        f"{out.html(str(found))}\n\n{OWN}"
+        f"{out.html(str(found))}\n\n"
+        "[Bring your own piece, or change who plays what](your-own-piece.md).\n"
     )
-
-
-OWN = """## Change who plays what
-
-Who plays which line stands in `content/scoring.yml`: the usual line of each instrument's first, second … desk, how many
-of the brass each line usually has, the octave where an instrument is at home, the range the players have reached, and
-what each compromise costs. How a rehearsal is proposed stands in `content/rehearsal.yml`. Change them, build again, and
-every part and page follows.
-
-## Bring a piece of your own
-
-Put a file into `content/pieces/` and build again:
-
-- **Four voices in ABC** (`my-hymn.abc`): one `V:` a voice, named soprano, alto, tenor and bass, all at the pitch they
-  sound. A fifth voice named descant is optional. Say in `S:` whose arrangement it is.
-- **Four voices in MusicXML** (`my-hymn.musicxml` or `.mxl`) from any notation program: four parts, or two staves with
-  two voices each.
-- **A melody with chord symbols** (ABC `"Bb"` before the notes, or MusicXML): alto, tenor and bass are made by rule from
-  the chords, and the page says so.
-- **A melody alone** is refused unless you ask for a simple harmony: in `content/scoring.yml`, under `pieces:`, write
-  `my-hymn: {harmony: by-rule}`. The page says that it was made by rule.
-
-The same place takes a key you prefer: `my-hymn: {key: Bb}`. Use only music that is yours or in the public domain.
-"""
 
 
 # One piece
@@ -376,7 +353,8 @@ def _why(book: Book, one: PieceView) -> str:
         ["Concert key", "Points", "What for"],
         rows,
         note="All fifteen keys are weighed, with every line and octave for every player; these are the cheapest. A tie "
-        "goes to the key with fewer sharps or flats. What a point is charged for stands in content/scoring.yml."
+        "goes to the key with fewer sharps or flats. "
+        "Whoever builds the handbook can change what a point is charged for."
         + ("" if one.scoring.exact else " There were too many ways to try them all: a cheaper one may exist."),
         kind="bb-who",
     )
@@ -390,7 +368,7 @@ def _why(book: Book, one: PieceView) -> str:
         "The bill in this key, player by player", ["Players", "Line", "Points", "What for"], bills, kind="bb-who"
     )
     asked = (
-        Markup("<p>{}</p>").format("The key was asked for in content/scoring.yml.")
+        Markup("<p>{}</p>").format("The key was asked for.")
         if one.piece.id in (book.scoring.keys if book.scoring else {})
         else Markup("")
     )

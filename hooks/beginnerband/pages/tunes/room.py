@@ -180,8 +180,8 @@ def _soon(when: When | None) -> tuple[bool, int, int]:
 INTRODUCTION = """# Tunes
 
 COUNT tunes, each with a part for every instrument of the band: to see, to print, to hear, and as files for a notation
-program. For each the handbook works out which concert key suits the band. Drop a tune of your own into `content/tunes/`
-(ABC or MusicXML) and build again: it gets the same. [How to write one down](your-own-tune.md).
+program. For each the handbook works out which concert key suits the band. A tune of your own gets the same:
+[bring your own tune](your-own-tune.md).
 
 For practice at home: [metronome and tuning tone](metronome-and-tuning.md).
 """
