@@ -6,10 +6,14 @@ import re
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from lxml import html
 from playwright.sync_api import Page
+from staticserver import drawn
+
+NARROW, WIDE = 390, 1280
+"""Widths of a phone and of a desk, pixels."""
 
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
 """axe-core, https://github.com/dequelabs/axe-core, as the PyPI package axe-playwright-python carries it."""
@@ -72,3 +76,33 @@ def violations(page: Page, rules: list[str] = RULES) -> list[str]:
         for rule in found["violations"]
         for node in rule["nodes"][:3]
     ]
+
+
+def show(page: Page, width: int, height: int = 844) -> None:
+    """Show the open page in another size, and wait until it is drawn so."""
+    page.set_viewport_size({"width": width, "height": height})
+    drawn(page)
+
+
+def wrong_in(page: Page, colours: Literal["light", "dark"], width: int) -> list[str]:
+    """What is wrong with the open page in these colours and at this width. (A page chooses its colours as it opens.)"""
+    page.emulate_media(media="screen", color_scheme=colours)
+    if is_light(page) != (colours == "light"):
+        page.reload()
+    show(page, width)
+    return violations(page) + ([] if is_light(page) == (colours == "light") else [f"not {colours}"])
+
+
+def wrong_in_print(page: Page) -> list[str]:
+    """What is pale on the open page as printed, whatever its colours on the screen."""
+    page.emulate_media(media="print")
+    show(page, 800, 1100)
+    background = page.evaluate("getComputedStyle(document.body).backgroundColor")
+    white = background in ("rgb(255, 255, 255)", "rgba(0, 0, 0, 0)")
+    return violations(page, ["color-contrast"]) + ([] if white else [f"prints on {background}"])
+
+
+def is_light(page: Page) -> bool:
+    """Whether the page's background is, by its red from 0 to 255."""
+    background = page.evaluate("getComputedStyle(document.body).backgroundColor")
+    return int(re.findall(r"\d+", background)[0]) > 128

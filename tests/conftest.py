@@ -35,6 +35,7 @@ TOGETHER = (
     r"test_build\.py::",  # one copy of the small project
     r"test_privacy\.py::",  # both editions of it
     r"_of_every_chorale\w*\[(\d)\]",  # one reading of a part of the corpus
+    r"test_course_plans\.py::.*\[(.*)\]",  # one plan
     r"_us_letter|_reproducible_byte_for_byte|_words_follow_the_band",  # one course set twice on other paper
 )
 """Tests that share what takes long to make: those whose names match a pattern, and have the same in its brackets."""
@@ -104,18 +105,36 @@ def copy_project(target: Path) -> Path:
 
 
 @pytest.fixture(scope="session")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that every worker of this session has."""
+    own = tmp_path_factory.getbasetemp()
+    return own.parent if os.environ.get("PYTEST_XDIST_WORKER") else own
+
+
+@pytest.fixture(scope="session")
+def site(shared: Path) -> Path:
     """The handbook built once, strictly, for every test and every worker."""
-    shared = (
-        tmp_path_factory.getbasetemp().parent
-        if os.environ.get("PYTEST_XDIST_WORKER")
-        else tmp_path_factory.getbasetemp()
-    )
     target = shared / "built-site"
     with FileLock(f"{target}.lock"):
         if not (target / "index.html").is_file():
             run = build(ROOT, "--strict", "--site-dir", str(target))
             assert run.returncode == 0, run.stderr + run.stdout
+    return target
+
+
+@pytest.fixture(scope="session")
+def small(shared: Path, site: Path) -> Path:
+    """The small project built once for every test and every worker; who changes it takes a copy, cache and all.
+
+    (``site`` first, so that what both engrave is in the cache.)
+    """
+    from smallproject import small_project
+
+    target = shared / "small-project"
+    with FileLock(f"{target}.lock"):
+        if not (target / "site" / "index.html").is_file():
+            run = build(small_project(target))
+            assert run.returncode == 0, run.stderr
     return target
 
 

@@ -12,20 +12,19 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from access import pages_of_every_kind, violations
+from access import NARROW, WIDE, pages_of_every_kind, show, violations, wrong_in, wrong_in_print
 from playwright.sync_api import Browser, Page
-from staticserver import drawn
 
 pytestmark = pytest.mark.browser
-
-NARROW, WIDE = 390, 1280
 
 PARTS = 4
 in_parts = pytest.mark.parametrize("part", range(PARTS))
 """Cuts the pages to look at, so that several processes can share them."""
 
 
-def opened(browser: Browser, site: Path, part: int | None = None, **settings: Any) -> Iterator[tuple[str, Page]]:
+def opened(
+    browser: Browser, site: Path, part: int | None = None, pages: tuple[str, ...] = (), **settings: Any
+) -> Iterator[tuple[str, Page]]:
     """The pages that stand for all others, or one part of them, in turn, in one browser window with ``settings``.
 
     Each is seen as on a first visit: no choice of colours is remembered from the page before.
@@ -33,60 +32,39 @@ def opened(browser: Browser, site: Path, part: int | None = None, **settings: An
     context = browser.new_context(bypass_csp=True, **settings)
     context.add_init_script("localStorage.clear()")
     page = context.new_page()
-    pages = pages_of_every_kind(site)
+    pages = pages or pages_of_every_kind(site)
     for uri in pages if part is None else pages[part::PARTS]:
         page.goto((site / uri).as_uri())
         yield uri, page
     context.close()
 
 
-def show(page: Page, width: int, height: int = 844) -> None:
-    """Show the open page in another size, and wait until it is drawn so."""
-    page.set_viewport_size({"width": width, "height": height})
-    drawn(page)
-
-
 @in_parts
 def test_axe_finds_nothing_on_any_kind_of_page(part: int, site: Path, browser: Browser) -> None:
-    """Also WCAG 2.3.3 (AAA, kept all the same): reduced motion stops transitions and animations."""
+    """Every page on a phone and on a desk, in light and in the dark: light on the one, dark on the other, in turn, for
+    colours do not depend on the width. (``measure_access.py`` looks at all four.)
+
+    Also WCAG 2.3.3 (AAA, kept all the same): reduced motion stops transitions and animations.
+    """
     found = []
-    for uri, page in opened(browser, site, part, color_scheme="light", reduced_motion="reduce"):
-        for width in (NARROW, WIDE):
-            show(page, width)
-            found += [f"{uri}, {width} pixels: {line}" for line in violations(page)]
-        found += [] if brightness(page) > 128 else [f"{uri}: not light"]
+    for (uri, page), widths in zip(
+        opened(browser, site, part, reduced_motion="reduce"), cycle(((NARROW, WIDE), (WIDE, NARROW))), strict=False
+    ):
+        for colours, width in zip(("light", "dark"), widths, strict=True):
+            found += [f"{uri}, {width} pixels, {colours}: {line}" for line in wrong_in(page, colours, width)]
         seconds = page.evaluate(LONGEST_MOTION)
         found += [f"{uri}: moves for {seconds} s"] if seconds > 0.01 else []
     assert not found, "\n".join(found)
 
 
 @in_parts
-def test_axe_finds_nothing_in_the_dark_and_in_print(part: int, site: Path, browser: Browser) -> None:
-    """WCAG 1.4.3 Contrast, the one criterion that a change of colours can break; the dark theme prints on white.
-
-    Phone and desktop in turn from page to page: colours do not depend on the width.
-    """
+def test_what_is_printed_has_contrast(part: int, site: Path, browser: Browser) -> None:
+    """WCAG 1.4.3: one page of each folder; the dark theme prints on white."""
+    rooms = {uri.rpartition("/")[0]: uri for uri in pages_of_every_kind(site)}
     found = []
-    for (uri, page), width in zip(
-        opened(browser, site, part, color_scheme="dark", reduced_motion="reduce"), cycle((NARROW, WIDE)), strict=False
-    ):
-        show(page, width)
-        found += [f"{uri}, {width} pixels, dark: {line}" for line in violations(page, ["color-contrast"])]
-        found += [] if brightness(page) < 128 else [f"{uri}: not dark"]
-        page.emulate_media(media="print", color_scheme="dark")
-        show(page, 800, 1100)
-        found += [f"{uri}, printed: {line}" for line in violations(page, ["color-contrast"])]
-        background = page.evaluate("getComputedStyle(document.body).backgroundColor")
-        if background not in ("rgb(255, 255, 255)", "rgba(0, 0, 0, 0)"):
-            found.append(f"{uri}: prints on {background}")
-        page.emulate_media(media="screen", color_scheme="dark")
+    for uri, page in opened(browser, site, part, tuple(rooms.values()), color_scheme="dark"):
+        found += [f"{uri}: {line}" for line in wrong_in_print(page)]
     assert not found, "\n".join(found)
-
-
-def brightness(page: Page) -> int:
-    """Of the page's background, red alone, from 0 to 255."""
-    background = page.evaluate("getComputedStyle(document.body).backgroundColor")
-    return int(re.findall(r"\d+", background)[0])
 
 
 LONGEST_MOTION = """

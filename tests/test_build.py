@@ -18,16 +18,13 @@ from conftest import ROOT, build
 from paper import picture
 from PIL import Image
 from playwright.sync_api import Browser
-from smallproject import ADDRESS, small_project
+from smallproject import ADDRESS
 
 
 @pytest.fixture(scope="module")
-def project(tmp_path_factory: pytest.TempPathFactory, site: Path) -> Path:
-    """The small project, built. (``site`` first, so that the cache is warm.)"""
-    root = small_project(tmp_path_factory.mktemp("project"))
-    run = build(root)
-    assert run.returncode == 0, run.stderr
-    return root
+def project(tmp_path_factory: pytest.TempPathFactory, small: Path) -> Path:
+    """The small project, built; these tests change it."""
+    return shutil.copytree(small, tmp_path_factory.mktemp("build") / "project")
 
 
 def snapshot(site: Path) -> dict[str, bytes]:
