@@ -20,7 +20,7 @@ from beginnerband.music.phrases import START
 from beginnerband.music.pitch import Pitch, semitones
 from beginnerband.music.player import Player
 from beginnerband.music.playing import sounds
-from beginnerband.music.reach import PlayedNotes, Reach
+from beginnerband.music.reach import DeskReach, PlayedNotes
 from beginnerband.music.score import Line
 from beginnerband.music.scored import covers, played, range_findings, report, written
 from beginnerband.music.scoring import Desk, Rules, Scoring, Seat, desks_of
@@ -66,7 +66,7 @@ def test_a_tied_note_is_one_note_to_whoever_plays_it(book: Book, rules: Rules) -
     assert read.score is not None
     (desk,) = desks(book, rules, cornet=1)
     notes = PlayedNotes(read.score.lines[0], (START,))
-    counts = notes.counts(Reach(desk, "full"), moved=0, octaves=(0,))
+    counts = notes.counts(DeskReach(desk, "full"), moved=0, octaves=(0,))
     assert counts["impossible"] == 2
     assert notes.total == 4
 

@@ -19,11 +19,11 @@ class PlayedNotes:
         notes = [(phrase, pitch.midi) for phrase, pitch in played(line, phrases) if pitch]
         self.phrases = [Counter(midi for at, midi in notes if at == place) for place in range(len(phrases))]
         self.total = len(notes) or 1
-        self._known: dict[tuple[Reach, int], list[float]] = {}
+        self._known: dict[tuple[DeskReach, int], list[float]] = {}
         self.joins = tuple((a, b, p, q) for (a, p), (b, q) in pairwise(notes) if a != b)
         """Phrase and MIDI number before and after each change of phrase, as played."""
 
-    def counts(self, reach: Reach, moved: int, octaves: Octaves) -> dict[str, int]:
+    def counts(self, reach: DeskReach, moved: int, octaves: Octaves) -> dict[str, int]:
         """What is counted of the notes, ``moved`` semitones and by ``octaves``."""
         times, different = Counter[str](), dict[int, str]()
         for own, octave in zip(self.phrases, octaves, strict=True):
@@ -39,7 +39,7 @@ class PlayedNotes:
         times["range"] = -(-100 * times["range"] // self.total)
         return {reason: count for reason, count in (times + Counter(different.values())).items() if count}
 
-    def folded(self, reach: Reach, moved: int, octave: int, leap: int, weights: Mapping[str, int]) -> Octaves:
+    def folded(self, reach: DeskReach, moved: int, octave: int, leap: int, weights: Mapping[str, int]) -> Octaves:
         """The best way through the phrases in ``octave`` or the one below; no change makes too wide a leap."""
         above, below = (self._costs(reach, moved + 12 * at, weights) for at in (octave, octave - 1))
         costs = list(zip(above, below, strict=True))
@@ -57,7 +57,7 @@ class PlayedNotes:
         found = tuple(octave - down for down in min(ways)[1])
         return found if self._playable(found, leap) else (octave,) * len(self.phrases)
 
-    def _costs(self, reach: Reach, moved: int, weights: Mapping[str, int]) -> list[float]:
+    def _costs(self, reach: DeskReach, moved: int, weights: Mapping[str, int]) -> list[float]:
         """What each phrase's notes cost out of reach, ``moved`` semitones."""
         if (reach, moved) not in self._known:
             points = {"impossible": float(weights["impossible"]), "range": 100 * weights["range"] / self.total}
@@ -85,7 +85,7 @@ class PlayedNotes:
         )
 
 
-class Reach:
+class DeskReach:
     """What a desk can play, as MIDI numbers that sound."""
 
     def __init__(self, desk: Desk, level: str) -> None:

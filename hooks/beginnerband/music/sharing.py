@@ -31,7 +31,7 @@ from beginnerband.music.clashes import Clashes, Octaves
 from beginnerband.music.keychoice import COMMON
 from beginnerband.music.phrases import starts
 from beginnerband.music.pitch import semitones
-from beginnerband.music.reach import PlayedNotes, Reach
+from beginnerband.music.reach import DeskReach, PlayedNotes
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import Line
 from beginnerband.music.scoring import REASONS, Charge, Desk, Ranked, Rules, Scoring, Seat, gathered
@@ -110,7 +110,7 @@ class Search:
         self.clashes = Clashes(self.lines, self.phrases)
         self.brass = sum(desk.player.count for desk in self.desks if desk.holds)
         self._played = {voice: PlayedNotes(line, self.phrases) for voice, line in self.lines.items()}
-        self._reaches = {(desk.player.id, desk.taught): Reach(desk, rules.level) for desk in self.desks}
+        self._reaches = {(desk.player.id, desk.taught): DeskReach(desk, rules.level) for desk in self.desks}
         self._ways: dict[tuple[object, ...], tuple[tuple[Octaves, dict[str, int]], ...]] = {}
         self._offered: dict[tuple[Desk, int], tuple[Option, ...]] = {}
         self._clashing: dict[tuple[str, Octaves, str, Octaves], int] = {}
