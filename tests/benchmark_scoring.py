@@ -61,14 +61,14 @@ def _ours(book: Book) -> None:
         engraved(fresh, view(fresh, fresh.pieces[PIECE]))
 
 
-def _sources(book: Book) -> list[tuple[str, Sequence[engrave.Size]]]:
+def _sources(book: Book) -> list[tuple[str, Sequence[engrave.Size], Sequence[int] | None]]:
     """What Verovio is given in one round."""
-    found: list[tuple[str, Sequence[engrave.Size]]] = []
+    found: list[tuple[str, Sequence[engrave.Size], Sequence[int] | None]] = []
     render = engrave._render
 
-    def note(source: str, sizes: Sequence[engrave.Size]) -> list[str]:
-        found.append((source, sizes))
-        return render(source, sizes)
+    def note(source: str, sizes: Sequence[engrave.Size], breaks: Sequence[int] | None = None) -> list[str]:
+        found.append((source, sizes, breaks))
+        return render(source, sizes, breaks)
 
     engrave._render = note
     try:
