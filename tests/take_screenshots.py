@@ -18,7 +18,9 @@ FOLDER = ROOT / ".pictures"
 """Where the pictures stand."""
 
 PHONE = {"width": 390, "height": 664}
-QUALITY = 70
+QUALITY = 60
+SCALE = 1.5
+"""Pixels of the picture to one of the screen."""
 CARD = "print/lesson-15-card.pdf"
 
 
@@ -46,7 +48,7 @@ SHOTS = (
 def take(browser: Browser, site: Path, shot: Shot) -> None:
     """Open the page and keep what the screen shows."""
     context = browser.new_context(
-        viewport=PHONE, device_scale_factor=2, color_scheme="dark" if shot.dark else "light", is_mobile=True
+        viewport=PHONE, device_scale_factor=SCALE, color_scheme="dark" if shot.dark else "light", is_mobile=True
     )
     page = context.new_page()
     page.goto((site / shot.page.partition("#")[0]).resolve().as_uri() + shot.page[len(shot.page.partition("#")[0]) :])
@@ -61,7 +63,7 @@ def take(browser: Browser, site: Path, shot: Shot) -> None:
 def take_card(site: Path) -> None:
     """The front of a lesson's card as it is printed."""
     page = PdfDocument(site / CARD)[0]
-    page.render(scale=1.2).to_pil().convert("RGB").save(FOLDER / "card.jpg", quality=QUALITY)
+    page.render(scale=1.2).to_pil().convert("L").save(FOLDER / "card.jpg", quality=QUALITY)
 
 
 def main(site: Path) -> None:
