@@ -28,6 +28,7 @@ from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
 from beginnerband.pages.tables.data_files import valved
+from beginnerband.pages.tables.transposing import NO_NOTES
 from beginnerband.render import fingers
 from beginnerband.render.html import relative, render
 from beginnerband.render.range_chart import Bar, range_chart
@@ -113,6 +114,8 @@ def band_ranges(context: Context, args: Args) -> str:
         name = moving.name(context.book, instrument)
         rows.append((link(title(context.book, instrument), relative(context.uri, uri(instrument))), *cells))
         bars.append(Bar(name, tuple(spans)))
+    if not bars:
+        return NO_NOTES
     head = ("Instrument", *(charts.LEVEL_WORDS[level] for level in LEVELS))
     picture = range_chart(bars, [charts.LEVEL_WORDS[level].lower() for level in LEVELS])
     return str(picture + table("Written and sounding ranges", head, rows))
@@ -123,6 +126,8 @@ def common_notes(context: Context, args: Args) -> str:
     args.only("level", "instruments")
     level = args.one_of("level", LEVELS, "starter")
     chosen = _chosen(context, args)
+    if not chosen:
+        return NO_NOTES
     shared_by_all = ranges.shared_names(chosen, level)
     rows: list[tuple[Cell, ...]] = []
     for step in range(12):
@@ -145,6 +150,8 @@ def first_out(context: Context, args: Args) -> str:
     args.only("level", "instruments")
     level = args.one_of("level", LEVELS, "starter")
     chosen = _chosen(context, args)
+    if not chosen:
+        return NO_NOTES
     rows: list[tuple[Cell, ...]] = []
     for start in STARTS:
         found = ranges.first_out_from(chosen, level, start)

@@ -27,6 +27,10 @@ HOME = 10
 """Pitch class the tables start from: B♭, the note a beginner band calls home."""
 
 
+NO_NOTES = "<p>Nobody in this band plays notes, so there is nothing to show here.</p>"
+"""What a band of drums reads in place of a table of notes."""
+
+
 def concert_to_written(context: Context, args: Args) -> str:
     """``[[concert-to-written]]``: for every concert note, what each reading has on the page."""
     args.only()
@@ -82,6 +86,8 @@ def key_for(context: Context, args: Args) -> str:
     for player in context.book.band.pitched:
         key = transposition.written_key(concert, player.reading)
         rows.append((_name_and_reading(context.book, player), signs(key.tonic), key.words))
+    if not rows:
+        return NO_NOTES
     return table(f"Concert {signs(concert)} major on everyone's page", ("Player", "Written key", "Signature"), rows)
 
 
@@ -95,6 +101,8 @@ def same_written(context: Context, args: Args) -> str:
         picture = staff.staff([note], player.reading.clef)
         sounds: Cell = Markup("<b>{}</b>").format(found.sounding.sign) if able else "not on this instrument"
         rows.append((_name_and_reading(context.book, player), picture, _play(found) if able else "–", sounds))
+    if not rows:
+        return NO_NOTES
     head = ("Player", f"Reads {note.sign}", "Plays", "Sounds")
     return _drawn(table(f"Everyone reads {note.sign}", head, rows))
 
@@ -113,6 +121,8 @@ def same_sound(context: Context, args: Args) -> str:
         read = found.answer
         picture = stacked(staff.staff([read.written], player.reading.clef), read.written.sign)
         rows.append((who, picture, _play(read), stacked(read.sounding.sign, quiet(found.where))))
+    if not rows:
+        return NO_NOTES
     title = f"Everyone sounds concert {note.letter_sign}"
     return _drawn(table(title, ("Player", "Reads", "Plays", "Sounds"), rows))
 

@@ -1,0 +1,38 @@
+"""Bands of few instruments: every block on every page people write has something to say to them, or says why not."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from conftest import ROOT
+
+from beginnerband.data.book import load_book
+from beginnerband.data.problems import Problems
+from beginnerband.pages import blocks, rooms
+from beginnerband.products import Products
+
+BANDS = {
+    "drums": ["instrument: drums, players: 4"],
+    "two cornets": ["instrument: cornet, players: 2"],
+}
+
+
+@pytest.mark.parametrize("name", BANDS)
+def test_pages_people_write_can_be_read_by_a_small_band(name: str, tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "content", tmp_path / "content")
+    (tmp_path / "handbook").symlink_to(ROOT / "handbook")
+    path = tmp_path / "content" / "band.yml"
+    head = path.read_text(encoding="utf-8").partition("  - {instrument")[0]
+    path.write_text(head + "".join(f"  - {{{player}}}\n" for player in BANDS[name]), encoding="utf-8")
+    book, problems, products = load_book(tmp_path), Problems(tmp_path), Products()
+    known = rooms.blocks()
+    for page in sorted((ROOT / "handbook").rglob("*.md")):
+        uri = page.relative_to(ROOT / "handbook").as_posix()
+        context = blocks.Context(book, products, uri, known)
+        blocks.expand(page.read_text(encoding="utf-8"), context, known, problems, f"handbook/{uri}")
+    assert not [str(each) for each in problems]
+    empty = [html for html in products.fragments.values() if re.search(r"<tbody>\s*</tbody>|<ul>\s*</ul>", html)]
+    assert not empty
