@@ -43,6 +43,8 @@ PRELOAD = ("music21", "pytest", "hypothesis", "pydantic", "yaml", "numpy", "play
 """What tests load that takes long and is no part of the project."""
 LEFT_OUT = re.compile(r"NoOp|Variable|Exception|_Is(Not)?$|Comparison.*_(Is|IsNot)_")
 """Operators that change nothing (``is`` for ``==`` of small values), need settings, or only change an error's name."""
+OF_ALL = "tests/test_immutable.py"
+"""Looks at every file."""
 NOT_RUN = {"browser", "site", "server"}
 """Fixtures of tests that are not run."""
 SLOW = 2.0
@@ -123,7 +125,7 @@ def tests_of(module: str) -> list[str]:
         if found:
             chosen = sorted(found)
             own = [path for other, _, path in chosen if not other]
-            return own or [path for _, _, path in chosen[:3]]
+            return [*(own or [path for _, _, path in chosen[:3]]), OF_ALL]
         near = [each for each in _modules() if each not in seen and any(_imports(_source(each), one) for one in near)]
         seen.update(near)
     return []

@@ -229,3 +229,9 @@ def _length(instrument: Instrument, way: fingering.Fingering) -> float:
         assert isinstance(mechanism, Slide)
         return 1 + 2 * way.reach_cm / (100 * mechanism.tube_m)
     return float(2 ** (way.lowering / 12))
+
+
+def test_a_valved_instrument_has_no_slide_to_reach_out(book: Book) -> None:
+    part = first_part(book, "cornet")
+    ways = [part.standard(pitch) for pitch in chromatic(Pitch.parse("F#3"), Pitch.parse("C5"))]
+    assert {way.reach_cm for way in ways if way} == {0}
