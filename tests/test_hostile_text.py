@@ -21,6 +21,7 @@ from smallproject import fields, small_project
 
 from beginnerband.data.book import load_book
 from beginnerband.data.problems import DataError
+from beginnerband.data.yamlfile import _Loader
 
 HOSTILE = "</script><b-x onclick=1>\"'>[a](javascript:c)#x{{1}}"
 """Closes a script, opens an element, leaves an attribute, is a link in Markdown, code in Typst and in a template."""
@@ -101,7 +102,7 @@ class Poisoned:
         self.path = path
         text = path.read_text(encoding="utf-8")
         if path.suffix == ".yml":
-            text = yaml.safe_dump(yaml.safe_load(text), allow_unicode=True, width=10**6, sort_keys=False)
+            text = yaml.safe_dump(yaml.load(text, _Loader), allow_unicode=True, width=10**6, sort_keys=False)
             self.changed = set(text_lines(text))
         else:
             self.changed = {number for number, line in enumerate(text.split("\n")) if ABC_TEXT.match(line)}
