@@ -54,6 +54,7 @@ def compute(book: Book) -> Products:
     written = (path.relative_to(folder).as_posix() for path in folder.rglob("*.md"))
     check_pages(book.root, book.search, {*products.pages, *written}, problems)
     problems.stop_if_any()
+    products.notes += map(str, problems.remarks)
     return products
 
 

@@ -47,9 +47,16 @@ def load_search(root: Path, problems: Problems) -> SearchWords:
 
 
 def check_pages(root: Path, words: SearchWords, pages: Collection[str], problems: Problems) -> None:
-    """Note a problem for every page of the file that the handbook does not have."""
+    """Note a problem for every page of the file that the handbook does not have.
+
+    A tune, a piece or an instrument may be taken out of the content; that its words then lead nowhere is a remark.
+    """
     loaded = load(SearchWords, root / FILE, problems) if words.pages else None
-    for uri in words.pages:
-        if loaded and uri not in pages:
+    gone = [uri for uri in words.pages if loaded and uri not in pages]
+    taken_out = [uri for uri in gone if uri.startswith(("tunes/", "pieces/", "instruments/"))]
+    if taken_out:
+        problems.remark(root / FILE, 0, f"pages: words for what is not there are left out: {', '.join(taken_out)}")
+    for uri in gone:
+        if loaded and uri not in taken_out:
             line = loaded[1].line("pages", uri)
             problems.add(root / FILE, line, f"pages: there is no page {uri!r}{did_you_mean(uri, pages)}")
