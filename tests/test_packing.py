@@ -17,6 +17,7 @@ from beginnerband.teaching.packing import (
     badness,
     enough,
     lesson_points,
+    mended,
     pack,
     pack_or_drop,
     rests,
@@ -78,6 +79,29 @@ def test_lips_rest_after_so_much_playing() -> None:
     quiet = Block("c", Span(3, 4, 5), "u", 0.0)
     assert rests([hard[0], quiet, hard[1]], TERMS) == ()  # the quiet step is a rest
     assert rests([hard[0], quiet, *hard], TERMS) == (3,)  # and counting begins anew after it
+
+
+def test_stretched_steps_get_a_rest_where_it_halves_the_playing() -> None:
+    opening, quiet = (8.0, 0.4), (5.0, 0.1)
+    assert mended([opening, (12.0, 0.4), quiet], TERMS) is None  # 8 minutes of playing
+    long = [opening, (12.0, 0.5), (13.0, 0.5), quiet]  # 3.2, 6, 6.5: together more than 12
+    assert mended(long, TERMS) == 2
+    assert mended([*long[:2], (2.0, 0.0), *long[2:]], TERMS) is None
+    assert mended([(30.0, 0.5), quiet], TERMS) is None  # nothing to put a rest between
+
+
+def test_steps_fall_out_for_time_to_catch_up_but_not_for_little() -> None:
+    terms = replace(TERMS, spare=(2, 3, 4))
+    blocks = [replace(block, worth=1 if number % 4 == 3 else 0) for number, block in enumerate(steps(44))]
+    least = next(lessons for lessons in range(8, 20) if pack(blocks, lessons, 45, terms))
+    found = pack_or_drop(blocks, least, 45, terms)
+    assert found
+    assert any(lesson.spare for lesson in found.lessons)
+    assert found.dropped
+    assert found.to_catch_up
+    plenty = pack_or_drop(blocks, least + 4, 45, terms)
+    assert plenty
+    assert not plenty.dropped
 
 
 def test_steps_stay_where_they_are_held() -> None:

@@ -418,7 +418,10 @@ class _Loader:
         used = {step.id: step for step in self._steps()}
         pause = Span(terms.rest, terms.rest, terms.rest)
         openings = [
-            (frame.after, self._frame(frame, terms.opening, "opening", 0.4, "openings", place))
+            (
+                frame.after,
+                self._frame(frame, terms.opening, "opening", terms.warm_up if frame.music else 0.0, "openings", place),
+            )
             for place, frame in enumerate(plan.openings)
         ]
         closes = [

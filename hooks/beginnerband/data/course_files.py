@@ -259,6 +259,12 @@ class PackingFile(Strict):
     """Minutes of a rest for the lips."""
     rest_after: Annotated[float, Field(ge=3, le=60)]
     """Minutes of real playing after which lips rest."""
+    rest_by: Annotated[float, Field(ge=3, le=60)]
+    """The same, at the very most, with the opening."""
+    warm_up: Annotated[float, Field(ge=0, le=1)]
+    """Share of an opening with music in which lips play."""
+    left_out: Points
+    """Leaving a step out, times its worth."""
     stretch: Points
     """A lesson longer than usual."""
     squeeze: Points
@@ -284,6 +290,7 @@ class PackingFile(Strict):
         return Terms(
             self.opening.value(), self.close.value(), self.rest, self.rest_after, self.stretch, self.squeeze,
             self.empty, self.broken, self.overload, (least, best, most), self.early, self.late, self.steps,
+            self.rest_by, self.warm_up, self.left_out,
         )  # fmt: skip
 
 

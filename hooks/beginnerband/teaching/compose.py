@@ -24,7 +24,7 @@ from beginnerband.teaching.course import (
 )
 from beginnerband.teaching.grading import Known, OnTheWay
 from beginnerband.teaching.ladder import Ladder
-from beginnerband.teaching.packing import Block, Filling, Packing, Terms, pack_or_drop, rests, shares
+from beginnerband.teaching.packing import QUIET, Block, Filling, Packing, Terms, mended, pack_or_drop, rests, shares
 
 PRACTICE = 6
 """Days of home practice on a sheet."""
@@ -149,7 +149,8 @@ def compose(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons
     skipped = [
         Skipped(plan.steps[ident].title, "left out in plan.yml") for ident in plan.steps if ident in plan.placed.skip
     ]
-    why = f"there is not the time: {packing.wanted} lessons would do" if packing.wanted else "there is not the time"
+    why = "so that there are lessons to catch up" if packing.to_catch_up else "there is not the time"
+    why += f": {packing.wanted} lessons would do" if packing.wanted else ""
     skipped += [Skipped(plan.steps[block.id].title, why) for block in packing.dropped]
     course = Course(plan.stages, plan.rooms, taught, tuple(skipped), minutes, plan.start)
     return Composed(course, packing)
@@ -342,14 +343,27 @@ class _Builder:
         row = [opening]
         for place, step in enumerate(kept):
             row += [plan.rest] * (place in pauses) + [step]
-        most = sum(step.span.most for step in [*row, close])
-        if self._minutes - most >= FILLER:
-            left = self._minutes - most
-            row.append(replace(plan.filler, span=Span(left, left, left)))
-        row.append(close)
+        row = self._filled([*row, close])
+        minutes = self._minutes_of(row)
+        while (
+            place := mended([(share, step.lips) for step, share in zip(row, minutes, strict=True)], plan.terms)
+        ) and (sum(step.span.least for step in (*row, plan.rest)) <= self._minutes):
+            row.insert(place, plan.rest)
+            minutes = self._minutes_of(row)
+        return tuple(replace(step, minutes=share) for step, share in zip(row, minutes, strict=True))
+
+    def _filled(self, row: list[Step]) -> list[Step]:
+        """The same, with something known to play where there is time left."""
+        left = self._minutes - sum(step.span.most for step in row)
+        if left < FILLER:
+            return row
+        return [*row[:-1], replace(self._plan.filler, span=Span(left, left, left)), row[-1]]
+
+    def _minutes_of(self, row: Sequence[Step]) -> tuple[int, ...]:
+        """Minutes of each step, which add up to the lesson: what is left over goes to the last."""
         minutes = list(shares([step.span for step in row], self._minutes))
         minutes[-1] += self._minutes - sum(minutes)
-        return tuple(replace(step, minutes=share) for step, share in zip(row, minutes, strict=True))
+        return tuple(minutes)
 
     def _revision(self, steps: Sequence[Step], minutes: int) -> list[Step]:
         """Steps to catch up with, for the time that these leave even in their longest form: the latest first."""
@@ -374,7 +388,7 @@ class _Builder:
             if kept and (step.span.least > left or len(kept) == self._plan.terms.most_steps(self._minutes) - 1):
                 break
             kept.append(step)
-            left -= step.span.least + (self._plan.rest.span.least if step.lips > 0.25 else 0)
+            left -= step.span.least + (self._plan.rest.span.least if step.lips >= QUIET else 0)
         return kept
 
     def _latest(self, choices: Sequence[tuple[str, Step]], number: int) -> Step:

@@ -18,12 +18,15 @@ those they need, since their order is kept; a step can be held in one lesson (a 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cache
 
 from beginnerband.teaching.course import Span
 
 NEVER = float("inf")
+
+QUIET = 0.25
+"""Share of its time in which lips play, below which a step is a rest for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +79,12 @@ class Terms:
     """Points for each lesson beyond the most without a spare one."""
     steps: int = 5
     """Steps in a lesson of 45 minutes, at most, with the rests; more in a longer one, fewer in a shorter."""
+    rest_by: float = 12.0
+    """Minutes of real playing, in the opening as well, after which lips rest in any case."""
+    warm_up: float = 0.4
+    """Share of the opening in which lips play, once there is a note to play."""
+    left_out: float = 10.0
+    """Points for leaving a step out, times its worth."""
 
     def most_steps(self, minutes: int) -> int:
         """Steps in a lesson of ``minutes``, at most."""
@@ -107,6 +116,8 @@ class Packing:
     """Steps that fell out for want of time."""
     wanted: int = 0
     """Lessons that would keep every step, where some fell out; 0 otherwise."""
+    to_catch_up: bool = False
+    """They fell out for lessons to catch up in, not because they would not fit."""
 
 
 Overload = Callable[[Sequence[Block]], bool]
@@ -120,7 +131,7 @@ def rests(blocks: Iterable[Block], terms: Terms) -> tuple[int, ...]:
     """
     played, found = 0.0, []
     for place, block in enumerate(blocks):
-        if block.lips < 0.25:
+        if block.lips < QUIET:
             played = 0.0
             continue
         if played and played + block.span.usual * block.lips > terms.rest_after:
@@ -128,6 +139,24 @@ def rests(blocks: Iterable[Block], terms: Terms) -> tuple[int, ...]:
             played = 0.0
         played += block.span.usual * block.lips
     return tuple(found)
+
+
+def mended(row: Sequence[tuple[float, float]], terms: Terms) -> int | None:
+    """The place in a lesson before which lips must rest still; ``None`` where nobody plays too long.
+
+    ``row`` has the minutes of each step and the share in which lips play, the opening and the rests among them. Where
+    they would play longer than :attr:`Terms.rest_by`, they rest where that cuts the playing most evenly.
+    """
+    run, played = list[int](), list[float]()
+    for place, (minutes, lips) in enumerate((*row, (0.0, 0.0))):
+        if lips >= QUIET:
+            run.append(place)
+            played.append(minutes * lips)
+            continue
+        if sum(played) > terms.rest_by and len(run) > 1:
+            return min(run[1:], key=lambda at: abs(sum(played[: at - run[0]]) - sum(played) / 2))
+        run, played = [], []
+    return None
 
 
 def length(blocks: Sequence[Block], terms: Terms) -> Span:
@@ -194,45 +223,79 @@ def pack_or_drop(
 ) -> Packing | None:
     """As :func:`pack`; where time is short, the steps worth least fall out, one by one, until the rest fits.
 
-    No lesson is overloaded as long as steps can fall out instead. What fell out without need comes back, the step worth
-    most first.
+    No lesson is overloaded as long as steps can fall out instead. Where everything fits only without a lesson to catch
+    up, steps fall out for one as well, as long as that is worth more than they are. What fell out without need comes
+    back, the step worth most first.
     """
-    strict = replace(terms, overload=NEVER)
-    found = _pack_or_drop(blocks, lessons, minutes, strict, overload, held)
-    return found or _pack_or_drop(blocks, lessons, minutes, terms, overload, held)
-
-
-def _pack_or_drop(
-    blocks: Sequence[Block], lessons: int, minutes: int, terms: Terms, overload: Overload, held: Sequence[Filling]
-) -> Packing | None:
-    found = pack(blocks, lessons, minutes, terms, overload, held)
-    if found:
-        return found
-    fallen = list[Block]()
-
-    def trial(without: Sequence[Block]) -> Packing | None:
-        kept = [block for block in blocks if block not in without]
-        return pack(kept, lessons, minutes, terms, overload, held)
-
-    droppable = [block for block in blocks if block.worth and (block.lesson is None or block.lesson < 0)]
-    for block in sorted(droppable, key=lambda block: block.worth):
-        fallen.append(block)
-        found = trial(fallen)
+    known = cache(lambda row: overload(row))
+    for strict in (replace(terms, overload=NEVER), terms):
+        found = _Dropping(tuple(blocks), lessons, minutes, strict, lambda row: known(tuple(row)), tuple(held)).best()
         if found:
-            break
-    if found is None:
-        return None
-    for block in sorted(fallen, key=lambda block: -block.worth):  # whatever need not have fallen out
-        again = trial([other for other in fallen if other is not block])
-        if again:
-            fallen.remove(block)
-            found = again
-    order = tuple(block for block in blocks if block in fallen)
-    return Packing(found.lessons, found.points, order, enough(blocks, minutes, terms, held, lessons))
+            return found
+    return None
+
+
+class _Dropping:
+    """Which steps fall out."""
+
+    def __init__(
+        self,
+        blocks: tuple[Block, ...],
+        lessons: int,
+        minutes: int,
+        terms: Terms,
+        overload: Overload,
+        held: tuple[Filling, ...],
+    ) -> None:
+        self._blocks, self._lessons, self._minutes, self._terms = blocks, lessons, minutes, terms
+        self._overload, self._held = overload, held
+        droppable = [block for block in blocks if block.worth and (block.lesson is None or block.lesson < 0)]
+        self._row = sorted(droppable, key=lambda block: block.worth)
+        self.trial = cache(self._trial)
+
+    def best(self) -> Packing | None:
+        """The cheapest way, with what falls out for it; ``None`` where nothing helps."""
+        fallen = next((at for at in range(len(self._row) + 1) if self.trial(frozenset(self._row[:at]))), None)
+        if fallen is None:
+            return None
+        without = frozenset(self._row[:fallen])
+        if self._breathless(without):
+            without = min(
+                (frozenset(self._row[:at]) for at in range(fallen, len(self._row) + 1)), key=lambda row: self._cost(row)
+            )
+        for block in sorted(without, key=lambda block: (-block.worth, self._blocks.index(block))):
+            again = without - {block}
+            if self._cost(again) < NEVER and (not self._breathless(again) or self._cost(again) <= self._cost(without)):
+                without = again
+        found = self.trial(without)
+        assert found
+        order = tuple(block for block in self._blocks if block in without)
+        wanted = enough(self._blocks, self._minutes, self._terms, self._held, self._lessons) if fallen else 0
+        return Packing(found.lessons, found.points, order, wanted, to_catch_up=not fallen)
+
+    def _trial(self, without: frozenset[Block]) -> Packing | None:
+        kept = [block for block in self._blocks if block not in without]
+        return pack(kept, self._lessons, self._minutes, self._terms, self._overload, self._held)
+
+    def _cost(self, without: frozenset[Block]) -> float:
+        found = self.trial(without)
+        return found.points + self._terms.left_out * sum(block.worth for block in without) if found else NEVER
+
+    def _breathless(self, without: frozenset[Block]) -> bool:
+        """Whether twice as many lessons as should come without time to catch up, one after another."""
+        found, gap, longest = self.trial(without), 0, 0
+        for lesson in found.lessons if found else ():
+            gap = 0 if lesson.spare else gap + 1
+            longest = max(longest, gap)
+        return longest > 2 * self._terms.spare[2]
 
 
 def enough(blocks: Sequence[Block], minutes: int, terms: Terms, held: Sequence[Filling] = (), above: int = 0) -> int:
     """The smallest number of lessons, more than ``above``, into which every step fits; 0 where no number does."""
+    for lesson in {block.lesson for block in blocks if block.lesson is not None}:
+        row = [block for block in blocks if block.lesson == lesson]
+        if length(row, terms).least > minutes or len(row) > terms.most_steps(minutes):
+            return 0  # what is held in one lesson does not fit into it, however many others there are
     for lessons in range(max(above + 1, len(held) + 1), above + len(blocks) + len(held) + 2):
         if pack(blocks, lessons, minutes, terms, held=held):
             return lessons
@@ -269,23 +332,12 @@ def _gap(held: Sequence[Filling]) -> int:
     return gap
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
-    """So many lessons are full, with so many steps, so many lessons after the last spare one."""
-
-    lesson: int
-    done: int
-    gap: int
-
-
-@dataclass(frozen=True, slots=True)
-class _Way:
-    points: float
-    before: _State | None = field(repr=False)
+_State = tuple[int, int]
+"""So many steps are done, so many lessons after the last spare one."""
 
 
 class _Search:
-    """Dynamic programming over :class:`_State`."""
+    """Dynamic programming over :data:`_State`, lesson by lesson."""
 
     def __init__(
         self,
@@ -300,7 +352,7 @@ class _Search:
         self._blocks, self._lessons, self._minutes, self._terms = blocks, lessons, minutes, terms
         self._overload, self._first, self._gap = overload, first, gap
         self._held = [self._lesson_of(block) for block in blocks]
-        self._points = cache(self._reckon)
+        self._rows = cache(self._reckon)
 
     def _lesson_of(self, block: Block) -> int | None:
         if block.lesson is None or block.lesson > 0:
@@ -309,50 +361,52 @@ class _Search:
 
     def best(self) -> Packing | None:
         """The cheapest way, or ``None``."""
-        start = _State(self._first, 0, self._gap)
-        ways = {start: _Way(0.0, None)}
-        layer = {start}
+        layer: dict[_State, float] = {(0, self._gap): 0.0}
+        ways = list[dict[_State, _State]]()
         for lesson in range(self._first + 1, self._lessons + 1):
-            reached: set[_State] = set()
-            for state in sorted(layer, key=lambda state: (state.done, state.gap)):
-                for after, points in self._steps(state, lesson):
-                    total = ways[state].points + points
-                    if total < NEVER and (after not in ways or total < ways[after].points - 1e-9):
-                        ways[after] = _Way(total, state)
-                        reached.add(after)
+            reached, before = dict[_State, float](), dict[_State, _State]()
+            for state in sorted(layer):
+                points = layer[state]
+                for after, more in self._steps(state, lesson):
+                    total = points + more
+                    if after not in reached or total < reached[after] - 1e-9:
+                        reached[after], before[after] = total, state
             layer = reached
-        ends = [state for state in layer if state.done == len(self._blocks)]
+            ways.append(before)
+        ends = [state for state in layer if state[0] == len(self._blocks)]
         if not ends:
             return None
-        end = min(ends, key=lambda state: (ways[state].points, state.gap))
-        return Packing(tuple(reversed(list(self._back(end, ways)))), ways[end].points)
+        end = min(ends, key=lambda state: (layer[state], state[1]))
+        return Packing(tuple(reversed(list(self._back(end, ways)))), layer[end])
 
-    def _back(self, state: _State, ways: dict[_State, _Way]) -> Iterator[Filling]:
-        while (before := ways[state].before) is not None:
-            yield Filling(self._blocks[before.done : state.done])
-            state = before
+    def _back(self, state: _State, ways: Sequence[dict[_State, _State]]) -> Iterator[Filling]:
+        for before in reversed(ways):
+            yield Filling(self._blocks[before[state][0] : state[0]])
+            state = before[state]
 
     def _steps(self, state: _State, lesson: int) -> Iterator[tuple[_State, float]]:
         """What lesson ``lesson`` can be, with its points."""
+        done, gap = state
         least, best, most = self._terms.spare
-        if 0 < state.done < len(self._blocks) and state.gap >= least and lesson < self._lessons - 1:
-            early = self._terms.early * max(best - state.gap, 0) ** 2
-            yield _State(lesson, state.done, 0), early
-        late = self._terms.late * max(state.gap + 1 - most, 0)
-        gap = min(state.gap + 1, most + 8)
-        for after in range(
-            state.done + 1, min(state.done + self._terms.most_steps(self._minutes), len(self._blocks)) + 1
-        ):
-            if self._held[after - 1] not in (None, lesson):
-                return
-            points = self._points(state.done, after)
-            if points < NEVER and self._keeps(state.done, after, lesson):
-                yield _State(lesson, after, gap), points + late
+        if 0 < done < len(self._blocks) and gap >= least and lesson < self._lessons - 1:
+            early = self._terms.early * max(best - gap, 0) ** 2
+            yield (done, 0), early
+        late = self._terms.late * max(gap + 1 - most, 0)
+        gap = min(gap + 1, most + 8)
+        for after, points in self._rows(done):
+            if self._keeps(done, after, lesson):
+                yield (after, gap), points + late
 
     def _keeps(self, done: int, after: int, lesson: int) -> bool:
-        """Whether no step held in this lesson is left for a later one."""
+        """Whether these steps may be in this lesson, and none that is held in it is left for a later one."""
         return lesson not in self._held[after:] and all(held in (None, lesson) for held in self._held[done:after])
 
-    def _reckon(self, done: int, after: int) -> float:
-        following = self._blocks[after] if after < len(self._blocks) else None
-        return lesson_points(self._blocks[done:after], self._minutes, self._terms, following, self._overload)
+    def _reckon(self, done: int) -> tuple[tuple[int, float], ...]:
+        """Where a lesson that begins after ``done`` steps can end, with its points."""
+        found = []
+        for after in range(done + 1, min(done + self._terms.most_steps(self._minutes), len(self._blocks)) + 1):
+            following = self._blocks[after] if after < len(self._blocks) else None
+            points = lesson_points(self._blocks[done:after], self._minutes, self._terms, following, self._overload)
+            if points < NEVER:
+                found.append((after, points))
+        return tuple(found)
