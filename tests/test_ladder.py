@@ -142,7 +142,8 @@ def breaches(
 def test_a_tie_waits_for_its_stage(book: Book) -> None:
     tied = "C4- | C2 !breath!D2 |"
     assert breaches(book, player(book, "cornet"), tied, "style") == [("technique", 1)]
-    assert breaches(book, player(book, "cornet"), tied, "concert") == []
+    assert breaches(book, player(book, "cornet"), tied, "parts") == [("technique", 1)]
+    assert breaches(book, player(book, "cornet"), tied, "rhythm") == []  # the stage that brings it
 
 
 def test_a_signature_is_limited_only_where_it_is_read(book: Book) -> None:
