@@ -141,6 +141,7 @@ class CardView:
         """What stands below the aim, each with its label; only what there is."""
         said = (
             ("At home, five minutes before", self.lesson.at_home),
+            ("Who", self.adults),
             ("Percussion", self.percussion),
             ("Bring", " · ".join(self.lesson.bring)),
         )

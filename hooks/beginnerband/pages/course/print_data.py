@@ -15,7 +15,8 @@ from beginnerband.music.instrument import Slide
 from beginnerband.pages.course.card_view import CardView, card_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import card_size
-from beginnerband.pages.course.sheet_view import SheetNote, SheetView, sheet_view
+from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView, sheet_view
+from beginnerband.pages.course.walked import walked
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, edition_words, lesson_uri
 from beginnerband.render.engrave import WIDE
@@ -151,7 +152,10 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "only-new": layout.only_new,
         "scale": layout.scale,
         "across": layout.across,
-        "by-ear": list(sheet.by_ear),
+        "by-ear": list(dict.fromkeys(piece.title for piece in sheet.by_ear)),
+        "walked": [_walked(piece, pack) for piece in sheet.by_ear] if layout.walked else [],
+        "stars": list(sheet.stars) if layout.walked else [],
+        "do": sheet.do,
         "music": [
             {
                 "title": piece.title,
@@ -163,6 +167,16 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         ],
         "suggested": sheet.suggested,
         "practice": list(sheet.practice),
+    }
+
+
+def _walked(piece: ByEar, pack: PrintPack) -> dict[str, Any]:
+    drawn = walked(piece.line, piece.codes, piece.title)
+    return {
+        "title": piece.title,
+        "picture": pack.add(str(drawn)),
+        "alt": f"{piece.title}, as it is walked",
+        "words": list(piece.words),
     }
 
 

@@ -16,6 +16,7 @@ from math import ceil
 
 from beginnerband.pages.course.card_view import CardView
 from beginnerband.pages.course.sheet_view import SheetNote, SheetView
+from beginnerband.pages.course.walked import ROW, rows_of
 from beginnerband.render.engrave import Engraving
 
 WIDTH, HEIGHT = 190.0, 261.0
@@ -60,6 +61,8 @@ class SheetLayout:
     """Size of all but the music: 1 is 11-point text, more where the page has room."""
     pages: int = 1
     """Pages it takes, on paper with the least room."""
+    walked: bool = False
+    """Music by ear is drawn as it is walked, with words to sing, and steps have a star to earn."""
     only_new: bool = False
     """Notes that were met before have no box, so that the sheet keeps to one page."""
 
@@ -119,7 +122,8 @@ def _card_height(card: CardView, size: float) -> float:
 def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout:
     """How to place a sheet whose music stands at full width: on one page if it can be, and as large as can be."""
     music = [WIDTH * picture.height / picture.width + TITLE for picture in pictures]
-    layouts = [SheetLayout(scale) for scale in SCALES]
+    layouts = [SheetLayout(scale, walked=True) for scale in SCALES if scale >= 1]
+    layouts += [SheetLayout(scale) for scale in SCALES]
     if any(note.new for note in sheet.notes):
         layouts += [SheetLayout(scale, only_new=True) for scale in SCALES if scale <= 1]
     layouts += [SheetLayout(scale, 2) for scale in SCALES if scale <= LARGEST_OF_TWO]
@@ -143,7 +147,15 @@ def _head_height(sheet: SheetView, layout: SheetLayout) -> float:
     title = f"{sheet.name}: {sheet.lesson.title}"
     said = _lines(sheet.aim, 165, 11 * layout.scale) + _lines(title, 165, 15 * layout.scale)
     lines = 17.5 + 5.5 * said + rows * (42 if sheet.reads else 31)
-    return layout.scale * (lines + (8 if sheet.by_ear else 0) + (8 if sheet.lesson.pieces else 0))
+    lines += (6.5 if sheet.by_ear else 0) + (8 if sheet.lesson.pieces else 0)
+    lines += 2 + 5 * _lines(sheet.do, 190 / layout.scale, 11) if sheet.do else 0
+    return layout.scale * lines + (_walked_height(sheet, layout.scale) if layout.walked else 0)
+
+
+def _walked_height(sheet: SheetView, scale: float) -> float:
+    """Height of the music by ear as it is walked, and of the stars, millimetres."""
+    music = sum(rows_of(piece.line) * ROW / 10 + scale * (6.5 + 5 * len(piece.words)) for piece in sheet.by_ear)
+    return music + scale * (7 + 7.4 * ceil(len(sheet.stars) / 2))
 
 
 def _record_height(sheet: SheetView, scale: float) -> float:

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from markupsafe import escape
+from markupsafe import Markup, escape
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
@@ -17,8 +17,9 @@ from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import sheet_note, when
 from beginnerband.pages.course.print_layout import card_size
-from beginnerband.pages.course.sheet_view import SheetView, capital, sheet_uri, sheet_view
+from beginnerband.pages.course.sheet_view import ByEar, SheetMusic, SheetView, capital, sheet_uri, sheet_view
 from beginnerband.pages.course.today import contribute_today
+from beginnerband.pages.course.walked import walked
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title
 from beginnerband.products import Products
@@ -183,14 +184,34 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
         notes=[sheet_note(sheet, note) for note in layout.boxes(sheet)],
         layout=layout,
         pieces=[
-            (piece, picture.inline(f"m{number}"), round(picture.width / (10 * WIDE), 3))
+            (
+                piece,
+                picture.inline(f"m{number}"),
+                round(picture.width / (10 * WIDE), 3),
+                _to_hear(book, piece, f"music-{number}"),
+            )
             for number, (piece, picture) in enumerate(drawn)
         ],
+        titles=list(dict.fromkeys(piece.title for piece in sheet.by_ear)),
+        by_ear=[
+            (piece, walked(piece.line, piece.codes, piece.title), _to_hear(book, piece, "")) for piece in sheet.by_ear
+        ],
+        sound_script=script(sheet.uri) if drawn or sheet.by_ear else "",
         glyphs=glyph_sheet(picture for _, picture in drawn),
         qr=qr_inline(address) if address else "",
         short=address.removeprefix("https://"),
     )
     return str(html)
+
+
+def _to_hear(book: Book, piece: SheetMusic | ByEar, score: str) -> Markup:
+    """What plays a piece of a sheet: the player's own line, and some of the band, who can be muted."""
+    names = [each.instrument.names.of(book.band.words) for each, _ in piece.heard]
+    lines = [
+        PlayedLine(line, "me" if place == 0 else name, first=0 if place == 0 else None, instrument=each.instrument)
+        for place, ((each, line), name) in enumerate(zip(piece.heard, names, strict=True))
+    ]
+    return player(lines, piece.title, score, book.band.pitch_a4)
 
 
 def _progress(book: Book, course: CourseBook, products: Products) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from beginnerband.data.book import Book
@@ -13,10 +13,11 @@ from beginnerband.music.percussion import sticking
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line, Note
+from beginnerband.music.shift import sounding
 from beginnerband.music.words import suggested
 from beginnerband.pages.course.card_view import todays_notes
 from beginnerband.render.engrave import WIDE
-from beginnerband.teaching.course import Lesson
+from beginnerband.teaching.course import Lesson, Percussion
 from beginnerband.teaching.grading import LessonPart
 
 
@@ -44,6 +45,26 @@ class SheetMusic:
     """Id of the tune, or empty."""
     breaks: tuple[int, ...]
     """Places of the bars that begin a new line: the same for all who play it."""
+    heard: tuple[tuple[Player, Line], ...] = field(hash=False, repr=False, default=())
+    """What it sounds like: this player first, then some of the band."""
+
+
+@dataclass(frozen=True, slots=True)
+class ByEar:
+    """A piece the player learns by ear."""
+
+    title: str
+    """As people read it."""
+    line: Line
+    """As written for this player; for drums the rhythm on one drum."""
+    codes: tuple[str, ...]
+    """What the hand does, for each note and rest: valves, position, the bar's letter, or the hand itself."""
+    tune: str
+    """Id of the tune, or empty."""
+    words: tuple[str, ...]
+    """To sing, a line each; or none."""
+    heard: tuple[tuple[Player, Line], ...] = field(hash=False, repr=False, default=())
+    """What it sounds like: this player first, then some of the band."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +87,12 @@ class SheetView:
     """Today's notes, low to high."""
     reads: bool
     """Players have been taught to read by now, so notes stand on a staff."""
-    by_ear: tuple[str, ...]
-    """Titles of music taught by ear."""
+    by_ear: tuple[ByEar, ...]
+    """Music taught by ear."""
+    stars: tuple[str, ...]
+    """Titles of the lesson's steps, as on the leader's card: what a star can be earned for."""
+    do: str
+    """What drums do in the lesson while the others learn notes; else empty."""
     music: tuple[SheetMusic, ...]
     """Music to read."""
     suggested: str
@@ -94,7 +119,8 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     week = course.grades.weeks[player.id][places[0]]
     words = book.band.words
     task = lesson.task_of(player)
-    music = tuple(_music(player, part) for part in week.parts if part.item.read)
+    taught = {item for step in lesson.steps if step.kind == "teach" for item in step.music}  # not the opening's
+    music = tuple(_music(course, player, part, places[0]) for part in week.parts if part.item.read)
     return SheetView(
         lesson=lesson,
         aim=task.aim,
@@ -104,7 +130,13 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
         notes=tuple(SheetNote(answer(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),
         reads=any(course.ladder.at(stage).rung.notation for stage in lesson.stages),
-        by_ear=tuple(dict.fromkeys(part.item.title for part in week.parts if not part.item.read)),
+        by_ear=tuple(
+            _by_ear(book, course, player, part, places[0])
+            for part in week.parts
+            if not part.item.read and part.item.id in taught
+        ),
+        stars=tuple(step.title for step in lesson.steps if step.kind == "teach"),
+        do=task.do if isinstance(task, Percussion) else "",
         music=music,
         suggested=suggested(*(piece.line for piece in music)),
         practice=task.practice,
@@ -112,12 +144,40 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     )
 
 
-def _music(player: Player, part: LessonPart) -> SheetMusic:
+def _by_ear(book: Book, course: CourseBook, player: Player, part: LessonPart, place: int) -> ByEar:
+    line = part.line if player.instrument.pitched else on_drum(part.line)
+    codes = sticking(line) if not player.instrument.pitched else tuple(_hand(player, note) for _, note in line)
+    words = book.tunes[part.item.tune].verses if part.item.tune in book.tunes else ()
+    return ByEar(part.item.title, line, codes, part.item.tune, words, _heard(course, player, part.item.id, place))
+
+
+def _hand(player: Player, note: Note) -> str:
+    if note.pitch is None:
+        return ""
+    way = answer(player, note.pitch).way
+    return way.code if way else note.pitch.letter_sign
+
+
+def _heard(course: CourseBook, player: Player, item: str, place: int) -> tuple[tuple[Player, Line], ...]:
+    """The player's own line at sounding pitch, or its rhythm, and the same from up to two others, high and low."""
+    found = []
+    for each in (player, *(other for other in course.players if other != player)):
+        part = course.grades.weeks[each.id][place].part(item)
+        if part is not None:
+            pitched = each.instrument.pitched
+            found.append((each, sounding(part.line, each.reading) if pitched else on_drum(part.line)))
+    own, *others = found
+    brass = [one for one in others if one[0].instrument.brass]
+    return (own, *dict.fromkeys((*brass[:1], *brass[-1:])))
+
+
+def _music(course: CourseBook, player: Player, part: LessonPart, place: int) -> SheetMusic:
     breaks = line_breaks([part.item.line], WIDE)
+    heard = _heard(course, player, part.item.id, place)
     if not player.instrument.pitched:
         line = on_drum(part.line)
-        return SheetMusic(part.item.title, line, sticking(line), part.item.tune, breaks)
-    return SheetMusic(part.item.title, part.line, _first_fingerings(player, part.line), part.item.tune, breaks)
+        return SheetMusic(part.item.title, line, sticking(line), part.item.tune, breaks, heard)
+    return SheetMusic(part.item.title, part.line, _first_fingerings(player, part.line), part.item.tune, breaks, heard)
 
 
 def _first_fingerings(player: Player, line: Line) -> tuple[str, ...]:

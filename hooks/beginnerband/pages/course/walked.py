@@ -1,0 +1,76 @@
+"""Music as it is walked: a box for each note, as long as the note, with what the hand does; no notation.
+
+For the first weeks, when tunes are learnt by ear and a family wants to know how they go. A dot is a step; an empty
+box is a beat of silence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from markupsafe import Markup, escape
+
+from beginnerband.music.score import Line
+
+WIDTH = 1900
+"""Units of the drawing across: tenths of a millimetre on paper."""
+
+ROW = 150
+"""Height of a row of four bars: boxes, and the steps below them."""
+
+BARS = 4
+"""Bars in a row."""
+
+BOX, GAP, BETWEEN = 96, 8, 26
+"""Height of a box, and the room between boxes and between bars."""
+
+
+def rows_of(line: Line) -> int:
+    """Rows the picture of ``line`` has."""
+    return -(-len(line.measures) // BARS)
+
+
+def walked(line: Line, codes: Sequence[str], title: str) -> Markup:
+    """The picture of ``line``; ``codes`` say what the hand does for each note and rest, empty where nothing."""
+    parts, said, at = list[str](), list[str](), iter(codes)
+    beat = line.time.beat
+    bar_width = (WIDTH - BETWEEN * (BARS - 1)) / BARS
+    for place, measure in enumerate(line.measures):
+        row, column = divmod(place, BARS)
+        left, top = column * (bar_width + BETWEEN), row * ROW + 4
+        unit = float(bar_width / float(line.time.quarters))
+        x, bar = left, list[str]()
+        for note in measure.notes:
+            code, width = next(at), float(note.quarters) * unit
+            parts.append(_box(x, top, width - GAP, "" if note.rest else code or "●", note.rest))
+            bar.append("rest" if note.rest else code or "play")
+            x += width
+        steps = round(float(measure.quarters / beat))
+        parts += [
+            f'<circle cx="{left + (step + 0.5) * unit * float(beat) - GAP / 2:.0f}" cy="{top + BOX + 20}" r="6"/>'
+            for step in range(steps)
+        ]
+        said.append(" ".join(bar))
+    label = escape(f"{title}, walked, bar by bar: {'; '.join(said)}")
+    return Markup(
+        f'<svg class="bb-walked" role="img" aria-label="{label}" xmlns="http://www.w3.org/2000/svg"'
+        f' viewBox="0 0 {WIDTH} {rows_of(line) * ROW}" fill="currentColor" font-family="Fira Sans, sans-serif"'
+        f' font-size="54" font-weight="bold" text-anchor="middle">{"".join(parts)}</svg>'
+    )
+
+
+def _box(x: float, top: float, width: float, text: str, silent: bool) -> str:
+    dashed = ' stroke-dasharray="10 12"' if silent else ""
+    shape = (
+        f'<rect x="{x + 2:.0f}" y="{top}" width="{width - 4:.0f}" height="{BOX}" rx="18" fill="none"'
+        f' stroke="currentColor" stroke-width="{3 if silent else 5}"{dashed}/>'
+    )
+    return shape + (f'<text x="{x + width / 2:.0f}" y="{top + BOX / 2 + 19}">{_signs(text)}</text>' if text else "")
+
+
+def _signs(text: str) -> str:
+    """A letter with its sign from a font that has it, or the letter would be set in that font too."""
+    said = str(escape(text))
+    for sign in "♭♯":
+        said = said.replace(sign, f'<tspan font-family="Libertinus Serif, serif">{sign}</tspan>')
+    return said
