@@ -73,8 +73,6 @@ def test_nobody_plays_or_waits_too_long(plan: tuple[Case, CourseBook]) -> None:
         played = 0.0
         for step in lesson.steps:
             assert step.change <= 2, step.id
-            if step.kind == "teach" and "turn" in step.how:
-                assert step.change, f"{step.id}: turns are taken, and nothing says when they change"
             if step.lips < 0.25:
                 played = 0.0
                 continue

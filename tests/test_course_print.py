@@ -14,7 +14,8 @@ from typing import Any
 
 import pytest
 import zxingcpp
-from paper import picture, staves, text_size, words_on
+from markupsafe import escape
+from paper import blank_below, picture, staves, text_size, words_on
 from pypdf import PdfReader
 
 from beginnerband.data.book import Book
@@ -24,7 +25,7 @@ from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import lesson_values, pack_values
 from beginnerband.pages.course.room import BLANK, lessons_json
-from beginnerband.pages.course.sheet_view import sheet_view
+from beginnerband.pages.course.sheet_view import sheet_uri, sheet_view
 from beginnerband.pages.shared.links import lesson_pdf
 from beginnerband.render.print_pack import PrintPack
 
@@ -104,8 +105,9 @@ def test_a_card_prints_on_a_front_and_a_back(site: Path, page: Any, number: int)
         height_on(page, paper)
         assert not page.evaluate(OVERLAPS, CARD_BOXES)
         front, back = printed(page, paper)
-        for words in (f"Lesson {number}:", "Ready to move on", "Home practice", "If it goes wrong", "Leader’s card"):
+        for words in (f"Lesson {number}:", "Ready to move on", "If it goes wrong", "Leader’s card", "Who"):
             assert words in front
+        assert "Home practice" in front + back  # on the back where a full front would be in small print
         assert "(concert)" in back or "No notes yet" in back
         for text in (front, back):
             assert "Search" not in text  # no navigation
@@ -168,6 +170,11 @@ def sheet_pages(book: Book, course: CourseBook) -> dict[str, list[tuple[Player, 
     }
 
 
+def written(pages: list[str]) -> list[str]:
+    """Pages with more than the edition: not those left empty so that the next sheet is a leaf of its own."""
+    return [text for text in pages if len(text.split()) > 8]
+
+
 def whole_course(course: CourseBook, sheet_pages: dict[str, list[tuple[Player, int]]]) -> tuple[int, int]:
     """Fewest and most pages of all cards and sheets."""
     fewest = len(course.course.lessons) * (2 + len(course.players))
@@ -184,7 +191,11 @@ def test_each_lesson_s_pack_has_its_card_and_a_sheet_for_every_player(
     site: Path, course: CourseBook, sheet_pages: dict[str, list[tuple[Player, int]]]
 ) -> None:
     for lesson in course.course.lessons:
-        read = words_on(site / lesson_pdf(lesson))
+        every = words_on(site / lesson_pdf(lesson))
+        read = written(every)
+        assert not any(
+            "Lesson" in text and "Name" in text for text in every[3::2]
+        )  # a sheet begins on a leaf of its own
         longer = sum(player.count for player, pages in sheet_pages[lesson.id] if pages > 1)
         sheets = sum(player.count for player in course.players)
         assert 2 + sheets <= len(read) <= 2 + sheets + longer, lesson.id
@@ -194,7 +205,7 @@ def test_each_lesson_s_pack_has_its_card_and_a_sheet_for_every_player(
 def test_the_whole_course_is_one_file_with_contents(
     site: Path, course: CourseBook, sheet_pages: dict[str, list[tuple[Player, int]]]
 ) -> None:
-    read = words_on(site / "print" / "course.pdf")
+    read = written(words_on(site / "print" / "course.pdf"))
     # the contents, and nothing that runs over to a page of its own
     fewest, most = whole_course(course, sheet_pages)
     assert fewest <= len(read) - 2 <= most
@@ -256,7 +267,7 @@ def test_the_pack_fits_us_letter(
 ) -> None:
     read = PdfReader(io.BytesIO(letter[0]))
     fewest, most = whole_course(course, sheet_pages)
-    assert fewest <= len(read.pages) <= most
+    assert fewest <= len(written(words_on(letter[0]))) <= most
     assert float(read.pages[0].mediabox.width) == pytest.approx(612)  # 8.5 × 11 in
     assert float(read.pages[0].mediabox.height) == pytest.approx(792)
 
@@ -303,6 +314,26 @@ def test_music_keeps_its_size(site: Path, course: CourseBook, number: int) -> No
 @pytest.mark.parametrize("number", range(1, 27))
 def test_the_front_of_a_card_is_in_ten_points(site: Path, course: CourseBook, number: int) -> None:
     assert text_size(site / lesson_pdf(course.course.weeks[number - 1]), 1) >= 10
+
+
+def test_sheets_of_the_first_weeks_are_not_half_empty(site: Path, course: CourseBook) -> None:
+    """Before anything is read, a sheet shows how each tune goes, and less than two fifths of it stay blank."""
+    for lesson in (lesson for lesson in course.course.lessons if not any(item.read for item in lesson.items)):
+        pages = zip(words_on(site / lesson_pdf(lesson)), blank_below(site / lesson_pdf(lesson)), strict=True)
+        sheets = [(text, blank) for text, blank in list(pages)[2:] if "Signed at home" in text]
+        assert sheets
+        for text, blank in sheets:
+            assert blank < 0.4 * 297, (lesson.id, text[:60])
+            assert "A star for each that went well" in text
+            assert "By ear" in text
+
+
+def test_drums_read_what_they_do_in_the_lesson(site: Path, course: CourseBook) -> None:
+    drums = next(player for player in course.players if not player.instrument.pitched)
+    for lesson in course.course.lessons:
+        assert lesson.percussion
+        html = (site / sheet_uri(lesson, drums)).read_text(encoding="utf-8")
+        assert str(escape(lesson.percussion.do)) in html
 
 
 def test_everybody_turns_the_line_together(book: Book, course: CourseBook) -> None:

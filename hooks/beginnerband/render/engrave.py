@@ -31,6 +31,9 @@ WIDE, NARROW = 1900, 1300
 STAFF = 72
 """Height of a staff in Verovio's units."""
 
+FLAT = '<tspan font-family="Libertinus Serif, Times, serif">♭</tspan>'
+"""A ♭ in a text, for print: it takes a whole text from a font that has all its signs unless this one is named."""
+
 ENDLESS = 60000
 """Height of a page that is cut to what is on it."""
 
@@ -93,7 +96,8 @@ class Engraving:
 
     def standalone(self) -> str:
         """The picture with everything it needs, for a file or for print."""
-        return self._svg(f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>", self.key[:12], "bb-score")
+        svg = self._svg(f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>", self.key[:12], "bb-score")
+        return svg.replace("<tspan>♭</tspan>", FLAT)
 
     def _svg(self, defs: str, ident: str, css_class: str) -> str:
         named = f"bb-t-{ident}"

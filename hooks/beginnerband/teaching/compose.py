@@ -345,10 +345,11 @@ class _Builder:
             row += [plan.rest] * (place in pauses) + [step]
         row = self._filled([*row, close])
         minutes = self._minutes_of(row)
-        while (
-            place := mended([(share, step.lips) for step, share in zip(row, minutes, strict=True)], plan.terms)
-        ) and (sum(step.span.least for step in (*row, plan.rest)) <= self._minutes):
-            row.insert(place, plan.rest)
+        while sum(step.span.least for step in (*row, plan.rest)) <= self._minutes:
+            pause = mended([(share, step.lips) for step, share in zip(row, minutes, strict=True)], plan.terms)
+            if pause is None:
+                break
+            row.insert(pause, plan.rest)
             minutes = self._minutes_of(row)
         return tuple(replace(step, minutes=share) for step, share in zip(row, minutes, strict=True))
 

@@ -155,7 +155,8 @@ class Phrases:
         said = [
             f"{self.name(players)} see a {sign} before it: that is part of its name" for sign, players in found.items()
         ]
-        return f"{'; '.join(said)}." if said else ""
+        sentence = "; ".join(said)
+        return f"{sentence[0].upper()}{sentence[1:]}." if sentence else ""
 
     def octaves(self, heard: Sequence[Heard]) -> str:
         """Whether all sound in unison, or in which octaves."""

@@ -14,7 +14,7 @@ from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Slide
 from beginnerband.pages.course.card_view import CardView, card_view
 from beginnerband.pages.course.pictures import Pictures
-from beginnerband.pages.course.print_layout import card_size
+from beginnerband.pages.course.print_layout import card_layout
 from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView, sheet_view
 from beginnerband.pages.course.walked import walked
 from beginnerband.pages.shared.dates import day
@@ -88,10 +88,11 @@ def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
 
 def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
     lesson = card.lesson
-    drawn = pictures.of_card(card)
+    drawn, layout = pictures.of_card(card), card_layout(card)
     return {
         **_code(book, card.uri, pack),
-        "size": card_size(card),
+        "size": layout.size,
+        "behind": list(layout.behind),
         "band": book.band.name,
         "number": lesson.number,
         "title": lesson.title,
@@ -99,6 +100,7 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
         "when": when(card.dates, book.band.words, lesson.minutes),
         "aim": lesson.aim,
         "head": card.head,
+        "percussion": card.percussion,
         "apart": len(course.rooms) > 1,
         "rooms": ", ".join(room.name for room in course.rooms),
         "steps": [asdict(view.step) | {"from": f"from {view.start}"} for view in card.steps],

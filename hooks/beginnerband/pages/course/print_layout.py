@@ -31,11 +31,15 @@ LETTER = 0.53
 LEADING = 1.27
 """Distance of lines in em."""
 
-FIT = 0.84
-"""What Chromium needs of the height reckoned here, at most; Typst needs less. Fitted to the shipped cards."""
+CARD_LETTER, FIT = 0.46, 0.925
+"""The same for the narrow columns of a card, and what Chromium needs of the height so reckoned, at most (it needs 0.85
+to 0.92 of it on the shipped cards); Typst needs less."""
 
-LARGEST, SMALLEST = 11.0, 6.8
+LARGEST, SMALLEST = 11.0, 10.0
 """Text sizes of a card, points."""
+
+BEHIND = ("percussion", "practice", "steps")
+"""What goes to the back of a card whose front is full, in this order."""
 
 COLUMNS = {"step": 0.145, "say": 0.36, "listen": 0.18, "trouble": 0.225}
 """Widths of the columns of the table of steps, as shares of the page."""
@@ -76,46 +80,78 @@ class SheetLayout:
         return tuple(note for note in sheet.notes if note.new or not self.only_new)
 
 
-def card_size(card: CardView) -> float:
-    """Text size of a card's front, points."""
+@dataclass(frozen=True, slots=True)
+class CardLayout:
+    """How a card is placed."""
+
+    size: float
+    """Text size of its front, points."""
+    behind: tuple[str, ...] = ()
+    """What stands on the back, since the front has no room for it: ``percussion``, ``practice``, the
+    last of the ``steps`` of a very long lesson."""
+
+
+def card_layout(card: CardView) -> CardLayout:
+    """How to place a card: its front in the largest text that fits, never in less than :data:`SMALLEST`.
+
+    Where even that is too large, what others have on their sheets goes to the back: the drums' task, then what is
+    practised at home; the steps of a long lesson run on over it.
+    """
+    behind: tuple[str, ...] = ()
+    for thing in BEHIND:
+        if _card_height(card, SMALLEST, behind) * FIT <= HEIGHT:
+            break
+        behind += (thing,)
     size = LARGEST
-    while size > SMALLEST and _card_height(card, size) * FIT > HEIGHT:
+    while size > SMALLEST and _card_height(card, size, behind) * FIT > HEIGHT:
         size -= 0.1
-    return round(size, 1)
+    return CardLayout(round(max(size, SMALLEST), 1), behind)
 
 
-def _lines(text: str, width: float, size: float) -> int:
-    return max(1, ceil(len(text) * LETTER * size * POINT / width * 1.05))
+def _lines(text: str, width: float, size: float, letter: float = LETTER) -> int:
+    return max(1, ceil(len(text) * letter * size * POINT / width * 1.05))
+
+
+def _card_lines(text: str, width: float, size: float) -> int:
+    return _lines(text, width, size, CARD_LETTER)
 
 
 def _pieces(card: CardView) -> list[tuple[str, str]]:
     return [("Pieces in parts", " · ".join(card.lesson.pieces))] if card.lesson.pieces else []
 
 
-def _card_height(card: CardView, size: float) -> float:
+def _card_height(card: CardView, size: float, behind: Sequence[str] = ()) -> float:
     line = LEADING * size * POINT
     head_width = WIDTH - 24
     head = line * (
         1.2
         + 1.9
-        + 1.15 * _lines(card.lesson.aim, head_width, size * 1.12)
-        + sum(1.2 * _lines(f"{label} {text}", head_width, size) for label, text in (*card.head, *_pieces(card)))
+        + 1.15 * _card_lines(card.lesson.aim, head_width, size * 1.12)
+        + sum(
+            1.2 * _card_lines(f"{label} {text}", head_width, size)
+            for label, text in (*card.head, *_pieces(card))
+            if label != "Percussion" or "percussion" not in behind
+        )
     )
     total = max(head, 24) + line * 1.2
     for step in card.lesson.steps:
         rows = max(
-            _lines(step.title, WIDTH * COLUMNS["step"], size)
-            + _lines("Apart: B♭ group, E♭ group", WIDTH * COLUMNS["step"], size * 0.84),
-            _lines(f"{step.say} {step.how}", WIDTH * COLUMNS["say"], size),
-            _lines(step.listen, WIDTH * COLUMNS["listen"], size),
-            _lines(f"{step.wrong} → {step.remedy}", WIDTH * COLUMNS["trouble"], size),
+            _card_lines(step.title, WIDTH * COLUMNS["step"], size)
+            + (_card_lines("Apart: B♭ group, E♭ group", WIDTH * COLUMNS["step"], size * 0.84) if card.apart else 0),
+            _card_lines(f"{step.say} {step.how}", WIDTH * COLUMNS["say"], size),
+            _card_lines(step.listen, WIDTH * COLUMNS["listen"], size),
+            _card_lines(f"{step.wrong} → {step.remedy}", WIDTH * COLUMNS["trouble"], size),
         )
         total += rows * line + 0.85 * size * POINT
-    practice = sum(
-        max(_lines("1 " + text, 48, size) for text in card.lesson.practice[at : at + 2])
-        for at in range(0, len(card.lesson.practice), 2)
+    practice = (
+        0
+        if "practice" in behind
+        else sum(
+            max(_card_lines("1 " + text, 48, size) for text in card.lesson.practice[at : at + 2])
+            for at in range(0, len(card.lesson.practice), 2)
+        )
     )
-    foot = max(_lines(card.lesson.ready, 76, size) + 1.1, 1.1 + practice * 1.15)
+    foot = max(_card_lines(card.lesson.ready, 76, size) + 1.1, 1.1 + practice * 1.15)
     return total + foot * line + 10
 
 

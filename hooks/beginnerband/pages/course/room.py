@@ -16,7 +16,7 @@ from beginnerband.pages.course.card_view import CardView, card_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import sheet_note, when
-from beginnerband.pages.course.print_layout import card_size
+from beginnerband.pages.course.print_layout import card_layout
 from beginnerband.pages.course.sheet_view import ByEar, SheetMusic, SheetView, capital, sheet_uri, sheet_view
 from beginnerband.pages.course.today import contribute_today
 from beginnerband.pages.course.walked import walked
@@ -124,7 +124,7 @@ def _card_page(
         band=book.band.name,
         when=when(card.dates, book.band.words, card.lesson.minutes),
         rooms=[room.name for room in course.rooms],
-        size=card_size(card),
+        layout=card_layout(card),
         pictures=[
             (
                 piece,

@@ -21,8 +21,8 @@ from beginnerband.render.write_musicxml import Staff, musicxml
 PART = (WIDE, 2350)
 """Size of a page of a part, with a staff of 7.2 mm; its shape is what A4 and Letter have room for below a heading."""
 
-SCORE = (2700, 3400)
-"""The same for a page of the full score: a staff of 5.1 mm, and names of 8 points."""
+SCORE = (2600, 3270)
+"""The same for a page of the full score: a staff of 5.3 mm, and names of 8 points."""
 
 NAMES = 520
 """Room that the names of the staves take of a line of the full score, in the same units."""
@@ -158,10 +158,10 @@ def _short(view: PieceView, cache: Path) -> Engraving:
     words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
         f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
     )
-    return pages([upper, lower], title, words, cache, [(WIDE, ENDLESS)], group="brace", breaks=_breaks(view, WIDE))[0]
+    return pages([upper, lower], title, words, cache, [(WIDE, ENDLESS)], group="brace", breaks=breaks_of(view, WIDE))[0]
 
 
-def _breaks(view: PieceView, width: float, most: int = 4) -> tuple[int, ...]:
+def breaks_of(view: PieceView, width: float, most: int = 4) -> tuple[int, ...]:
     """Where lines of ``width`` break, in every part alike."""
     return line_breaks(list(view.piece.lines.values()), width, most)
 
@@ -234,7 +234,7 @@ def first_marked(staves: list[Staff]) -> list[Staff]:
 def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> Engraved:
     title = f"{view.piece.title}: full score at {pitch} pitch"
     words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
-    breaks = _breaks(view, SCORE[0] - NAMES, 8)
+    breaks = breaks_of(view, SCORE[0] - NAMES, 8)
     made = pages(staves, title, words, cache, [SCORE], named=True, group="bracket", breaks=breaks)
     return Engraved(f"score-{pitch}", made)
 
@@ -243,7 +243,7 @@ def _part(view: PieceView, sheet: PieceSheet, words: str, cache: Path) -> Engrav
     staff = replace(_staff(sheet, words), name="", cue=sheet.cue)
     title = f"{view.piece.title}: {sheet.voice} for {sheet.names(words)}"
     spoken = describe(sheet.part.written, words, sheet.under)
-    return Engraved(sheet.ident, pages([staff], title, spoken, cache, [PART], breaks=_breaks(view, WIDE)))
+    return Engraved(sheet.ident, pages([staff], title, spoken, cache, [PART], breaks=breaks_of(view, WIDE)))
 
 
 def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
@@ -251,6 +251,6 @@ def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
         return None
     title = f"{view.piece.title}: drums"
     spoken = " ".join(f"{line.name}: {describe(line, words)}" for line in view.drums)
-    staves, breaks = first_marked(_drum_staves(view)), _breaks(view, WIDE)
+    staves, breaks = first_marked(_drum_staves(view)), breaks_of(view, WIDE)
     made = pages(staves, title, spoken, cache, [PART], named=True, group="bracket", breaks=breaks)
     return Engraved("drums", made)

@@ -13,7 +13,7 @@ from beginnerband.music.score import Line, Measure
 from beginnerband.music.scored import sounding
 from beginnerband.music.scoring import Seat
 from beginnerband.music.words import series
-from beginnerband.pages.pieces.files import Engraved, first_marked
+from beginnerband.pages.pieces.files import NAMES, Engraved, breaks_of, first_marked
 from beginnerband.pages.pieces.view import PieceView, bar_words, played_key
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.engrave import pages
@@ -272,7 +272,9 @@ def conductor(book: Book, one: PieceView, shown: RehearsalView) -> Engraved:
     ]
     title = f"{one.piece.title}: the conductor's score at concert pitch"
     said = f"Four staves. {HARD_SIGN} marks hard bars, {STOP_SIGN} chords to tune, names who comes in."
-    made = pages(first_marked(staves), title, said, book.root / ".cache", SCORE, named=True, group="bracket")
+    breaks = breaks_of(one, SCORE[0][0] - NAMES, 8)
+    cache = book.root / ".cache"
+    made = pages(first_marked(staves), title, said, cache, SCORE, named=True, group="bracket", breaks=breaks)
     return Engraved("conductor", made)
 
 
