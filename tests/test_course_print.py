@@ -19,7 +19,8 @@ from paper import blank_below, picture, staves, text_size, words_on
 from pypdf import PdfReader
 
 from beginnerband.data.book import Book
-from beginnerband.data.course import CourseBook
+from beginnerband.data.course import CourseBook, load_course
+from beginnerband.data.problems import Problems
 from beginnerband.music.player import Player
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
@@ -250,9 +251,11 @@ def test_pages_are_the_band_s_paper(site: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def letter(book: Book, course: CourseBook, tmp_path_factory: pytest.TempPathFactory) -> list[bytes]:
+def letter(book: Book, tmp_path_factory: pytest.TempPathFactory) -> list[bytes]:
     """The whole course for a band on US Letter with American words, set twice from nothing."""
     american = replace(book, band=replace(book.band, paper="letter", words="american"))
+    course = load_course(book.root, american.band, book.tunes, book.pieces, Problems(book.root))
+    assert course
     pictures = Pictures(book.root / ".cache", "american")
     made = []
     for run in ("one", "two"):

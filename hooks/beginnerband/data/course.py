@@ -29,7 +29,7 @@ from beginnerband.music.breathing import Points
 from beginnerband.music.instrument import GROUPS, MOUTHPIECES
 from beginnerband.music.player import Player
 from beginnerband.music.reading import READING_IDS
-from beginnerband.music.score import Key
+from beginnerband.music.score import Key, Line
 from beginnerband.music.words import series
 from beginnerband.teaching.calendar import Holiday, Teaching
 from beginnerband.teaching.compose import (
@@ -43,7 +43,16 @@ from beginnerband.teaching.compose import (
 )
 from beginnerband.teaching.course import Course, FirstSound, Item, Kind, Percussion, Room, Span, Stage, Step
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES
-from beginnerband.teaching.firstsound import Weights, choose, names_of, sound_of
+from beginnerband.teaching.firstsound import (
+    Choice,
+    Weights,
+    choose,
+    farthest_slide,
+    names_of,
+    rank,
+    sound_of,
+    sounds_apart,
+)
 from beginnerband.teaching.grading import Grades, OnTheWay, grade, part_of
 from beginnerband.teaching.ladder import Ladder, cycle_in
 from beginnerband.teaching.packing import Packing
@@ -52,6 +61,15 @@ from beginnerband.teaching.wording import in_words
 
 FOLDER = Path("content") / "course"
 LADDER = Path("content") / "ladder.yml"
+LOSERS = 3
+"""First sounds that were not chosen, and are told with what they cost."""
+
+ORDINALS = ("", "1st", "2nd", "3rd", "4th", "5th", "6th", "7th")
+"""Slide positions as they are said."""
+
+TRAPS = {"same name": "same-name", "open note": "open", "only fingers move": "only-fingers", "one sound,": "one-sound"}
+"""Words that are seldom true for every instrument in a room, each with the claim that has them checked."""
+
 TOGETHER = ("all", "The band")
 """Id and name of the one room of a band that is not taught apart."""
 
@@ -267,14 +285,31 @@ class _Loader:
         scale, _ = exercise("C D E F | G4 |]")
         assert scale
         start = choose(self._players, scale, weights, rung.signature.of)
-        names = names_of(self._players, start.home, start.degree, scale)
-        sound = sound_of(scale, start.home, start.degree)
+        best, *others = sounds_apart(rank(self._players, scale, weights, rung.signature.of), scale)
+        return replace(
+            start,
+            words=self._sound_words(scale, start.home, start.degree),
+            others=tuple(
+                f"{self._sound_words(scale, other.fifths, other.degree)} It costs this band"
+                f" {_points(other.points - best.points)} more than the best, which costs {_points(best.points)}"
+                f"{self._farthest(scale, other)}."
+                for other in others[:LOSERS]
+            ),
+        )
+
+    def _sound_words(self, scale: Line, fifths: int, degree: int) -> str:
+        """A first sound and how everybody plays it."""
         said = "; ".join(
             f"{series([player.instrument.names.of(self._band.words) for player in who])} {letter}"
             + (f" ({'open' if code == '0' else code})" if code else "")
-            for letter, code, _, who in names
+            for letter, code, _, who in names_of(self._players, fifths, degree, scale)
         )
-        return replace(start, words=f"Concert {sound.letter_sign}: {said}.")
+        return f"Concert {sound_of(scale, fifths, degree).letter_sign}: {said}."
+
+    def _farthest(self, scale: Line, choice: Choice) -> str:
+        """How far the slide must go for the three first notes, where that is beyond its fourth position."""
+        far = farthest_slide(self._players, scale, choice)
+        return f", and its first three notes need the trombone's {ORDINALS[far]} position" if far > 4 else ""
 
     def _is_used(self, step: StepFile) -> bool:
         groups = {player.instrument.group for player in self._players}
@@ -593,6 +628,7 @@ class _Loader:
         for ident in (*self._plan.order, *self._plan.spare):
             file, located = self._files[ident]
             for place, step in enumerate(file.steps):
+                self._check_traps(step, located, place)
                 for claim, music in step.holds.items() if self._is_used(step) else ():
                     line = located.line("steps", place, "holds", claim)
                     if claim not in CLAIMS:
@@ -601,6 +637,16 @@ class _Loader:
                         continue
                     for name in music:
                         self._check_claim(claim, name, parts.get(name, ()), located, line, step)
+
+    def _check_traps(self, step: StepFile, located: Located, place: int) -> None:
+        """Words that are true for a cornet and false for an F horn stand only where they are checked, or computed."""
+        for name in ("say", "listen", "wrong", "remedy", "one", "two", "quick", "slow"):
+            text = str(getattr(step, name) or "").lower()
+            for words, claim in TRAPS.items():
+                if words in text and claim not in step.holds:
+                    said = f'{step.id}: "{words.strip(",")}" is not true for every instrument; say of which music, as'
+                    line = located.line("steps", place, name)
+                    self._problems.add(located.path, line, f"{said} holds: {{{claim}: [music]}}, or use a phrase")
 
     def _check_claim(
         self, claim: str, music: str, heard: Sequence[Heard], located: Located, line: int, step: StepFile
@@ -613,6 +659,10 @@ class _Loader:
                 who = series([player.instrument.names.of(self._band.words) for player in dict.fromkeys(wrong)])
                 said = f"{step.id}: {claim!r} does not hold of {music!r} for {who}; say it another way"
                 self._problems.add(located.path, line, said)
+
+
+def _points(points: float) -> str:
+    return f"{points:.0f} point" + ("" if f"{points:.0f}" == "1" else "s")
 
 
 def _short(title: str) -> str:

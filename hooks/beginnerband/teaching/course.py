@@ -241,6 +241,8 @@ class FirstSound:
     """The key the band takes next, in fifths."""
     words: str = ""
     """What was chosen and what it costs, for people."""
+    others: tuple[str, ...] = ()
+    """The next best sounds in the same words, with what more they cost this band."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,6 +88,25 @@ def choose(players: Sequence[Player], scale: Line, weights: Weights, most: Most)
     return FirstSound(best.fifths, best.degree, second.fifths)
 
 
+def sounds_apart(ranked: Sequence[Choice], scale: Line) -> list[Choice]:
+    """The best way to begin on each sound, in the order given."""
+    found: dict[int, Choice] = {}
+    for choice in ranked:
+        found.setdefault(sound_of(scale, choice.fifths, choice.degree).midi % 12, choice)
+    return list(found.values())
+
+
+def farthest_slide(players: Iterable[Player], scale: Line, choice: Choice) -> int:
+    """The farthest slide position among the first three notes of the key; 0 without a slide."""
+    ways = (
+        standard(player.instrument, player.reading.sounding(note))
+        for player in players
+        if isinstance(player.instrument.mechanism, Slide)
+        for note in written_scale(player, choice.fifths, scale)[:3]
+    )
+    return max((int(way.position or 0) for way in ways if way), default=0)
+
+
 def sound_of(scale: Line, fifths: int, degree: int) -> Pitch:
     """The concert pitch, in some octave, of a degree of a key."""
     return shift.to_key(scale, fifths).pitches[degree]

@@ -155,7 +155,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "scale": layout.scale,
         "across": layout.across,
         "by-ear": list(dict.fromkeys(piece.title for piece in sheet.by_ear)),
-        "walked": [_walked(piece, pack) for piece in sheet.by_ear] if layout.walked else [],
+        "walked": [_walked(piece, pack) for piece in layout.walks(sheet)],
         "stars": list(sheet.stars) if layout.walked else [],
         "do": sheet.do,
         "music": [

@@ -13,9 +13,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import ceil
+from typing import Literal
 
 from beginnerband.pages.course.card_view import CardView
-from beginnerband.pages.course.sheet_view import SheetNote, SheetView
+from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
 from beginnerband.pages.course.walked import ROW, rows_of
 from beginnerband.render.engrave import Engraving
 
@@ -65,8 +66,8 @@ class SheetLayout:
     """Size of all but the music: 1 is 11-point text, more where the page has room."""
     pages: int = 1
     """Pages it takes, on paper with the least room."""
-    walked: bool = False
-    """Music by ear is drawn as it is walked, with words to sing, and steps have a star to earn."""
+    walked: Literal["", "new", "all"] = ""
+    """Which music by ear is drawn as it is walked, with words to sing; with any, steps have a star to earn."""
     only_new: bool = False
     """Notes that were met before have no box, so that the sheet keeps to one page."""
 
@@ -74,6 +75,10 @@ class SheetLayout:
     def across(self) -> int:
         """Boxes of notes side by side."""
         return _across(self.scale)
+
+    def walks(self, sheet: SheetView) -> tuple[ByEar, ...]:
+        """The music by ear that is drawn."""
+        return tuple(piece for piece in sheet.by_ear if self.walked == "all" or (self.walked and piece.new))
 
     def boxes(self, sheet: SheetView) -> tuple[SheetNote, ...]:
         """The notes that have a box."""
@@ -158,7 +163,9 @@ def _card_height(card: CardView, size: float, behind: Sequence[str] = ()) -> flo
 def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout:
     """How to place a sheet whose music stands at full width: on one page if it can be, and as large as can be."""
     music = [WIDTH * picture.height / picture.width + TITLE for picture in pictures]
-    layouts = [SheetLayout(scale, walked=True) for scale in SCALES if scale >= 1]
+    scales = [scale for scale in SCALES if scale >= 1 or not sheet.music]
+    layouts = [SheetLayout(scale, walked="all") for scale in scales]
+    layouts += [SheetLayout(scale, walked="new") for scale in scales]
     layouts += [SheetLayout(scale) for scale in SCALES]
     if any(note.new for note in sheet.notes):
         layouts += [SheetLayout(scale, only_new=True) for scale in SCALES if scale <= 1]
@@ -185,12 +192,13 @@ def _head_height(sheet: SheetView, layout: SheetLayout) -> float:
     lines = 17.5 + 5.5 * said + rows * (42 if sheet.reads else 31)
     lines += (6.5 if sheet.by_ear else 0) + (8 if sheet.lesson.pieces else 0)
     lines += 2 + 5 * _lines(sheet.do, 190 / layout.scale, 11) if sheet.do else 0
-    return layout.scale * lines + (_walked_height(sheet, layout.scale) if layout.walked else 0)
+    return layout.scale * lines + (_walked_height(sheet, layout) if layout.walked else 0)
 
 
-def _walked_height(sheet: SheetView, scale: float) -> float:
+def _walked_height(sheet: SheetView, layout: SheetLayout) -> float:
     """Height of the music by ear as it is walked, and of the stars, millimetres."""
-    music = sum(rows_of(piece.line) * ROW / 10 + scale * (6.5 + 5 * len(piece.words)) for piece in sheet.by_ear)
+    scale, shown = layout.scale, layout.walks(sheet)
+    music = sum(rows_of(piece.line) * ROW / 10 + scale * (6.5 + 5 * len(piece.words)) for piece in shown)
     return music + scale * (7 + 7.4 * ceil(len(sheet.stars) / 2))
 
 

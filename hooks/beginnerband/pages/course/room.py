@@ -93,7 +93,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: P
         days=_days(course, cards),
         rooms=[(room, room.about, room in course.rooms) for room in course.course.rooms],
         skipped=course.course.skipped,
-        start=course.course.start.words if course.course.start else "",
+        start=course.course.start,
     )
     return f"# All lessons\n\n{products.html(html)}\n"
 
@@ -192,6 +192,7 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
             )
             for number, (piece, picture) in enumerate(drawn)
         ],
+        walks=layout.walks(sheet),
         titles=list(dict.fromkeys(piece.title for piece in sheet.by_ear)),
         by_ear=[
             (piece, walked(piece.line, piece.codes, piece.title), _to_hear(book, piece, "")) for piece in sheet.by_ear

@@ -63,6 +63,8 @@ class ByEar:
     """Id of the tune, or empty."""
     words: tuple[str, ...]
     """To sing, a line each; or none."""
+    new: bool
+    """First met in this lesson."""
     heard: tuple[tuple[Player, Line], ...] = field(hash=False, repr=False, default=())
     """What it sounds like: this player first, then some of the band."""
 
@@ -147,8 +149,9 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
 def _by_ear(book: Book, course: CourseBook, player: Player, part: LessonPart, place: int) -> ByEar:
     line = part.line if player.instrument.pitched else on_drum(part.line)
     codes = sticking(line) if not player.instrument.pitched else tuple(_hand(player, note) for _, note in line)
+    new = not any(item.id == part.item.id for week in course.course.weeks[:place] for item in week.items)
     words = book.tunes[part.item.tune].verses if part.item.tune in book.tunes else ()
-    return ByEar(part.item.title, line, codes, part.item.tune, words, _heard(course, player, part.item.id, place))
+    return ByEar(part.item.title, line, codes, part.item.tune, words, new, _heard(course, player, part.item.id, place))
 
 
 def _hand(player: Player, note: Note) -> str:
