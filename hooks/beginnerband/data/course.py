@@ -26,7 +26,7 @@ from beginnerband.data.course_music import Music, MusicBand, MusicSource, exerci
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, load
 from beginnerband.music.breathing import Points
-from beginnerband.music.instrument import GROUPS, MOUTHPIECES
+from beginnerband.music.instrument import GROUPS, MOUTHPIECES, Slide
 from beginnerband.music.player import Player
 from beginnerband.music.reading import READING_IDS
 from beginnerband.music.score import Key, Line
@@ -358,8 +358,21 @@ class _Loader:
             "home": Key(start.home).sign.split()[0],
             "second": Key(start.second).sign.split()[0],
             "start": start.words,
+            **self._who(),
         }
         return Phrases(parts, titles, self._rooms, self._band.words, facts)
+
+    def _who(self) -> dict[str, str]:
+        """Words that speak of instruments which not every band has."""
+        drums = any(not player.instrument.pitched for player in self._players)
+        slide = any(isinstance(player.instrument.mechanism, Slide) for player in self._players)
+        horn = any(player.instrument.group == "f" for player in self._players)
+        return {
+            "drums": "drums" if drums else "two tappers",
+            "drums-first": "Drums" if drums else "Two tappers",
+            "slides-stop": "; slides stop at the place" if slide else "",
+            "horn-asks": " (F horn players ask me)" if horn else "",
+        }
 
     def _say(self, text: str, located: Located, *keys: str | int) -> str:
         """A text with its phrases filled in, in the band's words: from here on nobody has to think of either."""

@@ -123,8 +123,9 @@ class Phrases:
     def fingers(self, heard: Sequence[Heard]) -> str:
         """Whether only fingers and slides move from note to note, or lips as well, and for whom."""
         crossing = [each for each in heard if each.player.instrument.brass and _crossings(each)]
+        moving = "fingers and slides" if any(_slides(each) for each in heard) else "fingers"
         if not crossing:
-            return "Only fingers and slides move. Lips and air stay as they were."
+            return f"Only {moving} move. Lips and air stay as they were."
         brass = [each for each in heard if each.player.instrument.brass]
         if len(crossing) == len(brass):
             return "Lips and air change with the fingers."
@@ -132,7 +133,7 @@ class Phrases:
         for each in crossing:
             by_notes.setdefault(_crossings(each)[0], []).append(each.player)
         who = "; ".join(f"{self.name(players)} from {notes}" for notes, players in by_notes.items())
-        return f"Fingers and slides move; lips stay, but change too on the {who}."
+        return f"{moving.capitalize()} move; lips stay, but change too on the {who}."
 
     def lips(self, heard: Sequence[Heard]) -> str:
         """Two of these notes that each player has on the same valves or position, for slurs of the lips alone."""
@@ -165,6 +166,8 @@ class Phrases:
             if each.player.instrument.pitched and each.line.pitches:
                 sounding = each.player.reading.sounding(each.line.pitches[0])
                 lows.setdefault(sounding.octave * 12 + sounding.midi % 12, []).append(each.player)
+        if len({height % 12 for height in lows}) > 1:
+            return "each room on its own note"
         if len(lows) <= 1:
             return "all at one height"
         lowest, *between, highest = sorted(lows)
@@ -176,7 +179,7 @@ class Phrases:
         """Where the slide goes, and what a short arm does where that is far; empty without a trombone."""
         found = []
         for each in heard:
-            if not isinstance(each.player.instrument.mechanism, Slide):
+            if not _slides(each):
                 continue
             places = list(
                 dict.fromkeys(way.position for note in each.notes if (way := each.way(note)) and way.position)
@@ -215,6 +218,10 @@ PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
     "pull": Phrases.pull,
 }
 """Phrases that speak of a piece of music."""
+
+
+def _slides(heard: Heard) -> bool:
+    return isinstance(heard.player.instrument.mechanism, Slide)
 
 
 def _code(heard: Heard, note: Pitch) -> str:
