@@ -306,6 +306,7 @@ def test_a_circle_of_prerequisites(broken: Callable[..., list[Problem]]) -> None
         ("course/dots.yml", "of: ode-to-joy", "of: ode-to-jy", "no tune 'ode-to-jy'; did you mean 'ode-to-joy'?"),
         ("course/five-notes.yml", "holds: {one-sound:", "holds: {same-name:", "does not hold of 'five'"),
         ("course/five-notes.yml", "holds: {one-sound", "holds: {one-sond", "'one-sond' is not known; did you mean"),
+        ("course/pulse.yml", "Keep going whatever I do.", "Only fingers move.", "is not true for every instrument"),
         ("course/five-notes.yml", "{fingers five}", "{finger five}", "no phrase 'finger'; there are"),
         ("course/notes-on-paper.yml", "from: tune-one", "from: tune-on", "no music 'tune-on' before; did you mean"),
         ("ladder.yml", "  pulse:", "  puls:", "no stage 'puls' in plan.yml; did you mean 'pulse'?"),
