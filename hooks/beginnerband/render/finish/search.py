@@ -85,7 +85,8 @@ def section(doc: Mapping[str, Any], same: Names, words: Sequence[str] = ()) -> d
     widened = {**doc, "title": title, "text": text}
     music = _MUSIC.match(place)  # a title there is a name: the bells of a song are no glockenspiel
     plain = [_KEY.sub("", title)] if place.startswith("instruments/") else []  # nobody asks for the B♭ cornet
-    called = () if music else other_names(title, same)
+    about = music or place.startswith("guide/")  # and a page about an instrument is not the instrument's own
+    called = () if about else other_names(title, same)
     tags = [
         *doc.get("tags", ()),
         *([title] if words else ()),

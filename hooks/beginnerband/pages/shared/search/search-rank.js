@@ -14,7 +14,7 @@
   const WHOLE = 0.5; // all those words and the title together
   const TEXT = 0.25; // what the page says
   const LATE = 0.15; // a page that nobody named words for stands behind one that has them
-  const EXACT = 1.3; // the phrase itself
+  const EXACT = 1.45; // the phrase itself
   const WORDED = 1.1; // every word as typed, "what" and "is" too
   const PART = 0.85; // the title of a part of a page, beside the page's own
   const NEAR = 0.8; // a word spelled otherwise
