@@ -11,7 +11,7 @@ from collections import defaultdict
 from pathlib import Path
 
 from playwright.sync_api import sync_playwright
-from sideways import MUST, kind_of, wide_parts
+from sideways import kind_of, may_be_wide, wide_parts
 
 
 def main(site: Path, width: int = 390) -> None:
@@ -30,8 +30,8 @@ def main(site: Path, width: int = 390) -> None:
     for kind, those in sorted(found.items(), key=lambda item: -len(item[1])):
         parts = {part: over for _, wide in those for part, over in wide}
         said = ", ".join(f"{part} by {over}" for part, over in parts.items())
-        print(f"{len(those):4}  {kind}{'  (must)' if kind in MUST else ''}: {said}; as {those[0][0]}")
-    others = sum(len(those) for kind, those in found.items() if kind not in MUST)
+        print(f"{len(those):4}  {kind}{'  (must)' if may_be_wide(those[0][0]) else ''}: {said}; as {those[0][0]}")
+    others = sum(not may_be_wide(name) for those in found.values() for name, _ in those)
     print(f"{sum(map(len, found.values()))} of {len(pages)} pages scroll sideways, {others} without a reason given")
 
 

@@ -6,8 +6,18 @@ import re
 
 from playwright.sync_api import Page
 
-MUST: dict[str, str] = {}
-"""Kinds of pages that may scroll sideways inside one part, and why."""
+MUST: dict[str, str] = {
+    "look-up.html": "the strip of notes to pick from is as long as the instrument's range; it opens at the note",
+    "take-away/pocket.html": "the same strip of notes to pick from, in the page that is sent by message",
+    "look-up/*": "the plain tables for want of scripts compare every note with every player; the first column stays",
+    "tables/ranges.html": "the chart sets every instrument's range on one keyboard, so that they can be compared",
+    "course/progress.html": "the charts have a column a lesson, and the table one a player; the first column stays",
+    "tables/blocks.html": "lines of code to copy, which must not be broken",
+    "course/write-your-own.html": "lines of code to copy, which must not be broken",
+    "tunes/your-own-tune.html": "lines of code to copy, which must not be broken",
+}
+"""Pages, or kinds of them, that may scroll sideways inside one part, and why. Music on players' sheets and pieces is
+wider too, but need not be: it is to be engraved for the screen as it is on the tunes' pages."""
 
 _WIDE = """() => {
   const wide = [];
@@ -37,3 +47,8 @@ def kind_of(name: str) -> str:
         r"\1lesson-*",
         re.sub(r"^(tunes|pieces|pieces/rehearse|instruments|look-up)/[^/]+$", r"\1/*", name),
     )
+
+
+def may_be_wide(name: str) -> bool:
+    """Whether a page is one of those with a reason."""
+    return name in MUST or kind_of(name) in MUST

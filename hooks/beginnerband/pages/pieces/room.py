@@ -75,9 +75,9 @@ def _rehearsal(book: Book, out: Products, one: PieceView, pack: PrintPack) -> No
     here, pdf = rehearsal_uri(one), f"print/pieces/{one.piece.id}-conductor.pdf"
     values = print_rehearsal(book, one, shown, conductor(book, one, shown), pack)
     out.asset(pdf, pack.pdf(values, "conductor.typ"))
-    hard = table("Hard bars", ["Players", "Bar", "Why"], list(shown.hard), kind="bb-who")
+    hard = table("Hard bars", ["Players", "Bar", "Why"], list(shown.hard), kind=f"{STACKED} bb-who")
     head = ["Players", "Written", "In the chord", "Off by itself (cents)", "To do"]
-    chords = Markup("").join(table(where, head, list(rows), kind="bb-who") for where, rows in shown.chords)
+    chords = Markup("").join(table(where, head, list(rows), kind=f"{STACKED} bb-who") for where, rows in shown.chords)
     body = render(
         "pieces/rehearse.html",
         shown=shown,
@@ -211,7 +211,7 @@ def _who(book: Book, one: PieceView) -> str:
         Row((link(name, f"#part-{ident}"), *cells), players=players)
         for ident, players, name, *cells in who_rows(book, one)
     ]
-    found = table("Players and lines", WHO_HEAD, rows, kind="bb-who")
+    found = table("Players and lines", WHO_HEAD, rows, kind=f"{STACKED} bb-who")
     return str(found + Markup("").join(Markup("<p>{}</p>").format(text) for text in remarks(book, one)))
 
 
@@ -356,7 +356,7 @@ def _why(book: Book, one: PieceView) -> str:
         "goes to the key with fewer sharps or flats. "
         "Whoever builds the handbook can change what a point is charged for."
         + ("" if one.scoring.exact else " There were too many ways to try them all: a cheaper one may exist."),
-        kind="bb-who",
+        kind=f"{STACKED} bb-who",
     )
     bills: list[tuple[Cell, ...]] = []
     for seat in one.scoring.seats:
@@ -365,7 +365,10 @@ def _why(book: Book, one: PieceView) -> str:
     if one.scoring.bill:
         bills.append(("Everybody", "", sum(charge.points for charge in one.scoring.bill), _items(one.scoring.bill)))
     bill = table(
-        "The bill in this key, player by player", ["Players", "Line", "Points", "What for"], bills, kind="bb-who"
+        "The bill in this key, player by player",
+        ["Players", "Line", "Points", "What for"],
+        bills,
+        kind=f"{STACKED} bb-who",
     )
     asked = (
         Markup("<p>{}</p>").format("The key was asked for.")

@@ -1,0 +1,38 @@
+"""Nothing is wider than a phone, but the few things that must be; ``measure_sideways.py`` looks at every page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+from sideways import MUST, may_be_wide, wide_parts
+
+PAGES = (
+    *("index.html", "set-up.html", "share.html", "tunes/index.html", "pieces/index.html", "instruments/index.html"),
+    *("course/index.html", "course/today.html", "course/lesson-16.html", "instruments/cornet.html"),
+    *(
+        "guide/index.html",
+        "guide/troubles.html",
+        "guide/words.html",
+    ),
+    *("tables/keys.html", "tables/moving.html", "tables/fingerings.html"),
+    "pieces/rehearse/abide-with-me.html",
+)
+"""One of each kind of page with something that was wider once, or could become so."""
+
+
+@pytest.mark.browser
+def test_nothing_is_wider_than_a_phone_but_what_must_be(site: Path, browser: Browser) -> None:
+    page = browser.new_page(viewport={"width": 390, "height": 664})
+    wide: list[str] = []
+    for name in PAGES:
+        page.goto((site / name).as_uri())
+        wide += [f"{name}: {part} by {over}" for part, over in wide_parts(page) if not may_be_wide(name)]
+    page.close()
+    assert not wide, "\n".join(wide)
+
+
+def test_each_kind_that_may_be_wider_has_its_reason() -> None:
+    assert all(len(reason.split()) > 5 for reason in MUST.values())
+    assert not [name for name in PAGES if may_be_wide(name)]  # else the test above could not fail on it
