@@ -21,13 +21,15 @@ from beginnerband.products import Products, Stored, fingerprint_of, keep, read
 
 if TYPE_CHECKING:
     from beginnerband.data.book import Book
+    from beginnerband.pages.rooms import Work
 
 Contribute = Callable[["Book", Products], None]
 
 
-def obtain(root: Path, cache: Path) -> Stored:
+def obtain(root: Path, cache: Path, say: Callable[[str], None] = lambda line: None) -> Stored:
     """The products of the project at ``root``: from ``cache`` when nothing changed, else computed anew.
 
+    ``say`` is told what is being done, a line each time.
     Raises ``DataError`` when the content has mistakes; the cache is then as before.
     """
     fingerprint = fingerprint_of(root)
@@ -36,7 +38,10 @@ def obtain(root: Path, cache: Path) -> Stored:
         return read(kept, fingerprint)
     from beginnerband.data.book import load_book
 
-    products = compute(load_book(root))
+    say("Reading the content")
+    book = load_book(root)
+    say("Working out pages, engraving music, printing what changed (the first time takes a minute or two)")
+    products = compute(book)
     return keep(products, kept, fingerprint)
 
 
@@ -62,24 +67,41 @@ def _contributions(book: Book) -> Products:
     """What all rooms make.
 
     The rooms that take longest work aside, in processes of their own, where a process can be forked (Linux) and there
-    is a second core to run it; elsewhere they come last. The result is the same.
+    is a second core to run it; elsewhere they come last. What a room made before, and would make again, is taken as it
+    is. The result is the same.
     """
     from beginnerband.pages import rooms
 
-    products = Products()
-    forks = sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
-    aside: list[Callable[[], Products]] = []
+    products, begun = Products(), {work: _begin(work, book) for work in rooms.WORK if work.early}
+    for work in rooms.WORK:
+        if work.looks_around:
+            work.contribute(book, products)
+        elif work.aside:
+            begun[work] = begun.get(work) or _begin(work, book)
+        else:
+            products.add(_begin(work, book)())
     for work in rooms.WORK:
         if work.aside:
-            aside.append(_Aside(work.contribute, book).result if forks else partial(_alone, work.contribute, book))
-        else:
-            work.contribute(book, products)
-    for result in aside:
-        products.add(result())
+            products.add(begun[work]())
     return products
 
 
-def _alone(room: Contribute, book: Book) -> Products:
+def _begin(work: Work, book: Book) -> Callable[[], Products]:
+    """Begin a room's work, in a process of its own where that may be; what is returned gives what it made."""
+    kept = book.reuse.known(_alone, book, work.contribute)
+    if kept is not None:
+        return lambda: kept
+    forks = sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
+    if forks and (work.aside or work.prints):
+        return _Aside(work.contribute, book).result
+    return partial(_anew, work.contribute, book)
+
+
+def _anew(room: Contribute, book: Book) -> Products:
+    return book.reuse.of(_alone, book, room, whole=True)
+
+
+def _alone(book: Book, room: Contribute) -> Products:
     products = Products()
     room(book, products)
     return products
@@ -118,6 +140,6 @@ def _end_with_parent() -> None:
 def _work(room: Contribute, book: Book, sending: Connection) -> None:
     _end_with_parent()
     try:
-        sending.send(_alone(room, book))
+        sending.send(_anew(room, book))
     except Exception as error:  # handed to the parent, which raises it
         sending.send(error)

@@ -12,9 +12,8 @@ from pathlib import Path
 from markupsafe import escape
 
 from beginnerband import audience
-
-CODE = Path(__file__).parent
-"""The package's folder: its code is part of the fingerprint."""
+from beginnerband.data.edition import edition_of
+from beginnerband.digest import code
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,11 +117,11 @@ def front_matter(**values: object) -> str:
 
 
 def fingerprint_of(root: Path) -> str:
-    """Hash of all that products depend on: content, written pages, code, templates and pinned versions."""
-    digest = hashlib.sha256()
+    """Hash of all that products depend on: content, written pages, code, libraries, settings and the day."""
+    digest = hashlib.sha256(f"{code()} {edition_of(root).made}".encode())
     roster = root / "content" / audience.OWN_CONTENT
     left_out = None if audience.is_leaders(root) else roster  # of which the shared handbook knows nothing
-    for folder in (root / "content", root / "handbook", CODE):
+    for folder in (root / "content", root / "handbook"):
         for path in sorted(path for path in folder.rglob("*") if path.is_file() and "__pycache__" not in path.parts):
             if left_out in path.parents:
                 continue

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
+
+GENERATIONS = 3
+"""Results of so many states are kept side by side."""
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -12,3 +16,13 @@ def write_whole(path: Path, content: bytes) -> None:
     fresh = path.with_name(f"{path.name}.{os.getpid()}")  # two processes may be at the same file
     fresh.write_bytes(content)
     fresh.replace(path)
+
+
+def drop_older(current: Path) -> None:
+    """Make the folder ``current`` for the results of one state, and drop what stands beside it but the latest few."""
+    if current.is_dir():
+        return
+    current.mkdir(parents=True, exist_ok=True)
+    others = [each for each in current.parent.iterdir() if each != current and each.is_dir()]
+    for other in sorted(others, key=lambda each: each.stat().st_mtime)[: 1 - GENERATIONS]:
+        shutil.rmtree(other, ignore_errors=True)

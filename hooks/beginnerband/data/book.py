@@ -30,6 +30,7 @@ from beginnerband.music.piece import Piece
 from beginnerband.music.rehearsal import RehearsalRules
 from beginnerband.music.tune import Tune
 from beginnerband.people.matching import MatchingRules
+from beginnerband.reuse import Reuse
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,8 @@ class Book:
     """What leaders type into the search."""
     fonts: tuple[FontFile, ...] = field(repr=False, default=())
     """The leader's own fonts for paper."""
+    reuse: Reuse = field(repr=False, compare=False, default_factory=lambda: Reuse(None))
+    """What earlier builds made of an earlier book."""
 
     @property
     def mark(self) -> str:
@@ -95,7 +98,8 @@ def load_book(root: Path) -> Book:
     tunes = load_tunes(root, instruments, problems, breaths)
     scoring = load_scoring(root, instruments, problems) if (root / "content" / "scoring.yml").exists() else None
     pieces = load_pieces(root, scoring, problems, breaths) if scoring else {}
-    course = load_course(root, band, tunes, pieces, problems, breaths) if band else None
+    reuse = Reuse(root / ".cache")
+    course = _course(root, band, tunes, pieces, problems, breaths, reuse) if band else None
     guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
     check_words(root, problems)
     check_written(root, problems)
@@ -127,4 +131,40 @@ def load_book(root: Path) -> Book:
         rehearsal=rehearsal,
         search=search,
         fonts=fonts,
+        reuse=reuse,
     )
+
+
+def _course(
+    root: Path,
+    band: Band,
+    tunes: dict[str, Tune],
+    pieces: dict[str, Piece],
+    problems: Problems,
+    breaths: Points | None,
+    reuse: Reuse,
+) -> CourseBook | None:
+    """The course, or what an earlier build kept of it: composing one takes longest of all that is loaded."""
+    content = root / "content"
+    try:
+        files = {path.name: path.read_bytes() for path in _files(content / "course")}
+        files["../ladder.yml"] = (content / "ladder.yml").read_bytes()
+    except OSError:  # said while loading
+        return load_course(root, band, tunes, pieces, problems, breaths)
+    names = tuple(
+        path.relative_to(root).as_posix()
+        for folder in (content / "instruments", content / "pieces", root / "handbook" / "guide")
+        for path in _files(folder)
+    )
+    titles = {ident: piece.title for ident, piece in pieces.items()}
+    said = len(problems.remarks)
+    return reuse.of_values(
+        "course",
+        (band, tunes, titles, breaths, files, names),
+        lambda: load_course(root, band, tunes, pieces, problems, breaths),
+        lambda: not problems.found and len(problems.remarks) == said,
+    )
+
+
+def _files(folder: Path) -> list[Path]:
+    return sorted(folder.iterdir()) if folder.is_dir() else []

@@ -39,24 +39,32 @@ class Work:
     """Adds its pages and files to the products."""
     aside: bool = False
     """May be done in a process of its own: it is long at work, and no other room looks at what it makes."""
+    early: bool = False
+    """Begun before all else; what it makes still comes in its place."""
+    prints: bool = False
+    """Done in a process of its own that is waited for, since Typst's threads would be missing in any process that is
+    forked after it was used. (What is done aside may print, too.)"""
+    looks_around: bool = False
+    """It looks at what those before it made; only what does not can be kept for other builds."""
 
 
 WORK = (
+    Work(pieces.score),
     Work(pieces.contribute, aside=True),
-    Work(tunes.contribute, aside=True),
+    Work(tunes.contribute, aside=True, early=True),
     Work(assets.contribute),
     Work(look_up.contribute),
     Work(course.contribute),
     Work(course_printing.contribute_whole, aside=True),  # after the pages: by then the music is engraved and kept
     Work(course_printing.contribute_lessons, aside=True),
-    Work(band.contribute),
+    Work(band.contribute, prints=True),
     Work(set_up.contribute),
     Work(guide.contribute),
     Work(search_entries.contribute),
     Work(instruments.contribute),
     Work(data_files.contribute),
-    Work(carry.contribute),
-    Work(pocket.contribute),
+    Work(carry.contribute, prints=True),
+    Work(pocket.contribute, looks_around=True),
 )
 """Everything that is contributed, in this order."""
 

@@ -76,7 +76,7 @@ def taught(weeks: Sequence[Week], player: Player, ladder: Ladder) -> Taught:
     for week in weeks:
         new = week.new
         for name in ("notes", "values", "metres", "signatures", "techniques"):
-            for thing in getattr(new, name):
+            for thing in sorted(getattr(new, name), key=repr):  # sets come in another order in every process
                 found.setdefault(name, {}).setdefault(thing, week.place)
     rungs = tuple(ladder.at(week.lesson.stage).rung for week in weeks)
     return Taught(

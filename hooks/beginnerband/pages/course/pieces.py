@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.piece import Piece
-from beginnerband.pages.pieces.view import PieceView, missing, played_key, view
+from beginnerband.pages.pieces.view import PieceView, known_view, missing, played_key
 from beginnerband.teaching.course import Lesson
 
 
@@ -80,7 +80,7 @@ class LessonPieces:
 
     def _view(self, piece: Piece) -> PieceView:
         if piece.id not in self._views:
-            self._views[piece.id] = view(self._book, piece)
+            self._views[piece.id] = known_view(self._book, piece.id)
         return self._views[piece.id]
 
     def _piece(self, piece: Piece, week: int) -> LessonPiece:

@@ -10,9 +10,8 @@ from beginnerband.data.course import CourseBook
 from beginnerband.pages.course.pieces import LessonPieces, Playable
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import TODAY, lesson_title, lesson_uri
-from beginnerband.pages.shared.needs import learners
 from beginnerband.pages.shared.text import capital
-from beginnerband.pages.tunes.taught import from_when
+from beginnerband.pages.tunes.taught import known_when
 from beginnerband.products import Products
 from beginnerband.render.html import render
 
@@ -43,10 +42,9 @@ def contribute_today(book: Book, course: CourseBook, pieces: LessonPieces, out: 
 
 def playables(book: Book, pieces: LessonPieces) -> list[Playable]:
     """Every tune and piece in parts, by title."""
-    known = learners(book)
     found = [*pieces.playable()]
     for tune in book.tunes.values():
-        when = from_when(book, tune, known)
+        when = known_when(book, tune.id)
         key = (when.key if when else tune.key).sign
         ear, paper = (when.ear, when.paper) if when else (None, None)
         found.append(Playable(tune.title, f"tunes/{tune.id}.md", key, ear, paper))

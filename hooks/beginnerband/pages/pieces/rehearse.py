@@ -19,6 +19,7 @@ from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.engrave import pages
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.write_musicxml import Staff
+from beginnerband.reuse import question
 
 SCORE = ((2400, 3150), (2900, 3800))
 """Sizes of a page of the conductor's score, of which the one with fewer pages is taken; both can be read on
@@ -93,6 +94,7 @@ def rehearsal_view(book: Book, one: PieceView) -> RehearsalView | None:
     )
 
 
+@question
 def _fresh(book: Book) -> Fresh:
     """For each instrument, the sounds it does not know at the end of the course, or has learned shortly before."""
     if book.course is None or book.rehearsal is None:

@@ -17,7 +17,15 @@ from beginnerband.pages.pieces.concert import concert_page
 from beginnerband.pages.pieces.files import Engraved, PiecePictures, add_files, engraved, folder
 from beginnerband.pages.pieces.printing import SEVERITIES, WHO_HEAD, print_values, remarks, who_rows
 from beginnerband.pages.pieces.rehearse import conductor, print_rehearsal, rehearsal_view
-from beginnerband.pages.pieces.view import PieceSheet, PieceView, clock, never_taught, played_key, ready_words, view
+from beginnerband.pages.pieces.view import (
+    PieceSheet,
+    PieceView,
+    clock,
+    known_view,
+    never_taught,
+    played_key,
+    ready_words,
+)
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
 from beginnerband.pages.shared.text import capital
@@ -27,6 +35,7 @@ from beginnerband.render.html import markdown_text, relative, render
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.sound import PlayedLine, player, script
 from beginnerband.render.write_musicxml import Staff, numbers
+from beginnerband.reuse import question
 
 SECTION = "Pieces in parts"
 """Its place in the navigation."""
@@ -35,21 +44,33 @@ KEYS_SHOWN = 5
 """Keys in the comparison."""
 
 
+def score(book: Book, out: Products) -> None:
+    """Share every piece out, for the rooms that say something of pieces: each would do it anew."""
+    for ident in book.pieces if book.scoring else ():
+        known_view(book, ident)
+
+
 def contribute(book: Book, out: Products) -> None:
     """A page and files for each piece, the list of all, and the concert page."""
     if book.scoring is None or not book.pieces:
         return
-    views = sorted((view(book, piece) for piece in book.pieces.values()), key=_when)
-    pack = PrintPack(book.root / ".cache", book.mark, book.fonts)
+    views = sorted((known_view(book, ident) for ident in book.pieces), key=_when)
     out.page("pieces/index.md", SECTION, _index(book, out, views), nav=(SECTION,))
     for one in views:
-        add_files(one, out, book.band.words)
-        pictures = engraved(book, one)
-        _assets(one, pictures, out)
-        out.asset(f"print/pieces/{one.piece.id}.pdf", pack.pdf(print_values(book, one, pictures, pack), "piece.typ"))
-        out.page(uri(one), one.piece.title, _page(book, out, one, pictures), nav=(SECTION,))
-        _rehearsal(book, out, one, pack)
+        out.add(book.reuse.of(_one, book, one.piece.id))
     out.page("pieces/concert.md", "The concert", concert_page(book, out, views), nav=(SECTION,))
+
+
+def _one(book: Book, ident: str) -> Products:
+    """A piece's pages and files."""
+    out, one, pack = Products(), known_view(book, ident), PrintPack(book.root / ".cache", book.mark, book.fonts)
+    add_files(one, out, book.band.words)
+    pictures = engraved(book, one)
+    _assets(one, pictures, out)
+    out.asset(f"print/pieces/{ident}.pdf", pack.pdf(print_values(book, one, pictures, pack), "piece.typ"))
+    out.page(uri(one), one.piece.title, _page(book, out, one, pictures), nav=(SECTION,))
+    _rehearsal(book, out, one, pack)
+    return out
 
 
 def _when(one: PieceView) -> tuple[bool, int, str]:
@@ -169,12 +190,15 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
 
 def _lessons(book: Book, one: PieceView) -> Markup:
     """Links to the lessons that work on the piece."""
+    lessons = _lessons_with(book, one.piece.id)
+    return Markup(", ").join(link(f"lesson {number}", relative(uri(one), page)) for number, page in lessons)
+
+
+@question
+def _lessons_with(book: Book, ident: str) -> tuple[tuple[int, str], ...]:
+    """Number and page of each lesson that works on a piece."""
     lessons = book.course.course.lessons if book.course else ()
-    return Markup(", ").join(
-        link(f"lesson {lesson.number}", relative(uri(one), lesson_uri(lesson)))
-        for lesson in lessons
-        if one.piece.id in lesson.pieces
-    )
+    return tuple((lesson.number, lesson_uri(lesson)) for lesson in lessons if ident in lesson.pieces)
 
 
 def _listen(book: Book, one: PieceView, pictures: PiecePictures) -> str:

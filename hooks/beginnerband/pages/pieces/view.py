@@ -11,6 +11,7 @@ from beginnerband.music.instrument import Drums
 from beginnerband.music.part import Part, codes, part_at
 from beginnerband.music.percussion import bass_drum, snare
 from beginnerband.music.piece import Piece, rests
+from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line, Measure, Note
 from beginnerband.music.scored import covers, folded, report, sounding
@@ -18,8 +19,10 @@ from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Seat, desks
 from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Finding
 from beginnerband.music.words import series
-from beginnerband.pages.shared.needs import gathered, learners, missing_words
+from beginnerband.pages.shared.needs import gathered, learners, lesson_number, missing_words
+from beginnerband.reuse import question
 from beginnerband.teaching.facts import facts_of
+from beginnerband.teaching.ladder import Rung
 from beginnerband.teaching.readiness import Need, lacking, needs, ready
 
 CUE_BARS = 2
@@ -120,6 +123,15 @@ class PieceView:
         return line
 
 
+def known_view(book: Book, ident: str) -> PieceView:
+    """:func:`view` of a piece of the book, or what an earlier build kept of it."""
+    return book.reuse.of(_view_of, book, ident)
+
+
+def _view_of(book: Book, ident: str) -> PieceView:
+    return view(book, book.pieces[ident])
+
+
 def view(book: Book, piece: Piece) -> PieceView:
     """Score a piece for the band; everything its page needs."""
     assert book.scoring is not None
@@ -164,12 +176,19 @@ def desks_in(book: Book) -> tuple[Desk, ...]:
 
 
 def _taught(book: Book, desk: Desk) -> Desk:
-    weeks = book.course.grades.weeks.get(desk.player.id) if book.course else None
-    if not weeks or book.course is None:
+    end = _known_at_the_end(book, desk.player.id)
+    if end is None:
         return desk
-    notes = frozenset(pitch.midi + desk.player.reading.semitones for pitch in weeks[-1].after.notes)
-    rung, player = book.course.ladder.rungs[-1], desk.player
+    (pitches, rung), player = end, desk.player
+    notes = frozenset(pitch.midi + player.reading.semitones for pitch in pitches)
     return replace(desk, taught=notes, signs=int(rung.signature.of(player)), leap=int(rung.leap.of(player)))
+
+
+@question
+def _known_at_the_end(book: Book, player: str) -> tuple[frozenset[Pitch], Rung] | None:
+    """The written notes a player knows at the end of the course and its last rung; ``None``: not in a course."""
+    weeks = book.course.grades.weeks.get(player) if book.course else None
+    return (weeks[-1].after.notes, book.course.ladder.rungs[-1]) if weeks and book.course else None
 
 
 def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[PieceSheet]:
@@ -265,7 +284,7 @@ def _drum_needs(book: Book, drummers: tuple[Player, ...], drums: tuple[Line, ...
 def ready_words(book: Book, one: PieceView) -> str:
     """By when everybody knows the notes and their lengths."""
     if one.week is not None and book.course:
-        return f"from lesson {book.course.course.weeks[one.week].number}"
+        return f"from lesson {lesson_number(book, one.week)}"
     return "after the course" if book.course else "no course to compare with"
 
 

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from beginnerband.data.book import Book
 from beginnerband.music.words import series
 from beginnerband.pages.shared.table import Row, table
+from beginnerband.reuse import question
 from beginnerband.teaching.readiness import Need, Taught, taught
 from beginnerband.teaching.wording import need_words
 
@@ -19,6 +20,7 @@ FEW = 4
 """So many names are said in a sentence; the table has all."""
 
 
+@question
 def learners(book: Book) -> dict[str, Taught]:
     """What the players of each instrument are taught by when, by instrument id; empty without a course."""
     course = book.course
@@ -27,6 +29,7 @@ def learners(book: Book) -> dict[str, Taught]:
     return {player.id: taught(course.grades.weeks[player.id], player, course.ladder) for player in course.players}
 
 
+@question
 def lesson_number(book: Book, place: int | None) -> str:
     """Number of the lesson of a week, from 0; empty for none."""
     return "" if place is None or book.course is None else str(book.course.course.weeks[place].number)

@@ -39,7 +39,7 @@ from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.tunes.files import TuneFile, as_midi, as_musicxml, drum_staves, files
-from beginnerband.pages.tunes.taught import asked, from_when, taught_again
+from beginnerband.pages.tunes.taught import asked, known_when, taught_again
 from beginnerband.pages.tunes.view import (
     LEVEL_WORDS,
     Offer,
@@ -83,22 +83,29 @@ def uri(tune_id: str) -> str:
 
 def contribute(book: Book, out: Products) -> None:
     """The list, a page a tune with its files, the tools, and ``data/tunes.csv``."""
-    known = learners(book)
-    whens = {tune.id: from_when(book, tune, known) for tune in book.tunes.values()}
+    whens = {ident: known_when(book, ident) for ident in book.tunes}
     out.page("tunes/index.md", SECTION, _index(book, out, whens), nav=(SECTION,))
     out.page(TOOLS, "Metronome and tuning tone", _tools(book, out), nav=(SECTION,))
     rows: list[tuple[object, ...]] = []
     for tune in by_width(book):
-        when = whens[tune.id]
-        made = offers(book, tune, when, taught_again(book, tune, known))
-        page = _page(book, out, tune, made, known, when)
-        out.page(uri(tune.id), tune.title, page, nav=(SECTION, _heading(width(tune.line))))
-        for offer in made:
-            for file in files(book, tune, offer):
-                out.asset(f"{file.stem}.musicxml", as_musicxml(tune, file, book.band.words))
-                out.asset(f"{file.stem}.mid", as_midi(tune, file))
-            rows += _csv(book, tune, offer, known)
+        made, listed = book.reuse.of(_one, book, tune.id)
+        out.add(made)
+        rows += listed
     out.asset("data/tunes.csv", csv_text(COLUMNS, rows))
+
+
+def _one(book: Book, ident: str) -> tuple[Products, list[tuple[object, ...]]]:
+    """A tune's page and files, and its rows of ``data/tunes.csv``."""
+    tune, known, out = book.tunes[ident], learners(book), Products()
+    when = known_when(book, ident)
+    made = offers(book, tune, when, taught_again(book, tune, known))
+    page = _page(book, out, tune, made, known, when)
+    out.page(uri(tune.id), tune.title, page, nav=(SECTION, _heading(width(tune.line))))
+    for offer in made:
+        for file in files(book, tune, offer):
+            out.asset(f"{file.stem}.musicxml", as_musicxml(tune, file, book.band.words))
+            out.asset(f"{file.stem}.mid", as_midi(tune, file))
+    return out, [row for offer in made for row in _csv(book, tune, offer, known)]
 
 
 def by_width(book: Book) -> list[Tune]:

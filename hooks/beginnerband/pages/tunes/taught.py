@@ -8,7 +8,9 @@ from beginnerband.data.book import Book
 from beginnerband.music.percussion import bass_drum, snare
 from beginnerband.music.player import Player
 from beginnerband.music.tune import Tune
+from beginnerband.pages.shared.needs import learners
 from beginnerband.pages.tunes.view import Offer
+from beginnerband.reuse import question
 from beginnerband.teaching.facts import facts_of
 from beginnerband.teaching.readiness import Need, Taught, When, needs, soonest
 
@@ -19,18 +21,33 @@ def from_when(book: Book, tune: Tune, known: Mapping[str, Taught]) -> When | Non
     return soonest(facts_of(tune.line), tune.key, pitched, drum_needs(book, tune, known))
 
 
+def known_when(book: Book, ident: str) -> When | None:
+    """:func:`from_when` of a tune of the book, or what an earlier build kept of it."""
+    return book.reuse.of(_from_when, book, ident)
+
+
+def _from_when(book: Book, ident: str) -> When | None:
+    return from_when(book, book.tunes[ident], learners(book))
+
+
 def taught_again(book: Book, tune: Tune, known: Mapping[str, Taught]) -> tuple[tuple[int, When], ...]:
     """The keys in which lessons teach a tune to everyone, each with the number of its first lesson, in their order."""
     pitched = [known[player.id] for player in _playing(book.band.pitched, known)]
-    found: dict[int, tuple[int, When]] = {}
+    found = (
+        (number, soonest(facts_of(tune.line), tune.key, pitched, keys=(key,))) for number, key in _keys(book, tune.id)
+    )
+    return tuple((number, when) for number, when in found if when)
+
+
+@question
+def _keys(book: Book, ident: str) -> tuple[tuple[int, int], ...]:
+    """Number of the first lesson that teaches a tune to everyone in one key, with the key by its fifths, in order."""
+    found: dict[int, int] = {}
     for lesson in book.course.course.weeks if book.course else ():
         for item in lesson.items:
-            fifths = item.shared_key
-            if item.tune == tune.id and fifths is not None and not item.players and fifths not in found:
-                when = soonest(facts_of(tune.line), tune.key, pitched, keys=(fifths,))
-                if when:
-                    found[fifths] = (lesson.number, when)
-    return tuple(found.values())
+            if item.tune == ident and item.shared_key is not None and not item.players:
+                found.setdefault(item.shared_key, lesson.number)
+    return tuple((number, fifths) for fifths, number in found.items())
 
 
 def drum_needs(book: Book, tune: Tune, known: Mapping[str, Taught]) -> tuple[Need, ...]:

@@ -16,6 +16,7 @@ from beginnerband.music.score import Key
 from beginnerband.music.shift import to_key, to_written
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import series, value_words
+from beginnerband.reuse import question
 from beginnerband.teaching.readiness import When
 
 LEVEL_WORDS = {
@@ -86,6 +87,7 @@ class Offer:
         return key_slug(self.key)
 
 
+@question
 def signs_read(book: Book) -> dict[str, int] | None:
     """How many sharps or flats each instrument's players read in a signature at the end of the course."""
     return book.course.ladder.signs(book.band.players) if book.course else None

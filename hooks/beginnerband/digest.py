@@ -1,0 +1,123 @@
+"""One digest for equal values, whatever process made them: what results are kept by."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date, time, timedelta
+from enum import Enum
+from fractions import Fraction
+from functools import cache
+from importlib import metadata
+from pathlib import Path
+from platform import python_version
+from typing import Any
+
+CODE = Path(__file__).parent
+"""The package's folder."""
+
+LIBRARIES = ("music21", "verovio", "typst", "jinja2", "markupsafe", "markdown", "mkdocs", "mkdocs-material", "pydantic",
+             "pymdown-extensions", "mido", "segno", "fonttools", "highspy")  # fmt: skip
+"""Libraries whose version decides what is made."""
+
+
+class Digests:
+    """Digests of values that nobody changes; what was digested once is remembered for as long as this lives."""
+
+    def __init__(self) -> None:
+        self._known: dict[int, tuple[object, bytes]] = {}  # by identity; the value is held so that its id stays its own
+
+    def of(self, value: object) -> bytes:
+        """Digest of a value built from plain types, dataclasses and what pickle can write; ``TypeError`` for else.
+
+        Mappings in another order are other values, since people see the order; sets have none.
+        """
+        known = self._known.get(id(value))
+        if known is not None:
+            return known[1]
+        found = hashlib.blake2b(self._spelled(value), digest_size=16).digest()
+        if not isinstance(value, str | int | float):
+            self._known[id(value)] = (value, found)
+        return found
+
+    def mark(self, value: object, found: bytes) -> None:
+        """Take ``found`` for the digest of ``value``, where it is known of what alone ``value`` was made."""
+        self._known[id(value)] = (value, found)
+
+    def _spelled(self, value: object) -> bytes:
+        """What tells a value from every other: its type, and its contents or their digests."""
+        kind = type(value)
+        if value is None or kind in (bool, int, float, Fraction):
+            return f"{kind.__name__} {value!r}".encode()
+        if isinstance(value, str) and not isinstance(value, Enum):
+            return b"str " + value.encode("utf-8", "surrogatepass")
+        if isinstance(value, bytes):
+            return b"bytes " + value
+        name = f"{kind.__module__}.{kind.__qualname__} ".encode()
+        if isinstance(value, Enum):
+            return name + value.name.encode()
+        if isinstance(value, date | time | timedelta | Path):
+            return name + str(value).encode()
+        return name + self._contents(value)
+
+    def _contents(self, value: Any) -> bytes:
+        if isinstance(value, tuple | list):
+            return b"".join(map(self.of, value))
+        if isinstance(value, set | frozenset):
+            return b"".join(sorted(map(self.of, value)))
+        if isinstance(value, Mapping):
+            return b"".join(self.of(each) for pair in value.items() for each in pair)
+        if is_dataclass(value):
+            return b"".join(self.of(getattr(value, name)) for name in _names(value.__class__))
+        if isinstance(value, Callable):  # type: ignore[arg-type]
+            return f"{value.__module__}.{value.__qualname__}".encode()
+        if hasattr(value, "__dict__"):
+            return self._contents(vars(value))
+        return self._contents(value.__reduce_ex__(4)[:3])  # as pickle would write it: TypeError where it could not
+
+
+@cache
+def _names(kind: type[object]) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))  # type: ignore[arg-type]
+
+
+def code(live: tuple[str, ...] = (".py",)) -> str:
+    """Digest of what makes the results: Python, its libraries, and every file of this package.
+
+    Python files count as they were when they were loaded, since a server that runs on does not load them anew.
+    """
+    digest = hashlib.blake2b(_PYTHON, digest_size=12)
+    for path in _files():
+        if path.suffix not in live:
+            digest.update(path.relative_to(CODE).as_posix().encode() + b"\0" + _file(path))
+    return digest.hexdigest()
+
+
+def _files() -> list[Path]:
+    return sorted(path for path in CODE.rglob("*") if path.is_file() and "__pycache__" not in path.parts)
+
+
+def _file(path: Path) -> bytes:
+    return hashlib.blake2b(path.read_bytes(), digest_size=16).digest()
+
+
+def _version(name: str) -> str:
+    try:
+        return metadata.version(name)
+    except metadata.PackageNotFoundError:
+        return "none"
+
+
+def _python() -> bytes:
+    digest = hashlib.blake2b(python_version().encode(), digest_size=16)
+    for name in LIBRARIES:
+        digest.update(f"{name} {_version(name)}\n".encode())
+    for path in _files():
+        if path.suffix == ".py":
+            digest.update(path.relative_to(CODE).as_posix().encode() + b"\0" + _file(path))
+    return digest.digest()
+
+
+_PYTHON = _python()
+"""Of all Python as it was loaded, and of the libraries."""
