@@ -9,17 +9,24 @@ from __future__ import annotations
 
 import logging
 import sys
+import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import cast
 
 from filelock import BaseFileLock
+from jinja2 import Environment
 from markupsafe import escape
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort
+from mkdocs.livereload import LiveReloadServer
 from mkdocs.plugins import event_priority
 from mkdocs.structure.files import File, Files
+from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page
+from mkdocs.utils import CountHandler
 
-from beginnerband import assemble, audience, products, site
+from beginnerband import assemble, audience, products, rendered, showing, site
 from beginnerband.data.problems import DataError
 from beginnerband.render import terms
 from beginnerband.render.finish import finish, mark
@@ -38,9 +45,23 @@ class Build:
     """Whether this is the leader's own copy."""
     glossary: terms.Glossary
     """Terms to explain."""
+    meanings: bytes
+    """Digest of them."""
+    report = ""
+    """What keeps a served handbook from being shown."""
+    began = 0.0
+    """When it began, on a clock of its own."""
+    made = ""
+    """What it made, said at the end."""
+    pages = 0
+    """How many pages it has."""
     pictures: dict[str, str]
     """Drawings taken out of the pages while they are searched for words."""
     warnings: WarningCounter
+    rendered: rendered.Rendered
+    """Pages that earlier builds finished."""
+    there: bytes
+    """Which files this build has."""
     claim: BaseFileLock | None = None
     """Keeps other builds off the same folder."""
 
@@ -50,14 +71,20 @@ class WarningCounter(logging.Handler):
 
     def __init__(self) -> None:
         super().__init__(logging.WARNING)
-        self.count = 0
+        self.said: list[str] = []
+
+    @property
+    def count(self) -> int:
+        """How many there were."""
+        return len(self.said)
 
     def emit(self, record: logging.LogRecord) -> None:
-        """Count one."""
-        self.count += 1
+        """Take one."""
+        self.said.append(record.getMessage())
 
 
 _build = Build()
+log = logging.getLogger("mkdocs.handbook")
 
 
 def on_startup(command: str, dirty: bool) -> None:
@@ -68,6 +95,7 @@ def on_startup(command: str, dirty: bool) -> None:
 def on_config(config: MkDocsConfig) -> MkDocsConfig:
     """Compute the products, add them to the navigation, and build beside the last site."""
     root = Path(config.config_file_path).parent
+    _build.report, _build.began = "", time.monotonic()
     _build.leaders = audience.is_leaders(root)
     publishing = _build.command == "gh-deploy" or Path(config.site_dir).resolve() == (root / audience.SHARED_FOLDER)
     if _build.leaders and publishing and _build.command != "serve":
@@ -75,19 +103,24 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     try:
         if _build.command != "serve":
             _build.claim = site.claim(Path(config.site_dir), root / ".cache")
-        _build.stored = assemble.obtain(root, root / ".cache")
-    except (DataError, site.BusyError) as error:
-        raise Abort(str(error)) from None
-    except OSError as error:
-        raise Abort(site.trouble(error)) from None
+        _build.stored = assemble.obtain(root, root / ".cache", log.info)
+    except (DataError, site.BusyError, OSError) as error:
+        report = site.trouble(error) if isinstance(error, OSError) else str(error)
+        if _build.command != "serve":
+            raise Abort(report) from None
+        return _only_the_report(config, report)
     for note in _build.stored.notes:  # not a warning of the site engine, which would stop a strict build
         print(f"note: {note}", file=sys.stderr)
     _build.glossary = terms.Glossary.read(_build.stored.folder / "data" / "glossary.json")
+    _build.meanings = rendered.digest_of(_build.glossary)
     listed = [(page.nav, page.title, page.uri) for page in _build.stored.pages]
     config.nav = site.with_pages(config.nav or [], listed)
     if _build.command != "serve":
         _build.target = Path(config.site_dir)
         config.site_dir = str(site.staging(_build.target))
+    _build.rendered = rendered.Rendered(
+        root / ".cache", (Path(config.config_file_path).read_bytes(), config.site_url, config.theme.name)
+    )
     _build.pictures = {}
     _build.warnings = WarningCounter()
     logger = logging.getLogger("mkdocs")
@@ -99,6 +132,8 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
 
 def on_files(files: Files, config: MkDocsConfig) -> Files:
     """Add generated pages and computed files, the handbook's own scripts and styles among them."""
+    if _build.report:
+        return Files([])
     assert _build.stored
     for page in _build.stored.pages:
         _put(files, File.generated(config, page.uri, content=page.text))
@@ -113,15 +148,42 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
         page.meta["title"] = str(escape(str(page.meta["title"])))
 
 
+def on_nav(nav: Navigation, config: MkDocsConfig, files: Files) -> Navigation:
+    """Note which files there are, and take pages into the search index as they were, where they did not change."""
+    if _build.report:
+        return nav
+    _build.pages = len(files.documentation_pages())
+    _build.there = rendered.names_of(files)
+    index = config.plugins["material/search"].search_index
+    index.add_entry_from_context = rendered.indexing(index, _build.rendered)
+    return nav
+
+
+def on_pre_page(page: Page, config: MkDocsConfig, files: Files) -> Page:
+    """Have the page converted only if it changed."""
+    page.render = rendered.converting(page, files, _build.there, _build.rendered, lambda: _build.warnings.count)
+    return page
+
+
+def on_env(env: Environment, config: MkDocsConfig, files: Files) -> Environment:
+    """Have the theme put around a page only if something it shows changed."""
+    if _build.report:
+        return env
+    return cast(Environment, rendered.Around(env, _build.rendered))
+
+
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
     """Put the computed HTML in place of its placeholders, all but drawings, and explain trade terms."""
     assert _build.stored
     words = site.set_aside(site.fill(html, _build.stored.fragments), _build.pictures)
-    return terms.mark(words, page.file.src_uri, _build.glossary)
+    uri = page.file.src_uri
+    made_of = (words, _build.meanings)
+    return _build.rendered.step(uri, "terms", made_of, lambda: terms.mark(words, uri, _build.glossary))
 
 
 def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
     """Put the drawings back; mark what is served of the leader's own copy."""
+    _build.rendered.close()
     whole = site.fill(output, _build.pictures)
     serving = _build.leaders and _build.command == "serve"  # nothing else marks a page that is only shown
     return mark.marked(whole, audience.MARK) if serving else whole
@@ -132,14 +194,18 @@ def on_post_build(config: MkDocsConfig) -> None:
     """After every plugin: put the new site in the old one's place, unless something was warned of."""
     _finish_counting()
     if _build.target is None:
+        _show_report(config)
         return
     stage = Path(config.site_dir)
     config.site_dir = str(_build.target)
     if config.strict and _build.warnings.count:
         site.discard(_build.target)
     else:
+        log.info("Packing what is carried away")
         finish(stage, Path(config.config_file_path).parent / ".cache", _build.leaders)
         site.publish(stage, _build.target)
+        seconds = time.monotonic() - _build.began
+        _build.made = f"Made the handbook: {_build.pages} pages in {_build.target.name}/, in {seconds:.0f} seconds"
 
 
 def on_build_error(error: Exception) -> None:
@@ -149,6 +215,47 @@ def on_build_error(error: Exception) -> None:
         site.discard(_build.target)
     if isinstance(error, OSError):
         raise Abort(site.trouble(error)) from None
+
+
+def on_serve(server: LiveReloadServer, config: MkDocsConfig, builder: Callable[..., None]) -> LiveReloadServer:
+    """Show in the browser what else can stop a build, such as a slip in ``mkdocs.yml``; without it, it would wait."""
+    build, folder = server.builder, Path(server.root)
+
+    def build_or_say() -> None:
+        try:
+            build()
+        except (Exception, SystemExit) as error:
+            log.error(str(error))
+            showing.show(str(error), folder)
+
+    server.builder = build_or_say
+    return server
+
+
+def on_shutdown() -> None:
+    """Say in the last line what was made."""
+    if _build.made:
+        log.info(_build.made)
+
+
+def _only_the_report(config: MkDocsConfig, report: str) -> MkDocsConfig:
+    """Build no page, only what says what is wrong."""
+    log.error(report)
+    _build.report = report
+    _build.warnings = WarningCounter()
+    config.nav = None
+    config.theme.static_templates = set()
+    return config
+
+
+def _show_report(config: MkDocsConfig) -> None:
+    """While serving: show what is wrong, or was warned of, in the place of the site, and let the server go on."""
+    report = _build.report or "\n".join(_build.warnings.said)
+    if report:
+        showing.show(report, Path(config.site_dir))
+    for handler in logging.getLogger("mkdocs").handlers:
+        if isinstance(handler, CountHandler):  # by which a strict build ends in an error
+            handler.counts.clear()
 
 
 def _finish_counting() -> None:
