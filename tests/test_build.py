@@ -9,7 +9,9 @@ import shutil
 import subprocess
 import sys
 import time
+import urllib.error
 import urllib.request
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -111,19 +113,49 @@ def test_a_warning_stops_a_strict_build_and_the_last_site_stays(project: Path) -
     assert not list(project.glob("site.*"))
 
 
-def test_the_same_content_gives_the_same_site(project: Path) -> None:
-    first = snapshot(project / "site")
-    shutil.rmtree(project / ".cache" / "products")
-    assert build(project).returncode == 0
-    second = snapshot(project / "site")
-    assert first.keys() == second.keys()
-    differing = {name for name in first if first[name] != second[name]}
-    assert not {name for name in differing if not name.startswith("sitemap.xml")}  # MkDocs dates its sitemap
+def test_changes_one_after_the_other_give_what_a_build_from_nothing_gives(project: Path) -> None:
+    """The long form, with a hundred changes drawn by lot, is ``tests/measure_changes.py``."""
+    content, handbook = project / "content", project / "handbook"
+    changes: dict[Path, tuple[str, str]] = {
+        content / "course" / "first-sounds.yml": ("aim: ", "aim: Now "),
+        content / "pieces" / "two-gates.abc": ("T:", "T:Our "),
+        content / "tunes" / "hot-cross-buns.abc": ("T:", "T:Our "),
+        handbook / "guide" / "index.md": ("\n\n", "\n\nA sentence more.\n\n"),
+    }
+    texts = {path: path.read_text() for path in changes}
+    more = content / "tunes" / "one-more.abc"
+    try:
+        more.write_text(texts[content / "tunes" / "hot-cross-buns.abc"].replace("T:", "T:One More ", 1))
+        for path, (before, after) in changes.items():
+            assert before in texts[path]
+            path.write_text(texts[path].replace(before, after, 1))
+        run = build(project)
+        assert run.returncode == 0, run.stderr
+        step_by_step = snapshot(project / "site")
+        for name in ("products", "kept", "pages"):
+            shutil.rmtree(project / ".cache" / name)
+        assert build(project).returncode == 0
+        assert differing(step_by_step, snapshot(project / "site")) == set()
+    finally:
+        more.unlink(missing_ok=True)
+        for path, text in texts.items():
+            path.write_text(text)
+
+
+def differing(one: dict[str, bytes], other: dict[str, bytes]) -> set[str]:
+    """Files that are not in both sites the same; MkDocs dates its sitemap."""
+    return {name for name in one.keys() | other.keys() if one.get(name) != other.get(name)} - {
+        "sitemap.xml",
+        "sitemap.xml.gz",
+    }
 
 
 def test_serve_shows_the_report_and_recovers(project: Path) -> None:
     band = project / "content" / "band.yml"
     text = band.read_text()
+    page = project / "handbook" / "index.md"
+    home = page.read_text()
+    band.write_text(text + "colour: red\n")
     log = project / "serve.log"
     port = 8765 + os.getpid() % 200
     with log.open("w") as out:
@@ -134,28 +166,37 @@ def test_serve_shows_the_report_and_recovers(project: Path) -> None:
             stderr=subprocess.STDOUT,
             env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
         )
+    shown = partial(wait_until_shown, f"http://127.0.0.1:{port}/")
     try:
-        wait_for(log, "Serving on")
-        band.write_text(re.sub(r"(?m)^name:.*", "name: A New Name For The Band", text) + "colour: red\n")
-        wait_for(log, "unknown key 'colour'")
-        assert serving.poll() is None
+        shown("look-up.html", "content/band.yml:")  # as on any page: it begins with a mistake
+        assert "unknown key &#39;colour&#39;" in shown("index.html", "content/band.yml:")
         band.write_text(re.sub(r"(?m)^name:.*", "name: A New Name For The Band", text))
-        deadline = time.monotonic() + 300
-        address = f"http://127.0.0.1:{port}/index.html"
-        while "A New Name For The Band" not in urllib.request.urlopen(address, timeout=300).read().decode():
-            assert time.monotonic() < deadline, log.read_text()
-            time.sleep(0.3)
+        shown("index.html", "A New Name For The Band")
+        page.write_text(f"{home}\n[gone](no-such-page.md)\n")
+        shown("look-up.html", "no-such-page.md")
+        page.write_text(home)
+        shown("index.html", "A New Name For The Band")
+        assert serving.poll() is None
     finally:
+        page.write_text(home)
         serving.terminate()
         serving.wait()
         band.write_text(text)
 
 
-def wait_for(log: Path, text: str) -> None:
-    deadline = time.monotonic() + 300
-    while text not in log.read_text():
-        assert time.monotonic() < deadline, log.read_text()
+def wait_until_shown(address: str, uri: str, words: str) -> str:
+    """The page once ``words`` are on it."""
+    deadline, found = time.monotonic() + 300, ""
+    while words not in found:
+        assert time.monotonic() < deadline, found
         time.sleep(0.2)
+        try:
+            found = urllib.request.urlopen(address + uri, timeout=300).read().decode()
+        except urllib.error.HTTPError as error:
+            found = error.read().decode()
+        except urllib.error.URLError:
+            found = ""  # it has not begun to serve
+    return found
 
 
 def test_no_page_loads_anything_from_another_host(site: Path) -> None:
@@ -171,3 +212,12 @@ def test_nothing_is_at_the_top_level_beside_the_design_card() -> None:
     card = {"mkdocs.yml", "README.md", "DEVELOPERS.md", "pyproject.toml", "content", "handbook", "hooks", "tests"}
     tracked = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
     assert {name.split("/")[0] for name in tracked.splitlines() if not name.startswith(".")} <= card
+
+
+def test_the_benchmark_runs(project: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Once, without the cold builds; ``test_measures.py`` tries the others."""
+    import benchmark
+
+    benchmark.whole(project, tmp_path, repeats=1, cold=False)
+    benchmark.sizes(project / "site" / "look-up.html", tmp_path)
+    assert re.search(r"warm / plain: \d+\.\d\d", capsys.readouterr().out)
