@@ -3,11 +3,14 @@
 
 1. The whole build, cold and warm, against a plain MkDocs build of the same finished pages: the same theme, plugins,
    navigation and static files, with all computed HTML already standing in the Markdown and no hook. Each is timed
-   ``REPEATS`` times as a process of its own and the median taken. ("Light" is the same plain build with the computed
-   HTML left out, the harsher comparison.)
+   ``REPEATS`` times, in turn, as a process of its own, and the medians compared: by the clock, and by processor time of
+   all its processes, which swings less on a busy machine. ("Light" is the same plain build with the computed HTML left
+   out, the harsher comparison.)
 2. Peak memory of the largest process of a cold build (the rooms that engrave and print have one each).
-3. Transfer size of the look-up page (gzip, with every style and script it loads) against a bare page of the theme.
-4. Whatever the rooms measure themselves: ``benchmark_*.py`` beside this file, each with a ``main()``.
+3. A change of one word in each kind of file, built with what earlier builds kept, against a cold build.
+4. Growth: time and memory of a cold build with ten times the tunes and pieces against one with a tenth of them.
+5. Transfer size of the look-up page (gzip, with every style and script it loads) against a bare page of the theme.
+6. Whatever the rooms measure themselves: ``benchmark_*.py`` beside this file, each with a ``main()``.
 """
 
 from __future__ import annotations
@@ -21,19 +24,43 @@ import statistics
 import sys
 import tempfile
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
 import yaml
 
 ROOT = Path(__file__).parent.parent
 sys.path[:0] = [str(ROOT / "hooks"), str(ROOT / "tests")]
-REPEATS = 3
+REPEATS = 5
+TIMES_MORE = 10
+"""So much more music is built to see how time and memory grow."""
 ENV = {**os.environ, "NO_MKDOCS_2_WARNING": "1", "PYTHONDONTWRITEBYTECODE": ""}
 """As ``hooks/start.py`` builds: modules are compiled once."""
 
+WORDS = {
+    "a guide page": ("handbook/guide/index.md", "\n\n", "\n\nOne sentence more.\n\n"),
+    "a lesson": ("content/course/first-sounds.yml", "aim: ", "aim: Now "),
+    "a tune": ("content/tunes/hot-cross-buns.abc", "T:", "T:Our "),
+    "a piece": ("content/pieces/two-gates.abc", "T:", "T:Our "),
+    "the band": ("content/band.yml", "name: ", "name: New "),
+}
+"""Files, what stands in them, and what comes in its place."""
 
-def timed_build(project: Path) -> tuple[float, float]:
-    """Wall seconds of one ``mkdocs build``, and peak memory of its largest process in megabytes."""
+
+@dataclass(frozen=True)
+class Run:
+    """What one build took."""
+
+    seconds: float
+    """By the clock."""
+    processor: float
+    """Processor seconds of all its processes."""
+    peak: float
+    """Memory of its largest process in megabytes."""
+
+
+def timed_build(project: Path) -> Run:
+    """One ``mkdocs build``."""
     start = time.perf_counter()
     pid = os.spawnve(
         os.P_NOWAIT,
@@ -44,7 +71,12 @@ def timed_build(project: Path) -> tuple[float, float]:
     _, status, usage = os.wait4(pid, 0)
     if status:
         raise SystemExit(f"the build of {project} failed")
-    return time.perf_counter() - start, usage.ru_maxrss / 1024
+    return Run(time.perf_counter() - start, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024)
+
+
+def median(runs: list[Run], name: str) -> float:
+    """Of one figure of several builds."""
+    return statistics.median(getattr(run, name) for run in runs)
 
 
 def copy_project(target: Path) -> Path:
@@ -86,39 +118,91 @@ def transfer_size(page: Path) -> int:
     return sum(len(gzip.compress(file.read_bytes(), 9)) for file in files)
 
 
+def whole(project: Path, folder: Path, repeats: int, cold: bool = True) -> None:
+    """Compare cold and warm builds of ``project`` with plain ones; ``cold`` builds may be left out."""
+    runs: dict[str, list[Run]] = {name: [] for name in ("cold", "warm", "plain", "light")}
+    filled = light = None
+    for _ in range(repeats):
+        if cold:
+            shutil.rmtree(project / ".cache", ignore_errors=True)
+            runs["cold"].append(timed_build(project))
+        runs["warm"].append(timed_build(project))
+        filled = filled or plain_project(project, folder / "plain", filled=True)
+        light = light or plain_project(project, folder / "light", filled=False)
+        runs["plain"].append(timed_build(filled))
+        runs["light"].append(timed_build(light))
+    assert filled
+    print(f"{sum(1 for _ in (filled / 'site').rglob('*.html'))} HTML files; medians of {repeats}:")
+    for what, name in (("seconds", "seconds"), ("processor seconds", "processor")):
+        took = {kind: median(some, name) for kind, some in runs.items() if some}
+        print(f"{what}: " + ", ".join(f"{kind} {value:.2f}" for kind, value in took.items()))
+        for kind, goal in (("cold", 2.0), ("warm", 0.44)):
+            if runs[kind]:
+                each = [getattr(a, name) / getattr(b, name) for a, b in zip(runs[kind], runs["plain"], strict=True)]
+                print(f"  {kind} / plain: {took[kind] / took['plain']:.2f}  (goal {goal}; from {min(each):.2f} to "
+                      f"{max(each):.2f}); {kind} / light: {took[kind] / took['light']:.2f}")  # fmt: skip
+    if cold:
+        peak = max(run.peak for run in runs["cold"])
+        print(f"peak memory of a cold build, largest process: {peak:.0f} MB  (goal 600)")
+
+
+def words(project: Path) -> None:
+    """Build after one word has changed in each kind of file; the project is put back."""
+    shutil.rmtree(project / ".cache", ignore_errors=True)
+    cold = timed_build(project)
+    print(f"cold: {cold.processor:.2f} processor seconds")
+    for what, (name, before, after) in WORDS.items():
+        path = project / name
+        text = path.read_text()
+        path.write_text(text.replace(before, after, 1))
+        run = timed_build(project)
+        path.write_text(text)
+        timed_build(project)
+        print(f"a word in {what}: {run.seconds:.2f} s, {run.processor:.2f} processor seconds, "
+              f"{run.processor / cold.processor:.2f} of cold")  # fmt: skip
+
+
+def growth(folder: Path, times: int = TIMES_MORE) -> None:
+    """Compare a small project with one of ``times`` as many tunes and pieces, both built from nothing."""
+    from smallproject import small_project
+
+    runs = []
+    for count in (1, times):
+        project = folder / f"times-{count}"
+        project.mkdir(parents=True)
+        small_project(project)
+        shutil.rmtree(project / ".cache", ignore_errors=True)
+        for kind in ("tunes", "pieces"):
+            for path in sorted((project / "content" / kind).glob("*.abc")):
+                for copy in range(2, count + 1):
+                    text = re.sub(r"(?m)^T:", f"T:{copy} ", path.read_text(), count=1)
+                    path.with_name(f"{path.stem}-{copy}.abc").write_text(text)
+        runs.append(timed_build(project))
+    one, many = runs
+    print(f"{times} times the tunes and pieces: {many.seconds / one.seconds:.1f} times the time, "
+          f"{many.processor / one.processor:.1f} times the processor time  (goal {times}); "
+          f"{many.peak / one.peak:.2f} times the memory of the largest process, {one.peak:.0f} and {many.peak:.0f} MB "
+          f"(goal 2)")  # fmt: skip
+
+
 def main() -> None:
     """Measure and print everything."""
-    with tempfile.TemporaryDirectory() as folder:
-        project = copy_project(Path(folder, "project"))
-        filled = light = None
-        times: dict[str, list[float]] = {"cold": [], "warm": [], "plain": [], "light": []}
-        memory = []
-        for _ in range(REPEATS):
-            shutil.rmtree(project / ".cache", ignore_errors=True)
-            seconds, peak = timed_build(project)
-            times["cold"].append(seconds)
-            memory.append(peak)
-            times["warm"].append(timed_build(project)[0])
-            filled = filled or plain_project(project, Path(folder, "plain"), filled=True)
-            light = light or plain_project(project, Path(folder, "light"), filled=False)
-            times["plain"].append(timed_build(filled)[0])
-            times["light"].append(timed_build(light)[0])
-        median = {name: statistics.median(values) for name, values in times.items()}
-        pages = sum(1 for _ in (filled / "site").rglob("*.html")) if filled else 0
-        print(f"{pages} HTML files; seconds: " + ", ".join(f"{name} {value:.2f}" for name, value in median.items()))
-        print(f"whole build cold / plain: {median['cold'] / median['plain']:.2f}  (goal 2.0)")
-        print(f"whole build warm / plain: {median['warm'] / median['plain']:.2f}  (goal 1.3)")
-        harsh = median["cold"] / median["light"], median["warm"] / median["light"]
-        print(f"          cold, warm / light: {harsh[0]:.2f}, {harsh[1]:.2f}")
-        print(f"peak memory of a cold build, largest process: {max(memory):.0f} MB  (goal 600)")
-        bare = bare_page(Path(folder, "bare"))
-        sizes = transfer_size(project / "site" / "look-up.html"), transfer_size(bare)
-        print(
-            f"look-up page / bare page, bytes gzipped: {sizes[0]} / {sizes[1]} = {sizes[0] / sizes[1]:.2f}  (goal 1.25)"
-        )
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place)
+        project = copy_project(folder / "project")
+        whole(project, folder, REPEATS)
+        words(project)
+        growth(folder / "growth")
+        sizes(project / "site" / "look-up.html", folder)
     for path in sorted(Path(__file__).parent.glob("benchmark_*.py")):
         print(f"\n{path.stem.removeprefix('benchmark_')}:")
         importlib.import_module(path.stem).main()
+
+
+def sizes(page: Path, folder: Path) -> None:
+    """Compare what a page makes a phone load with a bare page of the theme."""
+    ours, bare = transfer_size(page), transfer_size(bare_page(folder / "bare"))
+    print(f"{page.stem} page / bare page, bytes gzipped: {ours} / {bare} = {ours / bare:.2f}  (goal 1.25)")
 
 
 def bare_page(target: Path) -> Path:

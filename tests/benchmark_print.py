@@ -16,7 +16,12 @@ ROOT = Path(__file__).parent.parent
 sys.path[:0] = [str(ROOT / "hooks")]
 
 
-def main() -> None:
+def from_command_line() -> None:
+    """Measure as many lessons as the first argument says."""
+    main(int(sys.argv[1]) if sys.argv[1:] else None)
+
+
+def main(most: int | None = None) -> None:
     """Print the figures of one run."""
     import typst
 
@@ -31,7 +36,7 @@ def main() -> None:
     pictures = Pictures(ROOT / ".cache", book.band.words)
     with tempfile.TemporaryDirectory() as folder:
         pack = PrintPack(Path(folder))
-        lessons = [lesson_values(book, course, lesson, pictures, pack) for lesson in course.course.lessons]
+        lessons = [lesson_values(book, course, lesson, pictures, pack) for lesson in course.course.lessons[:most]]
         pages = 2 * len(lessons) + sum(len(lesson["sheets"]) for lesson in lessons)
         seconds, work = [], []
         for title in ("cold", "warm"):  # another title is another file, so nothing kept is used
@@ -52,4 +57,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    from_command_line()

@@ -84,9 +84,14 @@ def _timed(work: Callable[[], object]) -> float:
     return time.process_time() - begin
 
 
-def main() -> None:
+def from_command_line() -> None:
+    """Measure as many rounds as the first argument says."""
+    main(int(sys.argv[1]) if sys.argv[1:] else 5)
+
+
+def main(rounds: int = 5) -> None:
     """Print the comparison in one line."""
-    found = run()
+    found = run(rounds)
     print(
         f"scoring and engraving {PIECE} for 12 players: {found['ours'] * 1000:.0f} ms; Verovio alone on the same "
         f"{found['pictures']:.0f} pictures: {found['verovio'] * 1000:.0f} ms; ratio {found['ratio']:.2f} "
@@ -95,4 +100,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    from_command_line()

@@ -52,5 +52,10 @@ def main(numbers: set[int]) -> None:
             report(name, pack.pdf(print_values(book, one, engraved(book, one), pack), "piece.typ"))
 
 
-if __name__ == "__main__":
+def from_command_line() -> None:
+    """As the command line asks."""
     main({int(number) for number in sys.argv[1:]})
+
+
+if __name__ == "__main__":
+    from_command_line()

@@ -556,5 +556,10 @@ def main(tunes: int = 3000, many: int = 300) -> int:
     return int(bool(failed))
 
 
+def from_command_line() -> int:
+    """As the command line asks."""
+    return main(*map(int, sys.argv[1:3]))
+
+
 if __name__ == "__main__":
-    sys.exit(main(*map(int, sys.argv[1:3])))
+    sys.exit(from_command_line())
