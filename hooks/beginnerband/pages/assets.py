@@ -23,7 +23,7 @@ KINDS = (".js", ".css", ".svg")
 JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
     "handbook.js": ("kit.js", "access.js", "offline.js", "terms.js", "own-band-here.js"),
-    "course.js": ("kit.js", "when.js", "course.js"),
+    "course.js": ("kit.js", "when.js", "awake.js", "course.js"),
     "today.js": ("when.js", "today.js"),
     "concert.js": ("kit.js", "when.js", "concert.js"),
     "pocket.js": ("when.js", "pocket.js"),

@@ -118,13 +118,21 @@
 
     function run() {
       clearInterval(timer);
-      if (!state.since || current() < 0) return;
+      if (!state.since || current() < 0) {
+        window.bandAwake.letGo(card);
+        return;
+      }
+      window.bandAwake.keep(card);
       timer = window.setInterval(() => {
         settle();
         keep(key, JSON.stringify(state));
         show();
       }, 1000);
     }
+
+    window.bandAwake.said((words) => {
+      for (const says of card.querySelectorAll(".bb-awake")) says.textContent = words;
+    });
 
     function changed() {
       keep(key, JSON.stringify(state));

@@ -3,12 +3,15 @@
 (() => {
   "use strict";
 
+  if (window.bandAwake) return; // a lesson has it in two of its scripts
+
   /** @type {Set<unknown>} */
   const wanted = new Set();
   /** @type {WakeLockSentinel | null} */
   let held = null;
   /** @type {((words: string) => void)[]} */
   const told = [];
+  let last = "";
 
   async function take() {
     if (held || !wanted.size || document.visibilityState !== "visible") return;
@@ -30,6 +33,7 @@
 
   /** @param {string} words */
   function tell(words) {
+    last = words;
     for (const say of told) say(words);
   }
 
@@ -46,6 +50,7 @@
     },
     said(say) {
       told.push(say);
+      say(last);
     },
   };
 })();

@@ -23,7 +23,11 @@
     beats.value = root.dataset.beats || "4";
     rate.append(bpm);
     bar.append(beats);
-    root.append(start, slower, faster, rate, bar, lamps);
+    const says = make("p", { class: "bb-awake", role: "status" });
+    root.append(start, slower, faster, rate, bar, lamps, says);
+    window.bandAwake.said((words) => {
+      says.textContent = words;
+    });
     /** @type {{ out: GainNode, at: number, beat: number, shown: { at: number, number: number }[], timer: number, frame: number } | null} */
     let run = null;
     function light() {
@@ -36,6 +40,7 @@
       cancelAnimationFrame(run.frame);
       run.out.disconnect();
       run = null;
+      window.bandAwake.letGo(root);
       does("Start");
       light();
     }
@@ -53,6 +58,7 @@
         frame: 0,
       };
       run = mine;
+      window.bandAwake.keep(root);
       does("Stop");
       const ahead = () => {
         while (mine.at < ctx.currentTime + 0.4) {

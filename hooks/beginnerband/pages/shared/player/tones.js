@@ -7,11 +7,26 @@
   const band = window.bandSound;
   /** @type {{ ctx: AudioContext, gain: GainNode, source: OscillatorNode, button: HTMLElement } | null} */
   let drone = null;
+  /** @type {HTMLElement | null} */
+  let says = null;
+
+  /** Says below the tones, once there is something to say, what becomes of the screen.
+   * @param {HTMLElement} button */
+  function saying(button) {
+    if (says) return;
+    const below = band.make("p", { class: "bb-awake", role: "status" });
+    says = below;
+    (button.closest("ul") || button).after(below);
+    window.bandAwake.said((words) => {
+      below.textContent = words;
+    });
+  }
 
   function endDrone() {
     if (!drone) return;
     const ended = drone;
     drone = null;
+    window.bandAwake.letGo(band);
     ended.gain.gain.setTargetAtTime(0, ended.ctx.currentTime, 0.03);
     ended.source.stop(ended.ctx.currentTime + 0.25);
     ended.button.setAttribute("aria-pressed", "false");
@@ -25,6 +40,8 @@
     const { source, gain } = band.begin(ctx, ctx.destination, midi, ctx.currentTime, band.pitchOf(button));
     button.setAttribute("aria-pressed", "true");
     drone = { ctx, gain, source, button };
+    saying(button);
+    window.bandAwake.keep(band);
   }
 
   document.addEventListener("click", (event) => {
