@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from access import NARROW, WIDE, pages_of_every_kind, show, violations, wrong_in, wrong_in_print
 from playwright.sync_api import Browser, Page
+from staticserver import until
 
 pytestmark = pytest.mark.browser
 
@@ -139,6 +140,18 @@ SMALL = """
 """
 
 
+FIRST_IN_MENU = """
+() => {
+  const links = [...document.querySelectorAll(".md-sidebar--primary .md-nav__list a[href]")];
+  const shown = links.filter((link) => {
+    const { left, top, width, height } = link.getBoundingClientRect();
+    return width && link.contains(document.elementFromPoint(left + width / 2, top + height / 2));
+  });
+  return shown.length > 1 && shown[0] === document.activeElement;
+}
+"""
+
+
 def test_menu_and_search_open_by_keyboard_with_a_visible_focus(site: Path, browser: Browser) -> None:
     """WCAG 2.1.1 Keyboard, 2.4.7 Focus visible, 4.1.2 Name, role, value."""
     page = browser.new_page(viewport={"width": NARROW, "height": 844})
@@ -155,8 +168,10 @@ def test_menu_and_search_open_by_keyboard_with_a_visible_focus(site: Path, brows
         page.keyboard.press("Enter")
         assert button.get_attribute("aria-expanded") == "true"
         if name == "Menu":
-            page.keyboard.press("Enter")
+            until(lambda: page.evaluate(FIRST_IN_MENU), "the first link of the open menu has not the focus", 10)
+            page.keyboard.press("Escape")
             assert button.get_attribute("aria-expanded") == "false"
+            assert button.evaluate("(element) => element === document.activeElement")
     assert page.evaluate("document.activeElement.name") == "query"
     page.close()
 

@@ -65,6 +65,6 @@ def _bar(bar: Bar, low: int, top: int) -> str:
     for (first, last), opacity, height in reversed(list(zip(bar.spans, OPACITIES, HEIGHTS, strict=True))):
         parts.append(
             f'<rect x="{_x(first, low)}" y="{top + 28 - height / 2:g}" width="{(last - first) * UNIT}"'
-            f' height="{height}" rx="2" opacity="{opacity}"/>'
+            f' height="{height}" rx="2" fill-opacity="{opacity}"/>'
         )
     return f"<g>{''.join(parts)}</g>"

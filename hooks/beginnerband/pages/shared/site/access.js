@@ -11,12 +11,47 @@
     button.type = "button";
     button.className = "bb-press";
     button.setAttribute("aria-label", name);
-    button.addEventListener("click", () => box.click());
+    button.addEventListener("click", () => {
+      box.click();
+      if (name === "Menu" && box.checked) intoMenu(box, button);
+    });
     const tell = () => button.setAttribute("aria-expanded", String(box.checked));
     tell();
     box.addEventListener("change", tell);
     label.append(button);
   }
+  /** Goes to the menu's first link, once it stands open; Escape closes it and comes back.
+   * @param {HTMLInputElement} box @param {HTMLElement} button */
+  function intoMenu(box, button) {
+    const menu = /** @type {HTMLElement | null} */ (document.querySelector(".md-sidebar--primary"));
+    const open = new AbortController();
+    const shown = () => {
+      const links = /** @type {NodeListOf<HTMLElement>} */ (menu?.querySelectorAll(".md-nav__list a[href]") ?? []);
+      [...links].find(inSight)?.focus();
+    };
+    requestAnimationFrame(() => {
+      const moving = menu?.getAnimations({ subtree: true }) ?? [];
+      Promise.allSettled(moving.map((one) => one.finished)).then(shown);
+    });
+    document.addEventListener(
+      "keydown",
+      (event) => {
+        if (event.key !== "Escape") return;
+        if (box.checked) box.click();
+        button.focus();
+      },
+      { signal: open.signal },
+    );
+    box.addEventListener("change", () => !box.checked && open.abort(), { signal: open.signal });
+  }
+
+  /** Whether a link of the menu can be seen: its folds lie beside each other, the open one on top.
+   * @param {HTMLElement} link */
+  function inSight(link) {
+    const { left, top, width, height } = link.getBoundingClientRect();
+    return width > 0 && link.contains(document.elementFromPoint(left + width / 2, top + height / 2));
+  }
+
   const panel = document.querySelector(".md-search");
   if (panel) panel.setAttribute("aria-label", "Search");
 
