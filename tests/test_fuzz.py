@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from fuzzing import KINDS, WHOLE_FILE, Field
+from fuzzing import KINDS, WHOLE_FILE, Damage, Field
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -25,3 +25,12 @@ def test_damaged_content_is_used_or_refused_on_its_line(field: Field, kind: str)
         assert damage.trick or not [said for said in outcome.without_line if not WHOLE_FILE.search(said)]
 
     tried()
+
+
+@pytest.mark.parametrize("step", ["", "CD", "H"])
+def test_a_note_without_a_letter_of_its_own_is_refused(field: Field, step: str) -> None:
+    name = "content/tunes/hot-cross-buns-again.musicxml"
+    content = field.files[name].replace(b"<step>D</step>", f"<step>{step}</step>".encode(), 1)
+    outcome = field.outcome(Damage("MusicXML", name, content))
+    assert outcome.answer == "refused"
+    assert not outcome.without_line

@@ -202,7 +202,13 @@ class PartReader:
         step, alter, octave = found.said("step"), found.said("alter") or "0", found.said("octave")
         try:
             pitch = Pitch(step, int(float(alter)), int(octave))
-            good = float(alter) == pitch.alter and abs(pitch.alter) <= 2 and step in STEPS and 0 <= pitch.octave <= 9
+            good = (
+                float(alter) == pitch.alter
+                and abs(pitch.alter) <= 2
+                and len(step) == 1
+                and step in STEPS
+                and 0 <= pitch.octave <= 9
+            )
         except ValueError:
             good = False
         if not good:
