@@ -6,6 +6,8 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
+from markupsafe import escape
+
 from beginnerband.data.book import Book
 from beginnerband.music.instrument import VOICES, Slide
 from beginnerband.music.player import Player
@@ -59,7 +61,7 @@ def _kept(picture: str) -> Callable[[Book], Drawn]:
 
     def drawn(book: Book) -> Drawn:
         found = kept(picture)
-        return replace(found, body=found.body.replace(">Tenor horn", f">{_word(book, 'tenor-horn')}"))
+        return replace(found, body=found.body.replace(">Tenor horn", f">{escape(_word(book, 'tenor-horn'))}"))
 
     return drawn
 
