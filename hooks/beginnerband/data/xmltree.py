@@ -98,5 +98,5 @@ def parse(content: bytes, check: Callable[[Element, int], None]) -> Element:
     except (ValueError, LookupError) as error:
         if isinstance(error, RefusedError):
             raise
-        raise RefusedError(f"not readable as text ({str(error)[:60]})") from None
+        raise RefusedError(f"not readable as text ({str(error)[:60]})", parser.CurrentLineNumber or 1) from None
     return roots[0]
