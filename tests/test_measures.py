@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import random
 import subprocess
 import sys
@@ -74,7 +75,14 @@ def test_every_kind_of_change_changes_something(tmp_path: Path) -> None:
 
 def alone(line: str) -> str:
     """What a line of Python prints in a process of its own: Playwright cannot be started twice in one."""
-    run = subprocess.run([sys.executable, "-c", line], cwd=ROOT / "tests", capture_output=True, text=True, check=False)
+    run = subprocess.run(
+        [sys.executable, "-c", line],
+        cwd=ROOT / "tests",
+        env={**os.environ, "PYTHONPATH": str(ROOT / "hooks")},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert run.returncode == 0, run.stderr
     return run.stdout
 
