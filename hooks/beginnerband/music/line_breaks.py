@@ -17,15 +17,20 @@ Fitted by eye to engraved lines: tighter than this, fingerings under the notes t
 """
 
 
-def line_breaks(lines: Sequence[Line], width: float, most: int = 4) -> tuple[int, ...]:
+FINGERED = 62
+"""The same of an onset with a fingering under it, on short lines: ``1-2`` beside ``1-2`` needs more than two heads."""
+
+
+def line_breaks(lines: Sequence[Line], width: float, most: int = 4, onset: int = NOTE) -> tuple[int, ...]:
     """Places, from 0, of the bars that begin a new line, after the first, for ``lines`` played together.
 
-    ``width`` is the room of a line where a staff is 72 high; ``most`` is how many bars a line may have. An upbeat
+    ``width`` is the room of a line where a staff is 72 high; ``most`` is how many bars a line may have, ``onset`` is
+    :data:`NOTE` or :data:`FINGERED`. An upbeat
     goes with the bar it leads to, also where it is the second part of a bar that a phrase cuts in two.
     """
     starts = _starts(lines[0].measures)
     ends = [*starts[1:], len(lines[0].measures)]
-    widths = _widths(lines)
+    widths = _widths(lines, onset)
     bars = [sum(widths[start:end]) for start, end in zip(starts, ends, strict=True)]
     shares = next(filter(lambda shared: _fit(shared, bars, width - HEAD), _ways(len(bars), most)), [1] * len(bars))
     return tuple(starts[sum(shares[:place])] for place in range(1, len(shares)))
@@ -43,16 +48,16 @@ def _starts(measures: Sequence[Measure]) -> list[int]:
 
 
 def _ways(bars: int, most: int) -> Iterator[list[int]]:
-    """Ways to share ``bars`` among lines, fewest lines first: fours, also with a last line of five, or evenly."""
+    """Ways to share ``bars`` among lines, fewest lines first: fours, the last perhaps five, then halves, or evenly."""
     for count in range(1, bars + 1):
         each, over = divmod(bars, count)
         if most == 4 and bars % 4 == 1 and count == bars // 4:
             yield [4] * (count - 1) + [5]
-        elif each + bool(over) <= most and (bars % 4 or each in (1, 2) or (not over and each % 4 == 0)):
+        elif each + bool(over) <= most and (bars % 4 or (not over and (each in (1, 2) or each % 4 == 0))):
             yield [each + 1] * over + [each] * (count - over)
 
 
-def _widths(lines: Sequence[Line]) -> list[int]:
+def _widths(lines: Sequence[Line], onset: int) -> list[int]:
     """Least width of each bar: every moment at which somebody begins a note takes its room."""
     found = []
     for place in range(len(lines[0].measures)):
@@ -62,7 +67,7 @@ def _widths(lines: Sequence[Line]) -> list[int]:
             for note in line.measures[place].notes:
                 onsets.add(at)
                 at += note.quarters
-        found.append(BAR + NOTE * len(onsets))
+        found.append(BAR + onset * len(onsets))
     return found
 
 

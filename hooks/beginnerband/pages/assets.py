@@ -22,6 +22,8 @@ KINDS = (".js", ".css", ".svg")
 
 JOINED = {
     "handbook.css": ("handbook.css", "offline.css"),
+    "tunes.css": ("music.css", "tunes.css"),
+    "sheet.css": ("music.css", "sheet.css"),
     "handbook.js": ("kit.js", "access.js", "offline.js", "terms.js", "own-band-here.js"),
     "course.js": ("kit.js", "when.js", "awake.js", "course.js"),
     "today.js": ("when.js", "today.js"),

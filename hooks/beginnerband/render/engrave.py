@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import pickle
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import metadata
@@ -25,8 +25,11 @@ from beginnerband.wholefile import write_whole
 FORM = "10"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
-WIDE, NARROW = 1900, 1300
-"""Widths of the page in Verovio's units. Wide is a line of 190 mm with a staff of 7.2; narrow suits a phone."""
+WIDE, NARROW = 1900, 1100
+"""Widths of the page in Verovio's units. Wide is a line of 190 mm with a staff of 7.2; narrow suits every screen."""
+
+PHONE = 1000
+"""Width for a phone held upright: its staff is then as high as one of 4 mm on paper, which a player can read."""
 
 STAFF = 72
 """Height of a staff in Verovio's units."""
@@ -107,6 +110,43 @@ class Engraving:
             f'<desc>{escape(self.words)}</desc>{defs}<g fill="currentColor" stroke="currentColor" '
             f'font-family="Times, serif">{self.body}</g></svg>'
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """Music whose lines break for the width it is shown at: on paper and wide screens, and on a phone."""
+
+    wide: Engraving
+    """For lines of ``width``."""
+    phone: Engraving
+    """For lines of :data:`PHONE`; the same picture where what there is fits into one such line."""
+    width: int
+    """Width of a full wide line, in Verovio's units."""
+
+    @property
+    def pictures(self) -> tuple[Engraving, ...]:
+        """Each picture once."""
+        return (self.wide,) if self.phone is self.wide else (self.wide, self.phone)
+
+    @property
+    def share(self) -> float:
+        """The share of a full wide line that the picture takes."""
+        return round(self.wide.width / (10 * self.width), 3)
+
+    def inline(self, ident: str) -> Markup:
+        """As :meth:`Engraving.inline`; the page's styles show the one that suits, never larger than its full line."""
+        if self.phone is self.wide:
+            shown = self.wide.inline(ident)
+        else:
+            shown = self.wide.inline(ident, "bb-score bb-wide-music")
+            shown += self.phone.inline(f"{ident}-phone", "bb-score bb-phone-music")
+        shares = f"--bb-wide: {self.share}; --bb-phone: {min(1.0, round(self.phone.width / (10 * PHONE), 3))}"
+        return Markup('<div class="bb-fitted" style="{}">{}</div>').format(shares, shown)
+
+
+def fitted(wide: Engraving, width: int, phone: Callable[[], Engraving]) -> Fitted:
+    """``wide``, and for a phone what ``phone`` engraves where that is longer than a phone's line."""
+    return Fitted(wide, wide if wide.width <= 10 * PHONE else phone(), width)
 
 
 def glyph_sheet(engravings: Iterable[Engraving]) -> Markup:

@@ -36,6 +36,8 @@ class PlayedLine:
     """Whose sound it has; ``None`` for a sound like any brass instrument's."""
     group: str = ""
     """The line of the music it belongs to, as ``Soprano``; parts of one line are muted together."""
+    own: bool = False
+    """The reader's own, where others play with it."""
 
 
 def music(voices: Sequence[PlayedLine], a4: float = 440.0) -> str:
@@ -67,7 +69,7 @@ def _tempos(line: Line) -> dict[str, object]:
 
 
 def _group(voice: PlayedLine) -> dict[str, object]:
-    return {"line": voice.group} if voice.group else {}
+    return ({"line": voice.group} if voice.group else {}) | ({"own": True} if voice.own else {})
 
 
 def _tone(voice: PlayedLine) -> dict[str, object]:

@@ -10,7 +10,7 @@ from beginnerband.music.words import describe
 from beginnerband.pages.course.card_view import CardView, ExcerptView
 from beginnerband.pages.course.print_layout import SheetLayout, sheet_layout
 from beginnerband.pages.course.sheet_view import SheetMusic, SheetView
-from beginnerband.render.engrave import WIDE, Engraving, engrave, renamed
+from beginnerband.render.engrave import PHONE, WIDE, Engraving, Fitted, engrave, fitted, renamed
 from beginnerband.render.write_musicxml import Staff
 
 CARD = 1300
@@ -23,30 +23,36 @@ class Pictures:
     def __init__(self, cache: Path, words: str) -> None:
         self._cache, self._words = cache, words
         self._made: dict[tuple[Line, str, tuple[str, ...], int, tuple[int, ...]], Engraving] = {}
-        self._sheets: dict[str, tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]] = {}
+        self._sheets: dict[str, tuple[list[tuple[SheetMusic, Fitted]], SheetLayout]] = {}
 
-    def of_card(self, card: CardView) -> list[tuple[ExcerptView, Engraving, float]]:
-        """Every excerpt of a card with its picture and the share of a column's width that it takes."""
-        found = []
-        for piece in card.excerpts:
-            breaks = line_breaks([piece.line], CARD)
-            picture = self._picture(piece.line, piece.clef, (), CARD, f"{piece.title}, {piece.caption}", breaks)
-            found.append((piece, picture, round(picture.width / (10 * CARD), 3)))
-        return found
+    def of_card(self, card: CardView) -> list[tuple[ExcerptView, Fitted]]:
+        """Every excerpt of a card with its picture."""
+        return [(piece, self._excerpt(piece)) for piece in card.excerpts]
 
-    def of_sheet(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]:
+    def _excerpt(self, piece: ExcerptView) -> Fitted:
+        def at(width: int) -> Engraving:
+            breaks = line_breaks([piece.line], width)
+            return self._picture(piece.line, piece.clef, (), width, f"{piece.title}, {piece.caption}", breaks)
+
+        return fitted(at(CARD), CARD, lambda: at(PHONE))
+
+    def of_sheet(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Fitted]], SheetLayout]:
         """Every piece of a sheet with its picture, and how to place them."""
         if sheet.uri not in self._sheets:
             self._sheets[sheet.uri] = self._placed(sheet)
         return self._sheets[sheet.uri]
 
-    def _placed(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Engraving]], SheetLayout]:
+    def _placed(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Fitted]], SheetLayout]:
         drawn = [self._of(sheet, piece) for piece in sheet.music]
-        return list(zip(sheet.music, drawn, strict=True)), sheet_layout(sheet, drawn)
+        return list(zip(sheet.music, drawn, strict=True)), sheet_layout(sheet, [one.wide for one in drawn])
 
-    def _of(self, sheet: SheetView, piece: SheetMusic) -> Engraving:
-        clef = sheet.player.reading.clef
-        return self._picture(piece.line, clef, piece.under, WIDE, f"{piece.title}, {sheet.name}", piece.breaks)
+    def _of(self, sheet: SheetView, piece: SheetMusic) -> Fitted:
+        clef, title = sheet.player.reading.clef, f"{piece.title}, {sheet.name}"
+        return fitted(
+            self._picture(piece.line, clef, piece.under, WIDE, title, piece.breaks),
+            WIDE,
+            lambda: self._picture(piece.line, clef, piece.under, PHONE, title, piece.phone_breaks),
+        )
 
     def _picture(
         self, line: Line, clef: str, under: tuple[str, ...], width: int, title: str, breaks: tuple[int, ...]

@@ -19,7 +19,6 @@ from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView, sh
 from beginnerband.pages.course.walked import walked
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, edition_words, lesson_uri
-from beginnerband.render.engrave import WIDE
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words
 from beginnerband.render.print_pack import PrintPack
@@ -127,11 +126,11 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
                 "title": piece.title,
                 "caption": piece.caption,
                 "begins": piece.begins,
-                "share": share,
-                "picture": pack.add(picture.standalone()),
-                "words": picture.words,
+                "share": picture.share,
+                "picture": pack.add(picture.wide.standalone()),
+                "words": picture.wide.words,
             }
-            for piece, picture, share in drawn
+            for piece, picture in drawn
         ],
         "ready": lesson.ready,
         "practice": list(lesson.practice),
@@ -161,9 +160,9 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "music": [
             {
                 "title": piece.title,
-                "picture": pack.add(picture.standalone()),
-                "words": picture.words,
-                "share": picture.width / (10 * WIDE),
+                "picture": pack.add(picture.wide.standalone()),
+                "words": picture.wide.words,
+                "share": picture.share,
             }
             for piece, picture in drawn
         ],

@@ -24,7 +24,7 @@ from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title
 from beginnerband.products import Products
 from beginnerband.render import fonts
-from beginnerband.render.engrave import WIDE, glyph_sheet
+from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import markdown_text, render
 from beginnerband.render.qr import qr_inline
 from beginnerband.render.sound import PlayedLine, player, script
@@ -129,14 +129,13 @@ def _card_page(
             (
                 piece,
                 picture.inline(f"m{number}"),
-                share,
                 player(
                     [PlayedLine(piece.heard)], f"{piece.title}, {piece.reader}", f"music-{number}", book.band.pitch_a4
                 ),
             )
-            for number, (piece, picture, share) in enumerate(drawn)
+            for number, (piece, picture) in enumerate(drawn)
         ],
-        glyphs=glyph_sheet(picture for _, picture, _ in drawn),
+        glyphs=glyph_sheet(one for _, picture in drawn for one in picture.pictures),
         sound_script=script(card.uri) if drawn else "",
         most=max((len(group.notes) for group in card.groups), default=0),
         qr=qr_inline(address) if address else "",
@@ -187,7 +186,6 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
             (
                 piece,
                 picture.inline(f"m{number}"),
-                round(picture.width / (10 * WIDE), 3),
                 _to_hear(book, piece, f"music-{number}"),
             )
             for number, (piece, picture) in enumerate(drawn)
@@ -198,7 +196,7 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
             (piece, walked(piece.line, piece.codes, piece.title), _to_hear(book, piece, "")) for piece in sheet.by_ear
         ],
         sound_script=script(sheet.uri) if drawn or sheet.by_ear else "",
-        glyphs=glyph_sheet(picture for _, picture in drawn),
+        glyphs=glyph_sheet(one for _, picture in drawn for one in picture.pictures),
         qr=qr_inline(address) if address else "",
         short=address.removeprefix("https://"),
     )
@@ -209,7 +207,13 @@ def _to_hear(book: Book, piece: SheetMusic | ByEar, score: str) -> Markup:
     """What plays a piece of a sheet: the player's own line, and some of the band, who can be muted."""
     names = [each.instrument.names.of(book.band.words) for each, _ in piece.heard]
     lines = [
-        PlayedLine(line, "me" if place == 0 else name, first=0 if place == 0 else None, instrument=each.instrument)
+        PlayedLine(
+            line,
+            "me" if place == 0 else name,
+            first=0 if place == 0 else None,
+            instrument=each.instrument,
+            own=place == 0,
+        )
         for place, ((each, line), name) in enumerate(zip(piece.heard, names, strict=True))
     ]
     return player(lines, piece.title, score, book.band.pitch_a4)

@@ -8,7 +8,7 @@ from datetime import date
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.answer import Answer, answer
-from beginnerband.music.line_breaks import line_breaks
+from beginnerband.music.line_breaks import FINGERED, line_breaks
 from beginnerband.music.percussion import sticking
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
@@ -16,7 +16,7 @@ from beginnerband.music.score import Line, Note
 from beginnerband.music.shift import sounding
 from beginnerband.music.words import suggested
 from beginnerband.pages.course.card_view import todays_notes
-from beginnerband.render.engrave import WIDE
+from beginnerband.render.engrave import PHONE, WIDE
 from beginnerband.teaching.course import Lesson, Percussion
 from beginnerband.teaching.grading import LessonPart
 
@@ -45,6 +45,8 @@ class SheetMusic:
     """Id of the tune, or empty."""
     breaks: tuple[int, ...]
     """Places of the bars that begin a new line: the same for all who play it."""
+    phone_breaks: tuple[int, ...]
+    """The same where it is shown on a phone."""
     heard: tuple[tuple[Player, Line], ...] = field(hash=False, repr=False, default=())
     """What it sounds like: this player first, then some of the band."""
 
@@ -176,11 +178,14 @@ def _heard(course: CourseBook, player: Player, item: str, place: int) -> tuple[t
 
 def _music(course: CourseBook, player: Player, part: LessonPart, place: int) -> SheetMusic:
     breaks = line_breaks([part.item.line], WIDE)
+    phone = line_breaks([part.item.line], PHONE, onset=FINGERED)
     heard = _heard(course, player, part.item.id, place)
     if not player.instrument.pitched:
         line = on_drum(part.line)
-        return SheetMusic(part.item.title, line, sticking(line), part.item.tune, breaks, heard)
-    return SheetMusic(part.item.title, part.line, _first_fingerings(player, part.line), part.item.tune, breaks, heard)
+        return SheetMusic(part.item.title, line, sticking(line), part.item.tune, breaks, phone, heard)
+    return SheetMusic(
+        part.item.title, part.line, _first_fingerings(player, part.line), part.item.tune, breaks, phone, heard
+    )
 
 
 def _first_fingerings(player: Player, line: Line) -> tuple[str, ...]:

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from beginnerband.data.book import Book
-from beginnerband.music.line_breaks import line_breaks
+from beginnerband.music.line_breaks import FINGERED, NOTE, line_breaks
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
 from beginnerband.music.words import describe
 from beginnerband.pages.pieces.view import PieceSheet, PieceView
 from beginnerband.products import Products
-from beginnerband.render.engrave import ENDLESS, WIDE, Engraving, pages
+from beginnerband.render.engrave import ENDLESS, PHONE, WIDE, Engraving, Fitted, engrave, fitted, pages
 from beginnerband.render.midi import Track, midi
 from beginnerband.render.write_musicxml import Staff, musicxml
 
@@ -23,6 +23,9 @@ PART = (WIDE, 2350)
 
 SCORE = (2600, 3270)
 """The same for a page of the full score: a staff of 5.3 mm, and names of 8 points."""
+
+PHONE_SCORE = 1500
+"""Width of the full score on a phone: two bars a line, names in full."""
 
 NAMES = 520
 """Room that the names of the staves take of a line of the full score, in the same units."""
@@ -39,13 +42,15 @@ class Engraved:
     """As in file names: ``cornet``, ``score-concert``."""
     pages: tuple[Engraving, ...]
     """Its pages."""
+    phone: Engraving | None = None
+    """The same for a phone, in one picture as long as it must be."""
 
 
 @dataclass(frozen=True, slots=True)
 class PiecePictures:
     """Every picture of a piece."""
 
-    short: Engraving
+    short: Fitted
     """The short score on two staves, in one picture that turns with dark mode."""
     concert: Engraved
     """Full score at concert pitch."""
@@ -150,7 +155,7 @@ def engraved(book: Book, view: PieceView) -> PiecePictures:
     )
 
 
-def _short(view: PieceView, cache: Path) -> Engraving:
+def _short(view: PieceView, cache: Path) -> Fitted:
     lines = {voice: view.at_key(voice) for voice in view.piece.lines}
     upper = Staff(lines["soprano"], second=_quiet(lines["alto"]))
     lower = Staff(_quiet(lines["tenor"]), clef="bass", second=_quiet(lines["bass"]))
@@ -158,12 +163,17 @@ def _short(view: PieceView, cache: Path) -> Engraving:
     words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
         f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
     )
-    return pages([upper, lower], title, words, cache, [(WIDE, ENDLESS)], group="brace", breaks=breaks_of(view, WIDE))[0]
+
+    def at(width: int) -> Engraving:
+        size, breaks = [(width, ENDLESS)], breaks_of(view, width)
+        return pages([upper, lower], title, words, cache, size, group="brace", breaks=breaks)[0]
+
+    return fitted(at(WIDE), WIDE, lambda: at(PHONE))
 
 
-def breaks_of(view: PieceView, width: float, most: int = 4) -> tuple[int, ...]:
+def breaks_of(view: PieceView, width: float, most: int = 4, onset: int = NOTE) -> tuple[int, ...]:
     """Where lines of ``width`` break, in every part alike."""
-    return line_breaks(list(view.piece.lines.values()), width, most)
+    return line_breaks(list(view.piece.lines.values()), width, most, onset)
 
 
 def _quiet(line: Line) -> Line:
@@ -236,14 +246,19 @@ def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> 
     words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
     breaks = breaks_of(view, SCORE[0] - NAMES, 8)
     made = pages(staves, title, words, cache, [SCORE], named=True, group="bracket", breaks=breaks)
-    return Engraved(f"score-{pitch}", made)
+    size, breaks = [(PHONE_SCORE, ENDLESS)], breaks_of(view, PHONE_SCORE - NAMES, 2)
+    phone = pages(staves, title, words, cache, size, named=True, group="bracket", breaks=breaks)[0]
+    return Engraved(f"score-{pitch}", made, phone)
 
 
 def _part(view: PieceView, sheet: PieceSheet, words: str, cache: Path) -> Engraved:
     staff = replace(_staff(sheet, words), name="", cue=sheet.cue)
     title = f"{view.piece.title}: {sheet.voice} for {sheet.names(words)}"
     spoken = describe(sheet.part.written, words, sheet.under)
-    return Engraved(sheet.ident, pages([staff], title, spoken, cache, [PART], breaks=breaks_of(view, WIDE)))
+    made = pages([staff], title, spoken, cache, [PART], breaks=breaks_of(view, WIDE))
+    return Engraved(
+        sheet.ident, made, engrave([staff], title, spoken, cache, PHONE, breaks_of(view, PHONE, onset=FINGERED))
+    )
 
 
 def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
@@ -253,4 +268,6 @@ def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
     spoken = " ".join(f"{line.name}: {describe(line, words)}" for line in view.drums)
     staves, breaks = first_marked(_drum_staves(view)), breaks_of(view, WIDE)
     made = pages(staves, title, spoken, cache, [PART], named=True, group="bracket", breaks=breaks)
-    return Engraved("drums", made)
+    size, breaks = [(PHONE, ENDLESS)], breaks_of(view, PHONE)
+    phone = pages(staves, title, spoken, cache, size, group="bracket", breaks=breaks)[0]
+    return Engraved("drums", made, phone)

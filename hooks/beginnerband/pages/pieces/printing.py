@@ -104,7 +104,7 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
 
 
 def _sheets(one: PieceView, pictures: PiecePictures, words: str, pack: PrintPack) -> Iterator[dict[str, Any]]:
-    yield _sheet("Short score at concert pitch", Engraved("short", (pictures.short,)), pack)
+    yield _sheet("Short score at concert pitch", Engraved("short", (pictures.short.wide,)), pack)
     yield _sheet("Full score at concert pitch", pictures.concert, pack)
     yield _sheet("Full score as written for each player", pictures.written, pack)
     for sheet in one.sheets:

@@ -30,7 +30,7 @@ from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
 from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
-from beginnerband.render.engrave import glyph_sheet
+from beginnerband.render.engrave import Engraving, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.sound import PlayedLine, player, script
@@ -218,10 +218,10 @@ def _listen(book: Book, one: PieceView, pictures: PiecePictures) -> str:
     voices += [PlayedLine(line, line.name, first=None, group="Drums") for line in one.drums]
     name = f"{piece.id}-short"
     picture = pictures.short
-    shown = Markup(
-        '<div class="bb-short" id="{}" data-search-exclude tabindex="0" role="region" aria-label="{}">{}</div>'
-    ).format(name, "Short score at concert pitch", picture.inline(f"{name}-picture"))
-    return str(player(voices, piece.title, name, book.band.pitch_a4) + glyph_sheet([picture]) + shown)
+    shown = Markup('<div class="bb-short" id="{}" data-search-exclude>{}</div>').format(
+        name, picture.inline(f"{name}-picture")
+    )
+    return str(player(voices, piece.title, name, book.band.pitch_a4) + glyph_sheet(picture.pictures) + shown)
 
 
 def _first_numbers(one: PieceView) -> list[int]:
@@ -263,31 +263,37 @@ class LinePicture:
     """Height in its own units."""
     alt: str
     """What it shows, shortly."""
+    shown: str
+    """Where it is shown: ``bb-wide-music`` or ``bb-phone-music``."""
 
 
 def _pictures(one: PieceView, found: Engraved) -> list[LinePicture]:
     here, many = uri(one), len(found.pages) > 1
+    files = picture_files(one, found)
     return [
         LinePicture(
-            relative(here, picture_uri(one, found, number)),
+            relative(here, address),
             page.width // 10,
             page.height // 10,
-            page.title + (f", page {number}" if many else ""),
+            page.title + (f", page {number}" if many and page is not found.phone else ""),
+            "bb-phone-music" if page is found.phone else "bb-wide-music",
         )
-        for number, page in enumerate(found.pages, 1)
+        for number, (address, page) in enumerate(files.items(), 1)
     ]
 
 
-def picture_uri(one: PieceView, found: Engraved, number: int) -> str:
-    """Where a page of music is kept."""
-    return f"{folder(one)}/pages/{found.ident}-{number}.svg"
+def picture_files(one: PieceView, found: Engraved) -> dict[str, Engraving]:
+    """Where each page of music is kept, and the picture for a phone."""
+    base = f"{folder(one)}/pages/{found.ident}"
+    files = {f"{base}-{number}.svg": page for number, page in enumerate(found.pages, 1)}
+    return files | ({f"{base}-phone.svg": found.phone} if found.phone else {})
 
 
 def _assets(one: PieceView, pictures: PiecePictures, out: Products) -> None:
     sets = [pictures.concert, pictures.written, *pictures.parts.values(), *([pictures.drums] if pictures.drums else [])]
     for found in sets:
-        for number, page in enumerate(found.pages, 1):
-            out.asset(picture_uri(one, found, number), page.standalone())
+        for address, page in picture_files(one, found).items():
+            out.asset(address, page.standalone())
 
 
 def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures) -> str:
@@ -311,9 +317,9 @@ def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures
             title=f"{sheet.names(words)}: {sheet.voice}",
             about=" ".join(about),
             links=links,
+            places=[place for place, seat in enumerate(one.scoring.seats) if seat in sheet.seats],
             pictures=_pictures(one, pictures.parts[ident]),
             words=describe(sheet.part.written, words, sheet.under),
-            wide=False,
         )
     )
 
@@ -333,9 +339,9 @@ def _drum_part(one: PieceView, pictures: PiecePictures) -> str:
             title=title,
             about="",
             links=links,
+            places=range(len(one.scoring.seats), len(one.scoring.seats) + len(one.drums)),
             pictures=drawn,
             words="",
-            wide=False,
         )
     )
 
@@ -354,9 +360,9 @@ def _full(one: PieceView, pictures: PiecePictures) -> str:
                 title=title,
                 about="",
                 links=[],
+                places=[],
                 pictures=_pictures(one, engraving),
                 words="",
-                wide=True,
             )
         )
     return str(Markup("").join(found))

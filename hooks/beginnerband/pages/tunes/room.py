@@ -10,6 +10,7 @@ from markupsafe import Markup
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import WIDTHS, LineDifficulty, line_difficulty, player_difficulty, width
 from beginnerband.music.keychoice import KeyChoice
+from beginnerband.music.line_breaks import FINGERED, line_breaks
 from beginnerband.music.part import CANNOT, EARLY, SIGN, STRETCH
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key
@@ -51,7 +52,7 @@ from beginnerband.pages.tunes.view import (
 )
 from beginnerband.products import Products
 from beginnerband.render import sound
-from beginnerband.render.engrave import Engraving, engrave, glyph_sheet
+from beginnerband.render.engrave import NARROW, Engraving, engrave, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render, signs
 from beginnerband.render.write_musicxml import Staff, numbers
 from beginnerband.teaching.facts import facts_of
@@ -222,7 +223,8 @@ def _page(
     words = book.band.words
     drums = drum_staves(tune)
     drum_words = " ".join(f"{staff.name}. {describe(staff.line, words)}" for staff in drums)
-    drum_picture = engrave(drums, f"{tune.title}, drums", drum_words, cache)
+    drum_breaks = line_breaks([staff.line for staff in drums], NARROW)
+    drum_picture = engrave(drums, f"{tune.title}, drums", drum_words, cache, breaks=drum_breaks)
     pictures = {sheet.ident: _picture(book, tune, offer, sheet) for offer in made for sheet in offer.sheets}
     round_picture = _round_picture(book, tune)
     measured = line_difficulty(tune.line)
@@ -309,7 +311,8 @@ def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:
 def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
     staff = Staff(sheet.part.written, clef=sheet.part.reading.clef, under=sheet.under)
     title = f"{tune.title}, part for {sheet.names(book.band.words)}, concert {offer.key.sign}"
-    return engrave([staff], title, describe(sheet.part.written, book.band.words, sheet.under), book.root / ".cache")
+    words = describe(sheet.part.written, book.band.words, sheet.under)
+    return engrave([staff], title, words, book.root / ".cache", breaks=line_breaks([tune.line], NARROW, onset=FINGERED))
 
 
 def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engraving) -> dict[str, object]:
@@ -464,7 +467,8 @@ def _round_picture(book: Book, tune: Tune) -> Engraving | None:
     if not tune.entries:
         return None
     words = describe(tune.line, book.band.words)
-    return engrave([Staff(tune.line)], f"{tune.title} as a round, concert pitch", words, book.root / ".cache")
+    title, breaks = f"{tune.title} as a round, concert pitch", line_breaks([tune.line], NARROW, onset=FINGERED)
+    return engrave([Staff(tune.line)], title, words, book.root / ".cache", breaks=breaks)
 
 
 def _round(book: Book, tune: Tune) -> Markup:

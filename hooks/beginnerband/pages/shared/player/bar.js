@@ -37,6 +37,9 @@
       this.repeats = band.toggle("Repeat", "some bars", /** @param {boolean} on */ (on) => this.repeat(on));
       this.lines = make("button", { type: "button", class: "bb-bar-lines", "aria-expanded": "false" }, "Who");
       this.panel = make("div", { class: "bb-bar-panel", hidden: "" });
+      this.band = band.toggle("With the band", "", /** @param {boolean} on */ (on) => this.withBand(on));
+      this.band.setAttribute("aria-pressed", "true");
+      this.band.setAttribute("aria-label", "With the band");
       this.lines.addEventListener("click", () => {
         this.panel.hidden = !this.panel.hidden;
         this.lines.setAttribute("aria-expanded", String(!this.panel.hidden));
@@ -44,7 +47,7 @@
       const words = make("p", { class: "bb-bar-words" });
       words.append(this.name, this.says);
       const buttons = make("div", { class: "bb-bar-buttons" });
-      buttons.append(...this.speeds, this.counts, this.repeats, this.lines);
+      buttons.append(...this.speeds, this.counts, this.repeats, this.lines, this.band);
       this.root.append(this.panel, words, buttons);
       document.body.append(this.root);
       document.documentElement.classList.add("bb-has-bar");
@@ -66,8 +69,12 @@
         this.says.textContent = "";
       }
       this.name.textContent = track.name;
-      this.panel.replaceChildren(...(track.music.parts.length > 1 ? [lines(track)] : []));
-      this.lines.hidden = track.music.parts.length < 2;
+      const own = track.music.parts.some((part) => part.own);
+      const many = track.music.parts.length > 1;
+      this.panel.replaceChildren(...(many && !own ? [lines(track)] : []));
+      this.lines.hidden = own || !many;
+      this.band.hidden = !own || !many;
+      if (own) this.withBand(this.band.getAttribute("aria-pressed") === "true");
       if (this.lines.hidden) this.panel.hidden = true;
       this.show();
     }
@@ -106,6 +113,24 @@
       const long = music.beat * music.beats;
       const start = (/** @type {number} */ bar) => Math.max(0, music.pickup + (bar - (music.pickup ? 1 : 0)) * long);
       return { from: start(first), to: start(last + 1) };
+    }
+
+    /** The reader's own part alone, or with what the others play.
+     * @param {boolean} on */
+    withBand(on) {
+      const { player, music } = /** @type {Track} */ (this.track);
+      player.alone = music.parts.map((part) => !on && Boolean(part.own));
+      player.refresh();
+    }
+
+    /** Some of the parts alone, from the beginning.
+     * @param {Track} track @param {number[]} parts */
+    only(track, parts) {
+      this.choose(track);
+      track.player.stop();
+      track.player.alone = track.music.parts.map((_part, index) => parts.includes(index));
+      this.panel.replaceChildren(lines(track));
+      this.play();
     }
 
     /** @param {boolean} on */
@@ -166,7 +191,11 @@
       const names = [...new Set(parts.map((index) => music.parts[index].name))].filter((name) => name !== line);
       const says = make("span", {}, line);
       if (names.length) says.append(make("small", {}, names.join(", ")));
-      row.append(says, band.toggle("Mute", line, set(player.muted)), band.toggle("Alone", line, set(player.alone)));
+      const mute = band.toggle("Mute", line, set(player.muted));
+      const alone = band.toggle("Alone", line, set(player.alone));
+      mute.setAttribute("aria-pressed", String(parts.every((index) => player.muted[index])));
+      alone.setAttribute("aria-pressed", String(parts.every((index) => player.alone[index])));
+      row.append(says, mute, alone);
       list.append(row);
     }
     return list;

@@ -6,7 +6,7 @@ interface Music {
   beat: number;
   beats: number;
   pickup: number;
-  parts: { name: string; tone?: Tone; line?: string; notes: MusicNote[] }[];
+  parts: { name: string; tone?: Tone; line?: string; own?: boolean; notes: MusicNote[] }[];
 }
 
 /** Onset and length in quarter notes; what sounds; the numbers of the picture's notes that stand for it. */

@@ -28,6 +28,8 @@
       if (playing) player.stop();
       else bar.play();
     });
+    const only = /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-bb-only]"));
+    for (const one of only) alonePart(one, track, notes);
     button.addEventListener("bb-choose", () => band.bar().choose(track)); // the page says whose part it is
     player.onstart = () => {
       does("Stop");
@@ -48,6 +50,17 @@
       if (!player.run) alone(music, number);
     });
     if (!document.querySelector(".bb-bar") && visible(root)) band.bar().choose(track);
+  }
+
+  /** A button elsewhere on the page for some parts of the music alone; who presses it reads them there.
+   * @param {HTMLElement} button @param {Track} track @param {Notes} notes */
+  function alonePart(button, track, notes) {
+    const parts = (button.dataset.bbOnly || "").split(" ").map(Number);
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      band.bar().only(track, parts);
+      notes.inSight = false;
+    });
   }
 
   /** @param {HTMLElement} root */

@@ -1,0 +1,162 @@
+"""Music as a phone shows it, on every kind of page that has some: nothing cut, large enough, followed as it plays."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+from staticserver import drawn, until
+
+from beginnerband.data.book import Book
+from beginnerband.music.shift import sounding
+from beginnerband.render.engrave import PHONE, STAFF
+
+pytestmark = pytest.mark.browser
+
+PAGES = (
+    "course/lesson-16.html",
+    "course/sheets/lesson-16/cornet.html",
+    "course/sheets/lesson-26/drums.html",
+    "pieces/ode-to-joy.html",
+    "tunes/lightly-row.html",
+)
+
+MUSIC = """
+() => {
+  for (const fold of document.querySelectorAll("details")) fold.open = true;
+  const found = [];
+  for (const music of document.querySelectorAll("svg.bb-score, img.bb-music-page")) {
+    const box = music.getBoundingClientRect();
+    if (!box.width) continue;
+    let around = music, cut = false;
+    while ((around = around.parentElement)) cut ||= around.scrollWidth > around.clientWidth + 1;
+    const own = music.viewBox ? music.viewBox.baseVal.width : 10 * music.getAttribute("width");
+    found.push({ right: box.right, cut, scale: (10 * box.width) / own, what: music.outerHTML.slice(0, 120),
+      wide: music.classList.contains("bb-wide-music"), score: /full score/.test(music.alt || "") });
+  }
+  return found;
+}
+"""
+"""Each picture of music that is shown: its right edge, whether it is in something to scroll, and its scale."""
+
+
+@pytest.fixture(scope="module")
+def page(browser: Browser) -> Iterator[Page]:
+    context = browser.new_context(viewport={"width": 390, "height": 664}, reduced_motion="reduce", has_touch=True)
+    errors: list[str] = []
+    opened = context.new_page()
+    opened.on("pageerror", lambda error: errors.append(str(error)))
+    yield opened
+    context.close()
+    assert not errors
+
+
+@pytest.mark.parametrize("uri", PAGES)
+def test_music_is_laid_out_for_the_width_it_is_shown_at(page: Page, site: Path, uri: str) -> None:
+    """A staff as high as on a small printed page: 4 mm, at the 6.3 pixels a millimetre that phones have (no source)."""
+    for width, height, least in ((320, 568, 18), (390, 664, 22), (844, 390, 22)):
+        page.set_viewport_size({"width": width, "height": height})
+        page.goto((site / uri).as_uri())
+        shown = page.evaluate(MUSIC)
+        assert shown
+        for one in shown:
+            assert one["right"] <= width, one
+            assert not one["cut"], one
+            assert not one["wide"] or width > 640, one
+            assert one["scale"] * STAFF >= (least * (PHONE / 1500) if one["score"] else least) - 0.5, one
+    page.set_viewport_size({"width": 390, "height": 664})
+
+
+def test_the_sounding_note_stays_in_sight(page: Page, site: Path) -> None:
+    page.goto((site / "pieces/ode-to-joy.html").as_uri())
+    bar = page.get_by_role("region", name="Player", exact=True)
+    bar.get_by_role("button", name="Count in").tap()
+    bar.get_by_role("button", name=re.compile("^Play .* at 100 %$")).tap()
+    page.locator(".bb-now:visible").first.wait_for()
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    foot = bar.bounding_box()
+    assert foot
+
+    def seen() -> bool:
+        tops = page.locator(".bb-now:visible").evaluate_all("all => all.map(one => one.getBoundingClientRect().top)")
+        return any(0 < top < foot["y"] for top in tops)
+
+    until(seen, "the note that sounds is out of sight", 10)
+    bar.get_by_role("button", name=re.compile("^Stop ")).tap()
+
+
+def listening(page: Page) -> None:
+    """Write down what is sounded from now on: whose sound it has, and which note."""
+    page.evaluate(
+        "() => { window.heard = []; const sounded = bandSound.sounded;"
+        " bandSound.sounded = (...all) => { heard.push([all[2].part, all[2].sound]); return sounded(...all); }; }"
+    )
+
+
+def test_a_player_s_own_page_plays_the_part_alone_or_with_the_band(page: Page, site: Path, book: Book) -> None:
+    assert book.course
+    lesson = book.course.course.lessons[15]
+    player = next(player for player in book.course.players if player.id == "tenor-horn")
+    place = book.course.course.weeks_of(lesson)[0]
+    part = next(part for part in book.course.grades.weeks[player.id][place].parts if part.item.read)
+    page.goto((site / f"course/sheets/{lesson.id}/tenor-horn.html").as_uri())
+    music = json.loads(str(page.locator(".bb-player").first.get_attribute("data-music")))
+    expected = [pitch.midi for pitch in sounding(part.line, player.reading).pitches]
+    own = [note[2] for note in music["parts"][0]["notes"]]
+    assert own[0] == expected[0]
+    assert set(own) == set(expected)
+    assert len(music["parts"]) > 1
+    listening(page)
+    bar = page.get_by_role("region", name="Player", exact=True)
+    bar.get_by_role("button", name="Count in").tap()
+    band = bar.get_by_role("button", name="With the band")
+    slow = bar.get_by_role("button", name=re.compile("^Play .* at 75 %$"))
+    for others in (True, False):
+        assert band.get_attribute("aria-pressed") == str(others).lower()
+        slow.tap()
+        page.locator(".bb-now:visible").first.wait_for()
+        loud = page.evaluate("() => heard.splice(0).map(([part]) => part)")
+        assert len(set(loud)) == len(music["parts"])  # all are made; who is not wanted is silent
+        bar.get_by_role("button", name=re.compile("^Stop ")).tap()
+        band.tap()
+    drawn(page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_the_screen_is_kept_lit_or_the_page_says_that_it_is_not(browser: Browser, site: Path) -> None:
+    """Screen Wake Lock, https://www.w3.org/TR/screen-wake-lock/: a request may be refused at any time."""
+    context = browser.new_context(viewport={"width": 390, "height": 664})
+    context.add_init_script(WAKE)
+    page = context.new_page()
+    for uri, start in (
+        ("course/lesson-16.html", "Start the clock"),
+        ("tunes/metronome-and-tuning.html", "Start the metronome"),
+        ("tunes/metronome-and-tuning.html", re.compile("^Concert B♭")),
+        ("course/sheets/lesson-16/cornet.html", re.compile("^Play .* at 100 %$")),
+    ):
+        for refused in (False, True):
+            page.goto((site / uri).as_uri())
+            page.evaluate("(refused) => { window.refused = refused; }", refused)
+            page.get_by_role("button", name=start).first.click()
+            until(lambda: page.evaluate("window.asked"), f"{uri}: the screen is not kept lit", 5)
+            says = page.get_by_text("The screen may go dark")
+            if refused:
+                says.first.wait_for()
+            else:
+                drawn(page)
+                assert says.count() == 0
+    context.close()
+
+
+WAKE = """
+localStorage.clear();
+Object.defineProperty(navigator, "wakeLock", { value: { request: async () => {
+  window.asked = (window.asked || 0) + 1;
+  if (window.refused) throw new DOMException("no", "NotAllowedError");
+  return Object.assign(new EventTarget(), { release: async () => {} });
+} } });
+"""
