@@ -100,7 +100,7 @@
       return field.enum.includes(choice) ? { value: choice } : { wrong: [`: '${choice}' is not known${hint}`] };
     }
     if (field.maxLength && text.length > field.maxLength) {
-      return { wrong: [`: string should have at most ${field.maxLength} characters (given: '${text.slice(0, 60)}')`] };
+      return { wrong: [`: '${text.slice(0, 40)}…' is too long; at most ${field.maxLength} characters`] };
     }
     return { value: text };
   }
@@ -119,15 +119,15 @@
     }
     const value = Number(written);
     const { exclusiveMinimum: above, minimum: least, maximum: most } = field;
-    const should =
+    const limit =
       above !== undefined && value <= above
-        ? `greater than ${above}`
+        ? `small; more than ${above}`
         : least !== undefined && value < least
-          ? `greater than or equal to ${least}`
+          ? `small; at least ${least}`
           : most !== undefined && value > most
-            ? `less than or equal to ${most}`
+            ? `large; at most ${most}`
             : "";
-    return should ? { wrong: [`: input should be ${should} (given: '${written}')`] } : { value };
+    return limit ? { wrong: [`: '${text}' is too ${limit}`] } : { value };
   }
 
   /**
