@@ -98,7 +98,7 @@ def row_model(model: type[Strict]) -> dict[str, Any]:
     for key, field in schema["properties"].items():
         said = {**field, **field.get("anyOf", [{}])[0]}
         said |= {_BOUNDS[name]: said[name] for name in said.keys() & _BOUNDS.keys()}
-        fields[key] = {name: said[name] for name in said if name in _SAID}
+        fields[key] = {name: said[name] for name in _SAID if name in said}  # always in one order
     return {"fields": fields, "required": schema["required"]}
 
 
