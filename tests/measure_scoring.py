@@ -155,7 +155,9 @@ def cases(count: int, seed: int = 1) -> Iterator[Case]:
     assert book.scoring is not None
     rules = book.scoring.rules
     pieces: list[tuple[str, Mapping[str, Line]]] = [(piece.id, piece.lines) for piece in book.pieces.values()]
-    chorales = [(name, lines) for chunk in range(CHUNKS) for name, lines, _ in four_part_chorales(chunk)]
+    chorales = [
+        (name, lines) for chunk in range(min(CHUNKS, 1 + count // 50)) for name, lines, _ in four_part_chorales(chunk)
+    ]
     rng.shuffle(chorales)
     named = list(bands(book, rng, 0))
     weeks = len(book.course.course.weeks) if book.course else 1

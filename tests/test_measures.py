@@ -30,7 +30,7 @@ SMALLEST: dict[str, tuple[str, ...]] = {
 }
 """What each is given."""
 
-ELSEWHERE = {"benchmark", "measure_changes", "measure_fuzz", "measure_search", "measure_sideways"}
+ELSEWHERE = {"benchmark", "measure_access", "measure_changes", "measure_fuzz", "measure_search", "measure_sideways"}
 """Tried in a test of their own: the first on a project that is built anyway, in ``test_build.py``."""
 
 SCRIPTS = sorted(path.stem for kind in ("measure_*.py", "benchmark*.py") for path in (ROOT / "tests").glob(kind))
@@ -96,5 +96,7 @@ def test_the_script_that_damages_content_runs() -> None:
 def test_the_scripts_that_look_at_a_site_run(site: Path, tmp_path: Path) -> None:
     (tmp_path / "index.html").write_text("<p>One page</p>")
     assert "1" in alone(f"from pathlib import Path; import measure_sideways as m; m.main(Path({str(tmp_path)!r}))")
+    looked = f"from pathlib import Path; import measure_access as m; m.main(Path({str(tmp_path)!r}))"
+    assert "5 looks at 1 kinds" in alone(looked)
     asked = f"from pathlib import Path; import measure_search as m; m.ask(Path({str(site)!r}), m.QUESTIONS[:1])"
     assert "1 questions" in alone(asked)

@@ -456,7 +456,7 @@ def test_pictures_hold_whole_systems_and_every_note(book: Book, views: dict[str,
         int(number) for page in made.parts[sheet.ident].pages for number in re.findall(r'data-note="(\d+)"', page.body)
     ]
     assert sorted(set(notes)) == list(range(sum(len(bar.notes) for bar in sheet.part.written.measures)))
-    short = {int(number) for number in re.findall(r'data-note="(\d+)"', made.short.body)}
+    short = {int(number) for number in re.findall(r'data-note="(\d+)"', made.short.wide.body)}
     assert len(short) == sum(len(bar.notes) for line in one.piece.lines.values() for bar in line.measures)
     assert any(part.cue for part in one.sheets)  # late entries have cues
 

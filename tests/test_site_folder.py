@@ -99,12 +99,14 @@ def test_a_disk_that_refuses_is_one_line_with_what_to_do(number: int, words: str
 def test_rooms_at_work_aside_end_with_a_build_that_is_killed(tmp_path: Path) -> None:
     code = f"""
 import os, sys, time
+from types import SimpleNamespace
 sys.path.insert(0, {str(ROOT / "hooks")!r})
 from beginnerband import assemble
 def room(book, products):
     print(os.getpid(), flush=True)
     time.sleep(60)
-aside = assemble._Aside(room, None)
+reuse = SimpleNamespace(of=lambda work, book, room, whole: work(book, room))
+aside = assemble._Aside(room, SimpleNamespace(reuse=reuse))
 time.sleep(60)
 """
     build = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)

@@ -64,16 +64,17 @@ def test_names_that_differ_by_large_letters_alone_are_not_both_taken(tmp_path: P
 def test_without_fork_the_rooms_work_one_after_the_other(monkeypatch: pytest.MonkeyPatch) -> None:
     done: list[str] = []
 
-    def room(name: str, aside: bool) -> SimpleNamespace:
+    def room(name: str, aside: bool) -> rooms.Work:
         def contribute(book: object, products: Products) -> None:
             done.append(name)
             products.asset(f"{name}.txt", name)
 
-        return SimpleNamespace(contribute=contribute, aside=aside)
+        return rooms.Work(contribute, aside=aside)
 
     monkeypatch.setattr(rooms, "WORK", (room("long", True), room("short", False), room("longer", True)))
     monkeypatch.setattr("sys.platform", "win32")
-    products = assemble._contributions(None)  # type: ignore[arg-type]
+    reuse = SimpleNamespace(known=lambda *what: None, of=lambda work, book, room, whole: work(book, room))
+    products = assemble._contributions(SimpleNamespace(reuse=reuse))  # type: ignore[arg-type]
     assert done == ["short", "long", "longer"]
     assert set(products.assets) == {"long.txt", "short.txt", "longer.txt"}
 
