@@ -13,16 +13,19 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from html import unescape
 from importlib import metadata
+from math import ceil
 from pathlib import Path
 from typing import Any
 
 from markupsafe import Markup, escape
 
+from beginnerband.render import fonts
 from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG, Staff, musicxml
 from beginnerband.wholefile import write_whole
 
-FORM = "10"
+FORM = "11"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
 WIDE, NARROW = 1900, 1100
@@ -33,9 +36,6 @@ PHONE = 1000
 
 STAFF = 72
 """Height of a staff in Verovio's units."""
-
-FLAT = '<tspan font-family="Libertinus Serif, Times, serif">♭</tspan>'
-"""A ♭ in a text, for print: it takes a whole text from a font that has all its signs unless this one is named."""
 
 ENDLESS = 60000
 """Height of a page that is cut to what is on it."""
@@ -100,7 +100,17 @@ class Engraving:
     def standalone(self) -> str:
         """The picture with everything it needs, for a file or for print."""
         svg = self._svg(f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>", self.key[:12], "bb-score")
-        return svg.replace("<tspan>♭</tspan>", FLAT)
+        left = self._overhang
+        return svg.replace('viewBox="0 0 ', f'viewBox="{-left} 0 ', 1).replace(
+            f" 0 {self.width} ", f" 0 {self.width + left} ", 1
+        )
+
+    @property
+    def _overhang(self) -> int:
+        """How far the longest name before a staff stands out to the left, set in the text font: Verovio leaves the
+        room that its own, narrower font takes."""
+        ends = ((int(x), int(size), unescape(name)) for x, size, name in _NAME.findall(self.body))
+        return max(0, max((ceil(size * fonts.width(name) - x) for x, size, name in ends), default=0))
 
     def _svg(self, defs: str, ident: str, css_class: str) -> str:
         named = f"bb-t-{ident}"
@@ -266,7 +276,8 @@ _WORDS = re.compile(rf'<g class="bb-under">(<text[^>]*>(?:<tspan[^>]*>)*){SUNG}'
 _SIGN = re.compile(r'<tspan font-size="\d+px">([\uea63-\uea67])</tspan>')
 _TEXT_SIGNS = {"\uea63": "𝄫", "\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\uea67": "𝄪"}
 _UNDER = re.compile(r'(<g class="bb-under"><text stroke="none" )x="(\d+)"')
-_NAMED = re.compile(r">[^<>]*♭[^<>]*[A-Za-z][^<>]*<|>[^<>]*[A-Za-z][^<>]*♭[^<>]*<")
+_NAME = re.compile(r'<text[^>]* x="(\d+)"[^>]* text-anchor="end"[^>]*>(?:<tspan>)*<tspan font-size="(\d+)px">([^<]+)<')
+"""A name before a staff: where it ends, its size, itself."""
 _LOOKS = {
     "verse": ' class="bb-under"',
     "fing": ' class="bb-under" font-weight="bold"',
@@ -313,13 +324,8 @@ def _compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
             kept.append(written is not None)
             out.append(f"<g{written}>" if written is not None else "")
     drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, "".join(out)))
-    body = _NAMED.sub(_flat, _UNDER.sub(_centred, drawn_text)).replace(PAD, "")
+    body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
     return body, glyphs, int(drawn[1]), int(drawn[2])
-
-
-def _flat(text: re.Match[str]) -> str:
-    """A ♭ in a text set in a span of its own: print takes a whole span from the one font that has all its signs."""
-    return text[0].replace("♭", "<tspan>♭</tspan>")
 
 
 def _in_text(sign: re.Match[str]) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import io
+import re
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from importlib import metadata
@@ -28,6 +29,10 @@ WEIGHTS = {400: "Regular", 700: "Bold"}
 ALWAYS = frozenset(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x2010, 0x2040), 0x2192, 0x2212)))
 """Characters every style sheet has: ASCII, Latin-1, Latin Extended-A, dashes and quotation marks, arrow, minus."""
 
+SIGNS_FAMILY = "Handbook Signs"
+"""The font of :data:`SIGNS` as the print engine knows it."""
+_TEXT = re.compile(r"<text\b.*?</text>", re.S)
+_A_SIGN = re.compile(f"[{''.join(SIGNS)}]")
 _SIGN_SCALE = 1.1
 """Size of a sign beside the staff's, so that a flat stands as high as a capital letter."""
 _SIGN_SIDE = 25
@@ -65,12 +70,36 @@ def style_sheet(characters: Iterable[str], cache: Path, added: Sequence[FontFile
 
 
 def for_print(cache: Path, added: Sequence[FontFile]) -> list[Path]:
-    """Folders with every font that the print engine may use beside its own, which lacks two signs of notes."""
+    """Folders with every font that the print engine may use beside its own; :func:`signs_apart` needs that of signs."""
     signs = cache / "fonts" / "signs" / "HandbookSigns.otf"
-    drawn = signs_font("", ("𝄫", "𝄪"))
+    drawn = signs_font("")
     if not signs.is_file() or signs.read_bytes() != drawn:
         write_whole(signs, drawn)
     return [shipped(), signs.parent, *dict.fromkeys(font.path.parent for font in added)]
+
+
+def signs_apart(picture: str) -> str:
+    """A picture for the print engine, each sign of a note in its texts set in the font of signs by name.
+
+    Else the engine takes the whole of such a text from some font that has all of it, and ``B♭ cornet`` stands in
+    another font than ``F horn``; or it refuses a text with joined letters and a sign, as ``first B♭ cornet``.
+    """
+    return _TEXT.sub(lambda text: _A_SIGN.sub(rf'<tspan font-family="{SIGNS_FAMILY}">\g<0></tspan>', text[0]), picture)
+
+
+def width(text: str) -> float:
+    """Of ``text`` in the regular text font, in em; what it lacks counts as a capital letter."""
+    widths = _widths()
+    return sum(widths.get(ord(letter), widths[ord("N")]) for letter in text)
+
+
+@lru_cache(maxsize=1)
+def _widths() -> dict[int, float]:
+    from fontTools.ttLib import TTFont
+
+    with TTFont(shipped() / "FiraSans-Regular.ttf") as font:
+        em, metrics = font["head"].unitsPerEm, font["hmtx"].metrics
+        return {letter: metrics[name][0] / em for letter, name in font.getBestCmap().items()}
 
 
 def _subset(path: Path, characters: str) -> bytes:
@@ -100,8 +129,8 @@ def _face(font: bytes, weight: int, only: Iterable[str] = ()) -> str:
 
 
 @lru_cache(maxsize=2)
-def signs_font(flavor: str = "woff2", signs: tuple[str, ...] = tuple(SIGNS)) -> bytes:
-    """A font of some of :data:`SIGNS`, with the engraving font's outlines; as OpenType where ``flavor`` is empty."""
+def signs_font(flavor: str = "woff2") -> bytes:
+    """A font of :data:`SIGNS`, with the engraving font's outlines; as OpenType where ``flavor`` is empty."""
     from fontTools.fontBuilder import FontBuilder
     from fontTools.misc.timeTools import timestampFromString
     from fontTools.misc.transform import Transform
@@ -109,7 +138,7 @@ def signs_font(flavor: str = "woff2", signs: tuple[str, ...] = tuple(SIGNS)) -> 
     from fontTools.pens.transformPen import TransformPen
     from fontTools.svgLib.path import parse_path
 
-    names = {sign: f"u{ord(sign):X}" for sign in signs}
+    names = {sign: f"u{ord(sign):X}" for sign in SIGNS}
     shapes, widths = {".notdef": T2CharStringPen(500, None).getCharString()}, {".notdef": (500, 0)}
     for sign, name in names.items():
         drawn = glyph(SIGNS[sign])
@@ -124,7 +153,7 @@ def signs_font(flavor: str = "woff2", signs: tuple[str, ...] = tuple(SIGNS)) -> 
     builder.setupCFF("HandbookSigns", {}, shapes, {})
     builder.setupHorizontalMetrics(widths)
     builder.setupHorizontalHeader(ascent=935, descent=-265)  # Fira Sans's own, so that no line of text grows
-    builder.setupNameTable({"familyName": "Handbook Signs", "styleName": "Regular", "psName": "HandbookSigns"})
+    builder.setupNameTable({"familyName": SIGNS_FAMILY, "styleName": "Regular", "psName": "HandbookSigns"})
     builder.setupOS2(sTypoAscender=935, sTypoDescender=-265, usWinAscent=935, usWinDescent=265)
     builder.setupPost()
     builder.font.recalcTimestamp = False  # the same bytes in every build

@@ -42,7 +42,7 @@ class PrintPack:
 
     def add(self, svg: str) -> str:
         """Keep a picture for print and return its key."""
-        content = svg.encode()
+        content = fonts.signs_apart(svg).encode()
         key = hashlib.sha256(content).hexdigest()[:20]
         self.pictures[key] = content
         return key

@@ -65,12 +65,4 @@ def _box(x: float, top: float, width: float, text: str, silent: bool) -> str:
         f'<rect x="{x + 2:.0f}" y="{top}" width="{width - 4:.0f}" height="{BOX}" rx="18" fill="none"'
         f' stroke="currentColor" stroke-width="{3 if silent else 5}"{dashed}/>'
     )
-    return shape + (f'<text x="{x + width / 2:.0f}" y="{top + BOX / 2 + 19}">{_signs(text)}</text>' if text else "")
-
-
-def _signs(text: str) -> str:
-    """A letter with its sign from a font that has it, or the letter would be set in that font too."""
-    said = str(escape(text))
-    for sign in "♭♯":
-        said = said.replace(sign, f'<tspan font-family="Libertinus Serif, serif">{sign}</tspan>')
-    return said
+    return shape + (f'<text x="{x + width / 2:.0f}" y="{top + BOX / 2 + 19}">{escape(text)}</text>' if text else "")
