@@ -1,8 +1,8 @@
 """The print pack: Typst sets cards and sheets as PDF from plain values and SVG pictures.
 
 The same values give the same bytes: no date is written, fonts come from a pinned package (signs it lacks, ♭ ♯, from
-the Libertinus that Typst carries) and from the leader's own folder, and every result is kept in ``.cache/print`` under
-the hash of all it was made from. Files are tagged and meet PDF/UA-1.
+the Libertinus that Typst carries, in pictures from the font of signs) and from the leader's own folder, and every
+result is kept in ``.cache/print`` under the hash of all it was made from. Files are tagged and meet PDF/UA-1.
 """
 
 from __future__ import annotations
