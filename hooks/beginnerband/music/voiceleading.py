@@ -220,19 +220,7 @@ def _parallels(pair: tuple[Sounding, Sounding], heard: Heard) -> Iterator[Findin
         if high.midi < low.midi or next_high.midi < next_low.midi:
             words += " (the lines are crossed here)"
         severity = "advice" if contrary else "caution"
-        yield _at(kind, severity, moment, (upper.voice, lower.voice), words)
-
-
-def _at(kind: str, severity: str, moment: Moment, voices: tuple[str, ...], words: str) -> Finding:
-    return Finding(
-        kind=kind,
-        severity=severity,
-        bar=moment.bar,
-        last_bar=moment.bar,
-        beat=moment.beat,
-        voices=voices,
-        words=words[0].upper() + words[1:],
-    )
+        yield _over((moment,), kind, severity, (upper.voice, lower.voice), words)
 
 
 # Crossing and spacing: one finding for as long as it lasts
@@ -270,6 +258,7 @@ def _runs(heard: Heard, size: Size) -> Iterator[tuple[list[Moment], Pitch, Pitch
 
 
 def _over(run: Sequence[Moment], kind: str, severity: str, voices: tuple[str, ...], words: str) -> Finding:
+    """A finding from the first moment of ``run`` to its last; they may be one."""
     first, last = run[0], run[-1]
     return Finding(
         kind=kind,
@@ -315,11 +304,11 @@ def _thirds(voices: Sequence[Sounding], at: Sequence[Moment]) -> Iterator[Findin
         chord = with_signs(root)
         if not thirds:
             words = f"the phrase ends on a chord of {chord} without its third: it sounds hollow"
-            yield _at("missing-third", "caution", moment, (), words)
+            yield _over((moment,), "missing-third", "caution", (), words)
         elif len(thirds) > 1 and _major(base, next(iter(thirds.values()))):
             names = " and ".join(thirds)
             words = f"the phrase ends on {chord} major with its third in {names}: let it be softer than the rest"
-            yield _at("doubled-third", "advice", moment, tuple(thirds), words)
+            yield _over((moment,), "doubled-third", "advice", tuple(thirds), words)
 
 
 def _major(root: Pitch, third: Pitch) -> bool:
