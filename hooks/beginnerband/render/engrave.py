@@ -99,11 +99,8 @@ class Engraving:
 
     def standalone(self) -> str:
         """The picture with everything it needs, for a file or for print."""
-        svg = self._svg(f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>", self.key[:12], "bb-score")
-        left = self._overhang
-        return svg.replace('viewBox="0 0 ', f'viewBox="{-left} 0 ', 1).replace(
-            f" 0 {self.width} ", f" 0 {self.width + left} ", 1
-        )
+        defs = f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>"
+        return self._svg(defs, self.key[:12], "bb-score", self._overhang)
 
     @property
     def _overhang(self) -> int:
@@ -112,10 +109,12 @@ class Engraving:
         ends = ((int(x), int(size), unescape(name)) for x, size, name in _NAME.findall(self.body))
         return max(0, max((ceil(size * fonts.width(name) - x) for x, size, name in ends), default=0))
 
-    def _svg(self, defs: str, ident: str, css_class: str) -> str:
+    def _svg(self, defs: str, ident: str, css_class: str, left: int = 0) -> str:
+        """The picture, with ``left`` units of room before it."""
         named = f"bb-t-{ident}"
+        shown = f"{-left} 0 {self.width + left} {self.height}"
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" class="{css_class}" viewBox="0 0 {self.width} {self.height}" '
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="{css_class}" viewBox="{shown}" '
             f'role="img" aria-labelledby="{named}"><title id="{named}">{escape(self.title)}</title>'
             f'<desc>{escape(self.words)}</desc>{defs}<g fill="currentColor" stroke="currentColor" '
             f'font-family="Times, serif">{self.body}</g></svg>'
