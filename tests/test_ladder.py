@@ -14,7 +14,7 @@ import pytest
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
-from beginnerband.data.course import known_names
+from beginnerband.data.ladder import limit_names
 from beginnerband.music import shift
 from beginnerband.music.instrument import MOUTHPIECES
 from beginnerband.music.player import Player
@@ -126,7 +126,7 @@ def test_the_nearest_exception_wins(book: Book) -> None:
 def test_every_class_of_mouthpiece_may_be_an_exception(book: Book) -> None:
     assert "funnel" in MOUTHPIECES
     assert {one.mouthpiece for one in book.instruments.values() if one.brass} <= set(MOUTHPIECES)
-    assert set(MOUTHPIECES) <= set(known_names(book.root))
+    assert set(MOUTHPIECES) <= set(limit_names(book.root))
 
 
 def breaches(

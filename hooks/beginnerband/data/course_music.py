@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import Protocol
 
 from beginnerband.data.abc import read_abc
-from beginnerband.data.course_files import MusicFile, PlanFile, UnitFile
+from beginnerband.data.course_files import UnitFiles
+from beginnerband.data.course_plan_file import PlanFile
+from beginnerband.data.course_unit_file import MusicFile
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located
 from beginnerband.music.breathing import Points, as_marked, proposed
@@ -22,7 +24,6 @@ from beginnerband.teaching.firstsound import sound_of
 from beginnerband.teaching.grading import at_tempo, with_breaths
 from beginnerband.teaching.tuneorder import TuneWeights, asked
 
-Files = Mapping[str, tuple[UnitFile, Located]]
 DEGREE_NAMES = ("do", "re", "mi")
 
 
@@ -73,7 +74,7 @@ class Music:
 
     def __init__(
         self,
-        files: Files,
+        files: UnitFiles,
         plan: PlanFile,
         band: MusicBand,
         tunes: Mapping[str, MusicSource],

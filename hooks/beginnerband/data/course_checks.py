@@ -1,0 +1,134 @@
+"""What the files of the course say of each other: order, needs, music, pages. What is not there gets one line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from beginnerband.data.course_files import CourseFiles
+from beginnerband.data.ladder import limit_names
+from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.yamlfile import Located
+from beginnerband.teaching.ladder import cycle_in
+
+
+def check_files(files: CourseFiles, problems: Problems) -> None:
+    """Units, steps, stages and pages that are named, and whether what a step needs comes before it."""
+    _check_order(files, problems)
+    _check_units(files, problems)
+
+
+def _check_order(files: CourseFiles, problems: Problems) -> None:
+    plan, at = files.plan, files.at
+    for section in ("order", "spare"):
+        for place, ident in enumerate(getattr(plan, section)):
+            if ident not in files.units:
+                hint = did_you_mean(ident, files.units)
+                problems.add(at.path, at.line(section, place), f"no unit {ident!r} in content/course{hint}")
+    listed = files.listed
+    for ident, (_, located) in files.units.items():
+        if ident not in listed:
+            problems.add(located.path, 1, f"this unit is not in plan.yml; add its line to 'order': - {ident}")
+        elif listed.count(ident) > 1:
+            problems.add(at.path, at.line("order"), f"the unit {ident!r} is listed twice; see 'repeat' for a step")
+    ids = [step.id for file, _ in files.units.values() for step in file.steps]
+    for section in ("fix", "skip", "repeat"):
+        for place, ident in enumerate(getattr(plan, section)):
+            if ident not in ids:
+                line = at.line(section, ident if section == "fix" else place)
+                problems.add(at.path, line, f"{section}: no step {ident!r}{did_you_mean(ident, ids)}")
+    for place, row in enumerate(plan.done):
+        if row.to is not None and row.to not in ids:
+            problems.add(at.path, at.line("done", place), f"done: no step {row.to!r}{did_you_mean(row.to, ids)}")
+    frames = [(name, place, frame) for name in ("openings", "closes")
+              for place, frame in enumerate(getattr(plan, name))]  # fmt: skip
+    for name, place, frame in frames:
+        _check_after(frame.after, ids, problems, at, name, place)
+        _check_guide(files.root, frame.guide, problems, at, name, place)
+    for place, task in enumerate(files.drums[0].tasks):
+        _check_after(task.after, ids, problems, files.drums[1], "tasks", place)
+
+
+def _check_after(after: str, ids: Sequence[str], problems: Problems, located: Located, *keys: str | int) -> None:
+    if after and after not in ids:
+        hint = did_you_mean(after, ids)
+        problems.add(located.path, located.line(*keys), f"after: no step {after!r}{hint}")
+
+
+def _check_guide(root: Path, page: str, problems: Problems, located: Located, *keys: str | int) -> None:
+    pages = [path.stem for path in (root / "handbook" / "guide").glob("*.md")]
+    if page and page not in pages:
+        hint = did_you_mean(page, pages)
+        problems.add(located.path, located.line(*keys, "guide"), f"no page handbook/guide/{page}.md{hint}")
+
+
+def _check_units(files: CourseFiles, problems: Problems) -> None:
+    plan = files.plan
+    stages = [stage.id for stage in plan.stages]
+    pieces = [path.stem for path in (files.root / "content" / "pieces").glob("*.*")]
+    seen: dict[str, str] = {}
+    needs = {step.id: step.needs for file, _ in files.units.values() for step in file.steps}
+    cycle = cycle_in(needs)
+    order = [ident for ident in files.listed if ident in files.units]
+    for ident in order:
+        file, located = files.units[ident]
+        if file.stage not in stages:
+            hint = did_you_mean(file.stage, stages)
+            problems.add(located.path, located.line("stage"), f"no stage {file.stage!r} in plan.yml{hint}")
+        _check_after(file.after, list(needs), problems, located, "after")
+        for place, step in enumerate(file.steps):
+            if step.id in seen:
+                line = located.line("steps", place, "id")
+                problems.add(located.path, line, f"the step {step.id!r} is also in {seen[step.id]}; name one anew")
+            _check_guide(files.root, step.guide, problems, located, "steps", place)
+            for at, need in enumerate(step.needs):
+                line = located.line("steps", place, "needs", at)
+                if need not in needs:
+                    hint = did_you_mean(need, needs)
+                    problems.add(located.path, line, f"needs {need!r}, which is no step{hint}")
+                elif (need not in seen or need in plan.skip) and not cycle:
+                    said = f"{step.id} needs {need}, which is not taught before it; move or add its line"
+                    problems.add(located.path, line, said)
+            for at, piece in enumerate(step.pieces):
+                if piece not in pieces:
+                    line, hint = located.line("steps", place, "pieces", at), did_you_mean(piece, pieces)
+                    problems.add(located.path, line, f"no piece {piece!r} in content/pieces{hint}")
+            seen[step.id] = f"{ident}.yml"
+    if cycle:
+        located = next(at for file, at in files.units.values() if cycle[0] in [step.id for step in file.steps])
+        words = " needs ".join(cycle)
+        problems.add(located.path, located.line("steps"), f"steps need each other in a circle: {words}")
+
+
+def check_music(files: CourseFiles, where: Mapping[str, tuple[Located, int]], problems: Problems) -> None:
+    """Music that is named and not there, or there and not used; ``where`` says where each stands."""
+    plan = files.plan
+    names, used = limit_names(files.root), set[str]()
+    known = list(where)
+    for file, located in files.units.values():
+        for place, entry in enumerate(file.music):
+            for at, name in enumerate(entry.for_):
+                if name not in names:
+                    line = located.line("music", place, "for", at)
+                    hint = did_you_mean(name, names)
+                    problems.add(located.path, line, f"nobody is called {name!r}{hint}")
+        for place, step in enumerate(file.steps):
+            used |= set(step.music)
+            _check_used(step.music, known, problems, located, "steps", place)
+    for name in ("openings", "closes"):
+        for place, frame in enumerate(getattr(plan, name)):
+            used |= set(frame.music)
+            _check_used(frame.music, known, problems, files.at, name, place)
+    froms = {entry.from_ for file, _ in files.units.values() for entry in file.music}
+    for ident, (located, line) in where.items():
+        if ident not in used and ident not in froms:
+            problems.add(located.path, line, f"no step uses the music {ident!r}")
+
+
+def _check_used(
+    music: Sequence[str], known: Sequence[str], problems: Problems, located: Located, *keys: str | int
+) -> None:
+    for at, ident in enumerate(music):
+        if ident not in known:
+            hint = did_you_mean(ident, known)
+            problems.add(located.path, located.line(*keys, "music", at), f"no music {ident!r}{hint}")

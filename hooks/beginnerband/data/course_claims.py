@@ -1,0 +1,61 @@
+"""Sentences of the course that are true for some instruments only: each must hold for everyone in the room."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from beginnerband.data.course_files import CourseFiles
+from beginnerband.data.course_setting import TOGETHER, Setting
+from beginnerband.data.course_unit_file import StepFile
+from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.yamlfile import Located
+from beginnerband.music.instrument import GROUPS
+from beginnerband.music.words import series
+from beginnerband.teaching.course import Room
+from beginnerband.teaching.phrases import CLAIMS, Heard, false_for
+
+TRAPS = {"same name": "same-name", "open note": "open", "only fingers move": "only-fingers", "one sound,": "one-sound"}
+"""Words that are seldom true for every instrument in a room, each with the claim that has them checked."""
+
+
+def check_claims(
+    files: CourseFiles, setting: Setting, parts: Mapping[str, Sequence[Heard]], problems: Problems
+) -> None:
+    """What a step's words claim must be true for every instrument in the room."""
+    for ident in files.listed:
+        file, located = files.units[ident]
+        for place, step in enumerate(file.steps):
+            _check_traps(step, located, place, problems)
+            for claim, music in step.holds.items() if setting.uses(step) else ():
+                line = located.line("steps", place, "holds", claim)
+                if claim not in CLAIMS:
+                    hint = did_you_mean(claim, CLAIMS)
+                    problems.add(located.path, line, f"holds: {claim!r} is not known{hint}")
+                    continue
+                for name in music:
+                    for said in _false(claim, name, parts.get(name, ()), setting, step):
+                        problems.add(located.path, line, said)
+
+
+def _check_traps(step: StepFile, located: Located, place: int, problems: Problems) -> None:
+    """Words that are true for a cornet and false for an F horn stand only where they are checked, or computed."""
+    for name in ("say", "listen", "wrong", "remedy", "one", "two", "quick", "slow"):
+        text = str(getattr(step, name) or "").lower()
+        for words, claim in TRAPS.items():
+            if words in text and claim not in step.holds:
+                said = f'{step.id}: "{words.strip(",")}" is not true for every instrument; say of which music, as'
+                line = located.line("steps", place, name)
+                problems.add(located.path, line, f"{said} holds: {{{claim}: [music]}}, or use a phrase")
+
+
+def _false(claim: str, music: str, heard: Sequence[Heard], setting: Setting, step: StepFile) -> list[str]:
+    """For whom a claim about music does not hold, a sentence a room."""
+    rooms = setting.rooms if step.two is not None else (Room(*TOGETHER, GROUPS, ""),)
+    found = []
+    for room in rooms:
+        inside = [each for each in heard if each.player.instrument.group in room.groups]
+        wrong = false_for(claim, inside)
+        if wrong:
+            who = series([player.instrument.names.of(setting.band.words) for player in dict.fromkeys(wrong)])
+            found.append(f"{step.id}: {claim!r} does not hold of {music!r} for {who}; say it another way")
+    return found

@@ -1,0 +1,203 @@
+"""``content/course/plan.yml`` as written: the order of the units, rooms and stages, and what a plan weighs."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from beginnerband.data.course_unit_file import Group, Id, Minutes, Short, SpanFile, Text
+from beginnerband.data.yamlfile import Strict
+from beginnerband.music.transposition import ConcertKey
+from beginnerband.teaching.packing import Terms
+
+Points = Annotated[float, Field(ge=0, le=100_000)]
+
+
+class StageFile(Strict):
+    """A stage."""
+
+    id: Id
+    """As three-notes."""
+    name: Short
+    """As people read it."""
+    about: Text
+    """One sentence."""
+
+
+class RoomFile(Strict):
+    """A room: players taught together when the groups are apart."""
+
+    id: Id
+    """As bb."""
+    name: Short
+    """As people read it."""
+    key: ConcertKey
+    """The concert key that the room reads as C."""
+    groups: Annotated[list[Group], Field(min_length=1)]
+    """Learning groups in it."""
+    about: Text
+    """For the leader."""
+
+
+class FrameFile(Strict):
+    """An opening, a close, a rest or a filler: what a lesson has beside what it teaches."""
+
+    after: str = ""
+    """The step from which it is used; left out, the first lesson."""
+    title: Short
+    """What it is."""
+    say: Text
+    """What the leader says."""
+    listen: Text
+    """What to look and listen for."""
+    wrong: Text
+    """What usually goes wrong."""
+    remedy: Text
+    """What helps."""
+    guide: str = ""
+    """A page of handbook/guide, without its ending."""
+    music: list[str] = Field(default_factory=list)
+    """Ids of music."""
+
+
+class PackingFile(Strict):
+    """Minutes that every lesson has, and what a way of packing costs."""
+
+    opening: SpanFile
+    """Minutes of the opening."""
+    close: SpanFile
+    """Minutes of the close."""
+    rest: Minutes
+    """Minutes of a rest for the lips."""
+    rest_after: Annotated[float, Field(ge=3, le=60)]
+    """Minutes of real playing after which lips rest."""
+    rest_by: Annotated[float, Field(ge=3, le=60)]
+    """The same, at the very most, with the opening."""
+    warm_up: Annotated[float, Field(ge=0, le=1)]
+    """Share of an opening with music in which lips play."""
+    left_out: Points
+    """Leaving a step out, times its worth."""
+    stretch: Points
+    """A lesson longer than usual."""
+    squeeze: Points
+    """A lesson shorter than usual."""
+    empty: Points
+    """A minute that no step fills."""
+    broken: Points
+    """A break between steps that belong together."""
+    overload: Points
+    """More than the ladder allows in a lesson."""
+    spare: Annotated[list[Minutes], Field(min_length=3, max_length=3)]
+    """Lessons taught before a spare one: at least, best, at most."""
+    early: Points
+    """A spare lesson before the best."""
+    late: Points
+    """A lesson beyond the most without a spare one."""
+    steps: Annotated[int, Field(ge=3, le=8)]
+    """Steps in a lesson, at most, beside opening and close."""
+
+    def value(self) -> Terms:
+        """The domain's value."""
+        least, best, most = self.spare
+        return Terms(
+            self.opening.value(), self.close.value(), self.rest, self.rest_after, self.stretch, self.squeeze,
+            self.empty, self.broken, self.overload, (least, best, most), self.early, self.late, self.steps,
+            self.rest_by, self.warm_up, self.left_out,
+        )  # fmt: skip
+
+
+class FirstSoundFile(Strict):
+    """What a first sound costs; see teaching/firstsound.py."""
+
+    valve: Points
+    """A valve pressed."""
+    third_valve: Points
+    """The third valve among them."""
+    slide: Points
+    """A position beyond the fourth."""
+    beyond_starter: Points
+    """A note beyond the starter range."""
+    beyond_first_year: Points
+    """A note beyond the first year's range, or more signs than the ladder allows."""
+    signature: Points
+    """A sign at the front of the line."""
+    first: Points
+    """How much the first sound counts."""
+    later: Points
+    """How much the fourth and the fifth note count."""
+    middle: Points
+    """A semitone from the top of the starter range."""
+
+
+class TuneOrderFile(Strict):
+    """What makes a tune come later; see teaching/tuneorder.py."""
+
+    note: Points
+    """A different note."""
+    leap: Points
+    """A semitone of the widest leap."""
+    breath: Points
+    """A second of the longest breath."""
+    quick: Points
+    """Ten notes a minute."""
+    lips: Points
+    """A change of note on the same valves or position."""
+
+
+class DoneFile(Strict):
+    """What really happened in a lesson."""
+
+    lesson: Annotated[int, Field(ge=1, le=200)]
+    """Its number."""
+    to: str | None = None
+    """The last step that was done."""
+    half: bool = False
+    """Which was only half done."""
+    again: bool = False
+    """Or: most were not there yet, and all of it comes again."""
+    cancelled: bool = False
+    """Or: there was no lesson."""
+
+    @model_validator(mode="after")
+    def _one(self) -> DoneFile:
+        if sum((self.to is not None, self.again, self.cancelled)) != 1:
+            raise ValueError("done needs exactly one of 'to: a-step', 'again: true' and 'cancelled: true'")
+        if self.half and self.to is None:
+            raise ValueError("'half: true' goes with 'to: a-step'")
+        return self
+
+
+class PlanFile(Strict):
+    """The order of the units, the rooms, the stages, what every lesson has, and what the leader overrules."""
+
+    fix: dict[str, Annotated[int, Field(ge=1, le=200)]] = Field(default_factory=dict)
+    """Steps held in a lesson."""
+    skip: list[str] = Field(default_factory=list)
+    """Steps left out."""
+    repeat: list[str] = Field(default_factory=list)
+    """Steps done again in the next lesson."""
+    done: list[DoneFile] = Field(default_factory=list)
+    """What really happened, lesson by lesson."""
+    order: Annotated[list[str], Field(min_length=1, max_length=200)]
+    """Units in the order they are taught."""
+    spare: Annotated[list[str], Field(min_length=1, max_length=60)]
+    """Units to catch up with."""
+    packing: PackingFile
+    """How steps are packed into lessons."""
+    first_sound: FirstSoundFile
+    """How the first sound is chosen."""
+    tune_order: TuneOrderFile
+    """How tunes are put in order."""
+    openings: Annotated[list[FrameFile], Field(min_length=1)]
+    """How a lesson begins, from when."""
+    closes: Annotated[list[FrameFile], Field(min_length=1)]
+    """How it ends, from when."""
+    rest: FrameFile
+    """A rest for lips."""
+    filler: FrameFile
+    """Where time is left."""
+    rooms: Annotated[list[RoomFile], Field(min_length=1)]
+    """Who sits with whom."""
+    stages: Annotated[list[StageFile], Field(min_length=1)]
+    """In order."""
