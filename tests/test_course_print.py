@@ -34,7 +34,7 @@ PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """Width and height in millimetres (ISO 216; ANSI Y14.1)."""
 
 MARGINS = (10.0, 9.0)
-"""Sides, and top and bottom, millimetres: as in course.css and pack.typ."""
+"""Sides, and top and bottom, millimetres: as in card-paper.css and pack.typ."""
 
 MM = 96 / 25.4
 """CSS pixels in a millimetre (CSS Values 4: 96 px are 1 in)."""

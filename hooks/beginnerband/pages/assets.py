@@ -21,9 +21,15 @@ KINDS = (".js", ".css", ".svg")
 """Ends of names of what is served as it stands beside a room's Python."""
 
 JOINED = {
-    "handbook.css": ("handbook.css", "offline.css"),
+    "handbook.css": ("handbook.css", "unseen.css", "offline.css"),
+    "course.css": (
+        *("course.css", "card.css", "lessons.css", "coming.css", "today.css", "progress.css"),
+        "card-paper.css",
+    ),
+    "guide.css": ("pictures.css", "terms.css", "sources.css", "guide.css", "troubles.css", "glossary.css"),
+    "look-up.css": ("look-up.css", "look-up-answer.css", "look-up-screens.css"),
     "tunes.css": ("music.css", "tunes.css"),
-    "sheet.css": ("music.css", "sheet.css"),
+    "sheet.css": ("music.css", "unseen.css", "sheet.css"),
     "handbook.js": ("kit.js", "access.js", "offline.js", "terms.js", "own-band-here.js"),
     "course.js": ("kit.js", "when.js", "awake.js", "course.js"),
     "today.js": ("when.js", "today.js"),
