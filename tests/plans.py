@@ -22,11 +22,11 @@ from beginnerband.teaching.calendar import Teaching, spread  # noqa: E402
 
 START = date(2026, 9, 16)
 TEACHING = {
-    "26 x 45, one room": Teaching(START, lessons=26),
-    "26 x 45, two rooms": Teaching(START, lessons=26, rooms=2, adults=4),
-    "35 x 30, one room": Teaching(START, lessons=35, minutes=30),
-    "20 x 60, one room": Teaching(START, lessons=20, minutes=60),
-    "13 weeks of two 40, one room": Teaching(START, lessons=26, minutes=40, offsets=spread(2)),
+    "26 x 45, one room": Teaching(start=START, lessons=26),
+    "26 x 45, two rooms": Teaching(start=START, lessons=26, rooms=2, adults=4),
+    "35 x 30, one room": Teaching(start=START, lessons=35, minutes=30),
+    "20 x 60, one room": Teaching(start=START, lessons=20, minutes=60),
+    "13 weeks of two 40, one room": Teaching(start=START, lessons=26, minutes=40, offsets=spread(2)),
 }
 """How long, how often and where."""
 

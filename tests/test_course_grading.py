@@ -381,12 +381,12 @@ def test_dates_step_over_holidays() -> None:
 def test_two_lessons_a_week_are_spread_or_on_the_days_named() -> None:
     assert spread(2) == (0, 3)  # Wednesday and Saturday: three and four days apart
     assert spread(3) == (0, 2, 4)
-    twice = Teaching(date(2026, 9, 15), offsets=(0, 2), lessons=4)  # a Tuesday
+    twice = Teaching(start=date(2026, 9, 15), offsets=(0, 2), lessons=4)  # a Tuesday
     assert twice.dates(twice.count) == (date(2026, 9, 15), date(2026, 9, 17), date(2026, 9, 22), date(2026, 9, 24))
 
 
 def test_the_last_day_or_the_concert_says_how_many_lessons_there_are() -> None:
-    wednesdays = Teaching(date(2026, 9, 16), last=date(2026, 10, 7))
+    wednesdays = Teaching(start=date(2026, 9, 16), last=date(2026, 10, 7))
     assert wednesdays.count == 4  # 16, 23 and 30 September, 7 October
     assert replace(wednesdays, last=date(2026, 10, 13)).count == 4
     assert replace(wednesdays, last=None, concert=date(2026, 10, 7)).count == 3  # the concert is no lesson

@@ -288,6 +288,8 @@ def test_any_value_in_any_place_is_reported_or_loaded_but_never_raises(
 
 def test_the_report_survives_the_way_between_processes() -> None:
     """Rooms that work in processes of their own send what they raise to the build, pickled."""
-    sent = DataError([Problem("content/band.yml", 3, "no such key"), Problem("content/ladder.yml", 0, "is empty")])
+    sent = DataError(
+        [Problem("content/band.yml", 3, message="no such key"), Problem("content/ladder.yml", 0, message="is empty")]
+    )
     received = pickle.loads(pickle.dumps(sent))
     assert (str(received), received.problems) == (str(sent), sent.problems)

@@ -263,7 +263,7 @@ def test_the_pull_of_each_slide_of_the_band_stands_on_the_page_on_tuning(book: B
 
 def test_amounts_follow_from_the_band_file(book: Book) -> None:
     """By hand: one for four of nine players, and one more, are four; with a spare for four, five need seven."""
-    thing = Supply("Brush", "brass", 4, 1, "x")
+    thing = Supply("Brush", who="brass", one_for=4, spare=1, why="x")
     assert book.course
     five = [replace(player, count=3) for player in book.course.players if player.instrument.brass][:3]
     assert amount(thing, five) == 4

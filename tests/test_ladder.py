@@ -134,7 +134,7 @@ def breaches(
 ) -> list[tuple[str, int]]:
     assert book.course
     written = line(text, key=key)
-    item = Item("i", "I", written, {}, read=read)
+    item = Item("i", title="I", line=written, keys={}, read=read)
     part = LessonPart(item, written, facts_of(written))
     return [(breach.rule, breach.bar) for breach in book.course.ladder.breaches(part, who, stage)]
 
@@ -157,7 +157,7 @@ def test_a_part_lies_in_the_octave_nearest_the_middle_and_goes_up_first(book: Bo
     """Cornet, starter range written C4 to G4: concert B♭5 A♭5 are written C6 B♭5 and come down an octave or two."""
     cornet = player(book, "cornet")
     home = cornet.instrument.written_range("starter", cornet.reading)
-    item = Item("i", "I", line("c' d' e' |", "3/4"), {"bb": -2})
+    item = Item("i", title="I", line=line("c' d' e' |", "3/4"), keys={"bb": -2})
     written = part_of(item, cornet, -2).line
     assert all(pitch in home for pitch in written.pitches)
     assert [pitch.name for pitch in written.pitches] == ["C4", "D4", "E4"]

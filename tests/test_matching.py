@@ -82,13 +82,13 @@ def test_a_clash_in_words_a_leader_knows() -> None:
     instruments, rules = shipped()
     adults = [Learner(name, "adult") for name in "ABCD"]
     items = [CupboardItem(instruments[name]) for name in ("cornet", "tenor-horn", "baritone", "eb-bass")]
-    lines = {Demand("line", line) for line in VOICES}
+    lines = {Demand(kind="line", who=line) for line in VOICES}
     assert set(Matching(adults[:3], items, {}, rules, instruments).clash()) == lines
     decided = [*adults, Learner("E", "child", set_to="f-horn")]
-    assert Matching(decided, items, {}, rules, instruments).clash() == (Demand("set", "E", "f-horn"),)
-    assert Matching(adults, items[:3], {}, rules, instruments).clash() == (Demand("bass"),)
+    assert Matching(decided, items, {}, rules, instruments).clash() == (Demand(kind="set", who="E", what="f-horn"),)
+    assert Matching(adults, items[:3], {}, rules, instruments).clash() == (Demand(kind="bass"),)
     near = Matching(adults, items[:3], {}, rules, instruments).nearest()
-    assert near.dropped == (Demand("bass"),) or set(near.dropped) >= {Demand("bass")}
+    assert near.dropped == (Demand(kind="bass"),) or set(near.dropped) >= {Demand(kind="bass")}
     assert len(near.places) == 3
 
 

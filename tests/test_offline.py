@@ -113,6 +113,13 @@ def saved(page: Page) -> None:
     until(lambda: page.evaluate("navigator.serviceWorker.controller !== null"), "no worker took over", 90)
 
 
+def room_for(page: Page, size: int | None, address: str = "") -> None:
+    """Give the page's host, or that of ``address``, so many bytes on the device; ``None``: as many as there are."""
+    origin = "/".join((address or page.url).split("/")[:3])
+    devtools = page.context.new_cdp_session(page)
+    devtools.send("Storage.overrideQuotaForOrigin", {"origin": origin} | ({"quotaSize": size} if size else {}))
+
+
 def caches_of(page: Page) -> list[str]:
     return list(page.evaluate("caches.keys()"))
 
@@ -289,9 +296,7 @@ def test_a_full_device_keeps_the_old_version_and_says_so(tmp_path: Path, phone: 
         page = phone.start().new_page()
         page.goto(server.address + "index.html")
         saved(page)
-        devtools = page.context.new_cdp_session(page)
-        origin = server.address.split("/band/")[0]
-        devtools.send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 300_000})
+        room_for(page, 300_000)
         server.folder = small_site(tmp_path / "two", "new", ballast=2_000_000)
         page.reload()
         said(page, "There is no room")
@@ -306,10 +311,7 @@ def test_a_full_device_keeps_the_old_version_and_says_so(tmp_path: Path, phone: 
 def test_a_first_visit_to_a_full_device_still_reads_online(tmp_path: Path, phone: Phone) -> None:
     with served(small_site(tmp_path / "one", "old", ballast=2_000_000)) as server:
         page = phone.start().new_page()
-        origin = server.address.split("/band/")[0]
-        page.context.new_cdp_session(page).send(
-            "Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 300_000}
-        )
+        room_for(page, 300_000, server.address)
         page.goto(server.address + "index.html")
         said(page, "There is no room")
         page.goto(server.address + "page-1.html")
@@ -343,16 +345,14 @@ def test_papers_without_room_say_what_is_saved_and_can_be_tried_again(tmp_path: 
         page = phone.start().new_page()
         page.goto(server.address + "index.html")
         saved(page)
-        devtools = page.context.new_cdp_session(page)
-        origin = server.address.split("/band/")[0]
-        devtools.send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 300_000})
+        room_for(page, 300_000)
         button = page.locator("[data-bb-save=save-rest]")
         button.click()
         said(
             page, "Saved on this device: all 4 pages open without a signal. Of 1 files to print or to play from, 0 are"
         )
         said(page, "There was no room for more. Make room, then try again.")
-        devtools.send("Storage.overrideQuotaForOrigin", {"origin": origin})
+        room_for(page, None)
         button.click()
         page.locator("[data-bb-saved]", has_text="1 are saved").wait_for()
         assert button.is_hidden()

@@ -25,8 +25,19 @@ from beginnerband.teaching.packing import (
 )
 
 TERMS = Terms(
-    Span(4, 6, 8), Span(3, 4, 5), 2, 9.0, 0.6, 1.0, 15.0, 25.0, 3000.0, (2, 4, 99), 12.0, 60.0
-)  # fmt: skip
+    opening=Span(least=4, usual=6, most=8),
+    close=Span(least=3, usual=4, most=5),
+    rest=2,
+    rest_after=9.0,
+    stretch=0.6,
+    squeeze=1.0,
+    empty=15.0,
+    broken=25.0,
+    overload=3000.0,
+    spare=(2, 4, 99),
+    early=12.0,
+    late=60.0,
+)
 
 
 def steps(count: int, seed: int = 1) -> list[Block]:
@@ -34,7 +45,7 @@ def steps(count: int, seed: int = 1) -> list[Block]:
     found = []
     for number in range(count):
         usual = rng.randint(5, 13)
-        span = Span(usual - rng.randint(1, 3), usual, usual + rng.randint(1, 4))
+        span = Span(least=usual - rng.randint(1, 3), usual=usual, most=usual + rng.randint(1, 4))
         found.append(Block(f"s{number}", span, f"u{number // 3}", rng.choice((0.0, 0.4, 0.5))))
     return found
 
@@ -65,7 +76,7 @@ def test_the_search_finds_the_cheapest_of_every_way(seed: int) -> None:
 
 
 def test_a_lesson_longer_or_shorter_than_usual_is_worse_by_the_cube() -> None:
-    span = Span(30, 40, 50)
+    span = Span(least=30, usual=40, most=50)
     assert badness(span, 40) == (0.0, 0.0, 0)
     assert badness(span, 45) == (12.5, 0.0, 0)  # half of the way: a hundred times an eighth
     assert badness(span, 35) == (0.0, 12.5, 0)
@@ -74,9 +85,12 @@ def test_a_lesson_longer_or_shorter_than_usual_is_worse_by_the_cube() -> None:
 
 
 def test_lips_rest_after_so_much_playing() -> None:
-    hard = [Block("a", Span(8, 12, 14), "u", 0.5), Block("b", Span(5, 8, 9), "u", 0.5)]
+    hard = [
+        Block("a", Span(least=8, usual=12, most=14), "u", 0.5),
+        Block("b", Span(least=5, usual=8, most=9), "u", 0.5),
+    ]
     assert rests(hard, TERMS) == (1,)  # 6 and 4 minutes of playing: more than 9
-    quiet = Block("c", Span(3, 4, 5), "u", 0.0)
+    quiet = Block("c", Span(least=3, usual=4, most=5), "u", 0.0)
     assert rests([hard[0], quiet, hard[1]], TERMS) == ()  # the quiet step is a rest
     assert rests([hard[0], quiet, *hard], TERMS) == (3,)  # and counting begins anew after it
 
@@ -142,7 +156,7 @@ def test_the_lessons_that_were_held_stay() -> None:
 
 
 def test_minutes_are_shared_fairly_and_add_up() -> None:
-    spans = [Span(4, 6, 8), Span(8, 10, 14), Span(3, 4, 5)]
+    spans = [Span(least=4, usual=6, most=8), Span(least=8, usual=10, most=14), Span(least=3, usual=4, most=5)]
     for minutes in range(15, 28):
         found = shares(spans, minutes)
         assert sum(found) == minutes

@@ -236,7 +236,7 @@ def test_musicxml_with_two_voices_a_staff_is_taken_apart(tmp_path: Path, book: B
     text = musicxml(
         [
             Staff(lines["soprano"], "Upper", second=lines["alto"]),
-            Staff(lines["tenor"], "Lower", "bass", second=lines["bass"]),
+            Staff(lines["tenor"], "Lower", clef="bass", second=lines["bass"]),
         ],
         "Ode",
         "L. v. B.",

@@ -422,8 +422,11 @@ def test_mistakes_of_musicxml_name_their_line() -> None:
 
 
 def test_consequences_are_counted_on_the_line_of_their_cause() -> None:
-    cause = Problem("content/tunes/a.abc", 6, "bar 2: it holds 3 of 4 beats")
-    after = [Problem(f"content/course/lesson-0{n}.yml", 4, "no tune 'a'", "content/tunes/a.abc") for n in (1, 2)]
+    cause = Problem("content/tunes/a.abc", 6, message="bar 2: it holds 3 of 4 beats")
+    after = [
+        Problem(f"content/course/lesson-0{n}.yml", 4, message="no tune 'a'", follows="content/tunes/a.abc")
+        for n in (1, 2)
+    ]
     assert str(DataError([*after, cause])).splitlines() == [
         "1 problem in the content; nothing was built.",
         "content/tunes/a.abc:6: bar 2: it holds 3 of 4 beats (2 more follow from this)",

@@ -44,7 +44,9 @@ def test_a_change_of_tempo_counts_in_seconds_and_alike_everywhere() -> None:
     assert line_difficulty(slower).longest_breath_seconds == pytest.approx(8)
     assert facts_of(slower).breath.seconds == pytest.approx(8)
     assert facts_of(slower).playing.seconds == pytest.approx(8)
-    assert Piece("p", "P", "", "", "", "", dict.fromkeys(("soprano",), slower), "p").seconds == pytest.approx(8)
+    assert Piece(
+        "p", title="P", composer="", origin="", source="", kind="", lines=dict.fromkeys(("soprano",), slower), file="p"
+    ).seconds == pytest.approx(8)
     assert [one.kind for one in check([Sounding("bass", slower)], 7.9)] == ["breath"]
     assert check([Sounding("bass", slower)], 8.1) == ()
 

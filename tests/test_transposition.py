@@ -14,11 +14,11 @@ from beginnerband.music.pitch import Pitch, chromatic, reverse, semitones, spell
 from beginnerband.music.reading import Reading
 
 BB, EB, F = (
-    Reading("treble-bb", "treble", "M-2"),
-    Reading("treble-eb", "treble", "M-6"),
-    Reading("treble-f", "treble", "P-5"),
+    Reading("treble-bb", clef="treble", interval="M-2"),
+    Reading("treble-eb", clef="treble", interval="M-6"),
+    Reading("treble-f", clef="treble", interval="P-5"),
 )
-CONCERT = Reading("bass-c", "bass", "P1")
+CONCERT = Reading("bass-c", clef="bass", interval="P1")
 
 PITCHES = st.builds(Pitch, st.sampled_from("CDEFGAB"), st.integers(-1, 1), st.integers(1, 6))
 INTERVALS = st.sampled_from(["M-2", "m3", "M-6", "P-5", "P1", "P8", "P-8", "M-9", "M-13", "M-16", "P15"])
@@ -115,7 +115,7 @@ def test_the_readings_of_the_trade(book: Book) -> None:
 @pytest.mark.parametrize("written", [pitch.name for pitch in chromatic(Pitch.parse("C4"), Pitch.parse("B4"))])
 def test_bb_and_eb_players_on_one_written_note_are_a_fifth_or_fourth_apart(written: str) -> None:
     # A fact of the trade: cornet above tenor horn by a fifth; soprano cornet above cornet by a fourth.
-    soprano, pitch = Reading("treble-eb", "treble", "m3"), Pitch.parse(written)
+    soprano, pitch = Reading("treble-eb", clef="treble", interval="m3"), Pitch.parse(written)
     assert BB.sounding(pitch).midi - EB.sounding(pitch).midi == 7 == transposition.apart(EB, BB)
     assert soprano.sounding(pitch).midi - BB.sounding(pitch).midi == 5 == transposition.apart(BB, soprano)
 

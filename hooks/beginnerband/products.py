@@ -6,7 +6,7 @@ import hashlib
 import json
 import pickle
 import shutil
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from pathlib import Path
 
 from markupsafe import escape
@@ -22,6 +22,7 @@ class PageProduct:
 
     uri: str
     """Path from ``handbook/``, as ``tunes/one.md``."""
+    _: KW_ONLY
     text: str
     """The whole file, front matter and all."""
     title: str
@@ -56,7 +57,7 @@ class Products:
             raise ValueError(f"two rooms make the page {uri}")
         if not search:
             meta["search"] = {"exclude": True}
-        self.pages[uri] = PageProduct(uri, front_matter(title=title, **meta) + markdown, title, nav)
+        self.pages[uri] = PageProduct(uri, text=front_matter(title=title, **meta) + markdown, title=title, nav=nav)
 
     def list_page(self, uri: str, title: str, nav: tuple[str, ...]) -> None:
         """List a page that somebody wrote in the navigation, beside the generated ones."""

@@ -40,7 +40,13 @@ def mouthpiece_place() -> dict[str, Sheet]:
     scale, size = 10.0, (180.0, 156.0)
     person = Person(Look(168, "none"), Pose(np.array([0, 0, 52.0])))
     line = person.head.at(0, 9.5, -6.93)
-    view = View((0, 0), (0.0, float(line[1]), float(line[2]) + 2.6), *size, scale)
+    view = View(
+        toward=(0, 0),
+        centre=(0.0, float(line[1]), float(line[2]) + 2.6),
+        width=size[0],
+        height=size[1],
+        scale=scale,
+    )
     face = Sheet(*size)
     lips = [view.on(point) for edge, way in zip(person.lips(), (1, -1), strict=True) for point in edge[::way]]
     face.solids(person.solids()[:3], view, [*person.marks(), *person.nose()])
@@ -160,7 +166,13 @@ def valve_hand() -> dict[str, Sheet]:
         held = hold_cornet("cornet", Look(160), flat=flat)
         middle = held.places["button 2"]
         shown = [s for s in held.solids if s.parts[0].name.startswith(("valve", "tubes", "tuning"))]
-        view = View((0, 10), (float(middle[0]) + 2.2, float(middle[1]), float(middle[2]) - 4.5), 180, 210, 8.4)
+        view = View(
+            toward=(0, 10),
+            centre=(float(middle[0]) + 2.2, float(middle[1]), float(middle[2]) - 4.5),
+            width=180,
+            height=210,
+            scale=8.4,
+        )
         sheet.solids([*shown, *_arms(held)[:2]], view, (), (x, 0))
         for row, line in enumerate(words.split("\n")):
             sheet.text(x + 90, 228 + 16 * row, line, "middle")
@@ -177,7 +189,13 @@ def valves_from_above() -> dict[str, Sheet]:
     held = _player()
     sheet = Sheet(WIDE, 350)
     middle = held.places["valve 2"]
-    view = View((-62, 40), (float(middle[0]), float(middle[1]) - 1, float(middle[2]) + 6), WIDE, 350, 8.6)
+    view = View(
+        toward=(-62, 40),
+        centre=(float(middle[0]), float(middle[1]) - 1, float(middle[2]) + 6),
+        width=WIDE,
+        height=350,
+        scale=8.6,
+    )
     sheet.solids([*held.solids, *_arms(held)], view)
     up = np.array([0, 0, 0.8])
     told = (("First finger 1", 246, 22), ("Middle finger 2", 116, 22), ("Ring finger 3", 4, 22))
@@ -193,7 +211,7 @@ def cornet_parts() -> dict[str, Sheet]:
 
     def panel(toward: tuple[float, float], words: Sequence[tuple[str, str | Points, float, float]], foot: str) -> Sheet:
         sheet = Sheet(WIDE, 300)
-        view = View(toward, middle, WIDE, 270, 8.6)
+        view = View(toward=toward, centre=middle, width=WIDE, height=270, scale=8.6)
         sheet.solids(brass.solids, view)
         for text, place, x, y in words:
             sheet.label(x, y, text, view.on(brass.places[place] if isinstance(place, str) else place))
@@ -234,7 +252,7 @@ def trombone_parts() -> dict[str, Sheet]:
     """A trombone with its parts named."""
     brass = trombone(0)
     sheet = Sheet(WIDE, 230)
-    view = View((90, -22), (0.0, 26.0, 0.0), WIDE, 200, 2.85)
+    view = View(toward=(90, -22), centre=(0.0, 26.0, 0.0), width=WIDE, height=200, scale=2.85)
     sheet.solids(brass.solids, view)
     for text, place, x, y in (
         ("Tuning slide", "tuning slide", 6, 30),
@@ -253,7 +271,7 @@ def slide_positions() -> dict[str, Sheet]:
     """The trombone that the places of the slide are marked on, at build, from the model."""
     sheet = Sheet(WIDE, 200)
     middle = (WIDE / 2 - RIM_X) / SIDE_PX_PER_CM
-    view = View((90, -22), (0.0, middle, 0.0), WIDE, 2 * TUBE_Y, SIDE_PX_PER_CM)
+    view = View(toward=(90, -22), centre=(0.0, middle, 0.0), width=WIDE, height=2 * TUBE_Y, scale=SIDE_PX_PER_CM)
     brass = trombone(0)
     sheet.solids(brass.solids, view)
     for place in ("slide upper", "slide lower"):  # the way of the slide

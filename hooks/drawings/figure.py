@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 
 import numpy as np
 
@@ -22,6 +22,7 @@ class Hand:
     side: str
     """``right`` or ``left``."""
     wrist: Points
+    _: KW_ONLY
     point: Points
     """The way from the wrist to the knuckles."""
     palm: Points
@@ -82,14 +83,14 @@ def hand(pose: Hand, thing: str, grain: float = 0.16) -> Solid:
     """The flesh of a hand."""
     along, thumbward, palm = pose.axes()
     s = pose.size
-    base = Part(f"{thing} palm", thing, "", thing, False, 0.5)
+    base = Part(f"{thing} palm", thing=thing, fill="", seamless=thing, hard=False, jump=0.5)
     shapes: list[Bone | Egg] = []
     root = np.asarray(pose.wrist)
     for finger in range(4):
         start = root + thumbward * (1.2 - 0.8 * finger) * s * 0.9
         shapes.append(Bone(start, pose.knuckle(finger), 1.75 * s, 1.15 * s, base))
     for finger, name in enumerate(FINGERS):
-        part = Part(f"{thing} {name}", thing, "", thing, False, 0.35)
+        part = Part(f"{thing} {name}", thing=thing, fill="", seamless=thing, hard=False, jump=0.35)
         long = LENGTHS[finger] * s
         start = pose.knuckle(finger)
         out = np.asarray(pose.bulge.get(name, -palm), float)
@@ -104,7 +105,7 @@ def hand(pose: Hand, thing: str, grain: float = 0.16) -> Solid:
         radii = np.linspace(1.02, 0.72, len(bones)) * s * (0.9 if finger == 3 else 1)
         for k in range(len(bones) - 1):
             shapes.append(Bone(bones[k], bones[k + 1], radii[k], radii[k + 1], part))
-    part = Part(f"{thing} thumb", thing, "", thing, False, 0.35)
+    part = Part(f"{thing} thumb", thing=thing, fill="", seamless=thing, hard=False, jump=0.35)
     start = root + along * 2.4 * s + thumbward * 2.4 * s + palm * 0.5 * s
     joint = root + along * 4.6 * s + thumbward * 3.6 * s + palm * 1.4 * s
     tip = np.asarray(pose.tips.get("thumb", joint + (along * 0.85 + thumbward * 0.35 + palm * 0.2) * 5.4 * s), float)
@@ -136,6 +137,7 @@ class Pose:
     """Middle between the hip joints."""
     lean: float = 0
     """Of the body, degrees forward."""
+    _: KW_ONLY
     slump: float = 0
     """How far the upper back is bent forward beyond that, degrees."""
     nod: float = 0
@@ -228,9 +230,9 @@ class Person:
 
     def _body(self) -> Solid:
         s, pose, b = self.s, self.pose, self.look.broad
-        shirt = Part("shirt", "person", "cloth", "shirt", False, 0.5)
-        trousers = Part("trousers", "person", "", "trousers", False, 1.6)
-        shoe = Part("shoe", "person", "cloth", "", False, 1.2)
+        shirt = Part("shirt", thing="person", fill="cloth", seamless="shirt", hard=False, jump=0.5)
+        trousers = Part("trousers", thing="person", fill="", seamless="trousers", hard=False, jump=1.6)
+        shoe = Part("shoe", thing="person", fill="cloth", seamless="", hard=False, jump=1.2)
         hip, waist, chest, neck = (self._spine(up) for up in (0, 17, 34, 49))
         full = pose.belly
 
@@ -248,10 +250,10 @@ class Person:
             joint = np.asarray(pose.hip) + np.array([side * 8.8 * s * b, 0, 0])
             ankle = np.asarray(pose.feet[index], float) + np.array([0, 0, 8.0 * s])
             knee = two_bones(joint, ankle, 42 * s, 39 * s, (side * 0.12, 1, 0.7))
-            own = Part(f"trousers {side}", "person", "", "trousers", False, 0.5)
+            own = Part(f"trousers {side}", thing="person", fill="", seamless="trousers", hard=False, jump=0.5)
             shapes += [Bone(joint, knee, 8.6 * s, 6.0 * s, own), Bone(knee, ankle, 6.0 * s, 4.0 * s, own)]
             toes = unit(np.array([side * 0.18, 1, 0]))
-            shoes = Part(f"shoe {side}", "person", "cloth", "", False, 1.2)
+            shoes = Part(f"shoe {side}", thing="person", fill="cloth", seamless="", hard=False, jump=1.2)
             heel = np.asarray(pose.feet[index], float) + np.array([0, 0, 3.6 * s]) - toes * 2.5 * s
             shapes += [Bone(heel, heel + toes * 15 * s - np.array([0, 0, 0.7 * s]), 3.6 * s, 2.9 * s, shoes)]
         del shoe
@@ -259,9 +261,9 @@ class Person:
 
     def _head(self) -> list[Solid]:
         s, at, neck = self.s, self.head, self.neck
-        skin = Part("face", "person", "", "face", False, 0.25)
-        ear = Part("ear", "person", "", "", False, 0.5)
-        hair = Part("hair", "hair", "hair", "hair", False, 1.0)
+        skin = Part("face", thing="person", fill="", seamless="face", hard=False, jump=0.25)
+        ear = Part("ear", thing="person", fill="", seamless="", hard=False, jump=0.5)
+        hair = Part("hair", thing="hair", fill="hair", seamless="hair", hard=False, jump=1.0)
 
         def egg(middle: Vector, radii: Vector, part: Part, cut: tuple[Vector, Vector] | None = None) -> Egg:
             plane = (at.at(*(s * np.asarray(cut[0], float))), at.along(*unit(cut[1]))) if cut else None
@@ -317,13 +319,13 @@ class Person:
             pose_ = held or Hand(
                 name,
                 np.asarray(pose.hip) + np.array([side * 15 * s, 22 * s, 10 * s]),
-                np.array([-side * 0.3, 1, -0.25]),
-                np.array([0, -0.2, -1.0]),
+                point=np.array([-side * 0.3, 1, -0.25]),
+                palm=np.array([0, -0.2, -1.0]),
             )
             shoulder = self.shoulder(side)
             elbow = two_bones(shoulder, np.asarray(pose_.wrist), 28.5 * s, 25.5 * s, pose.elbows[index])
-            sleeve = Part(f"{name} sleeve", "person", "cloth", "", False, 1.0)
-            arm = Part(f"{name} arm", "person", "", f"{name} hand", False, 1.0)
+            sleeve = Part(f"{name} sleeve", thing="person", fill="cloth", seamless="", hard=False, jump=1.0)
+            arm = Part(f"{name} arm", thing="person", fill="", seamless=f"{name} hand", hard=False, jump=1.0)
             half = shoulder + (elbow - shoulder) * 0.62
             found.append(
                 flesh(
@@ -373,9 +375,9 @@ _BROW = [(1.7, 0.25), (2.7, 0.5), (3.6, 0.4), (4.5, -0.2)]
 
 def chair(seat: float = 44, back: bool = True, width: float = 40, deep: float = 40, at: float = -14) -> list[Solid]:
     """A plain chair: ``at`` is where its back edge stands."""
-    wood = Part("seat", "chair", "", "", True)
-    legs = Part("chair legs", "chair", "", "", False)
-    rest = Part("chair back", "chair", "", "", True)
+    wood = Part("seat", thing="chair", fill="", seamless="", hard=True)
+    legs = Part("chair legs", thing="chair", fill="", seamless="", hard=False)
+    rest = Part("chair back", thing="chair", fill="", seamless="", hard=True)
     found = [tube(curve([(x, y, 0), (x, y, seat - 3)]), 1.2, legs) for x in (-17, 17) for y in (at + 2, at + deep - 2)]
     from drawings.solids import box
 
@@ -392,7 +394,17 @@ def playing(
     """Somebody sitting tall to play."""
     s = height / 168
     feet: Sequence[Vector] = ((13 * s, forward + 42 * s, 0), (-13 * s, forward + 42 * s, 0))
-    pose = Pose(seated(height, 44 * s, forward), 0, 0, 0, 0, (feet[0], feet[1]), right, left, elbows)
+    pose = Pose(
+        seated(height, 44 * s, forward),
+        0,
+        slump=0,
+        nod=0,
+        raise_=0,
+        feet=(feet[0], feet[1]),
+        right=right,
+        left=left,
+        elbows=elbows,
+    )
     return Person(Look(height, hair), pose)
 
 

@@ -34,11 +34,11 @@ def valve_fingers(
     on = [np.asarray(buttons[f"button {k}"]) + up * 0.75 * size for k in (1, 2, 3)]
     middle = on[1] - ahead * reach * size + up * 2.4 * size
     along = unit(ahead * 0.85 + up * 0.5)
-    found = Hand(side, middle, along, -up, {}, 0.35, size, {}, 1.2)
+    found = Hand(side, middle, point=along, palm=-up, tips={}, curl=0.35, size=size, bulge={}, spread=1.2)
     wrist = middle - (found.knuckle(1) - middle)
     placed = dict(zip(("first", "second", "third"), on, strict=True)) | tips
     bulge = dict.fromkeys(("first", "second", "third"), up - 0.25 * ahead) | {"fourth": up}
-    return Hand(side, wrist, along, -up, placed, 0.5, size, bulge, 1.2)
+    return Hand(side, wrist, point=along, palm=-up, tips=placed, curl=0.5, size=size, bulge=bulge, spread=1.2)
 
 
 def hold_cornet(
@@ -65,18 +65,18 @@ def hold_cornet(
         left = Hand(
             "left",
             v1 + place.along(-6.0, -6.0, -1.5),
-            place.along(0.28, 0.95, 0.12),
-            place.along(1, -0.25, 0.15),
-            {
+            point=place.along(0.28, 0.95, 0.12),
+            palm=place.along(1, -0.25, 0.15),
+            tips={
                 "first": v3 + place.along(1.7, 0.9, 3.4),
                 "second": v3 + place.along(1.8, 0.8, 1.4),
                 "third": at["ring"] + place.along(1.3, 0.2, 0.2),
                 "fourth": v3 + place.along(0.6, 1.4, -3.4),
                 "thumb": v1 + place.along(0.6, -1.5, 2.6),
             },
-            0.4,
-            s,
-            {name: place.along(-0.5, 1, 0) for name in FINGERS} | {"thumb": place.along(-0.3, -1, 0.6)},
+            curl=0.4,
+            size=s,
+            bulge={name: place.along(-0.5, 1, 0) for name in FINGERS} | {"thumb": place.along(-0.3, -1, 0.6)},
         )
         return right, left
 
@@ -110,26 +110,26 @@ def hold_upright(name: str, look: Look, pose: Pose | None = None, tilt: float = 
             left = Hand(
                 "left",
                 grip - u * 8.5 + n * 3.4 - up * 3.5,
-                u * 0.9 + up * 0.35,
-                -n * 0.9 + u * 0.2,
-                {f: grip + u * (5.4 + 0.4 * k) - n * 0.2 + up * (2.4 - 2.0 * k) for k, f in enumerate(FINGERS)}
+                point=u * 0.9 + up * 0.35,
+                palm=-n * 0.9 + u * 0.2,
+                tips={f: grip + u * (5.4 + 0.4 * k) - n * 0.2 + up * (2.4 - 2.0 * k) for k, f in enumerate(FINGERS)}
                 | {"thumb": grip - u * 1.6 - n * 2.2 + up * 3.0},
-                0.4,
-                s,
-                dict.fromkeys(FINGERS, n + u * 0.6) | {"thumb": -u},
+                curl=0.4,
+                size=s,
+                bulge=dict.fromkeys(FINGERS, n + u * 0.6) | {"thumb": -u},
             )
         elif name.endswith("bass"):
             spot = at["lead tube"] - up * 2
             left = Hand(
                 "left",
                 spot - u * 7.5 + n * 3.6 - up * 0.5,
-                u * 0.95 - n * 0.1 + up * 0.15,
-                -n + u * 0.15,
-                {f: spot + u * 1.6 - n * 1.2 + up * (3.2 - 2.0 * k) for k, f in enumerate(FINGERS)}
+                point=u * 0.95 - n * 0.1 + up * 0.15,
+                palm=-n + u * 0.15,
+                tips={f: spot + u * 1.6 - n * 1.2 + up * (3.2 - 2.0 * k) for k, f in enumerate(FINGERS)}
                 | {"thumb": spot - u * 1.4 + n * 1.4 + up * 5.6},
-                0.4,
-                s,
-                dict.fromkeys(FINGERS, n + u) | {"thumb": n},
+                curl=0.4,
+                size=s,
+                bulge=dict.fromkeys(FINGERS, n + u) | {"thumb": n},
             )
         else:
             spot = at["branch"] + up * (6 if name == "baritone" else 5)
@@ -137,13 +137,15 @@ def hold_upright(name: str, look: Look, pose: Pose | None = None, tilt: float = 
             left = Hand(
                 "left",
                 spot - u * 9.3 + n * (tube + 2.6) - up * 1.0,
-                u * 0.95 + up * 0.1,
-                -n,
-                {f: spot + u * (tube * 1.2) - n * (tube * 0.9) + up * (2.8 - 2.0 * k) for k, f in enumerate(FINGERS)}
+                point=u * 0.95 + up * 0.1,
+                palm=-n,
+                tips={
+                    f: spot + u * (tube * 1.2) - n * (tube * 0.9) + up * (2.8 - 2.0 * k) for k, f in enumerate(FINGERS)
+                }
                 | {"thumb": spot - u * 2.6 + n * (tube + 0.6) + up * 4.8},
-                0.4,
-                s,
-                dict.fromkeys(FINGERS, n + u) | {"thumb": n},
+                curl=0.4,
+                size=s,
+                bulge=dict.fromkeys(FINGERS, n + u) | {"thumb": n},
             )
         return right, left
 
@@ -169,35 +171,35 @@ def hold_trombone(out: float, look: Look) -> Held:
         right = Hand(
             "right",
             b + place.along(6.0, -7.5, -5.0),
-            place.along(-0.45, 0.75, 0.5),
-            place.along(-0.9, -0.4, 0.1),
-            {
+            point=place.along(-0.45, 0.75, 0.5),
+            palm=place.along(-0.9, -0.4, 0.1),
+            tips={
                 "first": b + place.along(-0.4, 0.9, 1.0),
                 "second": b + place.along(-0.2, 0.9, -0.8),
                 "third": at["slide lower"] + place.along(1.2, 0.8, -2.0),
                 "fourth": at["slide lower"] + place.along(2.0, -0.6, -3.6),
                 "thumb": b + place.along(0.2, -1.0, 0.4),
             },
-            0.5,
-            s,
-            {f: place.along(0.9, 0.7, 0) for f in FINGERS} | {"thumb": place.along(0.8, -0.8, 0.5)},
+            curl=0.5,
+            size=s,
+            bulge={f: place.along(0.9, 0.7, 0) for f in FINGERS} | {"thumb": place.along(0.8, -0.8, 0.5)},
         )
         h = at["brace"]
         left = Hand(
             "left",
             h + place.along(-3.5, -4.5, -9.5),
-            place.along(0.05, 0.35, 0.95),
-            place.along(0.9, -0.2, 0.05),
-            {
+            point=place.along(0.05, 0.35, 0.95),
+            palm=place.along(0.9, -0.2, 0.05),
+            tips={
                 "first": at["upper"] + place.along(-0.4, -3.2, 1.0),
                 "second": h + place.along(1.6, 0.8, 0.9),
                 "third": h + place.along(1.8, 0.2, -1.0),
                 "fourth": h + place.along(1.8, -0.4, -2.6),
                 "thumb": at["bell brace"] + place.along(0.6, 0.2, 0.8),
             },
-            0.5,
-            s,
-            {f: place.along(-0.5, 0.9, 0.3) for f in FINGERS} | {"thumb": place.along(-0.8, 0, 0.4)},
+            curl=0.5,
+            size=s,
+            bulge={f: place.along(-0.5, 0.9, 0.3) for f in FINGERS} | {"thumb": place.along(-0.8, 0, 0.4)},
         )
         return right, left
 
@@ -215,30 +217,30 @@ def hold_f_horn(look: Look) -> Held:
         left = Hand(
             "left",
             m - u * 13.5 + n * 0.5 + up * 1.6,
-            unit(u * 0.85 + n * 0.42 + up * 0.1),
-            unit(-n * 0.9 + u * 0.5),
-            {
+            point=unit(u * 0.85 + n * 0.42 + up * 0.1),
+            palm=unit(-n * 0.9 + u * 0.5),
+            tips={
                 "first": at["lever 1"] + n * 0.9,
                 "second": at["lever 2"] + n * 0.9,
                 "third": at["lever 3"] + n * 0.9,
                 "fourth": at["lever 3"] - up * 3.2 + n * 0.6,
                 "thumb": m + u * 0.5 - n * 3.5 + up * 5.0,
             },
-            0.5,
-            s,
-            dict.fromkeys(FINGERS, n) | {"thumb": -n + up},
+            curl=0.5,
+            size=s,
+            bulge=dict.fromkeys(FINGERS, n) | {"thumb": -n + up},
         )
         bell, out = at["bell"], at["bell out"]
         right = Hand(
             "right",
             bell + out * 4.0 + place.along(1.0, 0, -1.0),
-            -out,
-            place.along(-0.75, -0.2, 0.55),
-            {},
-            0.12,
-            s,
-            {},
-            0.85,
+            point=-out,
+            palm=place.along(-0.75, -0.2, 0.55),
+            tips={},
+            curl=0.12,
+            size=s,
+            bulge={},
+            spread=0.85,
         )
         return right, left
 

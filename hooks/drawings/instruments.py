@@ -61,7 +61,7 @@ class Brass:
 
 def part(name: str, fill: str = "brass", hard: bool = False, jump: float = 0.5, seamless: str = "") -> Part:
     """A part of an instrument."""
-    return Part(name, "instrument", fill, seamless, hard, jump)
+    return Part(name, thing="instrument", fill=fill, seamless=seamless, hard=hard, jump=jump)
 
 
 def mouthpiece(name: str, long: float = 8.0) -> list[Solid]:
@@ -226,7 +226,7 @@ def cornet(name: str, plain: bool = False) -> Brass:
     return Brass(tuple(found), places)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Upright:
     """Sizes of an instrument with its bell up, centimetres."""
 
@@ -363,11 +363,11 @@ def upright(name: str) -> Brass:
 
 
 UPRIGHTS = {
-    "tenor-horn": Upright(15, 13.5, 0.62, 0.95, 9.5, 10.5, 11, 1.9),
-    "baritone": Upright(20, 15, 0.66, 0.95, 10, 12.5, 12, 2.2),
-    "euphonium": Upright(22, 19, 0.78, 1.05, 10, 17, 14, 3.6),
-    "eb-bass": Upright(30, 26, 0.9, 1.15, 9, 19, 20, 5.0, 24),
-    "bb-bass": Upright(38, 30, 0.95, 1.15, 9, 22, 22, 5.8, 24),
+    "tenor-horn": Upright(above=15, wide=13.5, throat=0.62, valve=0.95, tops=9.5, left=10.5, ahead=11, bow=1.9),
+    "baritone": Upright(above=20, wide=15, throat=0.66, valve=0.95, tops=10, left=12.5, ahead=12, bow=2.2),
+    "euphonium": Upright(above=22, wide=19, throat=0.78, valve=1.05, tops=10, left=17, ahead=14, bow=3.6),
+    "eb-bass": Upright(above=30, wide=26, throat=0.9, valve=1.15, tops=9, left=19, ahead=20, bow=5.0, turned=24),
+    "bb-bass": Upright(above=38, wide=30, throat=0.95, valve=1.15, tops=9, left=22, ahead=22, bow=5.8, turned=24),
 }
 """Sizes of the instruments with their bell up: common practice, no source."""
 

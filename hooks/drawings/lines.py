@@ -34,7 +34,7 @@ SHORT = 2.0
 """Chains shorter than this many units are grain, not lines."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class View:
     """Where the drawing is seen from, and what it shows."""
 
@@ -67,7 +67,7 @@ class View:
         return float((np.asarray(point, float) - np.array(self.centre)) @ self.axes()[2])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
     """What a view meets at each point of its grid."""
 
@@ -111,11 +111,11 @@ def look(solids: Sequence[Solid], view: View) -> Seen:
             found[here] = own[solid.which(origins[here] + way * depth[here, None])]
         first += len(solid.of)
     return Seen(
-        found.reshape(shape),
-        depth.reshape(shape),
-        slope.reshape(*shape, 2),
-        n.reshape(*shape, 3),
-        parts,
+        part=found.reshape(shape),
+        depth=depth.reshape(shape),
+        slope=slope.reshape(*shape, 2),
+        normal=n.reshape(*shape, 3),
+        parts=parts,
     )
 
 

@@ -43,9 +43,9 @@ def _held(
 
 def _view(toward: tuple[float, float], mouth: Points, middle: tuple[float, float], scale: float, height: float) -> View:
     """A view whose middle lies so many centimetres right of and above the mouth, as the drawing shows it."""
-    right, up, _ = View(toward, (0, 0, 0), WIDE, height, scale).axes()
+    right, up, _ = View(toward=toward, centre=(0, 0, 0), width=WIDE, height=height, scale=scale).axes()
     x, y, z = (float(v) for v in mouth + right * middle[0] + up * middle[1])
-    return View(toward, (x, y, z), WIDE, height, scale)
+    return View(toward=toward, centre=(x, y, z), width=WIDE, height=height, scale=scale)
 
 
 def _body(held: Held) -> dict[str, Points]:
@@ -202,7 +202,7 @@ def _small(
     size: tuple[float, float],
 ) -> View:
     """Draw into a part of a sheet; the view's places are then ``at`` further on."""
-    view = View(toward, centre, size[0], size[1], scale)
+    view = View(toward=toward, centre=centre, width=size[0], height=size[1], scale=scale)
     sheet.solids(solids, view, marks, at)
     return view
 
@@ -261,8 +261,8 @@ def sitting_two_ways() -> dict[str, Sheet]:
 
 def _stand(y: float) -> list[Solid]:
     """A music stand."""
-    steel = Part("stand", "stand", "", "", False)
-    desk = Part("desk", "stand", "cloth", "", True)
+    steel = Part("stand", thing="stand", fill="", seamless="", hard=False)
+    desk = Part("desk", thing="stand", fill="cloth", seamless="", hard=True)
     legs = [rod((0, y, 22), (x, y + dy, 0.5), 0.8, steel) for x, dy in ((0, -20), (16, 12), (-16, 12))]
     return [*legs, rod((0, y, 8), (0, y, 88), 0.9, steel), box((0, y, 100), (46, 1.5, 32), desk, turn(pitch=-18))]
 
@@ -304,10 +304,10 @@ def _bust(full: float, lift: float) -> tuple[list[Solid], list[Points]]:
         Hand(
             name,
             hip + np.array([side * 23 * s, 1, -6 + lift * 0.8]),
-            np.array([side * 0.05, 0.15, -1]),
-            np.array([-side, 0.2, 0]),
-            {},
-            0.3,
+            point=np.array([side * 0.05, 0.15, -1]),
+            palm=np.array([-side, 0.2, 0]),
+            tips={},
+            curl=0.3,
         )
         for name, side in (("right", 1), ("left", -1))
     ]

@@ -19,7 +19,7 @@ WIDE = 360.0
 """Width of a panel, units: a phone's column, so that a unit is about a pixel there."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Coarse:
     """How far what is drawn may lie from what is seen, in units: the smaller things are, the less is told of them."""
 
@@ -31,7 +31,11 @@ class Coarse:
     """Shortest line drawn, for each that would be on a large drawing."""
 
 
-COARSE = ((1.7, Coarse(1.3, 0.9, 5)), (2.2, Coarse(0.9, 0.6, 2.5)), (float("inf"), Coarse(0.7, 0.4, 1)))
+COARSE = (
+    (1.7, Coarse(area=1.3, line=0.9, short=5)),
+    (2.2, Coarse(area=0.9, line=0.6, short=2.5)),
+    (float("inf"), Coarse(area=0.7, line=0.4, short=1)),
+)
 """By scale, units a centimetre, below which it holds."""
 
 

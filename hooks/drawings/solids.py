@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 
 import numpy as np
 import trimesh
@@ -27,6 +27,7 @@ class Part:
 
     name: str
     """Where two names meet a line is drawn."""
+    _: KW_ONLY
     thing: str
     """The thing it is part of; the outline of a thing is drawn heavier than the lines on it."""
     fill: str = ""

@@ -13,8 +13,8 @@ from drawings.lines import View
 from drawings.sheet import WIDE, Sheet
 from drawings.solids import Part, Place, Points, Solid, bell, box, curve, rod, tube, turn
 
-WOOD = Part("board", "table", "", "", True)
-CASE = Part("case", "case", "cloth", "", True)
+WOOD = Part("board", thing="table", fill="", seamless="", hard=True)
+CASE = Part("case", thing="case", fill="cloth", seamless="", hard=True)
 
 
 def _lying(at: tuple[float, float, float], axes: np.ndarray) -> list[Solid]:
@@ -38,7 +38,7 @@ def putting_down() -> dict[str, Sheet]:
     """Two safe places for an instrument, and two that end at the repairer's."""
     side_up = turn(roll=-90)  # the second valve's slide on top
     handle = [(-6, -13, 10), (-6, -16, 12), (6, -16, 12), (6, -13, 10)]
-    shut = [box((0, 0, 9), (44, 26, 18), CASE), tube(curve(handle, 2), 0.9, Part("handle", "case", ""))]
+    shut = [box((0, 0, 9), (44, 26, 18), CASE), tube(curve(handle, 2), 0.9, Part("handle", thing="case", fill=""))]
     table = [
         box((0, 0, -1.5), (70, 40, 3), WOOD),
         *(rod((x, y, -26), (x, y, -3), 1.5, WOOD) for x in (-31, 31) for y in (-16, 16)),
@@ -47,23 +47,26 @@ def putting_down() -> dict[str, Sheet]:
     flat = [solid.moved(Place(np.array([18.0, 0.0, 0.0]))) for solid in flat]
     stood = _lying((0.0, 0, 36.0), turn(pitch=-90))
     edge = _lying((16.0, 18.0, 50.2), turn(yaw=78) @ side_up)
-    small = (180.0, 150.0)
+
+    def small(toward: tuple[float, float], centre: tuple[float, float, float], scale: float) -> View:
+        return View(toward=toward, centre=centre, width=180.0, height=150.0, scale=scale)
+
     return {
         "": _cells(
             [
-                (shut, (), View((200, 30), (0, 0, 12), *small, 2.5), "In its case,\nshut", True),
+                (shut, (), small((200, 30), (0, 0, 12), 2.5), "In its case,\nshut", True),
                 (
                     [*table, *flat],
                     (),
-                    View((180, 35), (0, 0, -2), *small, 2.4),
+                    small((180, 35), (0, 0, -2), 2.4),
                     "Flat on a table,\nfar from the edge",
                     True,
                 ),
-                (stood, (), View((60, 14), (0, 0, 18), *small, 3.4), "On its bell:\nit falls", False),
+                (stood, (), small((60, 14), (0, 0, 18), 3.4), "On its bell:\nit falls", False),
                 (
                     [*chair(), *edge],
                     (),
-                    View((30, 22), (0, 4, 46), *small, 2.2),
+                    small((30, 22), (0, 4, 46), 2.2),
                     "On a chair:\nsomebody sits on it",
                     False,
                 ),
@@ -84,15 +87,30 @@ def _carrier(bent_legs: bool) -> tuple[list[Solid], list[Points]]:
         tube(
             curve([(0, far - 7, 34), (0, far - 5, 38), (0, far + 5, 38), (0, far + 7, 34)], 2),
             0.9,
-            Part("handle", "case", ""),
+            Part("handle", thing="case", fill=""),
         ),
     ]
     hands = [
-        Hand(name, np.array([side * 17.5, far - 9.0, 30.0]), np.array([0, 0.7, -0.6]), np.array([-side, 0, 0]), {}, 0.5)
+        Hand(
+            name,
+            np.array([side * 17.5, far - 9.0, 30.0]),
+            point=np.array([0, 0.7, -0.6]),
+            palm=np.array([-side, 0, 0]),
+            tips={},
+            curl=0.5,
+        )
         for name, side in (("right", 1), ("left", -1))
     ]
     pose = Pose(
-        hip, lean, slump, nod, 0, ((13, 0, 0), (-13, 0, 0)), hands[0], hands[1], ((0.4, -1, -0.5), (-0.4, -1, -0.5))
+        hip,
+        lean,
+        slump=slump,
+        nod=nod,
+        raise_=0,
+        feet=((13, 0, 0), (-13, 0, 0)),
+        right=hands[0],
+        left=hands[1],
+        elbows=((0.4, -1, -0.5), (-0.4, -1, -0.5)),
     )
     person = Person(Look(168, "tail" if bent_legs else "short"), pose)
     return [*person.solids(), *case], person.marks()
@@ -104,7 +122,15 @@ def lifting() -> dict[str, Sheet]:
     cells = []
     for good, words in ((True, "Knees bend, case\nclose, back straight"), (False, "Back bends,\ncase far away")):
         solids, marks = _carrier(good)
-        cells.append((solids, marks, View((90, 3), (0, 16, 58), *size, 1.75), words, good))
+        cells.append(
+            (
+                solids,
+                marks,
+                View(toward=(90, 3), centre=(0, 16, 58), width=size[0], height=size[1], scale=1.75),
+                words,
+                good,
+            )
+        )
     sheet = _cells(cells, 230)
     for x in (0, 180):
         sheet.line((x + 8, 217), (x + 172, 217))
@@ -113,12 +139,12 @@ def lifting() -> dict[str, Sheet]:
 
 def trial_table() -> dict[str, Sheet]:
     """The table for trying mouthpieces: from clean to used, and the wash place."""
-    steel = Part("bowl", "bowl", "", "", True)
-    inside = Part("in the bowl", "bowl", "cloth", "", False, 50)
-    paper = Part("paper", "paper", "", "", True)
-    towel = Part("towel", "towel", "cloth", "", True)
-    bottle = Part("bottle", "bottle", "cloth", "", True)
-    brush = Part("brush", "brush", "", "", True)
+    steel = Part("bowl", thing="bowl", fill="", seamless="", hard=True)
+    inside = Part("in the bowl", thing="bowl", fill="cloth", seamless="", hard=False, jump=50)
+    paper = Part("paper", thing="paper", fill="", seamless="", hard=True)
+    towel = Part("towel", thing="towel", fill="cloth", seamless="", hard=True)
+    bottle = Part("bottle", thing="bottle", fill="cloth", seamless="", hard=True)
+    brush = Part("brush", thing="brush", fill="", seamless="", hard=True)
     things: list[Solid] = [box((0, 0, -1.5), (130, 62, 3), WOOD)]
 
     def bowl(x: float, y: float, wide: float) -> Solid:
@@ -138,14 +164,14 @@ def trial_table() -> dict[str, Sheet]:
         ]
     things += [
         box((-2, -20, 0.2), (21, 28, 0.5), paper, turn(yaw=8)),
-        rod((4, -26, 1), (12, -14, 1), 0.5, Part("pencil", "pencil", "", "", True)),
+        rod((4, -26, 1), (12, -14, 1), 0.5, Part("pencil", thing="pencil", fill="", seamless="", hard=True)),
         box((-34, -18, 2), (26, 18, 4), towel),
         rod((-58, -18, 0), (-58, -18, 15), 4, bottle),
         rod((-58, -18, 15), (-58, -18, 19), 1.6, bottle),
         rod((-44, -20, 5), (-26, -16, 5), 0.9, brush),
     ]
     sheet = Sheet(WIDE, 260)
-    view = View((180, 42), (0, 0, 0), WIDE, 260, 2.6)
+    view = View(toward=(180, 42), centre=(0, 0, 0), width=WIDE, height=260, scale=2.6)
     sheet.solids(things, view)
     for words, place, x, y, anchor in (
         ("Clean sets", (36, 8, 9), 250, 40, "start"),
@@ -167,13 +193,13 @@ def big_instrument() -> list[tuple[list[Solid], list[Points], str, bool]]:
     found = []
     for good in (False, True):
         hip = np.array([0.0, 8.0, 44 + 8.5 * s])
-        pose = Pose(hip, feet=feet) if good else Pose(hip, -14, 74, 22, feet=feet)
+        pose = Pose(hip, feet=feet) if good else Pose(hip, -14, slump=74, nod=22, feet=feet)
         held = hold_upright("euphonium", look, pose, 0 if good else -4)
         solids = [*held.solids, *held.person.solids(), *chair(at=-16)]
         low = min(float(solid.mesh.bounds[0][2]) for solid in held.solids)
         if good:
             middle = held.places["bottom"]
-            cushion = Part("cushion", "cushion", "hair", "", True)
+            cushion = Part("cushion", thing="cushion", fill="hair", seamless="", hard=True)
             on_thighs = 44 + 9 * s
             centre = (float(middle[0]), float(middle[1]) - 4, (low + on_thighs) / 2)
             solids.append(box(centre, (30, 24, low - on_thighs), cushion))

@@ -279,7 +279,13 @@ class _Reader:
             placed = {replace(mistake, line=mistake.line or len(self.lines)) for mistake in self.mistakes}
             return AbcFile(None, fields, tuple(sorted(placed, key=lambda mistake: mistake.line)))
         title, composer, origin = (next(iter(fields.get(letter, ())), "") for letter in "TCO")
-        return AbcFile(Score(tuple(lines), title, composer, origin, self._source(), self._remarks()), fields, ())
+        return AbcFile(
+            Score(
+                tuple(lines), title, composer=composer, origin=origin, source=self._source(), remarks=self._remarks()
+            ),
+            fields,
+            (),
+        )
 
     def _lines(self) -> list[Line]:
         readers = self._heard()

@@ -75,7 +75,7 @@ class _Fields(Protocol):
     def inline(self, letter: str, value: str, number: int) -> MusicReader: ...
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, kw_only=True)
 class _Next:
     """What has been read for the note to come."""
 

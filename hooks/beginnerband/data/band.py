@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from datetime import date, time
 from pathlib import Path
 from typing import Annotated, Literal
@@ -195,6 +195,7 @@ class Band:
 
     name: str
     """The band's name."""
+    _: KW_ONLY
     note: str
     """A line about the band."""
     paper: Literal["a4", "letter"]

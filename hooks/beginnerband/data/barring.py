@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from copy import deepcopy
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
@@ -53,6 +53,7 @@ class _Bar:
 
     line: int = 0
     notes: list[Note] = field(default_factory=list)
+    _: KW_ONLY
     key: Key | None = None
     time: Time | None = None
     tempo: Tempo | None = None

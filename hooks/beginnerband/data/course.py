@@ -185,7 +185,7 @@ class _Loader:
         terms = plan.packing.value()
         units = tuple(unit for ident in plan.order if (unit := maker.unit(ident)).steps)
         used = {step.id: step for step in setting.steps(self._files)}
-        pause = Span(terms.rest, terms.rest, terms.rest)
+        pause = Span(least=terms.rest, usual=terms.rest, most=terms.rest)
         openings = [
             (
                 frame.after,
@@ -206,7 +206,8 @@ class _Loader:
         )
         return CoursePlan(
             stages=tuple(
-                Stage(stage.id, stage.name, in_words(stage.about, setting.band.words)) for stage in plan.stages
+                Stage(stage.id, name=stage.name, about=in_words(stage.about, setting.band.words))
+                for stage in plan.stages
             ),
             rooms=setting.rooms,
             units=units,
@@ -227,7 +228,16 @@ class _Loader:
         """What really happened, and the lessons there are, since a day without a lesson is a holiday."""
         found, teaching = list[Done](), self._setting.band.teaching
         for row in sorted(self._files.plan.done, key=lambda row: row.lesson):
-            found.append(Done(row.lesson, teaching.count, row.to or "", row.half, row.again, row.cancelled))
+            found.append(
+                Done(
+                    lesson=row.lesson,
+                    lessons=teaching.count,
+                    to=row.to or "",
+                    half=row.half,
+                    again=row.again,
+                    cancelled=row.cancelled,
+                )
+            )
             if row.cancelled:
                 day = teaching.dates(row.lesson)
                 closed = (*teaching.holidays, *(Holiday(each, each) for each in day[-1:]))

@@ -9,9 +9,7 @@ from beginnerband.data.course_setting import TOGETHER, Setting
 from beginnerband.data.course_unit_file import StepFile
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located
-from beginnerband.music.instrument import GROUPS
 from beginnerband.music.words import series
-from beginnerband.teaching.course import Room
 from beginnerband.teaching.phrases import CLAIMS, Heard, false_for
 
 TRAPS = {"same name": "same-name", "open note": "open", "only fingers move": "only-fingers", "one sound,": "one-sound"}
@@ -50,7 +48,7 @@ def _check_traps(step: StepFile, located: Located, place: int, problems: Problem
 
 def _false(claim: str, music: str, heard: Sequence[Heard], setting: Setting, step: StepFile) -> list[str]:
     """For whom a claim about music does not hold, a sentence a room."""
-    rooms = setting.rooms if step.two is not None else (Room(*TOGETHER, GROUPS, ""),)
+    rooms = setting.rooms if step.two is not None else (TOGETHER,)
     found = []
     for room in rooms:
         inside = [each for each in heard if each.player.instrument.group in room.groups]

@@ -171,7 +171,15 @@ class Music:
             # at the lesson's tempo; who writes an exercise marks its breaths
             line = proposed(as_marked(line), self._breaths)
         return Item(
-            entry.id, title, line, keys, entry.how == "read", tune, tuple(entry.for_), entry.plain, entry.accompany
+            entry.id,
+            title=title,
+            line=line,
+            keys=keys,
+            read=entry.how == "read",
+            tune=tune,
+            players=tuple(entry.for_),
+            plain=entry.plain,
+            accompany=entry.accompany,
         )
 
     def _tune(self, entry: MusicFile, ident: str, keys: Mapping[str, int], place: int, located: Located) -> Item | None:

@@ -101,10 +101,23 @@ class PackingFile(Strict):
         """The domain's value."""
         least, best, most = self.spare
         return Terms(
-            self.opening.value(), self.close.value(), self.rest, self.rest_after, self.stretch, self.squeeze,
-            self.empty, self.broken, self.overload, (least, best, most), self.early, self.late, self.steps,
-            self.rest_by, self.warm_up, self.left_out,
-        )  # fmt: skip
+            opening=self.opening.value(),
+            close=self.close.value(),
+            rest=self.rest,
+            rest_after=self.rest_after,
+            stretch=self.stretch,
+            squeeze=self.squeeze,
+            empty=self.empty,
+            broken=self.broken,
+            overload=self.overload,
+            spare=(least, best, most),
+            early=self.early,
+            late=self.late,
+            steps=self.steps,
+            rest_by=self.rest_by,
+            warm_up=self.warm_up,
+            left_out=self.left_out,
+        )
 
 
 class FirstSoundFile(Strict):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from beginnerband.data.band import Band
 from beginnerband.data.course_files import CourseFiles
@@ -14,8 +14,8 @@ from beginnerband.music.player import Player
 from beginnerband.teaching.course import Room
 from beginnerband.teaching.wording import in_words
 
-TOGETHER = ("all", "The band")
-"""Id and name of the one room of a band that is not taught apart."""
+TOGETHER = Room("all", name="The band", groups=GROUPS, about="")
+"""The one room of a band that is not taught apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,11 +30,14 @@ class Setting:
     @classmethod
     def of(cls, band: Band, rooms: list[RoomFile]) -> Setting:
         """The rooms of the plan where two are used and both have players; else one for everyone."""
-        apart = tuple(Room(room.id, room.name, tuple(room.groups), in_words(room.about, band.words)) for room in rooms)
+        apart = tuple(
+            Room(room.id, name=room.name, groups=tuple(room.groups), about=in_words(room.about, band.words))
+            for room in rooms
+        )
         brass = {player.instrument.group for player in band.players if player.instrument.brass}
         if band.teaching.rooms > 1 and all(brass & set(room.groups) for room in apart):
             return cls(band, apart)
-        return cls(band, (Room(*TOGETHER, GROUPS, "Everyone, in one room, with one leader."),))
+        return cls(band, (replace(TOGETHER, about="Everyone, in one room, with one leader."),))
 
     @property
     def players(self) -> tuple[Player, ...]:

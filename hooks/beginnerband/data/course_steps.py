@@ -102,8 +102,8 @@ class StepMaker:
                 Percussion(
                     self._say(task.aim, located, "tasks", place, "aim"),
                     tuple(self._say(line, located, "tasks", place, "home") for line in task.home),
-                    task.title,
-                    self._say(task.do, located, "tasks", place, "do"),
+                    title=task.title,
+                    do=self._say(task.do, located, "tasks", place, "do"),
                 ),
             )
             for place, task in enumerate(file.tasks)

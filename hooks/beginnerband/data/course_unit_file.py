@@ -48,7 +48,7 @@ class SpanFile(Strict):
 
     def value(self) -> Span:
         """The domain's value."""
-        return Span(self.least, self.usual, self.most)
+        return Span(least=self.least, usual=self.usual, most=self.most)
 
 
 class StepFile(Strict):

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from pathlib import Path
 from typing import Annotated
 
@@ -80,6 +80,7 @@ class GuidePage:
 
     name: str
     """File name without its ending, as ``breathing``."""
+    _: KW_ONLY
     title: str
     """Its title."""
     summary: str

@@ -186,7 +186,7 @@ class ReadingFile(Strict):
 
     def value(self) -> Reading:
         """The domain's reading."""
-        return Reading(self.id, CLEFS[self.id.partition("-")[0]], self.interval)
+        return Reading(self.id, clef=CLEFS[self.id.partition("-")[0]], interval=self.interval)
 
 
 class InstrumentFile(Strict):
@@ -268,9 +268,14 @@ class InstrumentFile(Strict):
     def carried(self) -> tuple[Load, ...]:
         """The domain's loads, heaviest first."""
         if self.weight_kg is not None and self.case_kg is not None and self.length_cm is not None:
-            return (Load(self.weight_kg, self.case_kg, self.length_cm),)
+            return (Load(weight_kg=self.weight_kg, case_kg=self.case_kg, length_cm=self.length_cm),)
         several = (
-            Load(each.weight_kg, each.case_kg, each.length_cm, Names(each.names.american, each.names.british))
+            Load(
+                weight_kg=each.weight_kg,
+                case_kg=each.case_kg,
+                length_cm=each.length_cm,
+                names=Names(each.names.american, each.names.british),
+            )
             for each in self.loads
         )
         return tuple(sorted(several, key=lambda load: -load.weight_kg))

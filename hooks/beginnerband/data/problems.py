@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from pathlib import Path
 
 
@@ -17,6 +17,7 @@ class Problem:
     """Path from the project's root, with forward slashes."""
     line: int
     """Line number from 1; 0 when the whole file is meant."""
+    _: KW_ONLY
     message: str
     """What is wrong and what would be right, one line."""
     follows: str = ""
@@ -40,7 +41,9 @@ class Problems:
 
     def add(self, file: Path | str, line: int, message: str, follows: Path | str = "") -> None:
         """Note a problem in ``file`` (absolute, or from the root); ``follows`` is the file it is a consequence of."""
-        self.found.append(Problem(self._place(file), line, message, self._place(follows) if follows else ""))
+        self.found.append(
+            Problem(self._place(file), line, message=message, follows=self._place(follows) if follows else "")
+        )
 
     def refused(self, stem: Path) -> str:
         """The file at ``stem`` (a path without its ending) in which something is wrong; empty where there is none."""
@@ -49,7 +52,7 @@ class Problems:
 
     def remark(self, file: Path | str, line: int, message: str) -> None:
         """Note something in ``file`` that does not stop the build."""
-        self.remarks.append(Problem(self._place(file), line, message))
+        self.remarks.append(Problem(self._place(file), line, message=message))
 
     def _place(self, file: Path | str) -> str:
         path = Path(file)

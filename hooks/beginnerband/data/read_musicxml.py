@@ -75,7 +75,7 @@ def _score(
     title = clean(root.said("work/work-title") or root.said("movement-title") or _credit(root))
     composer = next((one.text for one in root.all("identification/creator") if one.get("type") == "composer"), "")
     source = clean(root.said("identification/source"))
-    return Score(tuple(lines), title, clean(composer), remarks=_folded(remarks), source=source), ()
+    return Score(tuple(lines), title, composer=clean(composer), remarks=_folded(remarks), source=source), ()
 
 
 def _folded(remarks: list[Remark]) -> tuple[Remark, ...]:

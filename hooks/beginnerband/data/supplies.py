@@ -65,5 +65,5 @@ def load_supplies(root: Path, problems: Problems) -> Supplies | None:
         if thing.who not in COUNTED:
             hint = did_you_mean(thing.who, COUNTED) or f"; use {', '.join(COUNTED)}"
             problems.add(path, located.line("supplies", number, "who"), f"who: nobody is called {thing.who!r}{hint}")
-    things = (Supply(one.name, one.who, one.one_for, one.spare, one.why) for one in file.supplies)
+    things = (Supply(one.name, who=one.who, one_for=one.one_for, spare=one.spare, why=one.why) for one in file.supplies)
     return Supplies(tuple(things), file.mouthpieces.one_spare_for)

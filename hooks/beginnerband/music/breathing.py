@@ -29,7 +29,7 @@ from beginnerband.music.score import Line, Note, Time
 from beginnerband.music.timing import BREATH_ROOM
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Points:
     """What counts against a cut, from ``content/breathing.yml``."""
 
@@ -136,7 +136,7 @@ def as_marked(line: Line) -> Line:
     return _changed(line, lambda _, note: replace(note, breath=False, proposed=False) if note.proposed else note)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Spot:
     """A note, or a rest, with what decides whether one may breathe after it."""
 

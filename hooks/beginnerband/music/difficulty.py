@@ -20,7 +20,7 @@ from beginnerband.music.score import VALUES, Line
 from beginnerband.music.timing import timing
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LineDifficulty:
     """What is hard about a line whoever plays it."""
 
@@ -49,7 +49,7 @@ class LineDifficulty:
     """Notes begun a minute."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlayerDifficulty:
     """What is hard about a part on one instrument."""
 

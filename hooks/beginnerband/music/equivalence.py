@@ -64,7 +64,7 @@ def _hands(way: Fingering | None) -> object:
     return None if way is None else (way.valves, way.position, way.trigger)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ValveAsPosition:
     """A valve combination and the slide position that lowers the tube by as much."""
 
@@ -88,11 +88,11 @@ def valves_as_positions(valves: Valves, slide: Slide) -> tuple[ValveAsPosition, 
         with_trigger = lowering - slide.trigger if slide.trigger else -1
         rows.append(
             ValveAsPosition(
-                pressed,
-                lowering,
-                _position(slide, lowering, trigger=False),
-                _position(slide, with_trigger, trigger=True),
-                acoustics.valve_cents(valves, pressed),
+                valves=pressed,
+                lowering=lowering,
+                position=_position(slide, lowering, trigger=False),
+                trigger_position=_position(slide, with_trigger, trigger=True),
+                valve_cents=acoustics.valve_cents(valves, pressed),
             )
         )
     return tuple(sorted(rows, key=lambda row: (row.lowering, row.valves == (3,), row.valves)))

@@ -24,7 +24,7 @@ fourth among them are taught at the note they are meant for while they are no mo
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import KW_ONLY, dataclass, replace
 from functools import lru_cache
 
 from beginnerband.music import acoustics
@@ -60,6 +60,7 @@ class Fingering:
 
     valves: tuple[int, ...]
     """Valves pressed, ascending; empty on an open tube or a slide."""
+    _: KW_ONLY
     position: int | None
     """Slide position, 1 to 7; ``None`` on a valved instrument."""
     trigger: bool

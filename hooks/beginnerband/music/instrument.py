@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from typing import Literal, get_args
 
 from beginnerband.music.pitch import Pitch
@@ -108,7 +108,7 @@ class Mouthpiece:
     """End that goes into the instrument, one of :data:`SHANKS`."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
     """One thing to carry: what it weighs alone and in its case, and how long it is."""
 
@@ -162,6 +162,7 @@ class Instrument:
     """File name without its ending, as ``tenor-horn``."""
     names: Names
     """What people call it."""
+    _: KW_ONLY
     key: str
     """Key of the open tube, as ``Bb``; ``C`` for concert-pitch percussion, empty for drums."""
     fundamental: Pitch | None

@@ -35,7 +35,7 @@ reads; a concert key beginning brass seldom meets; a double sharp or flat to rea
 ORDER = (*COMMON, *sorted(set(KEYS) - set(COMMON), key=lambda fifths: (abs(fifths), fifths > 0)))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlayerCost:
     """What a key asks of the players of one instrument."""
 

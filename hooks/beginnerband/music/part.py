@@ -22,7 +22,7 @@ outside the range of a lower level, since later notes are harder; a sharp or fla
 what matters is their order."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """What one player is given, and what is heard."""
 

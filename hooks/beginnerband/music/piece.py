@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 
 from beginnerband.music.score import Key, Line, Tempo, Time
 from beginnerband.music.timing import timing
@@ -22,6 +22,7 @@ class Piece:
 
     id: str
     """File name without its ending, as ``old-hundredth``."""
+    _: KW_ONLY
     title: str
     """As printed."""
     composer: str

@@ -6,7 +6,7 @@ baritone an octave lower: one reading id (``treble-bb``), two intervals, so an i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 
 from beginnerband.music.pitch import Pitch, reverse, semitones, transpose
 
@@ -20,6 +20,7 @@ class Reading:
 
     id: str
     """Family, one of :data:`READING_IDS`."""
+    _: KW_ONLY
     clef: str
     """``treble``, ``bass`` or ``percussion``."""
     interval: str

@@ -9,7 +9,7 @@ a major third of 5:4, a minor third of 6:5 and a fifth of 3:2 above the root.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from fractions import Fraction
 from math import log2
 from operator import itemgetter
@@ -36,7 +36,7 @@ OPENING = 4
 """Notes by which a line that takes the tune up is known."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RehearsalRules:
     """What counts, from ``content/rehearsal.yml``."""
 
@@ -89,6 +89,7 @@ class Entry:
     """Who."""
     bar: int
     """Bar, as printed."""
+    _: KW_ONLY
     place: int
     """Bar by place."""
     beat: Fraction
@@ -117,6 +118,7 @@ class HardBar:
     """Who."""
     bar: int
     """Bar, as printed."""
+    _: KW_ONLY
     place: int
     """Bar by place."""
     reasons: tuple[Reason, ...]
@@ -266,7 +268,7 @@ def _sounds(bar: Measure) -> bool:
 
 def _entries(lines: Mapping[str, Line], seats: Sequence[Seat], rules: RehearsalRules) -> Iterator[Entry]:
     found = [
-        Entry(own, line.measures[place].number, place, beat, rest)
+        Entry(own, line.measures[place].number, place=place, beat=beat, rest=rest)
         for voice, line in lines.items()
         for own in (tuple(seat for seat in seats if seat.voice == voice),)
         for place, beat, rest in _rests(line, rules.rest)
@@ -338,7 +340,7 @@ def _hard(
         if different and shape not in seen:
             seen.add(shape)
             points = sum(rules.weights[reason.kind] for reason in different)
-            found.append(HardBar(seat, bar.number, place, different, points))
+            found.append(HardBar(seat, bar.number, place=place, reasons=different, points=points))
     kept = sorted(found, key=lambda one: (-one.points, one.place))[: rules.bars]
     return sorted(kept, key=lambda one: one.place)
 

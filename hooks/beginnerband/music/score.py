@@ -280,6 +280,7 @@ class Measure:
     """As printed and as named in messages; 0 for a pickup."""
     notes: tuple[Note, ...]
     """What is played, in order."""
+    _: KW_ONLY
     key: Key | None = None
     """New key signature at its start; always set in the first bar."""
     time: Time | None = None
@@ -430,6 +431,7 @@ class Score:
     """Voices, highest first."""
     title: str = ""
     """As printed."""
+    _: KW_ONLY
     composer: str = ""
     """As printed; ``Traditional`` where nobody knows."""
     origin: str = field(default="")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 
 from beginnerband.music.instrument import VOICES, Instrument
 from beginnerband.music.phrases import START, Place
@@ -41,7 +41,7 @@ THREE = 3
 """Desks that a band has at least, if it has the players: for the tune, the bass, and the line with the third."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
     """How lines are shared out, from ``content/scoring.yml``."""
 
@@ -87,6 +87,7 @@ class Desk:
     """What they play, how they read, and how many they are."""
     number: int = 0
     """1 for first, 2 for second; 0 where the instrument has only one desk."""
+    _: KW_ONLY
     line: str = ""
     """Their usual line, of :data:`~beginnerband.music.instrument.VOICES`."""
     taught: frozenset[int] | None = None
@@ -232,7 +233,7 @@ def desks_of(players: Iterable[Player], rules: Rules) -> tuple[Desk, ...]:
         for number in range(count):
             share = player.count // count + (number < player.count % count)
             line = lines[number * len(lines) // count] if count >= len(lines) else lines[number]
-            desks.append(Desk(replace(player, count=share), number + 1 if count > 1 else 0, line))
+            desks.append(Desk(replace(player, count=share), number + 1 if count > 1 else 0, line=line))
     return tuple(desks)
 
 

@@ -73,7 +73,7 @@ Asked = Sequence[Sequence[tuple[int, Option]]]
 """For each desk that holds a line, its options with their places."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Way:
     """A desk on a line in the face of the leads."""
 
@@ -296,7 +296,12 @@ class Search:
             voice = self.voices.index(one.voice)
             if leads[voice] is None:
                 continue
-            way = _Way(one.points + self._against(one, leads), place, voice, one.octaves == leads[voice])
+            way = _Way(
+                points=one.points + self._against(one, leads),
+                place=place,
+                voice=voice,
+                leads=one.octaves == leads[voice],
+            )
             known = found.get((voice, way.leads))
             if known is None or (way.points, place) < (known.points, known.place):
                 found[voice, way.leads] = way

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from fractions import Fraction
 
 from beginnerband.music.playing import groups_enter
@@ -15,6 +15,7 @@ class Tune:
 
     id: str
     """File name without its ending, as ``hot-cross-buns``."""
+    _: KW_ONLY
     title: str
     """As printed."""
     composer: str

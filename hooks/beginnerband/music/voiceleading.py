@@ -10,7 +10,7 @@ The rules are those of the harmony textbooks, as music21's ``voiceLeading`` stat
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import KW_ONLY, dataclass, replace
 from fractions import Fraction
 from itertools import combinations, pairwise
 
@@ -62,6 +62,7 @@ class Finding:
 
     kind: str
     """As ``parallel-fifths``."""
+    _: KW_ONLY
     severity: str
     """Of :data:`SEVERITIES`."""
     bar: int
@@ -363,15 +364,23 @@ def _breaths(voice: Sounding, longest: float) -> Iterator[Finding]:
     reported: set[tuple[int, int]] = set()
     for stretch in timing(voice.line).breaths:
         # where a repeat goes back within the stretch, the bars are named in the order of the page
-        bars = min(stretch.bar, stretch.last_bar), max(stretch.bar, stretch.last_bar)
-        if stretch.seconds > longest and bars not in reported:
-            reported.add(bars)
+        first, last = min(stretch.bar, stretch.last_bar), max(stretch.bar, stretch.last_bar)
+        if stretch.seconds > longest and (first, last) not in reported:
+            reported.add((first, last))
             words = (
                 f"{voice.words} plays {stretch.seconds:.0f} seconds with no rest or breath mark; "
                 f"{longest:.0f} is the limit in content/scoring.yml: mark a breath"
             )
             words = words[0].upper() + words[1:]
-            yield Finding("breath", "caution", *bars, Fraction(0), (voice.voice,), words)
+            yield Finding(
+                "breath",
+                severity="caution",
+                bar=first,
+                last_bar=last,
+                beat=Fraction(0),
+                voices=(voice.voice,),
+                words=words,
+            )
 
 
 # Range

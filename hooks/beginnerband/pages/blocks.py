@@ -88,13 +88,14 @@ def expand_all(book: Book, products: Products, problems: Problems, known: Mappin
         spoken = spelled(text, book.band.words)
         expanded = expand(spoken, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
         if expanded != text or uri in products.listed:
-            changed.append(PageProduct(uri, expanded, *products.listed.get(uri, ("", ()))))
+            title, nav = products.listed.get(uri, ("", ()))
+            changed.append(PageProduct(uri, text=expanded, title=title, nav=nav))
     for page in list(products.pages.values()):
         spoken = spelled(page.text, book.band.words)
         context = Context(book, products, page.uri, known)
         expanded = expand(spoken, context, known, problems, f"(generated) {page.uri}")
         if expanded != page.text:
-            changed.append(PageProduct(page.uri, expanded, page.title, page.nav))
+            changed.append(PageProduct(page.uri, text=expanded, title=page.title, nav=page.nav))
     for key, html in products.fragments.items():
         if "<script" not in html:  # a script's words are its own
             products.fragments[key] = spelled(html, book.band.words)

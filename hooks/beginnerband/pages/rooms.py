@@ -7,7 +7,7 @@ A new room is named here and nowhere else. Rooms may use those below them (``pyp
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 
 from beginnerband.data.book import Book
 from beginnerband.pages import assets
@@ -39,6 +39,7 @@ class Work:
     """Adds its pages and files to the products."""
     aside: bool = False
     """May be done in a process of its own: it is long at work, and no other room looks at what it makes."""
+    _: KW_ONLY
     early: bool = False
     """Begun before all else; what it makes still comes in its place."""
     prints: bool = False

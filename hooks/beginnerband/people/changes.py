@@ -122,9 +122,9 @@ def _limit(learner: Learner, kinds: Sequence[Kind]) -> Demand | None:
         return None
     instrument = kinds[0].instrument
     if instrument.id in learner.never:
-        return Demand("never", learner.name, instrument.id)
+        return Demand(kind="never", who=learner.name, what=instrument.id)
     if learner.lifts_kg is not None and instrument.brass and min(kind.kg for kind in kinds) > learner.lifts_kg:
-        return Demand("lifts", learner.name)
+        return Demand(kind="lifts", who=learner.name)
     return None
 
 

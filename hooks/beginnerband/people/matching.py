@@ -67,7 +67,7 @@ class Group:
     """The reason, from the data."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MatchingRules:
     """Terms and weights, from ``content/matching.yml``."""
 
@@ -93,7 +93,7 @@ class MatchingRules:
     """How many people must have another instrument for a plan to count as another."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True, order=True, kw_only=True)
 class Demand:
     """Something a plan must meet."""
 
@@ -263,15 +263,15 @@ class Matching:
     @property
     def demands(self) -> tuple[Demand, ...]:
         """Everything a plan must meet, in a fixed order."""
-        found = [Demand("line", line) for line in VOICES]
-        found.append(Demand("bass"))
+        found = [Demand(kind="line", who=line) for line in VOICES]
+        found.append(Demand(kind="bass"))
         for learner in self.learners:
             if learner.set_to:
-                found.append(Demand("set", learner.name, learner.set_to))
+                found.append(Demand(kind="set", who=learner.name, what=learner.set_to))
                 continue  # the leader's decision stands above limits
             if learner.lifts_kg is not None:
-                found.append(Demand("lifts", learner.name))
-            found.extend(Demand("never", learner.name, name) for name in learner.never)
+                found.append(Demand(kind="lifts", who=learner.name))
+            found.extend(Demand(kind="never", who=learner.name, what=name) for name in learner.never)
         return tuple(found)
 
     def best(self, unlike: Sequence[Plan] = (), forced: Mapping[str, str] | None = None) -> Plan | None:
@@ -418,9 +418,9 @@ class Matching:
         if learner.set_to:
             return None
         if kind.instrument.id in learner.never:
-            return Demand("never", learner.name, kind.instrument.id)
+            return Demand(kind="never", who=learner.name, what=kind.instrument.id)
         if learner.lifts_kg is not None and kind.instrument.brass and kind.kg > learner.lifts_kg:
-            return Demand("lifts", learner.name)
+            return Demand(kind="lifts", who=learner.name)
         return None
 
     def _programme(
@@ -464,7 +464,7 @@ class Matching:
         drops: Mapping[Demand, int],
     ) -> None:
         """The rows of lines, bass and decisions."""
-        lines = [line for line in VOICES if Demand("line", line) in demands]
+        lines = [line for line in VOICES if Demand(kind="line", who=line) in demands]
         holders = [
             (column, self.kinds[number].instrument)
             for (who, number), column in columns.items()
@@ -473,7 +473,7 @@ class Matching:
         for size in range(1, len(lines) + 1):
             for chosen in combinations(lines, size):
                 able = {column: 1.0 for column, instrument in holders if set(instrument.covers) & set(chosen)}
-                dropped = {drops[Demand("line", line)]: 1.0 for line in chosen} if drops else {}
+                dropped = {drops[Demand(kind="line", who=line)]: 1.0 for line in chosen} if drops else {}
                 programme.row({**able, **dropped}, least=size)
         for demand in sorted(demands):
             if demand.kind not in ("bass", "set"):

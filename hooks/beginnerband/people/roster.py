@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from typing import Literal
 
 from beginnerband.music.instrument import Instrument
@@ -27,6 +27,7 @@ class Learner:
     """Initials or a nickname; unique in the band."""
     age: Age
     """``child``, ``teen`` or ``adult``."""
+    _: KW_ONLY
     wishes: tuple[str, ...] = ()
     """Instrument ids, dearest first."""
     wish_weight: int = 1
@@ -69,6 +70,7 @@ class CupboardItem:
     """What it is."""
     serial: str = ""
     """Serial number or the band's own mark."""
+    _: KW_ONLY
     size: str = ""
     """As ``three-quarter``; empty: the usual."""
     weight_kg: float | None = None

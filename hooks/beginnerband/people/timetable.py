@@ -6,7 +6,7 @@ One at a time is always in view of the others and of a second adult (see the han
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from datetime import date
 
 from beginnerband.people.matching import Place
@@ -24,6 +24,7 @@ class Session:
     """When."""
     lesson: str
     """Lesson id."""
+    _: KW_ONLY
     coming: tuple[str, ...]
     """Names of those who can come on that weekday."""
     missing: tuple[str, ...]

@@ -69,7 +69,7 @@ _OPTIONS: dict[str, Any] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Engraving:
     """A picture of an excerpt."""
 
@@ -211,7 +211,15 @@ def pages(
         if kept:
             write_whole(kept, pickle.dumps(drawn))
     return tuple(
-        Engraving(f"{number}{key[1:]}" if number else key, body, glyphs, wide, high, title, words)
+        Engraving(
+            key=f"{number}{key[1:]}" if number else key,
+            body=body,
+            glyphs=glyphs,
+            width=wide,
+            height=high,
+            title=title,
+            words=words,
+        )
         for number, (body, glyphs, wide, high) in enumerate(drawn)
     )
 

@@ -6,7 +6,7 @@ Written by hand rather than through music21 because it must be quick: a file tak
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from fractions import Fraction
 from itertools import pairwise
 from math import lcm
@@ -42,6 +42,7 @@ class Staff:
     """What is written on it."""
     name: str = ""
     """Name of the part, as ``Cornet``."""
+    _: KW_ONLY
     clef: str = "treble"
     """``treble``, ``bass`` or ``percussion``."""
     transposition: str = "P1"

@@ -29,7 +29,7 @@ class Holiday:
         return self.first <= day <= self.last
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Teaching:
     """When, where and by how many a course is taught."""
 

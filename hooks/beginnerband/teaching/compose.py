@@ -7,7 +7,7 @@ units to catch up with, openings and closes, and what the leader overrules. What
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 
 from beginnerband.music.player import Player
 from beginnerband.teaching.course import (
@@ -39,6 +39,7 @@ class Unit:
 
     id: str
     """Name of its file."""
+    _: KW_ONLY
     title: str
     """As people read it."""
     stage: str
@@ -71,7 +72,7 @@ class Placed:
     """Steps done a second time, in the next lesson."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Done:
     """What really happened in one lesson."""
 
@@ -207,7 +208,7 @@ def _after(done: Done, found: Packing, held: Sequence[Filling]) -> tuple[tuple[F
     rest = left[len(past) :]
     if done.half:
         span = past[-1].span
-        half = Span(-(-span.least // 2), -(-span.usual // 2), max(span.most // 2, -(-span.usual // 2)))
+        half = Span(least=-(-span.least // 2), usual=-(-span.usual // 2), most=max(span.most // 2, -(-span.usual // 2)))
         rest = [replace(past[-1], span=half, begins=True, lesson=None), *rest]
     return (*before, Filling(tuple(past))), tuple(rest)
 
@@ -358,7 +359,7 @@ class _Builder:
         left = self._minutes - sum(step.span.most for step in row)
         if left < FILLER:
             return row
-        return [*row[:-1], replace(self._plan.filler, span=Span(left, left, left)), row[-1]]
+        return [*row[:-1], replace(self._plan.filler, span=Span(least=left, usual=left, most=left)), row[-1]]
 
     def _minutes_of(self, row: Sequence[Step]) -> tuple[int, ...]:
         """Minutes of each step, which add up to the lesson: what is left over goes to the last."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from typing import Literal
 
 from beginnerband.music.instrument import Instrument
@@ -17,6 +17,7 @@ class Stage:
 
     id: str
     """As ``three-notes``."""
+    _: KW_ONLY
     name: str
     """As people read it."""
     about: str
@@ -29,6 +30,7 @@ class Room:
 
     id: str
     """As ``bb``."""
+    _: KW_ONLY
     name: str
     """As ``B♭ group``."""
     groups: tuple[str, ...]
@@ -37,7 +39,7 @@ class Room:
     """Who that is, for the leader."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
     """Minutes a step takes."""
 
@@ -49,7 +51,7 @@ class Span:
     """Where there is time; more would bore."""
 
     def __add__(self, other: Span) -> Span:
-        return Span(self.least + other.least, self.usual + other.usual, self.most + other.most)
+        return Span(least=self.least + other.least, usual=self.usual + other.usual, most=self.most + other.most)
 
 
 Kind = Literal["teach", "opening", "close", "rest", "review"]
@@ -62,6 +64,7 @@ class Step:
 
     id: str
     """Unique in the course, as ``second-sound``."""
+    _: KW_ONLY
     title: str
     """What it is."""
     minutes: int
@@ -108,6 +111,7 @@ class Item:
 
     id: str
     """Unique in its lesson."""
+    _: KW_ONLY
     title: str
     """As people read it."""
     line: Line = field(hash=False, repr=False)
@@ -146,6 +150,7 @@ class Percussion:
     """What they learn meanwhile, one sentence."""
     practice: tuple[str, ...]
     """Home practice, one line a day."""
+    _: KW_ONLY
     title: str = ""
     """What it is called."""
     do: str = ""
@@ -160,6 +165,7 @@ class Lesson:
     """As ``lesson-07``."""
     number: int
     """From 1."""
+    _: KW_ONLY
     title: str
     """As people read it."""
     stage: str
@@ -229,7 +235,7 @@ class Skipped:
     """As ``skipped in plan.yml``, ``there is not the time``."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FirstSound:
     """The concert key of the first notes, and the sound in it on which the band begins."""
 

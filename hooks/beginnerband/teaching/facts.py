@@ -46,7 +46,7 @@ WHOLE_REST = "whole rest"
 """A rest of a whole bar is written so in any metre (E. Gould, *Behind Bars*, 2011; from memory)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
     """Facts of one written part. Mappings give the bar of first appearance."""
 

@@ -25,7 +25,7 @@ DEGREES = (0, 1, 2)
 """The key note and the two above it, on any of which a band can begin."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Weights:
     """What a first sound costs."""
 
@@ -85,7 +85,7 @@ def choose(players: Sequence[Player], scale: Line, weights: Weights, most: Most)
     ranked = rank(players, scale, weights, most)
     best = ranked[0]
     second = next(choice for choice in ranked if choice.fifths != best.fifths)
-    return FirstSound(best.fifths, best.degree, second.fifths)
+    return FirstSound(home=best.fifths, degree=best.degree, second=second.fifths)
 
 
 def sounds_apart(ranked: Sequence[Choice], scale: Line) -> list[Choice]:
@@ -114,7 +114,7 @@ def sound_of(scale: Line, fifths: int, degree: int) -> Pitch:
 
 def written_scale(player: Player, fifths: int, scale: Line) -> tuple[Pitch, ...]:
     """The five notes of a concert key as a player reads them."""
-    return tuple(part_of(Item("scale", "", scale, {}), player, fifths).line.pitches[:5])
+    return tuple(part_of(Item("scale", title="", line=scale, keys={}), player, fifths).line.pitches[:5])
 
 
 def _points(player: Player, fifths: int, degree: int, scale: Line, weights: Weights, most: Most) -> float:

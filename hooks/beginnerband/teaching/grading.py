@@ -24,7 +24,7 @@ OCTAVES = (0, 1, -1, 2, -2, 3, -3)
 """Octave shifts tried for a part, nearest first."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
     """What a player has been taught so far."""
 
@@ -44,23 +44,23 @@ class Known:
     def plus(self, facts: Facts, read: bool = True) -> Known:
         """With the facts of one more part; a key signature counts only when it was read."""
         return Known(
-            self.notes | set(facts.notes),
-            self.values | set(facts.values),
-            self.metres | set(facts.metres),
-            self.signatures | set(facts.signatures) if read else self.signatures,
-            self.techniques | set(facts.techniques),
-            max(self.leap, facts.leap),
+            notes=self.notes | set(facts.notes),
+            values=self.values | set(facts.values),
+            metres=self.metres | set(facts.metres),
+            signatures=self.signatures | set(facts.signatures) if read else self.signatures,
+            techniques=self.techniques | set(facts.techniques),
+            leap=max(self.leap, facts.leap),
         )
 
     def minus(self, other: Known) -> Known:
         """What is in this and not in ``other``; the leap stays only where it is larger."""
         return Known(
-            self.notes - other.notes,
-            self.values - other.values,
-            self.metres - other.metres,
-            self.signatures - other.signatures,
-            self.techniques - other.techniques,
-            self.leap if self.leap > other.leap else 0,
+            notes=self.notes - other.notes,
+            values=self.values - other.values,
+            metres=self.metres - other.metres,
+            signatures=self.signatures - other.signatures,
+            techniques=self.techniques - other.techniques,
+            leap=self.leap if self.leap > other.leap else 0,
         )
 
     @property

@@ -7,7 +7,7 @@ stages before; limits that are figures stand alone. Every figure carries its rea
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 
 from beginnerband.music.instrument import LEVELS
 from beginnerband.music.pitch import Pitch
@@ -57,6 +57,7 @@ class Rung:
     """Id of the stage."""
     new_notes: Limit
     """New written notes in one lesson."""
+    _: KW_ONLY
     range: Limit
     """Range level, as a place in ``LEVELS``."""
     leap: Limit
@@ -83,6 +84,7 @@ class Fault:
 
     lesson: str
     """Lesson id."""
+    _: KW_ONLY
     item: str
     """Id of the music."""
     players: tuple[str, ...]
@@ -103,6 +105,7 @@ class Allowed:
     """The rung itself."""
     values: frozenset[str]
     """Note values up to this stage."""
+    _: KW_ONLY
     metres: frozenset[str]
     """Metres up to this stage."""
     techniques: frozenset[str]
@@ -135,7 +138,7 @@ class Ladder:
             values |= set(rung.values.add)
             metres |= set(rung.metres.add)
             techniques |= set(rung.techniques.add)
-            self._allowed[rung.stage] = Allowed(rung, values, metres, techniques)
+            self._allowed[rung.stage] = Allowed(rung, values, metres=metres, techniques=techniques)
 
     def signs(self, players: Iterable[Player], stage: str = "") -> dict[str, int]:
         """Most sharps or flats in a signature that players read in a stage, the last one if none is named."""
@@ -351,11 +354,11 @@ def missing_for_mover(grades: Grades, old: str, new: str, place: int) -> Known:
     left = grades.weeks[old][place].after if old else Known()
     joined = grades.weeks[new][place].after
     return Known(
-        joined.notes - left.notes,
-        joined.values - left.values,
-        joined.metres - left.metres,
-        joined.signatures - left.signatures,
-        joined.techniques - left.techniques,
+        notes=joined.notes - left.notes,
+        values=joined.values - left.values,
+        metres=joined.metres - left.metres,
+        signatures=joined.signatures - left.signatures,
+        techniques=joined.techniques - left.techniques,
     )
 
 

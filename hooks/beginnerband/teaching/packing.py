@@ -49,7 +49,7 @@ class Block:
     """What leaving it out costs, where time is short; 0: it is never left out."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Terms:
     """What every lesson has, and what a way of packing costs."""
 
@@ -162,7 +162,7 @@ def mended(row: Sequence[tuple[float, float]], terms: Terms) -> int | None:
 def length(blocks: Sequence[Block], terms: Terms) -> Span:
     """Minutes of a lesson with these steps: with opening, close and rests."""
     pause = terms.rest * len(rests(blocks, terms))
-    total = terms.opening + terms.close + Span(pause, pause, pause)
+    total = terms.opening + terms.close + Span(least=pause, usual=pause, most=pause)
     for block in blocks:
         total = total + block.span
     return total
@@ -308,7 +308,7 @@ def shares(spans: Sequence[Span], minutes: int) -> tuple[int, ...]:
     Everybody gives or takes the same share of what they have to give, and the minutes that are left over by rounding
     go to those who were rounded most.
     """
-    total = Span(0, 0, 0)
+    total = Span(least=0, usual=0, most=0)
     for span in spans:
         total = total + span
     goal = min(max(minutes, total.least), total.most)

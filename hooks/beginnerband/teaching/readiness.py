@@ -14,7 +14,7 @@ Nothing here knows how a course is written down: only what was taught by when (:
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 
 from beginnerband.music.keychoice import ORDER
 from beginnerband.music.part import OCTAVES
@@ -58,6 +58,7 @@ class Taught:
     """Who."""
     notes: Mapping[Pitch, int] = field(hash=False)
     """Written notes, spelled."""
+    _: KW_ONLY
     values: Mapping[str, int] = field(hash=False)
     """Lengths of notes and rests."""
     metres: Mapping[str, int] = field(hash=False)
@@ -208,7 +209,7 @@ def _latest(places: Iterable[int | None]) -> int | None:
     return latest
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Seat:
     """Where one player knows the notes of a tune soonest."""
 
@@ -240,5 +241,7 @@ def _seat(written: Facts, known: Taught) -> _Seat:
         ear = _latest(places)
         paper = None if ear is None or read is None else max(ear, read)
         never = places.count(None) + signs.count(None)
-        found.append(((never, paper is None, ear or 0, order), _Seat(octaves, never, ear, paper)))
+        found.append(
+            ((never, paper is None, ear or 0, order), _Seat(octaves=octaves, never=never, ear=ear, paper=paper))
+        )
     return min(found, key=lambda entry: entry[0])[1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 
 from beginnerband.music.instrument import Drums, Instrument, Slide, Valves
 from beginnerband.music.player import Player
@@ -16,6 +16,7 @@ class Supply:
 
     name: str
     """What it is, as many as needed: ``Mouthpiece brushes``."""
+    _: KW_ONLY
     who: str
     """Players it is counted by, a name of :data:`COUNTED`."""
     one_for: int

@@ -17,7 +17,7 @@ from beginnerband.teaching.course import Item
 from beginnerband.teaching.grading import part_of
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TuneWeights:
     """What makes a tune come later."""
 

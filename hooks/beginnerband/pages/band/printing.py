@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from typing import Any
 
 from beginnerband.data.printfonts import printable
@@ -27,6 +27,7 @@ class Paper:
 
     id: str
     """As ``register``."""
+    _: KW_ONLY
     title: str
     """What it is called."""
     about: str
@@ -107,21 +108,36 @@ def _labels(view: BandView) -> Mapping[str, Any]:
 
 
 PAPERS = (
-    Paper("seats", "Where everybody sits", "One page for the door and for whoever sets the chairs.", _seats),
+    Paper(
+        "seats",
+        title="Where everybody sits",
+        about="One page for the door and for whoever sets the chairs.",
+        values=_seats,
+    ),
     Paper(
         "register",
-        "Register",
-        "Who was there, lesson by lesson. The emergency contact is left blank: fill it in by hand.",
-        _grid,
+        title="Register",
+        about="Who was there, lesson by lesson. The emergency contact is left blank: fill it in by hand.",
+        values=_grid,
     ),
     Paper(
         "slips",
-        "Loan slips",
-        "One for each instrument that is lent: number, state, whose it is, and a line to sign.",
-        _slips,
+        title="Loan slips",
+        about="One for each instrument that is lent: number, state, whose it is, and a line to sign.",
+        values=_slips,
     ),
-    Paper("labels", "Labels", "For cases, stands and folders; on sheets of 3 by 8, or cut by hand.", _labels),
-    Paper("practice", "Practice chart", "For the wall: everybody writes the minutes of the week.", _grid),
+    Paper(
+        "labels",
+        title="Labels",
+        about="For cases, stands and folders; on sheets of 3 by 8, or cut by hand.",
+        values=_labels,
+    ),
+    Paper(
+        "practice",
+        title="Practice chart",
+        about="For the wall: everybody writes the minutes of the week.",
+        values=_grid,
+    ),
 )
 """Every paper."""
 

@@ -7,7 +7,7 @@ leaves it, and no other script can run in it.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 
 from markupsafe import Markup
 
@@ -44,6 +44,7 @@ class LessonNotes:
 
     heading: str
     """Number and title."""
+    _: KW_ONLY
     dates: str
     """When, for people; empty without a calendar."""
     last: str
@@ -112,10 +113,10 @@ def lessons(book: Book) -> list[LessonNotes]:
     return [
         LessonNotes(
             lesson_title(card.lesson),
-            " and ".join(day(date, book.band.words) for date in card.dates),
-            max(card.dates).isoformat() if card.dates else "",
-            card.lesson.aim,
-            card.groups,
+            dates=" and ".join(day(date, book.band.words) for date in card.dates),
+            last=max(card.dates).isoformat() if card.dates else "",
+            aim=card.lesson.aim,
+            groups=card.groups,
         )
         for card in cards
     ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from datetime import date
 from itertools import accumulate
 from math import ceil
@@ -52,6 +52,7 @@ class GroupView:
 
     name: str
     """As ``B♭ treble``."""
+    _: KW_ONLY
     who: str
     """As ``cornet, baritone``."""
     players: str
@@ -84,6 +85,7 @@ class ExcerptView:
 
     title: str
     """As people read it."""
+    _: KW_ONLY
     reader: str
     """Whose notes it shows, as ``B♭ treble``; empty for a later picture of the same piece and reading."""
     key: str
@@ -115,6 +117,7 @@ class CardView:
     """The lesson, in the band's words."""
     percussion: str
     """What percussion does meanwhile; empty where it does the same, or there is none."""
+    _: KW_ONLY
     adults: str
     """Who teaches and who is there."""
     place: int
@@ -236,10 +239,10 @@ def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]
     return tuple(
         GroupView(
             READERS[players[0].reading.id],
-            ", ".join(player.instrument.names.of(book.band.words) for player in players),
-            " ".join(player.id for player in players),
-            isinstance(players[0].instrument.mechanism, Slide),
-            tuple(notes[pitch] for pitch in sorted(notes, key=lambda pitch: pitch.midi)),
+            who=", ".join(player.instrument.names.of(book.band.words) for player in players),
+            players=" ".join(player.id for player in players),
+            slide=isinstance(players[0].instrument.mechanism, Slide),
+            notes=tuple(notes[pitch] for pitch in sorted(notes, key=lambda pitch: pitch.midi)),
         )
         for players, notes in found.values()
         if notes

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
@@ -18,6 +18,7 @@ class LessonPiece:
 
     title: str
     """As printed."""
+    _: KW_ONLY
     uri: str
     """Its page."""
     pdf: str
@@ -34,6 +35,7 @@ class Playable:
 
     title: str
     """As printed."""
+    _: KW_ONLY
     uri: str
     """Its page."""
     key: str
@@ -76,7 +78,9 @@ class LessonPieces:
             return
         for piece in self._book.pieces.values():
             one = self._view(piece)
-            yield Playable(piece.title, f"pieces/{piece.id}.md", played_key(one).sign, None, one.week, parts=True)
+            yield Playable(
+                piece.title, uri=f"pieces/{piece.id}.md", key=played_key(one).sign, ear=None, paper=one.week, parts=True
+            )
 
     def _view(self, piece: Piece) -> PieceView:
         if piece.id not in self._views:
@@ -86,10 +90,10 @@ class LessonPieces:
     def _piece(self, piece: Piece, week: int) -> LessonPiece:
         return LessonPiece(
             piece.title,
-            f"pieces/{piece.id}.md",
-            f"print/pieces/{piece.id}.pdf",
-            f"pieces/rehearse/{piece.id}.md" if self._book.rehearsal else "",
-            _lacks(self._book, self._view(piece), week),
+            uri=f"pieces/{piece.id}.md",
+            pdf=f"print/pieces/{piece.id}.pdf",
+            rehearse=f"pieces/rehearse/{piece.id}.md" if self._book.rehearsal else "",
+            lacks=_lacks(self._book, self._view(piece), week),
         )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from typing import Any
 
 from markupsafe import Markup, escape
@@ -33,6 +33,7 @@ class Chart:
 
     id: str
     """Instrument id."""
+    _: KW_ONLY
     name: str
     """What it is called here."""
     reader: str
@@ -47,6 +48,7 @@ class Move:
 
     old: str
     """From."""
+    _: KW_ONLY
     new: str
     """To."""
     missing: str
@@ -63,7 +65,9 @@ def view(book: Book, course: CourseBook) -> dict[str, Any]:
     alike = _alike(players, met)
     names = [", ".join(player.instrument.names.of(book.band.words) for player in group) for group in alike]
     charts = [
-        Chart(group[0].id, name, READERS[group[0].reading.id], _chart(course, group[0], met[group[0].id]))
+        Chart(
+            group[0].id, name=name, reader=READERS[group[0].reading.id], svg=_chart(course, group[0], met[group[0].id])
+        )
         for group, name in zip(alike, names, strict=True)
     ]
     rows = [
@@ -215,9 +219,10 @@ def _move(course: CourseBook, old: Player, new: Player, names: tuple[str, str]) 
         missing.append((pitch, f"{_named(new, pitch)} {until or f'from lesson {weeks[places[0]].number}'}"))
     changed = dict.fromkeys(pitch for pitches in move.changed for pitch in pitches)
     return Move(
-        *names,
-        "; ".join(words for _, words in sorted(missing, key=lambda pair: pair[0].midi)) or "none",
-        ", ".join(_named(new, pitch) for pitch in sorted(changed, key=lambda pitch: pitch.midi)) or "none",
+        names[0],
+        new=names[1],
+        missing="; ".join(words for _, words in sorted(missing, key=lambda pair: pair[0].midi)) or "none",
+        changed=", ".join(_named(new, pitch) for pitch in sorted(changed, key=lambda pitch: pitch.midi)) or "none",
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 from datetime import date
 
 from beginnerband.data.book import Book
@@ -79,6 +79,7 @@ class SheetView:
     """The lesson."""
     aim: str
     """Its aim, in the band's words."""
+    _: KW_ONLY
     player: Player
     """The instrument."""
     name: str

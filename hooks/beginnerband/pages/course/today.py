@@ -47,7 +47,7 @@ def playables(book: Book, pieces: LessonPieces) -> list[Playable]:
         when = known_when(book, tune.id)
         key = (when.key if when else tune.key).sign
         ear, paper = (when.ear, when.paper) if when else (None, None)
-        found.append(Playable(tune.title, f"tunes/{tune.id}.md", key, ear, paper))
+        found.append(Playable(tune.title, uri=f"tunes/{tune.id}.md", key=key, ear=ear, paper=paper))
     return sorted(found, key=lambda one: (one.title, one.parts))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 
 from markupsafe import Markup, escape
 
@@ -18,6 +18,7 @@ class Door:
 
     uri: str
     """The room's first page."""
+    _: KW_ONLY
     title: str
     """What it is called."""
     says: str
@@ -25,20 +26,34 @@ class Door:
 
 
 DOORS = (
-    Door(TODAY, "What can we play today?", "Tunes and pieces the whole band can play at the coming lesson."),
-    Door("tunes/metronome-and-tuning.md", "Metronome and tuning tone", "A beat to keep to, a note to tune to."),
-    Door("band/plan.md", "This band’s people", "Who plays what, who is covered, seats, timetable and papers."),
+    Door(TODAY, title="What can we play today?", says="Tunes and pieces the whole band can play at the coming lesson."),
     Door(
-        "course/index.md", "The course", "Lesson cards, week by week, so that nobody meets a note they were not taught."
+        "tunes/metronome-and-tuning.md", title="Metronome and tuning tone", says="A beat to keep to, a note to tune to."
     ),
-    Door("tunes/index.md", "Tunes", "Graded tunes, for everyone together, with a part for each instrument."),
-    Door("pieces/index.md", "Pieces", "The same tunes in four parts: soprano, alto, tenor and bass."),
-    Door("instruments/index.md", "Instruments", "Every fingering, what each can play, and how to move between them."),
-    Door("tables/index.md", "Tables", "Transposition, keys, ranges, and who has the same fingering."),
-    Door("guide/index.md", "The guide", "What to say, look for and listen for; health, hygiene and lifting."),
-    Door("guide/troubles.md", "What is wrong?", "From what you hear to what to try."),
-    Door("set-up.md", "Set up your band", "A form: your instruments, dates and people, and what is covered."),
-    Door("share.md", "Take it with you", "On a phone, on a stick, on paper."),
+    Door(
+        "band/plan.md", title="This band’s people", says="Who plays what, who is covered, seats, timetable and papers."
+    ),
+    Door(
+        "course/index.md",
+        title="The course",
+        says="Lesson cards, week by week, so that nobody meets a note they were not taught.",
+    ),
+    Door("tunes/index.md", title="Tunes", says="Graded tunes, for everyone together, with a part for each instrument."),
+    Door("pieces/index.md", title="Pieces", says="The same tunes in four parts: soprano, alto, tenor and bass."),
+    Door(
+        "instruments/index.md",
+        title="Instruments",
+        says="Every fingering, what each can play, and how to move between them.",
+    ),
+    Door("tables/index.md", title="Tables", says="Transposition, keys, ranges, and who has the same fingering."),
+    Door(
+        "guide/index.md", title="The guide", says="What to say, look for and listen for; health, hygiene and lifting."
+    ),
+    Door("guide/troubles.md", title="What is wrong?", says="From what you hear to what to try."),
+    Door(
+        "set-up.md", title="Set up your band", says="A form: your instruments, dates and people, and what is covered."
+    ),
+    Door("share.md", title="Take it with you", says="On a phone, on a stick, on paper."),
 )
 """The rooms in the order a leader needs them; a door is shown when its room is there."""
 

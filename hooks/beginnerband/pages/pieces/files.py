@@ -46,7 +46,7 @@ class Engraved:
     """The same for a phone, in one picture as long as it must be."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PiecePictures:
     """Every picture of a piece."""
 
@@ -121,7 +121,7 @@ def _name(sheet: PieceSheet, name: str) -> str:
 
 
 def _drum_staves(view: PieceView) -> list[Staff]:
-    return [Staff(line, line.name, "percussion") for line in view.drums]
+    return [Staff(line, line.name, clef="percussion") for line in view.drums]
 
 
 def _score_staves(view: PieceView, words: str) -> list[Staff]:
@@ -130,8 +130,8 @@ def _score_staves(view: PieceView, words: str) -> list[Staff]:
         Staff(
             sheet.part.written,
             seat.desk.name(words)[:1].upper() + seat.desk.name(words)[1:],
-            seat.desk.player.reading.clef,
-            seat.desk.player.reading.interval,
+            clef=seat.desk.player.reading.clef,
+            transposition=seat.desk.player.reading.interval,
             midi_program=seat.desk.player.instrument.midi_program,
         )
         for sheet, seat, _ in _desks(view)
@@ -190,7 +190,7 @@ def _quiet(line: Line) -> Line:
 def _grouped(view: PieceView, words: str) -> list[Staff]:
     """One staff for all who read the same, with their names, at written pitch."""
     found = [
-        Staff(sheet.part.written, _short_name(sheet, words), sheet.seats[0].desk.player.reading.clef)
+        Staff(sheet.part.written, _short_name(sheet, words), clef=sheet.seats[0].desk.player.reading.clef)
         for sheet in view.sheets
         if sheet.voice != "descant"
     ]
@@ -203,7 +203,7 @@ def _concert_staves(view: PieceView, words: str) -> list[Staff]:
     What is read at concert pitch, be it octaves away as for a glockenspiel, stands as read (common practice).
     """
     found = [
-        Staff(_at_concert_pitch(sheet), _short_name(sheet, words), _clef(sheet))
+        Staff(_at_concert_pitch(sheet), _short_name(sheet, words), clef=_clef(sheet))
         for sheet in view.sheets
         if sheet.voice != "descant"
     ]

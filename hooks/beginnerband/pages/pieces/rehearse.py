@@ -268,7 +268,7 @@ def conductor(book: Book, one: PieceView, shown: RehearsalView) -> Engraved:
         Staff(
             _marked(sounding(line, one.scoring), marks.get(voice, {})),
             f"{voice.capitalize()}: {_short(one, voice, words)}",
-            "bass" if voice in ("tenor", "bass") else "treble",
+            clef="bass" if voice in ("tenor", "bass") else "treble",
         )
         for voice, line in one.piece.lines.items()
     ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 
 from markupsafe import Markup
 
@@ -259,6 +259,7 @@ class LinePicture:
     """Its address."""
     width: int
     """Width in its own units."""
+    _: KW_ONLY
     height: int
     """Height in its own units."""
     alt: str
@@ -274,9 +275,9 @@ def _pictures(one: PieceView, found: Engraved) -> list[LinePicture]:
         LinePicture(
             relative(here, address),
             page.width // 10,
-            page.height // 10,
-            page.title + (f", page {number}" if many and page is not found.phone else ""),
-            "bb-phone-music" if page is found.phone else "bb-wide-music",
+            height=page.height // 10,
+            alt=page.title + (f", page {number}" if many and page is not found.phone else ""),
+            shown="bb-phone-music" if page is found.phone else "bb-wide-music",
         )
         for number, (address, page) in enumerate(files.items(), 1)
     ]

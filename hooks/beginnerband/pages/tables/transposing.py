@@ -160,7 +160,7 @@ KINDS = {"bb": "B♭ readers", "eb": "E♭ readers", "f": "F readers"}
 CONCERT = "Concert-pitch readers"
 """Bass clef, and percussion: they read the letter that sounds."""
 
-CONCERT_READING = Reading("bass-c", "bass", "P1")
+CONCERT_READING = Reading("bass-c", clef="bass", interval="P1")
 """Reading what sounds."""
 
 SAME_AS_CONCERT = "Bass clef, glockenspiel and xylophone read the letter that sounds: the first column is theirs."

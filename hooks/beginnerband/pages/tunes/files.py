@@ -90,4 +90,4 @@ def as_midi(tune: Tune, file: TuneFile) -> bytes:
 def drum_staves(tune: Tune) -> tuple[Staff, Staff]:
     """Snare drum and bass drum, a line each."""
     first, second = snare(tune.line), bass_drum(tune.line)
-    return Staff(first, first.name, "percussion"), Staff(second, second.name, "percussion")
+    return Staff(first, first.name, clef="percussion"), Staff(second, second.name, clef="percussion")

@@ -1,6 +1,6 @@
 """Line drawings: small pieces of SVG that turn with the page's colours and print in black on white.
 
-Lengths are in the drawing's own units, y downwards. Colours come only from classes in ``pictures.css``: ``bb-l`` a line,
+Lengths are in the drawing's own units, y downwards. Colours only from classes in ``pictures.css``: ``bb-l`` a line,
 ``bb-w`` a shape filled with paper, ``bb-f`` filled with ink, ``bb-s`` softly shaded, ``bb-t`` text.
 """
 
