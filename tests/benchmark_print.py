@@ -33,7 +33,7 @@ def main(most: int | None = None) -> None:
     book = load_book(ROOT)
     course = book.course
     assert course
-    pictures = Pictures(ROOT / ".cache", book.band.words)
+    pictures = Pictures(ROOT / ".cache", book.band.english)
     with tempfile.TemporaryDirectory() as folder:
         pack = PrintPack(Path(folder))
         lessons = [lesson_values(book, course, lesson, pictures, pack) for lesson in course.course.lessons[:most]]

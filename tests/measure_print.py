@@ -36,7 +36,7 @@ def main(numbers: set[int]) -> None:
     book = load_book(ROOT)
     course = book.course
     assert course
-    pictures = Pictures(ROOT / ".cache", book.band.words)
+    pictures = Pictures(ROOT / ".cache", book.band.english)
     with tempfile.TemporaryDirectory() as folder:
         pack = PrintPack(Path(folder))
         for lesson in course.course.lessons:

@@ -106,7 +106,7 @@ def test_cents_in_words(cents: float, words: str) -> None:
 def test_american_bands_are_told_inches(book: Book, written: str, told_as: str) -> None:
     # The inch is 2.54 cm exactly (international yard and pound agreement, 1959): 1.83 cm and 3.3 cm, to the quarter.
     part = players_of(book.instruments["cornet"])[0]
-    first = advice.advise(part.instrument, part.reading.sounding(Pitch.parse(written)), use="american")[0]
+    first = advice.advise(part.instrument, part.reading.sounding(Pitch.parse(written)), english="american")[0]
     assert f"about {told_as} while" in first.text
     assert first.cm
     assert abs(first.cm / 2.54 - {"¾ in": 0.75, "1¼ in": 1.25}[told_as]) <= 0.125

@@ -120,7 +120,7 @@ def test_a_card_prints_on_a_front_and_a_back(site: Path, page: Any, number: int)
 def test_sheets_print_on_the_pages_they_are_laid_out_for(
     site: Path, page: Any, book: Book, course: CourseBook, number: int
 ) -> None:
-    pictures = Pictures(book.root / ".cache", book.band.words)
+    pictures = Pictures(book.root / ".cache", book.band.english)
     lesson = course.course.weeks[number - 1]
     fullest = (1000.0, "", "")
     for player in course.players:
@@ -162,7 +162,7 @@ def pdf(site: Path, uri: str) -> PdfReader:
 @pytest.fixture(scope="module")
 def sheet_pages(book: Book, course: CourseBook) -> dict[str, list[tuple[Player, int]]]:
     """Pages that each player's sheet was laid out for, by lesson."""
-    pictures = Pictures(book.root / ".cache", book.band.words)
+    pictures = Pictures(book.root / ".cache", book.band.english)
     return {
         lesson.id: [
             (player, pictures.of_sheet(sheet_view(book, course, lesson, player))[1].pages) for player in course.players
@@ -253,7 +253,7 @@ def test_pages_are_the_band_s_paper(site: Path) -> None:
 @pytest.fixture(scope="module")
 def letter(book: Book, tmp_path_factory: pytest.TempPathFactory) -> list[bytes]:
     """The whole course for a band on US Letter with American words, set twice from nothing."""
-    american = replace(book, band=replace(book.band, paper="letter", words="american"))
+    american = replace(book, band=replace(book.band, paper="letter", english="american"))
     course = load_course(book.root, american.band, book.tunes, book.pieces, Problems(book.root))
     assert course
     pictures = Pictures(book.root / ".cache", "american")

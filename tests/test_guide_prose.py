@@ -295,17 +295,17 @@ def _expanded(book: Book, text: str, uri: str = "guide/breathing.md") -> str:
     ("words", "said"), [("american", "A quarter note, two half notes."), ("british", "A crotchet, two minims.")]
 )
 def test_words_follow_the_band(book: Book, words: Literal["american", "british"], said: str) -> None:
-    band = replace(book.band, words=words)
+    band = replace(book.band, english=words)
     html = _expanded(replace(book, band=band), "A [[word quarter-note]], two [[word half-note plural]].")
     assert re.sub(r"<[^>]*>", "", html) == said
-    assert "Staff" in _expanded(replace(book, band=replace(band, words="american")), "[[word Staff]]")
+    assert "Staff" in _expanded(replace(book, band=replace(band, english="american")), "[[word Staff]]")
 
 
 @pytest.mark.parametrize("words", ["american", "british"])
 def test_every_page_of_the_guide_can_be_built_in_both_kinds_of_words(
     book: Book, words: Literal["american", "british"]
 ) -> None:
-    told = replace(book, band=replace(book.band, words=words))
+    told = replace(book, band=replace(book.band, english=words))
     whole = " ".join(_expanded(told, page.text, page.uri) for page in told.guide.pages())
     theirs = {"american": ("quarter note", "alto horn"), "british": ("crotchet", "tenor horn")}
     mine, other = theirs[words], theirs["british" if words == "american" else "american"]

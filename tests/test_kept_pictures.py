@@ -98,7 +98,7 @@ def test_a_kept_drawing_is_small_and_its_words_can_be_read_on_a_phone(picture: s
 def test_words_on_plans_and_signs_can_be_read_on_a_phone(
     book: Book, name: str, words: Literal["british", "american"]
 ) -> None:
-    drawn = DRAWINGS[name](replace(book, band=replace(book.band, words=words)))
+    drawn = DRAWINGS[name](replace(book, band=replace(book.band, english=words)))
     found = words_on(drawn.body)
     for each in found:
         assert each.size * min(1, COLUMN_PX / drawn.width) >= 12, each

@@ -403,12 +403,12 @@ def spoken(code: str) -> str:
 
 def expected(book: Book, note: Answer) -> dict[str, list[Any]]:
     """What the domain has to say about one note, as the look-up words it."""
-    words, instrument, way = book.band.words, note.player.instrument, note.way
+    english, instrument, way = book.band.english, note.player.instrument, note.way
     cents = [f"{round(each.cents):+d} cents".replace("-", "−").replace("+0", "0") for each in note.ways]
     sounds = f"Sounds {note.sounding.sign} concert pitch, {note.hz(book.band.pitch_a4):.0f} Hz."
     if way:
-        played = f"Play{spoken(way.code)}{fingers.words(instrument, way, words)}"
-        todo = " ".join(each.text for each in note.advice(words))
+        played = f"Play{spoken(way.code)}{fingers.words(instrument, way, english)}"
+        todo = " ".join(each.text for each in note.advice(english))
         sounds += f" {in_words(round(way.cents)).capitalize()} ({cents[0]}). {todo}".rstrip()
     else:
         played = f"Strike the bar{note.written.letter_sign}"

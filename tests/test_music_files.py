@@ -55,7 +55,7 @@ def test_every_file_sounds_the_tune(book: Book, tune_id: str, tmp_path: Path) ->
     tune = book.tunes[tune_id]
     for offer in offers(book, tune):
         for file in files(book, tune, offer):
-            text, sound = as_musicxml(tune, file, book.band.words), as_midi(tune, file)
+            text, sound = as_musicxml(tune, file, book.band.english), as_midi(tune, file)
             if file.part is None:
                 assert len(list(converter.parseData(text, format="musicxml").parts)) == 2
                 continue

@@ -40,7 +40,7 @@ def again(book: Book, **changes: Any) -> Book:
 
 def words(book: Book, more: str = "") -> str:
     CALLS.append("words")
-    return book.band.words + more
+    return book.band.english + more
 
 
 def title(book: Book, ident: str) -> str:
@@ -79,9 +79,9 @@ def has_many(book: Book, least: int) -> bool:
 
 
 def test_work_is_done_once(project: Book) -> None:
-    assert [each.reuse.of(words, each) for each in (project, again(project))] == [project.band.words] * 2
+    assert [each.reuse.of(words, each) for each in (project, again(project))] == [project.band.english] * 2
     assert CALLS == ["words"]
-    assert project.reuse.of(words, project, "!") == f"{project.band.words}!"  # of other values it is other work
+    assert project.reuse.of(words, project, "!") == f"{project.band.english}!"  # of other values it is other work
     assert CALLS == ["words"] * 2
 
 
@@ -90,8 +90,8 @@ def test_only_a_field_that_was_asked_counts(project: Book) -> None:
     renamed = again(project, band=replace(project.band, name="Another Band"))
     renamed.reuse.of(words, renamed)
     assert CALLS == ["words"]
-    use = "american" if project.band.words == "british" else "british"
-    other = again(project, band=replace(project.band, words=use))
+    use = "american" if project.band.english == "british" else "british"
+    other = again(project, band=replace(project.band, english=use))
     assert other.reuse.of(words, other) == use
     assert CALLS == ["words"] * 2
 
@@ -137,8 +137,8 @@ def test_of_a_question_only_the_answer_counts(project: Book) -> None:
 def test_work_depends_on_what_work_inside_it_asked(project: Book) -> None:
     project.reuse.of(words, project)  # kept, so that the one inside is not done
     project.reuse.of(outer, project)
-    use = "american" if project.band.words == "british" else "british"
-    other = again(project, band=replace(project.band, words=use))
+    use = "american" if project.band.english == "british" else "british"
+    other = again(project, band=replace(project.band, english=use))
     assert other.reuse.of(outer, other) == f"{use}."
 
 
@@ -147,7 +147,7 @@ def test_a_damaged_file_is_made_anew(project: Book) -> None:
     for path in (project.root / ".cache" / "kept").rglob("*.pickle"):
         path.write_bytes(b"")
     later = again(project)
-    assert later.reuse.of(words, later) == project.band.words
+    assert later.reuse.of(words, later) == project.band.english
     assert CALLS == ["words"] * 2
 
 

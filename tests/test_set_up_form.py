@@ -106,7 +106,7 @@ def test_from_the_form_to_the_build_and_back(page: Page, site: Path, browser: Br
     planned = load_planned(root, band, instruments, rules, problems)
     assert [str(each) for each in problems] == []
     assert planned is not None
-    assert (band.name, band.words, band.teaching.rooms) == ('Tern: Street #2 "Brass"', "american", 2)
+    assert (band.name, band.english, band.teaching.rooms) == ('Tern: Street #2 "Brass"', "american", 2)
     assert f"{band.time:%H:%M}" == "18:30"
     played = {player.key: player.count for player in band.players}
     assert played["flugelhorn/treble-bb"] == 2

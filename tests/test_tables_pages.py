@@ -177,7 +177,7 @@ def test_names_from_data_are_escaped(book: Book) -> None:
 
 
 def test_american_words_and_units(book: Book) -> None:
-    american = replace(book, band=replace(book.band, words="american"))
+    american = replace(book, band=replace(book.band, english="american"))
     products = Products()
     instruments.contribute(american, products)
     page = whole(products, "tenor-horn")

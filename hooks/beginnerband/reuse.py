@@ -1,7 +1,7 @@
 """Work that is done again only when something it used has changed.
 
 ``book.reuse.of(work, book, "one-tune")`` calls ``work(book, "one-tune")``, keeps what it gives in ``.cache/kept``, and
-notes everything that was asked of the book meanwhile: ``band.words``, one tune, the answer to a question
+notes everything that was asked of the book meanwhile: ``band.english``, one tune, the answer to a question
 (:func:`question`). Another build gives back what was kept while every one of these is still as it was, and neither
 the code nor a library has changed. So nobody lists by hand what depends on what, and nothing can be forgotten: work
 gets no other way to the book than one that takes notes.

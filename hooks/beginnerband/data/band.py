@@ -92,6 +92,9 @@ class HolidayFile(Strict):
         return self
 
 
+English = Literal["american", "british"]
+"""The two kinds of English: names of notes, instruments and units differ. In ``band.yml`` the key is ``words``."""
+
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 
@@ -175,7 +178,7 @@ class BandFile(Strict):
     """A line about the band, shown on the home page."""
     paper: Literal["a4", "letter"] = "a4"
     """Paper the print pack is set for."""
-    words: Literal["american", "british"] = "british"
+    words: English = "british"
     """American (quarter note, alto horn) or British (crotchet, tenor horn) words."""
     pitch_a4: Annotated[float, Field(ge=415, le=466)] = 440.0
     """Reference pitch: A4 in hertz."""
@@ -200,7 +203,7 @@ class Band:
     """A line about the band."""
     paper: Literal["a4", "letter"]
     """``a4`` or ``letter``."""
-    words: Literal["american", "british"]
+    english: English
     """``american`` or ``british``."""
     pitch_a4: float
     """A4 in hertz."""
@@ -274,7 +277,7 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
         name=file.name,
         note=file.note,
         paper=file.paper,
-        words=file.words,
+        english=file.words,
         pitch_a4=file.pitch_a4,
         address=file.address,
         players=tuple(players),

@@ -206,7 +206,7 @@ class _Loader:
         )
         return CoursePlan(
             stages=tuple(
-                Stage(stage.id, name=stage.name, about=in_words(stage.about, setting.band.words))
+                Stage(stage.id, name=stage.name, about=in_words(stage.about, setting.band.english))
                 for stage in plan.stages
             ),
             rooms=setting.rooms,

@@ -54,6 +54,6 @@ def _false(claim: str, music: str, heard: Sequence[Heard], setting: Setting, ste
         inside = [each for each in heard if each.player.instrument.group in room.groups]
         wrong = false_for(claim, inside)
         if wrong:
-            who = series([player.instrument.names.of(setting.band.words) for player in dict.fromkeys(wrong)])
+            who = series([player.instrument.names.of(setting.band.english) for player in dict.fromkeys(wrong)])
             found.append(f"{step.id}: {claim!r} does not hold of {music!r} for {who}; say it another way")
     return found

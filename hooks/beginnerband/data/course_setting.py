@@ -31,7 +31,7 @@ class Setting:
     def of(cls, band: Band, rooms: list[RoomFile]) -> Setting:
         """The rooms of the plan where two are used and both have players; else one for everyone."""
         apart = tuple(
-            Room(room.id, name=room.name, groups=tuple(room.groups), about=in_words(room.about, band.words))
+            Room(room.id, name=room.name, groups=tuple(room.groups), about=in_words(room.about, band.english))
             for room in rooms
         )
         brass = {player.instrument.group for player in band.players if player.instrument.brass}

@@ -52,7 +52,7 @@ def first_sound(plan: PlanFile, setting: Setting, ladder: Ladder) -> FirstSound:
 def _words(setting: Setting, scale: Line, fifths: int, degree: int) -> str:
     """A first sound and how everybody plays it."""
     said = "; ".join(
-        f"{series([player.instrument.names.of(setting.band.words) for player in who])} {letter}"
+        f"{series([player.instrument.names.of(setting.band.english) for player in who])} {letter}"
         + (f" ({'open' if code == '0' else code})" if code else "")
         for letter, code, _, who in names_of(setting.players, fifths, degree, scale)
     )

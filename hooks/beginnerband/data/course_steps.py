@@ -28,7 +28,7 @@ def phrases_of(
         "start": start.words,
         **_who(setting),
     }
-    return Phrases(parts, titles, setting.rooms, setting.band.words, facts)
+    return Phrases(parts, titles, setting.rooms, setting.band.english, facts)
 
 
 def _who(setting: Setting) -> dict[str, str]:
@@ -140,7 +140,7 @@ class StepMaker:
     def _say(self, text: str, located: Located, *keys: str | int) -> str:
         """A text with its phrases filled in, in the band's words: from here on nobody has to think of either."""
         try:
-            return in_words(self._phrases.fill(text), self._setting.band.words)
+            return in_words(self._phrases.fill(text), self._setting.band.english)
         except UnknownPhraseError as error:
             self._problems.add(located.path, located.line(*keys), str(error), follows=self._cause(str(error)))
             return text

@@ -47,18 +47,18 @@ class Term(Strict):
             raise ValueError("write 'name', or both 'american' and 'british'")
         return self
 
-    def word(self, words: str, plural: bool = False) -> str:
-        """The term for ``words``, ``american`` or ``british``, without a note in brackets when plural."""
-        name = self.name or (self.american if words == "american" else self.british)
+    def word(self, english: str, plural: bool = False) -> str:
+        """The term in ``english``, ``american`` or ``british``, without a note in brackets when plural."""
+        name = self.name or (self.american if english == "american" else self.british)
         if not plural:
             return name
         if self.plural:
-            return self.plural.american if words == "american" else self.plural.british
+            return self.plural.american if english == "american" else self.plural.british
         return bare(name) + "s"
 
-    def forms(self, words: str) -> tuple[str, ...]:
+    def forms(self, english: str) -> tuple[str, ...]:
         """Every form a page of this band may use, without notes in brackets."""
-        return tuple(dict.fromkeys((bare(self.word(words)), self.word(words, plural=True), *self.also)))
+        return tuple(dict.fromkeys((bare(self.word(english)), self.word(english, plural=True), *self.also)))
 
 
 class GlossaryFile(Strict):

@@ -41,26 +41,26 @@ class Advice:
 
 
 def advise(
-    instrument: Instrument, sounding: Pitch, way: Fingering | None = None, use: str = "british"
+    instrument: Instrument, sounding: Pitch, way: Fingering | None = None, english: str = "british"
 ) -> tuple[Advice, ...]:
     """What to do about ``sounding`` when played with ``way`` (the standard fingering if left out), best first.
 
-    Lengths are told in inches where ``use`` is ``american``, else in centimetres. Empty when the note is near enough in
-    tune, cannot be played, or is struck.
+    Lengths are told in inches where ``english`` is ``american``, else in centimetres. Empty when the note is near
+    enough in tune, cannot be played, or is struck.
     """
     way = way or fingering.standard(instrument, sounding)
     if way is None or instrument.fundamental is None or abs(way.cents) <= THRESHOLD:
         return ()
     if isinstance(instrument.mechanism, Slide):
-        return (_draw(instrument.mechanism, way, use),)
+        return (_draw(instrument.mechanism, way, english),)
     assert isinstance(instrument.mechanism, Valves)
     if way.cents > fingering.NEAR[1]:  # taught since tutors print it; no lip brings that down
         return _better(instrument, sounding, way)
-    moved = _move(instrument, instrument.mechanism, way, use)
+    moved = _move(instrument, instrument.mechanism, way, english)
     instead = _instead(instrument, sounding, way)
     if moved:
         return (moved, *instead)
-    preset = _preset(instrument, instrument.mechanism, way, use)
+    preset = _preset(instrument, instrument.mechanism, way, english)
     enough = bool(preset) and way.valves == (2, 3)
     return (*instead, *preset, *(() if enough else (_lip(way, bool(preset)),)))
 
@@ -80,13 +80,13 @@ def _tube_m(instrument: Instrument) -> float:
     return acoustics.tube_length_m(instrument.fundamental.hz())
 
 
-def _move(instrument: Instrument, valves: Valves, way: Fingering, use: str) -> Advice | None:
+def _move(instrument: Instrument, valves: Valves, way: Fingering, english: str) -> Advice | None:
     usable = [valve for valve in (3, 1, 4, 2) if valve in way.valves and valve in valves.moving_slides]
     if way.cents < 0 or not usable:
         return None
     out = valve_slide_cm(_tube_m(instrument), valves, way)
     name = _ORDINALS[usable[0]]
-    return Advice("move", f"Push the {name}-valve slide out about {_length(out, use)} while the note lasts.", out)
+    return Advice("move", f"Push the {name}-valve slide out about {_length(out, english)} while the note lasts.", out)
 
 
 def _instead(instrument: Instrument, sounding: Pitch, way: Fingering) -> tuple[Advice, ...]:
@@ -112,7 +112,7 @@ def _better(instrument: Instrument, sounding: Pitch, way: Fingering) -> tuple[Ad
     return (Advice("instead", text, way=best),)
 
 
-def _preset(instrument: Instrument, valves: Valves, way: Fingering, use: str) -> tuple[Advice, ...]:
+def _preset(instrument: Instrument, valves: Valves, way: Fingering, english: str) -> tuple[Advice, ...]:
     """Set the third slide so that 2-3 is right: 3 alone is not in the chart, so nothing else is harmed."""
     if way.cents < 0 or 3 not in way.valves or valves.compensating in (3, *way.valves):
         return ()
@@ -121,7 +121,7 @@ def _preset(instrument: Instrument, valves: Valves, way: Fingering, use: str) ->
     )
     out = valve_slide_cm(_tube_m(instrument), valves, pair)
     others = "" if way.valves == (2, 3) else ", and this note less sharp"
-    text = f"Before playing, pull the third-valve slide out about {_length(out, use)}: 2-3 is then right{others}."
+    text = f"Before playing, pull the third-valve slide out about {_length(out, english)}: 2-3 is then right{others}."
     return (Advice("set", text, out),)
 
 
@@ -132,12 +132,12 @@ def _lip(way: Fingering, after_setting: bool) -> Advice:
     return Advice("lip", f"{rest}: let the lips relax a little and keep the air going.")
 
 
-def _draw(slide: Slide, way: Fingering, use: str) -> Advice:
+def _draw(slide: Slide, way: Fingering, english: str) -> Advice:
     move = correction_cm(slide, way)
     if move < 0 and way.position == 1:
         return Advice("lip", "Lip it up: in first position the slide cannot come further in.", 0.0)
     where = "out beyond" if move > 0 else "in from"
-    return Advice("move", f"Move the slide about {_length(abs(move), use)} {where} position {way.code}.", move)
+    return Advice("move", f"Move the slide about {_length(abs(move), english)} {where} position {way.code}.", move)
 
 
 def in_words(cents: float) -> str:
@@ -149,10 +149,10 @@ def in_words(cents: float) -> str:
     return f"a little {kind}" if size <= THRESHOLD else f"very {kind}" if size > 35 else kind
 
 
-def _length(cm: float, use: str) -> str:
+def _length(cm: float, english: str) -> str:
     """To the half centimetre or the quarter inch, as people measure; never nothing."""
     unit, unit_cm, signs = (
-        ("in", CENTIMETRES_AN_INCH, ("", "¼", "½", "¾")) if use == "american" else ("cm", 1, ("", "½"))
+        ("in", CENTIMETRES_AN_INCH, ("", "¼", "½", "¾")) if english == "american" else ("cm", 1, ("", "½"))
     )
     whole, rest = divmod(max(1, round(len(signs) * cm / unit_cm)), len(signs))
     return f"{whole or ''}{signs[rest]} {unit}"

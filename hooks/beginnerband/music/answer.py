@@ -56,9 +56,9 @@ class Answer:
         """Its frequency in hertz at the band's pitch, in equal temperament."""
         return self.sounding.hz(a4)
 
-    def advice(self, use: str = "british") -> tuple[Advice, ...]:
+    def advice(self, english: str = "british") -> tuple[Advice, ...]:
         """What to do where it is out of tune, best first, in ``american`` (inches) or ``british`` words."""
-        return advise(self.player.instrument, self.sounding, self.way, use) if self.way else ()
+        return advise(self.player.instrument, self.sounding, self.way, english) if self.way else ()
 
 
 def answer(player: Player, written: Pitch) -> Answer:

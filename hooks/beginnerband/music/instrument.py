@@ -136,9 +136,9 @@ class Names:
     british: str
     """As ``tenor horn``."""
 
-    def of(self, words: str) -> str:
-        """The name for ``words``, ``american`` or ``british``."""
-        return self.american if words == "american" else self.british
+    def of(self, english: str) -> str:
+        """The name in ``english``, ``american`` or ``british``."""
+        return self.american if english == "american" else self.british
 
 
 @dataclass(frozen=True, slots=True)

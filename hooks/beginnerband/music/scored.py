@@ -56,7 +56,7 @@ def written(line: Line, scoring: Scoring, seat: Seat) -> Line:
     return shift.written(folded(sounding(line, scoring), scoring, seat), seat.desk.player.reading, seat.octave)
 
 
-def heard(lines: Mapping[str, Line], scoring: Scoring, words: str) -> tuple[Sounding, ...]:
+def heard(lines: Mapping[str, Line], scoring: Scoring, english: str) -> tuple[Sounding, ...]:
     """The lines as the brass play them, highest first; a line in two octaves appears twice, with who plays each."""
     found = []
     for voice, line in lines.items():
@@ -65,7 +65,7 @@ def heard(lines: Mapping[str, Line], scoring: Scoring, words: str) -> tuple[Soun
             if seat.desk.holds:
                 alike.setdefault(seat.octaves, []).append(seat)
         found += [
-            Sounding(voice, played(line, scoring, seats[0]), _together([seat.desk.name(words) for seat in seats]))
+            Sounding(voice, played(line, scoring, seats[0]), _together([seat.desk.name(english) for seat in seats]))
             for _, seats in sorted(alike.items(), reverse=True)
         ]
     return tuple(found)
@@ -75,20 +75,20 @@ def _together(names: list[str]) -> str:
     return " and ".join(names) if len(names) < 3 else f"{names[0]} and {len(names) - 1} more"
 
 
-def report(lines: Mapping[str, Line], scoring: Scoring, rules: Rules, words: str) -> tuple[Finding, ...]:
+def report(lines: Mapping[str, Line], scoring: Scoring, rules: Rules, english: str) -> tuple[Finding, ...]:
     """Everything a trained ear would notice in the scoring, what the source had already marked as inherited."""
     source = tuple(Sounding(voice, line) for voice, line in lines.items())
-    voices = heard(lines, scoring, words)
+    voices = heard(lines, scoring, english)
     found = inherited_from(check(source, rules.longest_breath), check(voices, rules.longest_breath))
-    ranges = [finding for seat in scoring.seats for finding in range_findings(lines, scoring, seat, rules, words)]
+    ranges = [finding for seat in scoring.seats for finding in range_findings(lines, scoring, seat, rules, english)]
     return tuple(sorted((*found, *ranges), key=lambda finding: (finding.bar, finding.beat)))
 
 
 def range_findings(
-    lines: Mapping[str, Line], scoring: Scoring, seat: Seat, rules: Rules, words: str
+    lines: Mapping[str, Line], scoring: Scoring, seat: Seat, rules: Rules, english: str
 ) -> tuple[Finding, ...]:
     """Where a seat's part has notes the instrument cannot play, or leaves the range of the players' level."""
-    who = seat.desk.name(words)
+    who = seat.desk.name(english)
     heard_ = Sounding(seat.voice, played(lines[seat.voice], scoring, seat), who)
     has, level = (seat.desk.player.instrument.sounding_range(name) for name in ("full", rules.level))
     cannot = out_of_range(heard_, has.low, has.high, f"what the {who} can play at all")

@@ -102,10 +102,10 @@ class Desk:
         """As ``cornet-2``; the first desk carries the instrument's own id."""
         return f"{self.player.instrument.id}-{self.number}" if self.number > 1 else self.player.instrument.id
 
-    def name(self, words: str) -> str:
+    def name(self, english: str) -> str:
         """As ``second B♭ cornet``."""
         ordinal = ("", "first ", "second ", "third ", "fourth ")[min(self.number, 4)]
-        return ordinal + self.player.instrument.names.of(words)
+        return ordinal + self.player.instrument.names.of(english)
 
     @property
     def holds(self) -> bool:

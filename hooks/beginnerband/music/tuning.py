@@ -49,9 +49,9 @@ def _times_longer(instrument: Instrument, pressed: tuple[int, ...]) -> float:
     return 2 ** (lowered / 1200)
 
 
-def pull_words(mm: float, words: str) -> str:
+def pull_words(mm: float, english: str) -> str:
     """A pull as people can set it: ``4 mm``, or ``3/16 in`` in American words (to the sixteenth, never nothing)."""
-    if words != "american":
+    if english != "american":
         return f"{max(1, round(mm))} mm"
     sixteenths = max(1, round(mm / 25.4 * 16))
     whole, rest = divmod(sixteenths, 16)

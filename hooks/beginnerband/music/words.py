@@ -31,18 +31,18 @@ def suggested(*lines: Line) -> str:
     return SUGGESTED if any(note.proposed for line in lines for _, note in line) else ""
 
 
-def value_name(value: str, dots: int, words: str) -> str:
+def value_name(value: str, dots: int, english: str) -> str:
     """A note value for people: ``dotted half``, ``dotted minim``."""
-    name = VALUE_NAMES[value][words == "british"]
+    name = VALUE_NAMES[value][english == "british"]
     return {0: "", 1: "dotted ", 2: "double-dotted "}[dots] + name
 
 
-def value_words(values: tuple[str, ...], words: str) -> tuple[str, ...]:
+def value_words(values: tuple[str, ...], english: str) -> tuple[str, ...]:
     """Values as :func:`beginnerband.music.difficulty.values_used` gives them, in ``american`` or ``british`` words."""
     found = []
     for value in values:
         *before, last = value.split(" ")
-        found.append(" ".join([*before, VALUE_NAMES[last][words == "british"]]))
+        found.append(" ".join([*before, VALUE_NAMES[last][english == "british"]]))
     return tuple(found)
 
 
@@ -67,19 +67,19 @@ def time_words(time: Time) -> str:
     return beats + (", each in three" if felt != time.beats else "")
 
 
-def tempo_words(tempo: Tempo, words: str) -> str:
+def tempo_words(tempo: Tempo, english: str) -> str:
     """A tempo in words: ``92 crotchets a minute``."""
     try:
-        name = value_name(*Note(tempo.beat).value, words)
+        name = value_name(*Note(tempo.beat).value, english)
     except ValueError:
         name = "beat"
-    suffix = " notes" if words == "american" and name != "beat" else "s"
+    suffix = " notes" if english == "american" and name != "beat" else "s"
     return f"{float(tempo.bpm):g} {name}{suffix} a minute"
 
 
-def note_words(note: Note, words: str, under: str = "") -> str:
+def note_words(note: Note, english: str, under: str = "") -> str:
     """One note: ``C4 crotchet``, ``minim rest``; ``under`` is its fingering."""
-    value = value_name(*note.value, words)
+    value = value_name(*note.value, english)
     if note.tuplet and note.tuplet.actual == 3:
         value = f"triplet {value}"
     if note.rest:
@@ -97,10 +97,10 @@ def note_words(note: Note, words: str, under: str = "") -> str:
     return said
 
 
-def describe(line: Line, words: str = "british", under: tuple[str, ...] = ()) -> str:
+def describe(line: Line, english: str = "british", under: tuple[str, ...] = ()) -> str:
     """A line in words, bar by bar; ``under`` gives a fingering for every note in order."""
     codes = iter(under)
-    bars = [_bar(measure, words, codes) for measure in line.measures]
+    bars = [_bar(measure, english, codes) for measure in line.measures]
     pitched = any(note.pitch for _, note in line)
     head = f"{time_words(line.time)}. "
     if pitched:
@@ -108,11 +108,11 @@ def describe(line: Line, words: str = "british", under: tuple[str, ...] = ()) ->
     return head[0].upper() + head[1:] + " ".join(bars)
 
 
-def _bar(measure: Measure, words: str, codes: object) -> str:
+def _bar(measure: Measure, english: str, codes: object) -> str:
     said = []
     for note in measure.notes:
         code = next(codes, "")  # type: ignore[call-overload]
-        said.append(note_words(note, words, code))
+        said.append(note_words(note, english, code))
     name = "Pickup" if measure.number == 0 else f"Bar {measure.number}"
     if measure.repeat_start:
         name = f"Repeat from here. {name}"

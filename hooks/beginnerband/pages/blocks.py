@@ -85,20 +85,20 @@ def expand_all(book: Book, products: Products, problems: Problems, known: Mappin
         text = read_text(path, problems)
         if text is None:
             continue
-        spoken = spelled(text, book.band.words)
+        spoken = spelled(text, book.band.english)
         expanded = expand(spoken, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
         if expanded != text or uri in products.listed:
             title, nav = products.listed.get(uri, ("", ()))
             changed.append(PageProduct(uri, text=expanded, title=title, nav=nav))
     for page in list(products.pages.values()):
-        spoken = spelled(page.text, book.band.words)
+        spoken = spelled(page.text, book.band.english)
         context = Context(book, products, page.uri, known)
         expanded = expand(spoken, context, known, problems, f"(generated) {page.uri}")
         if expanded != page.text:
             changed.append(PageProduct(page.uri, text=expanded, title=page.title, nav=page.nav))
     for key, html in products.fragments.items():
         if "<script" not in html:  # a script's words are its own
-            products.fragments[key] = spelled(html, book.band.words)
+            products.fragments[key] = spelled(html, book.band.english)
     order = {uri: place for place, uri in enumerate(products.listed)}
     return sorted(changed, key=lambda page: order.get(page.uri, -1))
 

@@ -31,17 +31,17 @@ ORDINALS = ("", "1st", "2nd", "3rd", "4th", "5th", "6th", "7th")
 """Slide positions as they are said."""
 
 
-def words(instrument: Instrument, way: Fingering, use: str = "british") -> str:
+def words(instrument: Instrument, way: Fingering, english: str = "british") -> str:
     """What to do with the hand: ``Press 1 and 2``, ``Press no valve: open``, ``4th position: slide 26 cm out``.
 
-    ``use`` is ``american`` (inches) or ``british`` (centimetres).
+    ``english`` is ``american`` (inches) or ``british`` (centimetres).
     """
     if way.position is None:
         return _valve_words(way.valves)
     trigger = "Trigger down, " if way.trigger else ""
     if way.position == 1:
         return f"{trigger}1st position: slide right in"
-    out = f"{way.reach_cm / CENTIMETRES_AN_INCH:.0f} in" if use == "american" else f"{way.reach_cm:.0f} cm"
+    out = f"{way.reach_cm / CENTIMETRES_AN_INCH:.0f} in" if english == "american" else f"{way.reach_cm:.0f} cm"
     raised = "raised " if way.raised else ""
     return f"{trigger}{raised}{ORDINALS[way.position]} position: slide {out} out"
 

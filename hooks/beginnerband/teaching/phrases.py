@@ -60,11 +60,11 @@ class Phrases:
         parts: Mapping[str, Sequence[Heard]],
         titles: Mapping[str, str],
         rooms: Sequence[Room],
-        words: str,
+        english: str,
         facts: Mapping[str, str],
     ) -> None:
-        """``parts`` by music id, ``titles`` of music and pieces by id, ``words`` the band's, ``facts`` by name."""
-        self._parts, self._titles, self._rooms, self._words = parts, titles, rooms, words
+        """``parts`` by music id, ``titles`` of music and pieces by id, ``english`` the band's, ``facts`` by name."""
+        self._parts, self._titles, self._rooms, self._english = parts, titles, rooms, english
         self._facts = facts
 
     def fill(self, text: str) -> str:
@@ -91,7 +91,7 @@ class Phrases:
 
     def name(self, players: Sequence[Player]) -> str:
         """Players by instrument, as ``cornet and trumpet``."""
-        return series([player.instrument.names.of(self._words) for player in players])
+        return series([player.instrument.names.of(self._english) for player in players])
 
     def names(self, heard: Sequence[Heard]) -> str:
         """Written letters with fingerings, by those who share them: ``B♭ cornet: F (1); E♭ tenor horn: C (open)``."""
@@ -200,10 +200,10 @@ class Phrases:
         if not pulls:
             return "Keyed percussion cannot be tuned; it is the pitch the others tune to."
         least, most = min(pulls, key=lambda pair: pair[0]), max(pulls, key=lambda pair: pair[0])
-        said = f"a fifth of a semitone is {pull_words(least[0], self._words)} on the {self.name([least[1]])}"
+        said = f"a fifth of a semitone is {pull_words(least[0], self._english)} on the {self.name([least[1]])}"
         if most[0] - least[0] < 1:
             return said
-        return f"{said} and {pull_words(most[0], self._words)} on the {self.name([most[1]])}"
+        return f"{said} and {pull_words(most[0], self._english)} on the {self.name([most[1]])}"
 
 
 PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {

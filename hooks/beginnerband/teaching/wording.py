@@ -30,17 +30,17 @@ _SPELLED = re.compile(rf"(?<![\w/#.=-])({'|'.join(_AMERICAN)})(?![\w/=-]|\.\w)",
 _NO_PROSE = re.compile(r"(\[\[.*?\]\]|\]\([^)\n]*\)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+)")
 
 
-def in_words(text: str, use: str) -> str:
-    """``text`` for ``use``: in British ``half and quarter notes`` become ``minims and crotchets``.
+def in_words(text: str, english: str) -> str:
+    """``text`` for ``english``: in British ``half and quarter notes`` become ``minims and crotchets``.
 
     It is written with American note values and British spelling; American use gets American spelling.
     """
-    return _LISTED.sub(_british, text) if use == "british" else spelled(text, use)
+    return _LISTED.sub(_british, text) if english == "british" else spelled(text, english)
 
 
-def spelled(text: str, use: str) -> str:
-    """``text`` in the spelling of ``use``; blocks, links, tags, code and addresses are left alone."""
-    if use != "american":
+def spelled(text: str, english: str) -> str:
+    """``text`` in the spelling of ``english``; blocks, links, tags, code and addresses are left alone."""
+    if english != "american":
         return text
     parts = _NO_PROSE.split(text)
     return "".join(part if place % 2 else _SPELLED.sub(_american, part) for place, part in enumerate(parts))
@@ -70,14 +70,14 @@ TECHNIQUE_WORDS = {
 """Techniques as one speaks of them; those that are left out are called what they are."""
 
 
-def need_words(need: Need, use: str) -> str:
+def need_words(need: Need, english: str) -> str:
     """What a part needs, for people: ``B♭4``, ``dotted crotchets``, ``3/4``, ``slurs``, ``8.6 s on one breath``."""
     what = need.what
     if need.kind == "note":
         return Pitch.parse(what).sign
     if need.kind == "value":
         name = what.replace("16th", "sixteenth")
-        return in_words(f"{name}s" if name.endswith("rest") else f"{name} notes", use)
+        return in_words(f"{name}s" if name.endswith("rest") else f"{name} notes", english)
     if need.kind == "technique":
         return TECHNIQUE_WORDS.get(what, what)
     if need.kind == "signature":

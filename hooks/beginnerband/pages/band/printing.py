@@ -87,7 +87,7 @@ def _slips(view: BandView) -> Mapping[str, Any]:
                 "instrument": capital(view.words.instrument(place.item.instrument)),
                 "serial": place.item.serial,
                 "size": place.item.size,
-                "weight": weight(place.item.kg, view.book.band.words),
+                "weight": weight(place.item.kg, view.book.band.english),
                 "state": STATES[place.item.state],
                 "lender": place.item.lender or view.book.band.name,
                 "brass": place.item.instrument.brass,
@@ -164,7 +164,7 @@ def papers(view: BandView) -> dict[str, bytes]:
                 "title": paper.title,
                 "band": band.name,
                 "paper": "us-letter" if band.paper == "letter" else "a4",
-                "region": "GB" if band.words == "british" else "US",
+                "region": "GB" if band.english == "british" else "US",
                 **paper.values(view),
             }
             found[uri_of(paper.id)] = pack.pdf(_printable(values, have), "band.typ")

@@ -335,7 +335,7 @@ def _timetable(view: BandView, out: Products) -> Iterable[str]:
             f"One to one: {', '.join(meeting.one_to_one)}" if meeting.one_to_one else "",
             f"Cannot come: {', '.join(meeting.missing)}" if meeting.missing else "",
         )
-        rows.append((stacked(day(meeting.day, view.book.band.words, True), title), who))
+        rows.append((stacked(day(meeting.day, view.book.band.english, True), title), who))
     yield out.html(table("Every lesson", ("When", "Who"), rows))
     yield (
         "*One to one* means a few minutes beside the others, in their view and in that of a second adult, never "

@@ -38,7 +38,7 @@ class Words:
 
     def __init__(self, book: Book, planned: Planned) -> None:
         self.book, self.planned = book, planned
-        self.use = book.band.words
+        self.english = book.band.english
 
     def instrument(self, instrument: Instrument | str) -> str:
         """Its name in the band's words."""
@@ -96,7 +96,7 @@ class Words:
         if "unmeasured" in charged:
             yield "Measure the reach before the first lesson."
         if "heavy" in charged:
-            yield f"{weight(place.item.kg, self.use)}: on the lap or a stand, with rests."
+            yield f"{weight(place.item.kg, self.english)}: on the lap or a stand, with rests."
         if "rim" in charged:
             yield "The rim is narrower than is kind: watch the lips, rest often."
         if "usable" in charged:
@@ -112,7 +112,7 @@ class Words:
         if refused.limit and refused.limit.kind == "never":
             return f"The {wish} is out of the question."
         if refused.limit:
-            return f"The {wish} weighs more than the {weight(learner.lifts_kg or 0, self.use)} they may lift."
+            return f"The {wish} weighs more than the {weight(learner.lifts_kg or 0, self.english)} they may lift."
         if not refused.there:
             return f"There is no {wish} for them."
         if refused.instead is None:
@@ -131,7 +131,7 @@ class Words:
         wish = self.book.instruments[refused.wish]
         if reason == "reach" and learner.reach_cm is not None:
             out = positions_beyond(wish, learner.reach_cm)
-            return f"{out} slide positions lie beyond a reach of {fine_length(learner.reach_cm, self.use)}"
+            return f"{out} slide positions lie beyond a reach of {fine_length(learner.reach_cm, self.english)}"
         if reason == "balance":
             return self._imbalance(plan, instead)
         if reason == "wish":
@@ -149,7 +149,7 @@ class Words:
             words = {"none": "gave no sound", "fair": "gave a sound with effort", "untried": "was not tried"}.get(tried)
             return f"its mouthpiece {words} at the trial" if words else REASONS[reason]
         if reason == "heavy":
-            return f"it weighs {weight(wish.weight_kg, self.use)}"
+            return f"it weighs {weight(wish.weight_kg, self.english)}"
         return REASONS[reason]
 
     def _imbalance(self, plan: Plan, instead: Plan) -> str:
@@ -171,7 +171,7 @@ class Words:
             return f"{self.a(demand.what)} for {demand.who} (your decision)"
         if demand.kind == "lifts":
             limit = self.planned.roster.learner(demand.who).lifts_kg or 0
-            return f"nothing over {weight(limit, self.use)} for {demand.who}"
+            return f"nothing over {weight(limit, self.english)} for {demand.who}"
         return f"no {self.instrument(demand.what)} for {demand.who}"
 
     def _known(self, instrument: str) -> bool:

@@ -97,11 +97,11 @@ def policy(styles: str, scripts: Iterable[str]) -> str:
 def fingering_charts(book: Book) -> Iterable[tuple[str, Markup]]:
     """Name and first-year chart of each reader of the band."""
     for player in book.band.pitched:
-        name = player.instrument.names.of(book.band.words)
+        name = player.instrument.names.of(book.band.english)
         slide = isinstance(player.instrument.mechanism, Slide)
         kind = "Notes" if not player.instrument.brass else "Positions" if slide else "Fingerings"
         caption = f"{kind}, {READING_WORDS[player.reading.id]}"
-        chart = charts.chart(player, caption, book.band.words, "first-year")
+        chart = charts.chart(player, caption, book.band.english, "first-year")
         yield name, staff.with_sprite(chart)
 
 
@@ -113,7 +113,7 @@ def lessons(book: Book) -> list[LessonNotes]:
     return [
         LessonNotes(
             lesson_title(card.lesson),
-            dates=" and ".join(day(date, book.band.words) for date in card.dates),
+            dates=" and ".join(day(date, book.band.english) for date in card.dates),
             last=max(card.dates).isoformat() if card.dates else "",
             aim=card.lesson.aim,
             groups=card.groups,

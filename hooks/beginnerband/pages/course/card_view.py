@@ -239,7 +239,7 @@ def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]
     return tuple(
         GroupView(
             READERS[players[0].reading.id],
-            who=", ".join(player.instrument.names.of(book.band.words) for player in players),
+            who=", ".join(player.instrument.names.of(book.band.english) for player in players),
             players=" ".join(player.id for player in players),
             slide=isinstance(players[0].instrument.mechanism, Slide),
             notes=tuple(notes[pitch] for pitch in sorted(notes, key=lambda pitch: pitch.midi)),

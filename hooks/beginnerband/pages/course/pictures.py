@@ -20,8 +20,8 @@ CARD = 1300
 class Pictures:
     """Pictures by what they show; named anew for each place they stand in."""
 
-    def __init__(self, cache: Path, words: str) -> None:
-        self._cache, self._words = cache, words
+    def __init__(self, cache: Path, english: str) -> None:
+        self._cache, self._english = cache, english
         self._made: dict[tuple[Line, str, tuple[str, ...], int, tuple[int, ...]], Engraving] = {}
         self._sheets: dict[str, tuple[list[tuple[SheetMusic, Fitted]], SheetLayout]] = {}
 
@@ -60,7 +60,7 @@ class Pictures:
         key = (line, clef, under, width, breaks)
         made = self._made.get(key)
         if made is None:
-            words = describe(line, self._words, under)
+            words = describe(line, self._english, under)
             made = engrave([Staff(line, clef=clef, under=under)], title, words, self._cache, width, breaks)
             self._made[key] = made
         return renamed(made, title, made.words)

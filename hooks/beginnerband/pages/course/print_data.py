@@ -65,7 +65,7 @@ def pack_values(
         "band": book.band.name,
         "edition": edition_words(book),
         "paper": "us-letter" if book.band.paper == "letter" else "a4",
-        "region": "GB" if book.band.words == "british" else "US",
+        "region": "GB" if book.band.english == "british" else "US",
         "contents": contents,
         "copies": copies,
         "blank": blank,
@@ -73,9 +73,9 @@ def pack_values(
     }
 
 
-def when(dates: tuple[Any, ...], use: str, minutes: int = 0) -> str:
+def when(dates: tuple[Any, ...], english: str, minutes: int = 0) -> str:
     """Dates and length for a headline."""
-    parts = [" and ".join(day(value, use) for value in dates)] if dates else []
+    parts = [" and ".join(day(value, english) for value in dates)] if dates else []
     return " · ".join([*parts, *([f"{minutes} min"] if minutes else [])])
 
 
@@ -96,7 +96,7 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
         "number": lesson.number,
         "title": lesson.title,
         "stage": card.stage + (" (spare lesson)" if lesson.spare else ""),
-        "when": when(card.dates, book.band.words, lesson.minutes),
+        "when": when(card.dates, book.band.english, lesson.minutes),
         "aim": lesson.aim,
         "head": card.head,
         "percussion": card.percussion,
@@ -145,7 +145,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "band": book.band.name,
         "number": lesson.number,
         "title": lesson.title,
-        "when": when(sheet.dates, book.band.words),
+        "when": when(sheet.dates, book.band.english),
         "instrument": sheet.name,
         "aim": sheet.aim,
         "reads": sheet.reads,

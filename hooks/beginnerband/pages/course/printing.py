@@ -45,7 +45,7 @@ def contribute_lessons(book: Book, products: Products) -> None:
 
 def _lessons(book: Book, course: CourseBook, pack: PrintPack) -> list[dict[str, Any]]:
     """What every lesson's card and sheets show, their pictures given to ``pack``."""
-    pictures, pieces = Pictures(book.root / ".cache", book.band.words), LessonPieces(book, course)
+    pictures, pieces = Pictures(book.root / ".cache", book.band.english), LessonPieces(book, course)
     return [
         lesson_values(book, course, lesson, pictures, pack, [piece.title for piece in pieces.ready(lesson)])
         for lesson in course.course.lessons

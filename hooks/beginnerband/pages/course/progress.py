@@ -63,7 +63,7 @@ def view(book: Book, course: CourseBook) -> dict[str, Any]:
     players = [player for player in course.players if player.instrument.pitched]
     met = {player.id: course.grades.first_met(player.id) for player in players}
     alike = _alike(players, met)
-    names = [", ".join(player.instrument.names.of(book.band.words) for player in group) for group in alike]
+    names = [", ".join(player.instrument.names.of(book.band.english) for player in group) for group in alike]
     charts = [
         Chart(
             group[0].id, name=name, reader=READERS[group[0].reading.id], svg=_chart(course, group[0], met[group[0].id])
@@ -92,7 +92,7 @@ def view(book: Book, course: CourseBook) -> dict[str, Any]:
         "signs": _signs(book, course),
         "tunes": _tunes(course),
         "start": course.course.start.words if course.course.start else "",
-        "players": [(player.id, player.instrument.names.of(book.band.words)) for player in players],
+        "players": [(player.id, player.instrument.names.of(book.band.english)) for player in players],
         "weeks": [f"{lesson.number}: {lesson.title}" for lesson in weeks],
         "moves": moves,
         "mover_data": mover_data(course, players, met),
@@ -194,7 +194,7 @@ def _signs(book: Book, course: CourseBook) -> list[tuple[int, str, str]]:
         new = week.new
         words = [*_lengths(sorted(new.values)), *sorted(new.metres), *sorted(new.techniques)]
         if words:
-            text = ", ".join(in_words(word, book.band.words) for word in words)
+            text = ", ".join(in_words(word, book.band.english) for word in words)
             found.append((week.lesson.number, lesson_uri(week.lesson), text))
     return found
 
@@ -265,7 +265,9 @@ def limits(book: Book, course: CourseBook) -> list[dict[str, Any]]:
             ("New metres", ", ".join(rung.metres.add) or "none", rung.metres.why),
             ("New techniques", ", ".join(rung.techniques.add) or "none", rung.techniques.why),
         ]
-        found.append({"stage": stage, "rows": [tuple(in_words(text, book.band.words) for text in row) for row in rows]})
+        found.append(
+            {"stage": stage, "rows": [tuple(in_words(text, book.band.english) for text in row) for row in rows]}
+        )
     return found
 
 

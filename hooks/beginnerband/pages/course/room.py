@@ -38,9 +38,9 @@ def contribute(book: Book, products: Products) -> None:
     course = book.course
     if course is None:
         return
-    pictures, pieces = Pictures(book.root / ".cache", book.band.words), LessonPieces(book, course)
+    pictures, pieces = Pictures(book.root / ".cache", book.band.english), LessonPieces(book, course)
     cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
-    products.page("course/index.md", "All lessons", _index(course, cards, book.band.words, products), nav=SECTION)
+    products.page("course/index.md", "All lessons", _index(course, cards, book.band.english, products), nav=SECTION)
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     contribute_today(book, course, pieces, products, SECTION)
     for place, lesson in enumerate(course.course.lessons):
@@ -67,8 +67,8 @@ BLANK = Path(__file__).with_name("blank-lesson.yml")
 """A lesson to fill in."""
 
 
-def _dates(card: CardView, use: str) -> str:
-    return " and ".join(day(value, use) for value in card.dates)
+def _dates(card: CardView, english: str) -> str:
+    return " and ".join(day(value, english) for value in card.dates)
 
 
 def _days(course: CourseBook, cards: dict[str, CardView]) -> str:
@@ -77,12 +77,12 @@ def _days(course: CourseBook, cards: dict[str, CardView]) -> str:
     return ",".join(f"{date.isoformat()} {page}" for date, page in zip(course.dates, pages, strict=False))
 
 
-def _index(course: CourseBook, cards: dict[str, CardView], use: str, products: Products) -> str:
+def _index(course: CourseBook, cards: dict[str, CardView], english: str, products: Products) -> str:
     stages = [
         (
             stage,
             stage.about,
-            [(card, _dates(card, use)) for card in cards.values() if card.lesson.stage == stage.id],
+            [(card, _dates(card, english)) for card in cards.values() if card.lesson.stage == stage.id],
         )
         for stage in course.course.stages
     ]
@@ -122,7 +122,7 @@ def _card_page(
         days=_days(course, cards),
         pieces=pieces.of(card.lesson),
         band=book.band.name,
-        when=when(card.dates, book.band.words, card.lesson.minutes),
+        when=when(card.dates, book.band.english, card.lesson.minutes),
         rooms=[room.name for room in course.rooms],
         layout=card_layout(card),
         pictures=[
@@ -143,7 +143,7 @@ def _card_page(
         pdf=lesson_pdf(card.lesson),
         card_alone=card_pdf(card.lesson),
         sheets=[
-            (each.id, capital(each.instrument.names.of(book.band.words)), sheet_uri(card.lesson, each))
+            (each.id, capital(each.instrument.names.of(book.band.english)), sheet_uri(card.lesson, each))
             for each in course.players
         ],
         guides=_guides(book, card),
@@ -178,7 +178,7 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
         sheet=sheet,
         parts=pieces.ready(sheet.lesson),
         band=book.band.name,
-        when=when(sheet.dates, book.band.words),
+        when=when(sheet.dates, book.band.english),
         card_uri=card.uri,
         notes=[sheet_note(sheet, note) for note in layout.boxes(sheet)],
         layout=layout,
@@ -205,7 +205,7 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
 
 def _to_hear(book: Book, piece: SheetMusic | ByEar, score: str) -> Markup:
     """What plays a piece of a sheet: the player's own line, and some of the band, who can be muted."""
-    names = [each.instrument.names.of(book.band.words) for each, _ in piece.heard]
+    names = [each.instrument.names.of(book.band.english) for each, _ in piece.heard]
     lines = [
         PlayedLine(
             line,
@@ -275,7 +275,7 @@ def coming_lesson(context: Context, args: Args) -> str:
         (
             cards[lesson.id],
             course.dates[place].isoformat() if course.dates else "",
-            day(course.dates[place], context.book.band.words, weekday=True) if course.dates else "",
+            day(course.dates[place], context.book.band.english, weekday=True) if course.dates else "",
             card_pdf(lesson),
             lesson_pdf(lesson),
         )

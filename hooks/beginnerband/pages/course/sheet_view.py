@@ -122,7 +122,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     """The sheet of ``lesson`` for ``player``, as of the week it is first taught."""
     places = course.course.weeks_of(lesson)
     week = course.grades.weeks[player.id][places[0]]
-    words = book.band.words
+    english = book.band.english
     task = lesson.task_of(player)
     taught = {item for step in lesson.steps if step.kind == "teach" for item in step.music}  # not the opening's
     music = tuple(_music(course, player, part, places[0]) for part in week.parts if part.item.read)
@@ -130,7 +130,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         lesson=lesson,
         aim=task.aim,
         player=player,
-        name=capital(player.instrument.names.of(words)),
+        name=capital(player.instrument.names.of(english)),
         place=places[0],
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
         notes=tuple(SheetNote(answer(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),

@@ -30,7 +30,7 @@ def contribute_today(book: Book, course: CourseBook, pieces: LessonPieces, out: 
             "title": lesson_title(lesson),
             "uri": lesson_uri(lesson),
             "date": course.dates[place].isoformat() if course.dates else "",
-            "day": day(course.dates[place], book.band.words, weekday=True) if course.dates else "",
+            "day": day(course.dates[place], book.band.english, weekday=True) if course.dates else "",
             "found": [one for one in shown if one["week"] == place],
         }
         for place, lesson in enumerate(lessons)

@@ -26,7 +26,7 @@ def held(context: Context, args: Args) -> str:
     parts = [Markup("<ol>{}</ol>").format(_items(holding_lines(found[0])))]
     for other in found[1:]:
         if holding_lines(other) != holding_lines(found[0]):
-            name = capital(other.names.of(context.book.band.words))
+            name = capital(other.names.of(context.book.band.english))
             parts.append(Markup("<p>{}:</p><ol>{}</ol>").format(name, _items(holding_lines(other))))
     return str(Markup("").join(parts))
 
@@ -56,14 +56,14 @@ def hands(context: Context, args: Args) -> str:
 def cupboard(context: Context, args: Args) -> str:
     """``[[cupboard]]``: how to tell the upright instruments apart by height, bell, mouthpiece end and open note."""
     args.only()
-    words, rows = context.book.band.words, list[tuple[Cell, ...]]()
+    english, rows = context.book.band.english, list[tuple[Cell, ...]]()
     upright = [each for each in context.book.instruments.values() if each.held and each.held.bell == "up"]
     for each in sorted(upright, key=lambda one: one.length_cm):
         if each.family or each.rim is None or each.fundamental is None:
             continue
         note = each.sounding_range("starter").low
-        size = (length(each.length_cm, words), length(each.bell_cm, words))
-        rows.append((capital(each.names.of(words)), *size, shank_words(each.rim.shank, words), note.sign))
+        size = (length(each.length_cm, english), length(each.bell_cm, english))
+        rows.append((capital(each.names.of(english)), *size, shank_words(each.rim.shank, english), note.sign))
     caption = "Upright instruments, small to large. Rough sizes, common practice; makers differ."
     head = ("Instrument", "Height", "Bell", "Mouthpiece end", "Low open note you hear")
     return str(table(caption, head, rows))
@@ -90,7 +90,7 @@ def mouthpieces(context: Context, args: Args) -> str:
             row = (
                 f"{rim.inside_mm:g} mm",
                 capital(CUP_WORDS[rim.cup]),
-                shank_words(rim.shank, context.book.band.words),
+                shank_words(rim.shank, context.book.band.english),
             )
             rows.append((_name(context.book, chair), *row))
     caption = "Mouthpieces of this band. Rough figures, common practice; makers differ."
@@ -103,7 +103,7 @@ def brass(book: Book) -> tuple[Player, ...]:
 
 
 def _name(book: Book, chair: Player) -> str:
-    return chair.instrument.names.of(book.band.words)
+    return chair.instrument.names.of(book.band.english)
 
 
 BLOCKS = {"held": held, "hands": hands, "cupboard": cupboard, "rims": rims, "mouthpieces": mouthpieces}

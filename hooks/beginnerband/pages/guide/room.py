@@ -40,12 +40,12 @@ def contribute(book: Book, products: Products) -> None:
 
 def glossary_data(book: Book) -> dict[str, dict[str, object]]:
     """Terms as ``data/glossary.json`` holds them: meaning in plain text, and the forms to explain by themselves."""
-    words = book.band.words
+    english = book.band.english
     return {
         term_id: {
-            "name": term.word(words),
+            "name": term.word(english),
             "means": plain(book, term.means),
-            "forms": list(term.forms(words)) if term.auto else [],
+            "forms": list(term.forms(english)) if term.auto else [],
         }
         for term_id, term in book.guide.glossary.items()
     }
@@ -89,7 +89,7 @@ def _term_id(book: Book, word: str) -> str:
 
 def _spoken(book: Book, words: list[str]) -> str:
     """The band's word for a term: ``["quarter-note", "plural"]`` gives ``crotchets``; a capital is kept."""
-    text = book.guide.glossary[_term_id(book, words[0])].word(book.band.words, "plural" in words[1:])
+    text = book.guide.glossary[_term_id(book, words[0])].word(book.band.english, "plural" in words[1:])
     text = re.sub(r"\s*\(.*?\)", "", text)
     return text[:1].upper() + text[1:] if words[0][:1].isupper() else text
 
@@ -205,11 +205,11 @@ def guide_list(context: Context, args: Args) -> str:
 def glossary(context: Context, args: Args) -> str:
     """``[[glossary]]``: every term, by letter."""
     args.only()
-    book, words = context.book, context.book.band.words
-    other = "american" if words == "british" else "british"
+    book, english = context.book, context.book.band.english
+    other = "american" if english == "british" else "british"
     rows: list[dict[str, object]] = []
     for term_id, item in book.guide.glossary.items():
-        name, elsewhere = item.word(words), item.word(other)
+        name, elsewhere = item.word(english), item.word(other)
         page = book.guide.page(item.page)
         rows.append(
             {

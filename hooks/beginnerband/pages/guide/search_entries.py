@@ -37,11 +37,11 @@ def _troubles(book: Book) -> Iterator[dict[str, object]]:
 
 
 def _words(book: Book) -> Iterator[dict[str, object]]:
-    use = book.band.words
+    english = book.band.english
     for term_id, term in book.guide.glossary.items():
         names = [bare(term.word(words)) for words in ("american", "british")]
-        others = [name for name in dict.fromkeys((*names, *term.also)) if name != bare(term.word(use))]
-        yield _entry(book, WORDS, term_id, term.word(use), term.means, others)
+        others = [name for name in dict.fromkeys((*names, *term.also)) if name != bare(term.word(english))]
+        yield _entry(book, WORDS, term_id, term.word(english), term.means, others)
 
 
 def _entry(book: Book, page: str, part: str, title: str, text: str, tags: list[str]) -> dict[str, object]:

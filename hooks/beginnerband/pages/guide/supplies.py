@@ -22,16 +22,16 @@ def supplies(context: Context, args: Args) -> str:
 def shanks(context: Context, args: Args) -> str:
     """``[[shanks]]``: how many mouthpieces of each end this band needs, with spares."""
     args.only()
-    words, spare_for = context.book.band.words, _supplies(context).one_spare_for
+    english, spare_for = context.book.band.english, _supplies(context).one_spare_for
     ends: dict[str, list[tuple[str, int]]] = {}
     for chair in brass(context.book):
         if chair.instrument.rim and chair.count:
-            ends.setdefault(chair.instrument.rim.shank, []).append((chair.instrument.names.of(words), chair.count))
+            ends.setdefault(chair.instrument.rim.shank, []).append((chair.instrument.names.of(english), chair.count))
     rows: list[tuple[Cell, ...]] = []
     for shank, chairs in ends.items():
         count = sum(players for _, players in chairs)
         names = ", ".join(name for name, _ in chairs)
-        rows.append((capital(shank_words(shank, words)), names, count, with_spares(count, spare_for)))
+        rows.append((capital(shank_words(shank, english)), names, count, with_spares(count, spare_for)))
     caption = "Mouthpieces by their end (shank); makers differ, so measure"
     return str(table_if_any(caption, ("End", "For", "Players", "With spares"), rows))
 

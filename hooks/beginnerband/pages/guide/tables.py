@@ -58,7 +58,7 @@ LEVELS_DBA = (80, 85, 88, 91, 94, 97, 100, 103, 106)
 
 
 def _name(context: Context, chair: Player) -> str:
-    return chair.instrument.names.of(context.book.band.words)
+    return chair.instrument.names.of(context.book.band.english)
 
 
 Rows = list[tuple[Cell, ...]]
@@ -161,14 +161,14 @@ def _counted(context: Context, chair: Player) -> str:
 def weights(context: Context, args: Args) -> str:
     """``[[weights]]``: rough weight, with and without the case, and size of all that this band has to carry."""
     args.only()
-    words = context.book.band.words
+    english = context.book.band.english
     carried = [
-        (capital(load.names.of(words) if load.names else _name(context, chair)), load)
+        (capital(load.names.of(english) if load.names else _name(context, chair)), load)
         for chair in context.book.band.players
         for load in chair.instrument.loads
     ]
     rows: Rows = [
-        (name, weight(load.packed_kg, words), weight(load.weight_kg, words), length(load.length_cm, words))
+        (name, weight(load.packed_kg, english), weight(load.weight_kg, english), length(load.length_cm, english))
         for name, load in sorted(carried, key=lambda pair: pair[1].packed_kg)
     ]
     caption = "Rough weights, and sizes as held. Common practice; weigh your own, in its case."
@@ -308,13 +308,13 @@ def tuning_notes(context: Context, args: Args) -> str:
 def slide_pulls(context: Context, args: Args) -> str:
     """``[[slide-pulls]]``: how far each tuning slide of this band goes for 10 cents, and what that does with valves."""
     args.only()
-    words, rows = context.book.band.words, Rows()
+    english, rows = context.book.band.english, Rows()
     for chair in context.book.band.pitched:
         if chair.instrument.brass:
             pull = tuning.pull_mm(chair.instrument, TUNING_CENTS)
             valved = isinstance(chair.instrument.mechanism, Valves)
             lower = tuning.cents_of_pull(chair.instrument, pull, (1, 3)) if valved else 0.0
-            said = tuning.pull_words(pull, words) if words == "american" else f"{pull:.1f} mm"
+            said = tuning.pull_words(pull, english) if english == "american" else f"{pull:.1f} mm"
             rows.append((capital(_name(context, chair)), said, f"{lower:.0f} cents" if valved else "–"))
     caption = "Pull of the tuning slide for 10 cents, a tenth of a semitone, computed from the tube"
     return str(table_if_any(caption, ("Instrument", "Pull for 10 cents", "The same pull with 1-3 down"), rows))
@@ -323,29 +323,29 @@ def slide_pulls(context: Context, args: Args) -> str:
 def slide_asks(context: Context, args: Args) -> str:
     """``[[slide-asks]]``: which slide positions the course asks of this band, from which lesson, and how far out."""
     args.only()
-    course, words, rows = context.book.course, context.book.band.words, Rows()
+    course, english, rows = context.book.course, context.book.band.english, Rows()
     for player in course.players if course else ():
         for each in asked(course.course, course.grades, player) if course else ():
-            name = player.instrument.names.of(words)
-            rows.append((f"{capital(ORDINALS[each.position])}", f"lesson {each.lesson}", _out(each.cm, words), name))
+            name = player.instrument.names.of(english)
+            rows.append((f"{capital(ORDINALS[each.position])}", f"lesson {each.lesson}", _out(each.cm, english), name))
     caption = "Slide positions in the order the course asks for them; distances from the length of the tube"
     none = "Nobody in this band plays a slide in the course so far."
     return str(table_if_any(caption, ("Position", "From", "Out from first", "Who"), rows, none))
 
 
-def _out(cm: float, words: str) -> str:
-    return fine_length(cm, words) if cm else "right in"
+def _out(cm: float, english: str) -> str:
+    return fine_length(cm, english) if cm else "right in"
 
 
 def third_slide(context: Context, args: Args) -> str:
     """``[[third-slide]]``: the notes of the first year on which this band's players push out the third valve slide."""
     args.only()
-    words, rows = context.book.band.words, Rows()
+    english, rows = context.book.band.english, Rows()
     for chair in context.book.band.pitched:
         span = chair.instrument.written_range("first-year", chair.reading)
         for written in chromatic(span.low, span.high):
             way, heard = chair.standard(written), chair.reading.sounding(written)
-            advice = advise(chair.instrument, heard, way, words) if way and 3 in way.valves else ()
+            advice = advise(chair.instrument, heard, way, english) if way and 3 in way.valves else ()
             if way and advice and advice[0].means == "move":
                 rows.append((capital(_name(context, chair)), written.sign, way.code, advice[0].text))
     caption = "Notes of the first year, and what to do; distances computed from the tube"

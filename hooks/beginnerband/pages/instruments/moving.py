@@ -46,7 +46,7 @@ def home_player(book: Book, instrument: Instrument) -> Player:
 
 def name(book: Book, instrument: Instrument) -> str:
     """Its name in the band's words."""
-    return instrument.names.of(book.band.words)
+    return instrument.names.of(book.band.english)
 
 
 def moves_table(book: Book, instrument: Instrument, others: Sequence[Instrument]) -> Markup:
@@ -68,7 +68,7 @@ def _row(book: Book, one: Changeover) -> tuple[Cell, ...]:
         page(one),
         sound,
         mouthpiece(book, one),
-        weight(other.loads[0].packed_kg, book.band.words),
+        weight(other.loads[0].packed_kg, book.band.english),
     )
 
 
@@ -104,7 +104,7 @@ def mouthpiece(book: Book, one: Changeover) -> str:
         size = "larger" if SIZES.index(new) > SIZES.index(old) else "smaller"
     if one.same_shank or one.new.instrument.rim is None:
         return size
-    return f"{size}, {shank_words(one.new.instrument.rim.shank, book.band.words)} shank"
+    return f"{size}, {shank_words(one.new.instrument.rim.shank, book.band.english)} shank"
 
 
 def changes(book: Book, one: Changeover) -> tuple[Change, ...]:
@@ -184,11 +184,11 @@ def _tube(instrument: Instrument) -> float:
 
 def _lifting(book: Book, one: Changeover) -> Change:
     before, after = (each.instrument.loads[0].packed_kg for each in (one.old, one.new))
-    words = book.band.words
+    english = book.band.english
     held = one.new.instrument.held
     two = " Two people, or wheels." if held and held.rests == "seat" else ""
     return Change(
-        "Lifting", f"In the case {weight(after, words)}, before {weight(before, words)}.{two}", after <= before
+        "Lifting", f"In the case {weight(after, english)}, before {weight(before, english)}.{two}", after <= before
     )
 
 

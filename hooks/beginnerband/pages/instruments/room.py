@@ -108,11 +108,11 @@ def _sections(book: Book, instrument: Instrument) -> list[Section]:
 
 
 def _facts(book: Book, instrument: Instrument) -> Markup:
-    words = book.band.words
-    other = instrument.names.british if words == "american" else instrument.names.american
+    english = book.band.english
+    other = instrument.names.british if english == "american" else instrument.names.american
     rows: list[tuple[Cell, ...]] = []
     if other != name(book, instrument):
-        rows.append((f"In {'British' if words == 'american' else 'American'} use", other))
+        rows.append((f"In {'British' if english == 'american' else 'American'} use", other))
     if instrument.brass:
         rows.append(("Key", f"{Pitch.parse(instrument.key + '4').letter_sign}"))
     rows.append(("Reads", stacked(*(READING_WORDS[reading.id] for reading in instrument.readings))))
@@ -121,11 +121,11 @@ def _facts(book: Book, instrument: Instrument) -> Markup:
     rows.append(("Learns with", GROUP_WORDS[instrument.group]))
     if instrument.held and instrument.rim:
         rim = instrument.rim
-        shank = f"{shank_words(rim.shank, words)} shank"
+        shank = f"{shank_words(rim.shank, english)} shank"
         rows.append(("Mouthpiece", f"about {rim.inside_mm:g} mm wide inside, {CUP_WORDS[rim.cup]}, {shank}"))
         rows.append(("Rim", upper_words(rim)))
         rows.append(("Hands", _hands(book, instrument.held)))
-    rows.append(("Weight, length", stacked(*(_load(load, words) for load in instrument.loads))))
+    rows.append(("Weight, length", stacked(*(_load(load, english) for load in instrument.loads))))
     rows.append(("In this band", _in_band(book, instrument)))
     return table("At a glance", (), rows)
 
@@ -139,16 +139,16 @@ def _hands(book: Book, held: Held) -> Cell:
     return stacked(said, link("How to hold it", f"../guide/{page.name}.html")) if page else said
 
 
-def _load(load: Load, words: str) -> str:
-    name = f"{load.names.of(words)}: " if load.names else ""
-    packed = f"{weight(load.packed_kg, words)} in its case"
-    return f"{name}about {weight(load.weight_kg, words)}, {packed}; {length(load.length_cm, words)}"
+def _load(load: Load, english: str) -> str:
+    name = f"{load.names.of(english)}: " if load.names else ""
+    packed = f"{weight(load.packed_kg, english)} in its case"
+    return f"{name}about {weight(load.weight_kg, english)}, {packed}; {length(load.length_cm, english)}"
 
 
 def mouthpiece_words(book: Book, mouthpiece: str) -> str:
     """A mouthpiece class in words."""
-    horn = "alto" if book.band.words == "american" else "tenor"
-    bass = "tuba" if book.band.words == "american" else "bass"
+    horn = "alto" if book.band.english == "american" else "tenor"
+    bass = "tuba" if book.band.english == "american" else "bass"
     return {
         "small": "small cup, as on cornet and trumpet",
         "medium": f"medium cup, as on the {horn} horn",
@@ -197,7 +197,7 @@ def _first_notes(book: Book, player: Player) -> Section:
                 "staff": staff.staff([note], player.reading.clef),
                 "written": note.letter_sign,
                 "fingers": fingers.picture(player.instrument, way) if way else "",
-                "play": fingers.words(player.instrument, way, book.band.words) if way else "",
+                "play": fingers.words(player.instrument, way, book.band.english) if way else "",
                 "sounds": player.reading.sounding(note).letter_sign,
             }
         )
@@ -227,9 +227,9 @@ def _chart(book: Book, instrument: Instrument, player: Player) -> Section:
     struck = isinstance(instrument.mechanism, Mallets)
     kind = "Notes" if struck else "Position chart" if isinstance(instrument.mechanism, Slide) else "Fingering chart"
     others = [other for other in players_of(instrument) if other.reading != player.reading]
-    pieces = [charts.chart(player, f"{kind}, {READING_WORDS[player.reading.id]}", book.band.words)]
+    pieces = [charts.chart(player, f"{kind}, {READING_WORDS[player.reading.id]}", book.band.english)]
     for other in others:
-        inner = charts.chart(other, f"{kind}, {READING_WORDS[other.reading.id]}", book.band.words)
+        inner = charts.chart(other, f"{kind}, {READING_WORDS[other.reading.id]}", book.band.english)
         pieces.append(render("shared/fold.html", summary=f"The same for {READING_WORDS[other.reading.id]}", body=inner))
     body = "".join(f"{{{number}}}" for number in range(len(pieces)))
     if not struck:
@@ -242,12 +242,12 @@ def _chart(book: Book, instrument: Instrument, player: Player) -> Section:
 
 
 def _positions(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
-    words = book.band.words
+    english = book.band.english
     rows = [
         (
             _position_name(place),
-            fine_length(place.cm, words),
-            fine_length(place.step_cm, words) if place.step_cm else "",
+            fine_length(place.cm, english),
+            fine_length(place.step_cm, english) if place.step_cm else "",
         )
         for place in slide.places(mechanism)
     ]
@@ -272,12 +272,12 @@ def _reach(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
 
 def reach_table(book: Book, instrument: Instrument, mechanism: Slide, reach: float | None = None) -> Markup:
     """What a short reach cannot get to, and what to do instead; without ``reach``, a row for each far position."""
-    words = book.band.words
+    english = book.band.english
     if reach is not None:
-        reaches = [(fine_length(reach, words), reach)]
+        reaches = [(fine_length(reach, english), reach)]
     else:
         far = sorted({round(place.cm, 1) for place in slide.places(mechanism) if place.cm > NEAREST_CM}, reverse=True)
-        reaches = [(f"under {fine_length(cm, words)}", cm - 0.1) for cm in far]
+        reaches = [(f"under {fine_length(cm, english)}", cm - 0.1) for cm in far]
     rows = [_reach_row(instrument, mechanism, said, cm) for said, cm in reaches]
     head = ("Reach", "Out of reach", "Other position", "Only an octave away", "Leave out")
     return table(f"What a short reach loses on the {name(book, instrument)} (notes as they sound)", head, rows)
@@ -314,8 +314,8 @@ def _moving(book: Book, instrument: Instrument) -> Section:
 
 
 def _size(book: Book, instrument: Instrument) -> Section:
-    words = book.band.words
-    sizes = ". ".join(capital(_load(load, words)) for load in instrument.loads)
+    english = book.band.english
+    sizes = ". ".join(capital(_load(load, english)) for load in instrument.loads)
     text = (
         f"{sizes}. {support(instrument)}\n\n"
         "Weights are rough; weigh your own, in its case. Rules for lifting where you play, and those of whoever lends "
@@ -341,7 +341,7 @@ def _index(book: Book, out: Products) -> str:
             (
                 stacked(link(title(book, instrument), f"{instrument.id}.html"), *map(quiet, reads)),
                 stacked(*instrument.covers) or "–",
-                weight(instrument.loads[0].packed_kg, book.band.words),
+                weight(instrument.loads[0].packed_kg, book.band.english),
                 "yes" if instrument.id in players else "no",
             )
         )

@@ -81,20 +81,20 @@ def table_rows(book: Book, player: Player) -> tuple[TableRow, ...]:
         TableRow(
             note,
             note.hz(book.band.pitch_a4),
-            tuning(note, book.band.words),
+            tuning(note, book.band.english),
             tuple(match(note.sounding, other) for other in others),
         )
         for note in answers(player)
     )
 
 
-def tuning(note: Answer, use: str) -> str:
+def tuning(note: Answer, english: str) -> str:
     """How a note stands in tune and what to do about it, a sentence or two; empty for a bar that is struck."""
     if note.way is None:
         return ""
     state = in_words(note.way.cents)
     cents = f" ({round(note.way.cents):+d} cents)".replace("-", "−") if state != "in tune" else ""
-    todo = " ".join(item.text for item in note.advice(use))
+    todo = " ".join(item.text for item in note.advice(english))
     return f"{state[0].upper()}{state[1:]}{cents}. {todo}".strip()
 
 
@@ -129,7 +129,7 @@ def look_up_plain(context: Context, args: Args) -> str:
     """``[[look-up-plain]]``: links to the plain tables, the band's own instruments first."""
     args.only()
     ordered = dict.fromkeys(reader.player.instrument for reader in readers(context.book))
-    pages = [(one.names.of(context.book.band.words), plain_uri(one)) for one in ordered]
+    pages = [(one.names.of(context.book.band.english), plain_uri(one)) for one in ordered]
     return render("look_up/look_up_links.html", pages=[("the whole band", BAND), *pages], uri=context.uri)
 
 

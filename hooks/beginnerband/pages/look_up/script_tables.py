@@ -72,7 +72,7 @@ def script(book: Book) -> str:
 def tables(book: Book) -> dict[str, Any]:
     """The tables."""
     everyone = readers(book)
-    work = _Tables(everyone, book.band.words)
+    work = _Tables(everyone, book.band.english)
     players = [work.player(reader) for reader in everyone]
     cents = [way[1] for chart in work.charts.values() for ways in chart for way in ways]
     return {
@@ -85,7 +85,7 @@ def tables(book: Book) -> dict[str, Any]:
         if cents
         else [],
         "valve": [fingers.valve_template(down) for down in (False, True)],
-        "hands": [_hand(one, book.band.words) for one in work.mechanisms.values()],
+        "hands": [_hand(one, book.band.english) for one in work.mechanisms.values()],
         "charts": list(work.charts.values()),
         "players": players,
         "texts": [str(escape(text)) for text in work.texts],
@@ -95,8 +95,8 @@ def tables(book: Book) -> dict[str, Any]:
 class _Tables:
     """Gathers what several players share while their own tables are made."""
 
-    def __init__(self, everyone: tuple[Reader, ...], use: str) -> None:
-        self.use = use
+    def __init__(self, everyone: tuple[Reader, ...], english: str) -> None:
+        self.english = english
         self.pitches = _every_pitch(reader.player for reader in everyone)
         self.index = {pitch: number for number, pitch in enumerate(self.pitches)}
         self.texts: dict[str, int] = {}
@@ -149,7 +149,7 @@ class _Tables:
 
     def note(self, note: Answer) -> list[int]:
         """One answer."""
-        todo = [self.texts.setdefault(item.text, len(self.texts)) for item in note.advice(self.use)]
+        todo = [self.texts.setdefault(item.text, len(self.texts)) for item in note.advice(self.english)]
         return [self.index[note.sounding], LEVELS.index(note.level), self.chart(note), *todo]
 
     def chart(self, note: Answer) -> int:
@@ -235,8 +235,8 @@ def _mechanism(instrument: Instrument) -> object:
     return (mechanism.semitones, mechanism.compensating) if isinstance(mechanism, Valves) else mechanism
 
 
-def _hand(instrument: Instrument, use: str) -> dict[str, Any]:
-    ways: list[list[object]] = [[way.code, fingers.words(instrument, way, use)] for way in _ways(instrument)]
+def _hand(instrument: Instrument, english: str) -> dict[str, Any]:
+    ways: list[list[object]] = [[way.code, fingers.words(instrument, way, english)] for way in _ways(instrument)]
     hand: dict[str, Any] = {"ways": ways, "width": fingers.width(instrument)}
     if isinstance(instrument.mechanism, Valves):
         hand["valves"] = len(instrument.mechanism.semitones)

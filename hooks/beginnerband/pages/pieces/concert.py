@@ -68,7 +68,7 @@ def _first(book: Book, views: Sequence[PieceView]) -> tuple[str, ...]:
 
 
 def _values(book: Book, one: PieceView) -> dict[str, Any]:
-    piece, words = one.piece, book.band.words
+    piece, english = one.piece, book.band.english
     dates = book.course.dates if book.course else ()
     day = dates[one.week].isoformat() if one.week is not None and one.week < len(dates) else ""
     return {
@@ -82,7 +82,7 @@ def _values(book: Book, one: PieceView) -> dict[str, Any]:
         "ready": ready_words(book, one),
         "page": relative(URI, f"pieces/{piece.id}.md"),
         "who": [
-            [voice, series([seat.desk.name(words) for seat in one.scoring.playing(voice)])]
+            [voice, series([seat.desk.name(english) for seat in one.scoring.playing(voice)])]
             for voice in piece.lines
             if one.scoring.playing(voice)
         ],

@@ -67,14 +67,14 @@ def folder(view: PieceView) -> str:
     return f"music/{view.piece.id}"
 
 
-def add_files(view: PieceView, out: Products, words: str) -> None:
+def add_files(view: PieceView, out: Products, english: str) -> None:
     """MusicXML and MIDI: the score, and each instrument; a second desk of an instrument has ``-2`` in its name."""
     base, piece = folder(view), view.piece
-    staves, tracks = _score_staves(view, words), _tracks(view, words)
+    staves, tracks = _score_staves(view, english), _tracks(view, english)
     out.asset(f"{base}/score.musicxml", musicxml(staves, piece.title, piece.composer, group="bracket"))
     out.asset(f"{base}/score.mid", midi(tracks, piece.title))
     for sheet, seat, line in _desks(view):
-        staff = replace(_staff(sheet, words), name=_name(sheet, seat.desk.name(words)))
+        staff = replace(_staff(sheet, english), name=_name(sheet, seat.desk.name(english)))
         ident = seat.desk.id + ("-descant" if seat.voice == "descant" else "")
         staff = replace(
             staff,
@@ -95,20 +95,20 @@ def _desks(view: PieceView) -> Iterator[tuple[PieceSheet, Seat, Line]]:
             yield sheet, seat, played(view.line(seat.voice), view.scoring, seat)
 
 
-def _tracks(view: PieceView, words: str) -> list[Track]:
+def _tracks(view: PieceView, english: str) -> list[Track]:
     found = [
-        Track(line, seat.desk.name(words), seat.desk.player.instrument.midi_program)
+        Track(line, seat.desk.name(english), seat.desk.player.instrument.midi_program)
         for _, seat, line in _desks(view)
         if seat.voice != "descant"
     ]
     return found + [Track(line, line.name) for line in view.drums]
 
 
-def _staff(sheet: PieceSheet, words: str) -> Staff:
+def _staff(sheet: PieceSheet, english: str) -> Staff:
     seat = sheet.seats[0]
     return Staff(
         line=sheet.part.written,
-        name=_name(sheet, sheet.names(words)),
+        name=_name(sheet, sheet.names(english)),
         clef=seat.desk.player.reading.clef,
         transposition=seat.desk.player.reading.interval,
         under=sheet.under,
@@ -124,12 +124,12 @@ def _drum_staves(view: PieceView) -> list[Staff]:
     return [Staff(line, line.name, clef="percussion") for line in view.drums]
 
 
-def _score_staves(view: PieceView, words: str) -> list[Staff]:
+def _score_staves(view: PieceView, english: str) -> list[Staff]:
     """One staff a desk at written pitch, then the drums."""
     found = [
         Staff(
             sheet.part.written,
-            seat.desk.name(words)[:1].upper() + seat.desk.name(words)[1:],
+            seat.desk.name(english)[:1].upper() + seat.desk.name(english)[1:],
             clef=seat.desk.player.reading.clef,
             transposition=seat.desk.player.reading.interval,
             midi_program=seat.desk.player.instrument.midi_program,
@@ -145,13 +145,13 @@ def _score_staves(view: PieceView, words: str) -> list[Staff]:
 
 def engraved(book: Book, view: PieceView) -> PiecePictures:
     """Every picture of the piece; each distinct one is engraved once, across builds too."""
-    cache, words = book.root / ".cache", book.band.words
+    cache, english = book.root / ".cache", book.band.english
     return PiecePictures(
         short=_short(view, cache),
-        concert=_full(view, _concert_staves(view, words), "concert", cache),
-        written=_full(view, _grouped(view, words), "written", cache),
-        parts={sheet.ident: _part(view, sheet, words, cache) for sheet in view.sheets},
-        drums=_drums(view, words, cache),
+        concert=_full(view, _concert_staves(view, english), "concert", cache),
+        written=_full(view, _grouped(view, english), "written", cache),
+        parts={sheet.ident: _part(view, sheet, english, cache) for sheet in view.sheets},
+        drums=_drums(view, english, cache),
     )
 
 
@@ -187,23 +187,23 @@ def _quiet(line: Line) -> Line:
     )
 
 
-def _grouped(view: PieceView, words: str) -> list[Staff]:
+def _grouped(view: PieceView, english: str) -> list[Staff]:
     """One staff for all who read the same, with their names, at written pitch."""
     found = [
-        Staff(sheet.part.written, _short_name(sheet, words), clef=sheet.seats[0].desk.player.reading.clef)
+        Staff(sheet.part.written, _short_name(sheet, english), clef=sheet.seats[0].desk.player.reading.clef)
         for sheet in view.sheets
         if sheet.voice != "descant"
     ]
     return first_marked(found + _drum_staves(view))
 
 
-def _concert_staves(view: PieceView, words: str) -> list[Staff]:
+def _concert_staves(view: PieceView, english: str) -> list[Staff]:
     """The same staves at concert pitch; what lies low stands in the bass clef.
 
     What is read at concert pitch, be it octaves away as for a glockenspiel, stands as read (common practice).
     """
     found = [
-        Staff(_at_concert_pitch(sheet), _short_name(sheet, words), clef=_clef(sheet))
+        Staff(_at_concert_pitch(sheet), _short_name(sheet, english), clef=_clef(sheet))
         for sheet in view.sheets
         if sheet.voice != "descant"
     ]
@@ -219,12 +219,12 @@ def _clef(sheet: PieceSheet) -> str:
     return "bass" if sum(midis) / len(midis) < 58 else "treble"
 
 
-def _short_name(sheet: PieceSheet, words: str) -> str:
-    name = sheet.names(words)
+def _short_name(sheet: PieceSheet, english: str) -> str:
+    name = sheet.names(english)
     others = len(sheet.seats) - 1
     if len(name) <= LONGEST_NAME or not others:
         return name
-    first = sheet.seats[0].desk.name(words)
+    first = sheet.seats[0].desk.name(english)
     return f"{first[0].upper()}{first[1:]} + {others}"
 
 
@@ -251,21 +251,21 @@ def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> 
     return Engraved(f"score-{pitch}", made, phone)
 
 
-def _part(view: PieceView, sheet: PieceSheet, words: str, cache: Path) -> Engraved:
-    staff = replace(_staff(sheet, words), name="", cue=sheet.cue)
-    title = f"{view.piece.title}: {sheet.voice} for {sheet.names(words)}"
-    spoken = describe(sheet.part.written, words, sheet.under)
+def _part(view: PieceView, sheet: PieceSheet, english: str, cache: Path) -> Engraved:
+    staff = replace(_staff(sheet, english), name="", cue=sheet.cue)
+    title = f"{view.piece.title}: {sheet.voice} for {sheet.names(english)}"
+    spoken = describe(sheet.part.written, english, sheet.under)
     made = pages([staff], title, spoken, cache, [PART], breaks=breaks_of(view, WIDE))
     return Engraved(
         sheet.ident, made, engrave([staff], title, spoken, cache, PHONE, breaks_of(view, PHONE, onset=FINGERED))
     )
 
 
-def _drums(view: PieceView, words: str, cache: Path) -> Engraved | None:
+def _drums(view: PieceView, english: str, cache: Path) -> Engraved | None:
     if not view.drums:
         return None
     title = f"{view.piece.title}: drums"
-    spoken = " ".join(f"{line.name}: {describe(line, words)}" for line in view.drums)
+    spoken = " ".join(f"{line.name}: {describe(line, english)}" for line in view.drums)
     staves, breaks = first_marked(_drum_staves(view)), breaks_of(view, WIDE)
     made = pages(staves, title, spoken, cache, [PART], named=True, group="bracket", breaks=breaks)
     size, breaks = [(PHONE, ENDLESS)], breaks_of(view, PHONE)

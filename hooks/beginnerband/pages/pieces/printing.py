@@ -27,7 +27,7 @@ CLEAN = (
 
 def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
     """The id of each sheet, the ids of its players, then the cells of the table of players."""
-    words = book.band.words
+    english = book.band.english
     for voice in one.piece.lines:
         for seat in one.scoring.playing(voice):
             sheet = next(sheet for sheet in one.sheets if seat in sheet.seats)
@@ -36,7 +36,7 @@ def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
             remarks = [f"usually {seat.desk.line}"] if seat.moved else []
             remarks += [octave_words(seat.octave).strip(" ()")] if seat.octave else []
             remarks += [fold_words(one.scoring, seat, one.piece.tune)] if seat.folded else []
-            name = seat.desk.name(words)
+            name = seat.desk.name(english)
             span = f"{low.sign} to {high.sign}" if low and high else ""
             count = f" × {seat.desk.player.count}" if seat.desk.player.count > 1 else ""
             cells = (voice, part.key.sign, span, "; ".join(remarks))
@@ -57,30 +57,30 @@ def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
 
 def remarks(book: Book, one: PieceView) -> list[str]:
     """Who covers, who would cover, and the descant, in sentences."""
-    words = book.band.words
-    found = [*covered(one.scoring, words), *(_away(away, words) for away in one.away)]
-    descants = [seat.desk.name(words) for sheet in one.sheets if sheet.voice == "descant" for seat in sheet.seats]
+    english = book.band.english
+    found = [*covered(one.scoring, english), *(_away(away, english) for away in one.away)]
+    descants = [seat.desk.name(english) for sheet in one.sheets if sheet.voice == "descant" for seat in sheet.seats]
     if descants:
         found.append(f"There is an optional descant; in reach of the {series(descants)}.")
     breaths = suggested(*one.piece.lines.values())
     return [*found, breaths] if breaths else found
 
 
-def _away(away: Away, words: str) -> str:
-    who = away.seat.desk.name(words)
+def _away(away: Away, english: str) -> str:
+    who = away.seat.desk.name(english)
     if not away.instead:
         return f"If the {who} is away, nobody can take the {away.seat.voice}."
-    instead = series([seat.desk.name(words) + octave_words(seat.octave) for seat in away.instead])
+    instead = series([seat.desk.name(english) + octave_words(seat.octave) for seat in away.instead])
     return f"If the {who} is away, the {instead} can take the {away.seat.voice}."
 
 
 def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: PrintPack) -> dict[str, Any]:
     """The set for ``piece.typ``."""
-    piece, words = one.piece, book.band.words
+    piece, english = one.piece, book.band.english
     credits = [
         f"{piece.composer}. {piece.origin}".rstrip(". ") + ".",
         f"{piece.source}.",
-        f"Concert {played_key(one).sign}; {piece.time.name}, {tempo_words(piece.tempo, words)}; "
+        f"Concert {played_key(one).sign}; {piece.time.name}, {tempo_words(piece.tempo, english)}; "
         f"{piece.bars} bars, {clock(piece.seconds)}.",
     ]
     return {
@@ -88,7 +88,7 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
         "band": book.band.name,
         "edition": edition_words(book),
         "paper": "us-letter" if book.band.paper == "letter" else "a4",
-        "region": "GB" if words == "british" else "US",
+        "region": "GB" if english == "british" else "US",
         "credits": credits,
         "made": f"Careful: {MADE[piece.made]}." if piece.made else "",
         "head": WHO_HEAD,
@@ -99,11 +99,11 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
             for finding in one.made
         ],
         "clean": CLEAN,
-        "sheets": list(_sheets(one, pictures, words, pack)),
+        "sheets": list(_sheets(one, pictures, english, pack)),
     }
 
 
-def _sheets(one: PieceView, pictures: PiecePictures, words: str, pack: PrintPack) -> Iterator[dict[str, Any]]:
+def _sheets(one: PieceView, pictures: PiecePictures, english: str, pack: PrintPack) -> Iterator[dict[str, Any]]:
     yield _sheet("Short score at concert pitch", Engraved("short", (pictures.short.wide,)), pack)
     yield _sheet("Full score at concert pitch", pictures.concert, pack)
     yield _sheet("Full score as written for each player", pictures.written, pack)
@@ -111,7 +111,7 @@ def _sheets(one: PieceView, pictures: PiecePictures, words: str, pack: PrintPack
         copies = sum(seat.desk.player.count for seat in sheet.seats)
         about = ("Small notes are a cue: what others play before your entry.",) if sheet.cue else ()
         about = (*about, suggested(sheet.part.written))
-        name = f"{sheet.names(words)}: {sheet.voice}"
+        name = f"{sheet.names(english)}: {sheet.voice}"
         yield _sheet(name, pictures.parts[sheet.ident], pack, copies, " ".join(filter(None, about)))
     if pictures.drums:
         yield _sheet("Drums", pictures.drums, pack, sum(player.count for player in one.drummers))

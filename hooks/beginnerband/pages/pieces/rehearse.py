@@ -78,17 +78,17 @@ def rehearsal_view(book: Book, one: PieceView) -> RehearsalView | None:
     if book.rehearsal is None:
         return None
     found = rehearsal(one.piece.lines, one.scoring, book.rehearsal, one.rules.level, _fresh(book))
-    words, cents = book.band.words, book.rehearsal.cents
+    english, cents = book.band.english, book.rehearsal.cents
     return RehearsalView(
         found=found,
-        tune=tuple(_tune_words(one, found, words)),
-        entries=tuple(_entry_words(entry, words) for entry in found.entries),
-        hard=tuple(_hard_rows(found, words)),
-        chords=tuple((_chord_words(one, chord), tuple(_note_rows(chord, words, cents))) for chord in found.chords),
+        tune=tuple(_tune_words(one, found, english)),
+        entries=tuple(_entry_words(entry, english) for entry in found.entries),
+        hard=tuple(_hard_rows(found, english)),
+        chords=tuple((_chord_words(one, chord), tuple(_note_rows(chord, english, cents))) for chord in found.chords),
         start=_start_words(one, found),
         end=_end_words(found),
         plans=tuple(
-            (length, tuple(RehearsalWork(minutes, _work(one, found, do, words)) for do, minutes in plan))
+            (length, tuple(RehearsalWork(minutes, _work(one, found, do, english)) for do, minutes in plan))
             for length, plan in sorted(book.rehearsal.plans.items())
         ),
     )
@@ -113,27 +113,27 @@ def _fresh(book: Book) -> Fresh:
     return found
 
 
-def _hard_rows(found: Rehearsal, words: str) -> Iterator[tuple[str, str, str]]:
+def _hard_rows(found: Rehearsal, english: str) -> Iterator[tuple[str, str, str]]:
     """Players, bar and why; those for whom the same is hard together."""
     alike: dict[tuple[int, str, str], list[Seat]] = {}
     for hard in found.hard:
         alike.setdefault((hard.bar, hard.seat.voice, _why(hard.reasons)), []).append(hard.seat)
     for (bar, _, why), seats in alike.items():
-        yield _who(seats, words), f"bar {bar}", why
+        yield _who(seats, english), f"bar {bar}", why
 
 
-def _who(seats: Sequence[Seat], words: str) -> str:
-    name = series([seat.desk.name(words) for seat in seats])
+def _who(seats: Sequence[Seat], english: str) -> str:
+    name = series([seat.desk.name(english) for seat in seats])
     return name[0].upper() + name[1:]
 
 
-def _players(one: PieceView, voice: str, words: str) -> str:
-    return series([seat.desk.name(words) for seat in one.scoring.playing(voice)]) or f"nobody ({voice})"
+def _players(one: PieceView, voice: str, english: str) -> str:
+    return series([seat.desk.name(english) for seat in one.scoring.playing(voice)]) or f"nobody ({voice})"
 
 
-def _tune_words(one: PieceView, found: Rehearsal, words: str) -> Iterator[str]:
+def _tune_words(one: PieceView, found: Rehearsal, english: str) -> Iterator[str]:
     for passage in found.tune:
-        bars, who = bar_words(passage.bar, passage.last_bar), _players(one, passage.voice, words)
+        bars, who = bar_words(passage.bar, passage.last_bar), _players(one, passage.voice, english)
         if passage.again:
             yield f"From bar {passage.bar} the {passage.voice} takes the tune up: {who}."
         elif passage.voice == "soprano" and len(found.tune) == 1:
@@ -147,9 +147,9 @@ def _beat(beat: Fraction) -> str:
     return f"beat {int(whole)}" if not part else f"after beat {int(whole)}"
 
 
-def _entry_words(entry: Entry, words: str) -> str:
+def _entry_words(entry: Entry, english: str) -> str:
     bars = f"{entry.rest} bar{'' if entry.rest == 1 else 's'}"
-    return f"Bar {entry.bar}, {_beat(entry.beat)}: {_who(entry.seats, words)}, after {bars} of rest"
+    return f"Bar {entry.bar}, {_beat(entry.beat)}: {_who(entry.seats, english)}, after {bars} of rest"
 
 
 def _why(reasons: Sequence[Reason]) -> str:
@@ -170,13 +170,13 @@ def _chord_words(one: PieceView, chord: TunedChord) -> str:
     return f"Bar {chord.bar}, {_beat(chord.beat)}: a chord of concert {root}"
 
 
-def _note_rows(chord: TunedChord, words: str, cents: int) -> Iterator[tuple[str, ...]]:
+def _note_rows(chord: TunedChord, english: str, cents: int) -> Iterator[tuple[str, ...]]:
     alike: dict[tuple[str, ...], list[Seat]] = {}
     for note in chord.notes:
         key = (note.written.sign, note.degree, f"{note.tendency:+.0f}", _bend(note, cents))
         alike.setdefault(key, []).append(note.seat)
     for cells, seats in alike.items():
-        yield (_who(seats, words), *cells)
+        yield (_who(seats, english), *cells)
 
 
 def _bend(note: TunedNote, cents: int) -> str:
@@ -208,9 +208,9 @@ def _end_words(found: Rehearsal) -> str:
     )
 
 
-def _work(one: PieceView, found: Rehearsal, do: str, words: str) -> str:
+def _work(one: PieceView, found: Rehearsal, do: str, english: str) -> str:
     """What to do in one part of a rehearsal."""
-    tune, bass = _players(one, "soprano", words), _players(one, "bass", words)
+    tune, bass = _players(one, "soprano", english), _players(one, "bass", english)
     plain = {
         "start": "Start and stop the first two bars, until all begin and end together.",
         "tune": f"The tune alone: {tune}. The others finger along and sing.",
@@ -218,20 +218,20 @@ def _work(one: PieceView, found: Rehearsal, do: str, words: str) -> str:
         "whole": "From beginning to end without stopping, whatever happens. Then say one thing that was good.",
     }
     if do == "hard":
-        return _hard_words(found.hardest, words)
+        return _hard_words(found.hardest, english)
     if do == "chords":
         return _stop_words(found)
-    return plain[do] if do in plain else _come_in(found, words)
+    return plain[do] if do in plain else _come_in(found, english)
 
 
-def _hard_words(hardest: Sequence[HardBar], words: str) -> str:
+def _hard_words(hardest: Sequence[HardBar], english: str) -> str:
     if not hardest:
         return "No bar is hard by the rule: choose what went wrong last time."
     alike: dict[tuple[int, str], list[Seat]] = {}
     for one in hardest:
         alike.setdefault((one.bar, _shortly(one.reasons)), []).append(one.seat)
     named = "; ".join(
-        f"bar {bar}, {series([seat.desk.name(words) for seat in seats])} ({why})"
+        f"bar {bar}, {series([seat.desk.name(english) for seat in seats])} ({why})"
         for (bar, why), seats in list(alike.items())[:3]
     )
     return f"The hard bars alone, slowly, then in time, then with the bar before: {named}."
@@ -249,11 +249,11 @@ def _stop_words(found: Rehearsal) -> str:
     return f"Stop on the chords in {bars}: lowest first, add one desk at a time."
 
 
-def _come_in(found: Rehearsal, words: str) -> str:
+def _come_in(found: Rehearsal, english: str) -> str:
     if not found.entries:
         return "Nobody has bars of rest to count: start from two places in the middle instead."
     first = found.entries[0]
-    who = _who(first.seats, words)
+    who = _who(first.seats, english)
     return f"Start four bars before each entry and look at who comes in: first bar {first.bar}, {who}."
 
 
@@ -262,12 +262,12 @@ def _come_in(found: Rehearsal, words: str) -> str:
 
 def conductor(book: Book, one: PieceView, shown: RehearsalView) -> Engraved:
     """The four lines at concert pitch with what to do marked over them, on as few pages as stay readable."""
-    words = book.band.words
-    marks = _marks(shown.found, words)
+    english = book.band.english
+    marks = _marks(shown.found, english)
     staves = [
         Staff(
             _marked(sounding(line, one.scoring), marks.get(voice, {})),
-            f"{voice.capitalize()}: {_short(one, voice, words)}",
+            f"{voice.capitalize()}: {_short(one, voice, english)}",
             clef="bass" if voice in ("tenor", "bass") else "treble",
         )
         for voice, line in one.piece.lines.items()
@@ -280,19 +280,19 @@ def conductor(book: Book, one: PieceView, shown: RehearsalView) -> Engraved:
     return Engraved("conductor", made)
 
 
-def _short(one: PieceView, voice: str, words: str) -> str:
+def _short(one: PieceView, voice: str, english: str) -> str:
     seats = [seat for seat in one.scoring.playing(voice) if seat.desk.holds]
     if not seats:
         return "nobody"
-    return seats[0].desk.name(words) + (f" + {len(seats) - 1}" if len(seats) > 1 else "")
+    return seats[0].desk.name(english) + (f" + {len(seats) - 1}" if len(seats) > 1 else "")
 
 
-def _marks(found: Rehearsal, words: str) -> dict[str, Marks]:
+def _marks(found: Rehearsal, english: str) -> dict[str, Marks]:
     """What stands over each line's notes."""
     marks: dict[tuple[str, int, Fraction], list[str]] = {}
     for entry in found.entries:
         marks.setdefault((entry.seats[0].voice, entry.place, FIRST), []).append(
-            f"in: {entry.seats[0].desk.name(words)}"
+            f"in: {entry.seats[0].desk.name(english)}"
         )
     for hard in found.hard:
         marks.setdefault((hard.seat.voice, hard.place, FIRST), []).append(HARD_SIGN)
@@ -328,7 +328,7 @@ def print_rehearsal(
         "band": book.band.name,
         "edition": edition_words(book),
         "paper": "us-letter" if book.band.paper == "letter" else "a4",
-        "region": "GB" if book.band.words == "british" else "US",
+        "region": "GB" if book.band.english == "british" else "US",
         "key": f"Concert {played_key(one).sign}",
         "tune": list(shown.tune),
         "entries": list(shown.entries),

@@ -64,7 +64,7 @@ def contribute(book: Book, out: Products) -> None:
 def _one(book: Book, ident: str) -> Products:
     """A piece's pages and files."""
     out, one, pack = Products(), known_view(book, ident), PrintPack(book.root / ".cache", book.mark, book.fonts)
-    add_files(one, out, book.band.words)
+    add_files(one, out, book.band.english)
     pictures = engraved(book, one)
     _assets(one, pictures, out)
     out.asset(f"print/pieces/{ident}.pdf", pack.pdf(print_values(book, one, pictures, pack), "piece.typ"))
@@ -172,7 +172,7 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
         *([("First printed", piece.origin)] if piece.origin else []),
         ("This version", piece.source),
         ("Concert key", key.sign + written),
-        ("Metre and speed", f"{piece.time.name}, {tempo_words(piece.tempo, book.band.words)}"),
+        ("Metre and speed", f"{piece.time.name}, {tempo_words(piece.tempo, book.band.english)}"),
         ("Length", f"{piece.bars} bars, {clock(piece.seconds)}"),
         ("Everyone can play it", ready_words(book, one)),
         *([("In the course", lessons)] if lessons else []),
@@ -203,12 +203,12 @@ def _lessons_with(book: Book, ident: str) -> tuple[tuple[int, str], ...]:
 
 def _listen(book: Book, one: PieceView, pictures: PiecePictures) -> str:
     """The player over all desks, and the short score, whose notes light up."""
-    piece, words = one.piece, book.band.words
+    piece, english = one.piece, book.band.english
     first = dict(zip(piece.lines, _first_numbers(one), strict=True))
     voices = [
         PlayedLine(
             played(piece.lines[seat.voice], one.scoring, seat),
-            capital(seat.desk.name(words)),
+            capital(seat.desk.name(english)),
             instrument=seat.desk.player.instrument,
             group=capital(seat.voice),
             first=first[seat.voice],
@@ -298,7 +298,7 @@ def _assets(one: PieceView, pictures: PiecePictures, out: Products) -> None:
 
 
 def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures) -> str:
-    words, here, base = book.band.words, uri(one), folder(one)
+    english, here, base = book.band.english, uri(one), folder(one)
     missing = never_taught(book, one, sheet)
     about = []
     if missing:
@@ -315,12 +315,12 @@ def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures
             "pieces/piece_part.html",
             ident=ident,
             players=" ".join(dict.fromkeys(seat.desk.player.id for seat in sheet.seats)),
-            title=f"{sheet.names(words)}: {sheet.voice}",
+            title=f"{sheet.names(english)}: {sheet.voice}",
             about=" ".join(about),
             links=links,
             places=[place for place, seat in enumerate(one.scoring.seats) if seat in sheet.seats],
             pictures=_pictures(one, pictures.parts[ident]),
-            words=describe(sheet.part.written, words, sheet.under),
+            words=describe(sheet.part.written, english, sheet.under),
         )
     )
 
@@ -373,7 +373,7 @@ def _full(one: PieceView, pictures: PiecePictures) -> str:
 
 
 def _why(book: Book, one: PieceView) -> str:
-    words = book.band.words
+    english = book.band.english
     rows: list[tuple[Cell, ...]] = []
     shown = [one.scoring, *(other for other in (one.ranked.best, *one.ranked.others) if other is not one.scoring)]
     for scoring in shown[:KEYS_SHOWN]:
@@ -391,7 +391,7 @@ def _why(book: Book, one: PieceView) -> str:
     )
     bills: list[tuple[Cell, ...]] = []
     for seat in one.scoring.seats:
-        name = seat.desk.name(words)
+        name = seat.desk.name(english)
         bills.append((capital(name), seat.voice, seat.points, _items(seat.bill)))
     if one.scoring.bill:
         bills.append(("Everybody", "", sum(charge.points for charge in one.scoring.bill), _items(one.scoring.bill)))

@@ -53,9 +53,9 @@ class PieceSheet:
         """Which line it is."""
         return self.seats[0].voice
 
-    def names(self, words: str) -> str:
+    def names(self, english: str) -> str:
         """Who plays from it: ``First B♭ cornet and B♭ trumpet``."""
-        names = series([seat.desk.name(words) for seat in self.seats])
+        names = series([seat.desk.name(english) for seat in self.seats])
         return names[0].upper() + names[1:]
 
 
@@ -153,7 +153,7 @@ def view(book: Book, piece: Piece) -> PieceView:
         sheets=sheets,
         drums=drums,
         drummers=drummers,
-        findings=report(piece.lines, scoring, rules, book.band.words),
+        findings=report(piece.lines, scoring, rules, book.band.english),
         away=tuple(_away(piece, scoring, rules)),
         needs=tuple(_needs(book, sheets)),
         drum_needs=_drum_needs(book, drummers, drums),
@@ -290,8 +290,8 @@ def ready_words(book: Book, one: PieceView) -> str:
 
 def missing(book: Book, one: PieceView, week: int) -> str:
     """What is not taught after ``week`` (from 0; -1 is before the first), and to whom; empty when nothing is."""
-    words = book.band.words
-    asked = {sheet.names(words): lacking(some, week) for sheet, some in one.needs}
+    english = book.band.english
+    asked = {sheet.names(english): lacking(some, week) for sheet, some in one.needs}
     if one.drum_needs:
         asked["Drums"] = lacking(one.drum_needs, week)
     return missing_words(gathered(book, asked))
@@ -304,14 +304,14 @@ def never_taught(book: Book, one: PieceView, sheet: PieceSheet) -> str:
     return series([each.words + (f" (bar {each.bar})" if each.bar else "") for each in found]) if found else ""
 
 
-def covered(scoring: Scoring, words: str) -> tuple[str, ...]:
+def covered(scoring: Scoring, english: str) -> tuple[str, ...]:
     """Sentences about lines that none of their usual players hold."""
     if not any(seat.desk.holds for seat in scoring.seats):
-        return (_no_brass(scoring, words),)
+        return (_no_brass(scoring, english),)
     found = []
     for cover in covers(scoring):
         if cover.seats:
-            who = series([seat.desk.name(words) + octave_words(seat.octave) for seat in cover.seats])
+            who = series([seat.desk.name(english) + octave_words(seat.octave) for seat in cover.seats])
             verb = "covers" if len(cover.seats) == 1 else "cover"
             found.append(f"The band has none of the usual players of the {cover.voice}; the {who} {verb} it.")
     if scoring.uncovered:
@@ -321,9 +321,9 @@ def covered(scoring: Scoring, words: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _no_brass(scoring: Scoring, words: str) -> str:
+def _no_brass(scoring: Scoring, english: str) -> str:
     """What is left of a piece without brass."""
-    who = series([seat.desk.name(words) for seat in scoring.seats])
+    who = series([seat.desk.name(english) for seat in scoring.seats])
     doubled = f" The {who} can play the tune, which others may sing." if who else " The drums can play to a sung tune."
     return f"Nobody in this band plays a brass instrument, so no line can be held.{doubled}"
 

@@ -16,14 +16,14 @@ LEVEL_WORDS = {"starter": "First notes", "first-year": "First year", "full": "Fu
 """Range levels in words."""
 
 
-def chart(player: Player, caption: str, words: str, level: str = "full") -> Markup:
-    """The chart as a table; ``words`` is ``american`` or ``british``."""
+def chart(player: Player, caption: str, english: str, level: str = "full") -> Markup:
+    """The chart as a table; ``english`` is ``american`` or ``british``."""
     head: tuple[Cell, ...] = ("Written", "Sounds")
     if player.instrument.brass:
         head = ("Written", "Play", "Sounds", "In tune?")
     rows, before = [], ""
     for note in answers(player, level):
-        rows.append(Row(_cells(note, words), LEVEL_WORDS[note.level] if note.level != before else ""))
+        rows.append(Row(_cells(note, english), LEVEL_WORDS[note.level] if note.level != before else ""))
         before = note.level
     return table(caption, head, rows, kind="bb-chart-notes")
 
@@ -39,23 +39,23 @@ def tuning(cents: float) -> str:
     return said if said == "in tune" else f"{cents:+.0f} cents, {said}".replace("-", "−")
 
 
-def _cells(note: Answer, words: str) -> tuple[Cell, ...]:
+def _cells(note: Answer, english: str) -> tuple[Cell, ...]:
     picture = staff.staff([note.written], note.player.reading.clef, height=2.8)
     written, sounds = stacked(picture, names(spellings(note.written.midi))), usual(note.sounding.midi).sign
     if note.way is None:
         return written, sounds
     drawing = fingers.picture(note.player.instrument, note.way)
     played = stacked(drawing, Markup("<b>{}</b>").format(code_words(note.way)))
-    return written, played, sounds, _tuning(note, note.way, words)
+    return written, played, sounds, _tuning(note, note.way, english)
 
 
-def _tuning(note: Answer, way: Fingering, words: str) -> Markup:
+def _tuning(note: Answer, way: Fingering, english: str) -> Markup:
     far = abs(way.cents) > WORST_ALTERNATE  # then it matters how much better the others are
     other = joined([f"{each.code} ({tuning(each.cents)})" if far else each.code for each in note.alternates], " or ")
     return stacked(
         tuning(way.cents),
         Markup("Also: <b>{}</b>").format(other) if note.alternates else "",
-        *(quiet(each.text) for each in note.advice(words)),
+        *(quiet(each.text) for each in note.advice(english)),
     )
 
 

@@ -9,8 +9,8 @@ MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augus
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
-def day(value: date, use: str, weekday: bool = False) -> str:
+def day(value: date, english: str, weekday: bool = False) -> str:
     """A date for people: ``16 September 2026``, or in American use ``September 16, 2026``."""
-    month, american = MONTHS[value.month - 1], use == "american"
+    month, american = MONTHS[value.month - 1], english == "american"
     text = f"{month} {value.day}, {value.year}" if american else f"{value.day} {month} {value.year}"
     return f"{DAYS[value.weekday()]}{',' if american else ''} {text}" if weekday else text

@@ -66,8 +66,8 @@ def upper_words(rim: Mouthpiece) -> str:
     return next(words for share, words in UPPER_WORDS if rim.upper <= share)
 
 
-def shank_words(shank: str, words: str) -> str:
+def shank_words(shank: str, english: str) -> str:
     """The end of a mouthpiece, for ``american`` or ``british`` words."""
-    american = words == "american"
+    american = english == "american"
     said = _SHANK_WORDS.get(shank, shank)
     return said.format(horn="alto" if american else "tenor", bass="tuba" if american else "bass")

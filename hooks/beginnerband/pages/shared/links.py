@@ -38,6 +38,6 @@ def address_of(book: Book, uri: str) -> str:
 
 def edition_words(book: Book) -> str:
     """Which handbook this is, for the foot of a page: ``Handbook 0.2.0 · 26 November 2026``."""
-    return f"Handbook {book.edition.version} · {day(book.edition.made, book.band.words)}".replace(
+    return f"Handbook {book.edition.version} · {day(book.edition.made, book.band.english)}".replace(
         "Handbook  ·", "Handbook ·"
     )

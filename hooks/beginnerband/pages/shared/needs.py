@@ -56,7 +56,7 @@ def gathered(book: Book, needs: Mapping[str, Iterable[Need]]) -> tuple[SharedNee
 
     The notes one instrument lacks of the same lesson are one thing.
     """
-    use = book.band.words
+    english = book.band.english
     found: dict[tuple[int | None, str, int, bool], list[str]] = {}
     for name, asked in needs.items():
         notes: dict[int | None, list[Need]] = {}
@@ -64,9 +64,9 @@ def gathered(book: Book, needs: Mapping[str, Iterable[Need]]) -> tuple[SharedNee
             if need.kind == "note":
                 notes.setdefault(need.place, []).append(need)
             else:
-                found.setdefault((need.place, need_words(need, use), need.bar, False), []).append(name)
+                found.setdefault((need.place, need_words(need, english), need.bar, False), []).append(name)
         for place, some in notes.items():
-            words = "written " + series([need_words(need, use) for need in some])
+            words = "written " + series([need_words(need, english) for need in some])
             found.setdefault((place, words, min(need.bar for need in some), True), []).append(name)
     everyone = tuple(needs)
     asked_for = (

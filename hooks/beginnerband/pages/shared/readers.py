@@ -45,7 +45,7 @@ def readers(book: Book) -> tuple[Reader, ...]:
     own = {player.instrument.id: player.reading.id for player in book.band.pitched}
     listed = dict.fromkeys((*own, *book.instruments))
     every = (
-        Reader(each, each.instrument.names.of(book.band.words), own.get(each.id) == each.reading.id)
+        Reader(each, each.instrument.names.of(book.band.english), own.get(each.id) == each.reading.id)
         for one in (book.instruments[key] for key in listed)
         if one.pitched
         for each in players_of(one)

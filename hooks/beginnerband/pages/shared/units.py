@@ -7,18 +7,18 @@ from beginnerband.music.advice import CENTIMETRES_AN_INCH
 POUNDS_A_KILOGRAM = 2.20462
 
 
-def weight(kg: float, words: str) -> str:
+def weight(kg: float, english: str) -> str:
     """``3.8 kg``, or ``8.4 lb`` in American words."""
-    return f"{kg * POUNDS_A_KILOGRAM:.1f} lb" if words == "american" else f"{kg:.1f} kg"
+    return f"{kg * POUNDS_A_KILOGRAM:.1f} lb" if english == "american" else f"{kg:.1f} kg"
 
 
-def length(cm: float, words: str) -> str:
+def length(cm: float, english: str) -> str:
     """``65 cm``, or ``26 in`` in American words."""
-    return f"{cm / CENTIMETRES_AN_INCH:.0f} in" if words == "american" else f"{cm:.0f} cm"
+    return f"{cm / CENTIMETRES_AN_INCH:.0f} in" if english == "american" else f"{cm:.0f} cm"
 
 
-def fine_length(cm: float, words: str) -> str:
+def fine_length(cm: float, english: str) -> str:
     """To the half centimetre, ``16.5 cm``, or to the quarter inch, ``6.5 in``."""
-    if words == "american":
+    if english == "american":
         return f"{round(cm / CENTIMETRES_AN_INCH * 4) / 4:g} in"
     return f"{round(cm * 2) / 2:g} cm"

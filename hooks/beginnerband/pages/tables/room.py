@@ -52,7 +52,7 @@ def fingering_chart(context: Context, args: Args) -> str:
     if level not in LEVELS:
         raise BlockError(f"no level {level!r}{did_you_mean(level, LEVELS)}")
     caption = f"{moving.name(context.book, instrument)}, {READING_WORDS[player.reading.id]}"
-    return str(Markup("").join(shared(charts.chart(player, caption, context.book.band.words, level))))
+    return str(Markup("").join(shared(charts.chart(player, caption, context.book.band.english, level))))
 
 
 def same_fingerings(context: Context, args: Args) -> str:

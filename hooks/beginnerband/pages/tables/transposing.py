@@ -130,7 +130,7 @@ def same_sound(context: Context, args: Args) -> str:
 def player(context: Context, args: Args) -> str:
     """``[[player group=eb]]``: in a sentence, an instrument of one group (bb, eb, f, concert)."""
     group = args.only("group", words=1).one_of("group", ("bb", "eb", "f", "concert"))
-    return str(Markup("{}").format(_of_group(context.book, group).names.of(context.book.band.words)))
+    return str(Markup("{}").format(_of_group(context.book, group).names.of(context.book.band.english)))
 
 
 def apart(context: Context, args: Args) -> str:
@@ -196,7 +196,7 @@ def _step(source: Reading, target: Reading) -> Cell:
 
 
 def _name_and_reading(book: Book, player: Player) -> Cell:
-    name = player.instrument.names.of(book.band.words)
+    name = player.instrument.names.of(book.band.english)
     return stacked(name, quiet(READING_WORDS[player.reading.id]))
 
 

@@ -64,13 +64,13 @@ def _first(book: Book, reading_id: str) -> Instrument:
     return min(every, key=lambda one: not one.brass)
 
 
-def as_musicxml(tune: Tune, file: TuneFile, words: str) -> str:
+def as_musicxml(tune: Tune, file: TuneFile, english: str) -> str:
     """The part as MusicXML, with fingerings."""
     if file.part is None or file.instrument is None:
         return musicxml(drum_staves(tune), tune.title, tune.composer)
     staff = Staff(
         line=file.part.written,
-        name=file.instrument.names.of(words),
+        name=file.instrument.names.of(english),
         clef=file.part.reading.clef,
         transposition=file.part.reading.interval,
         under=codes(file.part, file.instrument),

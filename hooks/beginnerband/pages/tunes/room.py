@@ -104,7 +104,7 @@ def _one(book: Book, ident: str) -> tuple[Products, list[tuple[object, ...]]]:
     out.page(uri(tune.id), tune.title, page, nav=(SECTION, _heading(width(tune.line))))
     for offer in made:
         for file in files(book, tune, offer):
-            out.asset(f"{file.stem}.musicxml", as_musicxml(tune, file, book.band.words))
+            out.asset(f"{file.stem}.musicxml", as_musicxml(tune, file, book.band.english))
             out.asset(f"{file.stem}.mid", as_midi(tune, file))
     return out, [row for offer in made for row in _csv(book, tune, offer, known)]
 
@@ -166,7 +166,7 @@ def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
                     link(tune.title, relative("tunes/index.md", uri(tune.id))),
                     _about(tune),
                     _together_cell(book, whens[tune.id]),
-                    series(value_words(line_difficulty(tune.line).values, book.band.words)),
+                    series(value_words(line_difficulty(tune.line).values, book.band.english)),
                 ),
                 group=kind if kind != heading else "",
             )
@@ -220,9 +220,9 @@ def _page(
 ) -> str:
     page = uri(tune.id)
     cache = book.root / ".cache"
-    words = book.band.words
+    english = book.band.english
     drums = drum_staves(tune)
-    drum_words = " ".join(f"{staff.name}. {describe(staff.line, words)}" for staff in drums)
+    drum_words = " ".join(f"{staff.name}. {describe(staff.line, english)}" for staff in drums)
     drum_breaks = line_breaks([staff.line for staff in drums], NARROW)
     drum_picture = engrave(drums, f"{tune.title}, drums", drum_words, cache, breaks=drum_breaks)
     pictures = {sheet.ident: _picture(book, tune, offer, sheet) for offer in made for sheet in offer.sheets}
@@ -237,9 +237,9 @@ def _page(
         script=sound.script(page),
         tune_script=relative(page, "assets/tunes.js"),
         glyphs=glyph_sheet(filter(None, [*pictures.values(), drum_picture, round_picture])),
-        jumps=render("shared/jumps.html", jumps=_jumps(made, words)),
+        jumps=render("shared/jumps.html", jumps=_jumps(made, english)),
         facts=_facts(book, tune),
-        expect=difficulty_sentence(width(tune.line), measured, words),
+        expect=difficulty_sentence(width(tune.line), measured, english),
         numbers=_numbers(book, together, measured),
         key_words=key_sentence(book, together.level, ranking, together.choice),
         when=_when(book, every, when, together.key),
@@ -249,7 +249,7 @@ def _page(
         round_picture=round_picture.boxed("round") if round_picture else "",
         round_player=_round(book, tune) if round_picture else "",
         players=[
-            (player.instrument.id, capital(player.instrument.names.of(words)))
+            (player.instrument.id, capital(player.instrument.names.of(english)))
             for player in book.band.players
             if player.instrument.id in {each.instrument.id for sheet in together.sheets for each in sheet.players}
             or not player.instrument.pitched
@@ -298,10 +298,10 @@ def _when(book: Book, every: Sequence[SharedNeed], when: When | None, key: Key) 
     return f"{said} by ear from lesson {ear}, and from paper from lesson {paper}."
 
 
-def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:
+def _jumps(made: Sequence[Offer], english: str) -> list[tuple[str, str]]:
     """Links to each part on the page."""
     parts = [
-        (sheet.names(words) + (f", concert {offer.key.sign}" if offer.who else ""), f"#sheet-{sheet.ident}")
+        (sheet.names(english) + (f", concert {offer.key.sign}" if offer.who else ""), f"#sheet-{sheet.ident}")
         for offer in made
         for sheet in offer.sheets
     ]
@@ -310,13 +310,13 @@ def _jumps(made: Sequence[Offer], words: str) -> list[tuple[str, str]]:
 
 def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
     staff = Staff(sheet.part.written, clef=sheet.part.reading.clef, under=sheet.under)
-    title = f"{tune.title}, part for {sheet.names(book.band.words)}, concert {offer.key.sign}"
-    words = describe(sheet.part.written, book.band.words, sheet.under)
+    title = f"{tune.title}, part for {sheet.names(book.band.english)}, concert {offer.key.sign}"
+    words = describe(sheet.part.written, book.band.english, sheet.under)
     return engrave([staff], title, words, book.root / ".cache", breaks=line_breaks([tune.line], NARROW, onset=FINGERED))
 
 
 def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engraving) -> dict[str, object]:
-    names = sheet.names(book.band.words)
+    names = sheet.names(book.band.english)
     written = sheet.part.written
     low, high = written.lowest, written.highest
     return {
@@ -325,7 +325,7 @@ def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engravin
         "players": " ".join(player.instrument.id for player in sheet.players),
         "reads": f"{READING_WORDS[sheet.part.reading.id]}, written {written.key.sign} ({key_words(written.key)}), "
         f"{low.sign if low else ''} to {high.sign if high else ''}",
-        "tempo": tempo_words(tune.tempo, book.band.words),
+        "tempo": tempo_words(tune.tempo, book.band.english),
         "picture": picture.boxed(sheet.ident),
         "words": picture.words,
         "player": sound.player(
@@ -355,7 +355,7 @@ def _offer_about(book: Book, offer: Offer) -> str:
 
 
 def _facts(book: Book, tune: Tune) -> Markup:
-    words = book.band.words
+    english = book.band.english
     rows: list[tuple[Cell, ...]] = [
         ("By", "traditional" if tune.composer in TRADITIONAL else tune.composer),
         ("Source", tune.source),
@@ -365,7 +365,7 @@ def _facts(book: Book, tune: Tune) -> Markup:
     if tune.kind:
         rows.append(("Kind", tune.kind))
     rows.append(("Metre", f"{tune.time.name}: {time_words(tune.time)}"))
-    rows.append(("Tempo", tempo_words(tune.tempo, words)))
+    rows.append(("Tempo", tempo_words(tune.tempo, english)))
     rows.append(("Set down in", f"concert {tune.key.sign}"))
     if tune.notes:
         rows.append(("Remarks", "; ".join(tune.notes)))
@@ -378,7 +378,7 @@ def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:
     rows: list[tuple[Cell, ...]] = [
         ("Range", f"{measured.range_semitones} semitones, {measured.pitches} different notes"),
         ("Widest step between notes", f"{measured.largest_leap} semitones"),
-        ("Note and rest values", series(value_words(measured.values, book.band.words))),
+        ("Note and rest values", series(value_words(measured.values, book.band.english))),
         ("Notes outside the key", str(measured.accidentals)),
         (
             "Longest playing without a rest",
@@ -398,7 +398,7 @@ def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:
             hard = player_difficulty(sheet.part, player.instrument)
             players.append(
                 (
-                    player.instrument.names.of(book.band.words),
+                    player.instrument.names.of(book.band.english),
                     f"{hard.lowest.sign} to {hard.highest.sign}",
                     str(hard.highest_harmonic),
                     str(hard.same_valve_leaps),
@@ -446,7 +446,7 @@ def _keys(book: Book, ranking: Sequence[KeyChoice], caption: str) -> Markup:
 def _files(page: str, every: Sequence[TuneFile], book: Book) -> Markup:
     rows = []
     for file in every:
-        sounds_as = file.instrument.names.of(book.band.words) if file.instrument else "snare drum and bass drum"
+        sounds_as = file.instrument.names.of(book.band.english) if file.instrument else "snare drum and bass drum"
         rows.append(
             (
                 READING_WORDS[file.reading],
@@ -466,7 +466,7 @@ def _round_picture(book: Book, tune: Tune) -> Engraving | None:
     """The tune at concert pitch, where every group's place is marked as it plays; ``None`` when it is no round."""
     if not tune.entries:
         return None
-    words = describe(tune.line, book.band.words)
+    words = describe(tune.line, book.band.english)
     title, breaks = f"{tune.title} as a round, concert pitch", line_breaks([tune.line], NARROW, onset=FINGERED)
     return engrave([Staff(tune.line)], title, words, book.root / ".cache", breaks=breaks)
 

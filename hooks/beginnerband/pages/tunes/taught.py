@@ -62,9 +62,9 @@ def drum_needs(book: Book, tune: Tune, known: Mapping[str, Taught]) -> tuple[Nee
 
 def asked(book: Book, tune: Tune, offer: Offer, known: Mapping[str, Taught]) -> dict[str, tuple[Need, ...]]:
     """What the printed parts of an offer ask, by the name of each instrument; drums too where all play together."""
-    words = book.band.words
+    english = book.band.english
     found = {
-        player.instrument.names.of(words): needs(facts_of(sheet.part.written), known[player.id])
+        player.instrument.names.of(english): needs(facts_of(sheet.part.written), known[player.id])
         for sheet in offer.sheets
         for player in _playing(sheet.players, known)
     }

@@ -54,9 +54,9 @@ class Sheet:
     ident: str
     """Unique on the page, as ``together-cornet``."""
 
-    def names(self, words: str) -> str:
+    def names(self, english: str) -> str:
         """The instruments, joined."""
-        return series([player.instrument.names.of(words) for player in self.players])
+        return series([player.instrument.names.of(english) for player in self.players])
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +167,7 @@ def suits_words(book: Book, choice: KeyChoice) -> str:
     strays: dict[str, list[str]] = {}
     for cost in choice.costs:
         if not cost.fits:
-            strays.setdefault(_stray(cost), []).append(cost.player.instrument.names.of(book.band.words))
+            strays.setdefault(_stray(cost), []).append(cost.player.instrument.names.of(book.band.english))
     return "; ".join(f"{series(names)} {said}" for said, names in strays.items())
 
 
@@ -209,7 +209,7 @@ def _beyond_words(book: Book, ranking: Sequence[KeyChoice], together: KeyChoice)
     asked: dict[int, list[str]] = {}
     for cost in together.costs:
         if cost.beyond:
-            asked.setdefault(cost.key.fifths, []).append(cost.player.instrument.names.of(book.band.words))
+            asked.setdefault(cost.key.fifths, []).append(cost.player.instrument.names.of(book.band.english))
     who = "; ".join(f"{series(names)} {_signature_words(fifths)}" for fifths, names in asked.items())
     said = f"Careful: that is more sharps or flats than the ladder allows so far ({who})."
     other = next((choice for choice in ranking if choice.readable), None)
@@ -222,9 +222,9 @@ def _signature_words(fifths: int) -> str:
     return f"{abs(fifths)} {'sharp' if fifths > 0 else 'flat'}{'' if abs(fifths) == 1 else 's'}"
 
 
-def difficulty_sentence(width: str, measured: LineDifficulty, words: str) -> str:
+def difficulty_sentence(width: str, measured: LineDifficulty, english: str) -> str:
     """What to expect, for the leader."""
-    values = series([f"{value}s" if words == "british" else f"{value} notes" for value in _plain(measured, words)])
+    values = series([f"{value}s" if english == "british" else f"{value} notes" for value in _plain(measured, english)])
     leap = measured.largest_leap
     step = INTERVALS[leap] if leap < len(INTERVALS) else f"{leap} semitones"
     said = f"It uses {width if width != 'an octave' else 'the notes of an octave'}, in {values}. "
@@ -233,5 +233,5 @@ def difficulty_sentence(width: str, measured: LineDifficulty, words: str) -> str
     return said
 
 
-def _plain(measured: LineDifficulty, words: str) -> list[str]:
-    return list(value_words(measured.values, words))
+def _plain(measured: LineDifficulty, english: str) -> list[str]:
+    return list(value_words(measured.values, english))

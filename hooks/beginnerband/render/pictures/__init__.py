@@ -25,13 +25,13 @@ def _slide(book: Book) -> Slide:
     return mechanism
 
 
-def seats(players: tuple[Player, ...], words: str) -> list[list[str]]:
+def seats(players: tuple[Player, ...], english: str) -> list[list[str]]:
     """The band in rows from the front: tune and alto, then tenor and bass, then percussion; one place a player."""
     rows: list[list[str]] = [[], [], []]
     voiced = [player for player in players if player.instrument.brass]
     for player in sorted(voiced, key=lambda player: VOICES.index(player.instrument.covers[0])):
         row = 0 if player.instrument.covers[0] in ("soprano", "alto") else 1
-        name = player.instrument.names.of(words)
+        name = player.instrument.names.of(english)
         short = re.sub(r"^[A-G][♭♯]? (tenor (?=trombone))?|single |, .*", "", name).capitalize()
         rows[row] += [short] * player.count
     rows[2] = ["Drums"] * any(not player.instrument.pitched for player in players)
@@ -40,7 +40,7 @@ def seats(players: tuple[Player, ...], words: str) -> list[list[str]]:
 
 
 def _word(book: Book, term: str, plural: bool = False) -> str:
-    return book.guide.glossary[term].word(book.band.words, plural).capitalize()
+    return book.guide.glossary[term].word(book.band.english, plural).capitalize()
 
 
 def _rims(book: Book) -> list[tuple[str, float]]:
@@ -70,8 +70,8 @@ DRAWINGS: dict[str, Callable[[Book], Drawn]] = {
     **{picture: _kept(picture) for picture in PANELS},
     "room-plan": lambda book: plans.room_plan(),
     "mouthpiece-sizes": lambda book: mouth_and_hand.mouthpiece_sizes(_rims(book)),
-    "slide-positions": lambda book: brass.slide_positions(_slide(book), book.band.words),
-    "slide-reach": lambda book: brass.slide_reach(_slide(book), book.band.words),
+    "slide-positions": lambda book: brass.slide_positions(_slide(book), book.band.english),
+    "slide-reach": lambda book: brass.slide_reach(_slide(book), book.band.english),
     "stick-grip": lambda book: mouth_and_hand.stick_grip(),
     "beat-boxes": lambda book: signs.beat_boxes(
         *(_word(book, f"{size}-note") for size in ("quarter", "half", "whole"))
@@ -80,7 +80,7 @@ DRAWINGS: dict[str, Callable[[Book], Drawn]] = {
         _word(book, "eighth-note", True), _word(book, "quarter-note"), _word(book, "half-note")
     ),
     "staff-lines": lambda book: signs.staff_lines(glyph("treble").path, glyph("bass").path),
-    "seating": lambda book: plans.seating(seats(book.band.players, book.band.words)),
+    "seating": lambda book: plans.seating(seats(book.band.players, book.band.english)),
     "beat-four": lambda book: signs.beat_four(),
     "beat-three-two": lambda book: signs.beat_three_two(),
     "loud-room": lambda book: plans.loud_room(),

@@ -22,12 +22,12 @@ REACHES_CM = (40, 50, 60)
 """Reaches shown, centimetres: a small child, a bigger child, nearly grown (rough; measure your own players)."""
 
 
-def slide_positions(slide: Slide, use: str = "british") -> Drawn:
+def slide_positions(slide: Slide, english: str = "british") -> Drawn:
     """A trombone with the places of its slide's bar to scale, in centimetres, or in inches in American words."""
-    name, unit_cm = ("inches", CENTIMETRES_AN_INCH) if use == "american" else ("centimetres", 1)
+    name, unit_cm = ("inches", CENTIMETRES_AN_INCH) if english == "american" else ("centimetres", 1)
     base = kept("slide-positions")
     found = [place for place in places(slide) if not place.trigger]
-    told = [_figure(place.cm / unit_cm, use) for place in found]
+    told = [_figure(place.cm / unit_cm, english) for place in found]
     marks = ""
     for index, (place, figure) in enumerate(zip(found, told, strict=True)):
         x = RIM_X + (BRACE_CM + place.cm) * SIDE_PX_PER_CM
@@ -41,9 +41,9 @@ def slide_positions(slide: Slide, use: str = "british") -> Drawn:
     return Drawn(base.width, base.height, base.body + marks + words, f"In {name}: {said}.")
 
 
-def slide_reach(slide: Slide, use: str = "british") -> Drawn:
+def slide_reach(slide: Slide, english: str = "british") -> Drawn:
     """Which positions three reaches get to, in centimetres, or in inches in American words."""
-    short, name, unit_cm = ("in", "inches", CENTIMETRES_AN_INCH) if use == "american" else ("cm", "centimetres", 1)
+    short, name, unit_cm = ("in", "inches", CENTIMETRES_AN_INCH) if english == "american" else ("cm", "centimetres", 1)
     left, body = 84.0, ""
     found = [place for place in places(slide) if not place.trigger]
     said = []
@@ -68,6 +68,6 @@ def slide_reach(slide: Slide, use: str = "british") -> Drawn:
     return Drawn(left + found[-1].cm * PX_PER_CM + 30, 34.0 + 56 * len(REACHES_CM) - 20, body, words)
 
 
-def _figure(value: float, use: str) -> str:
+def _figure(value: float, english: str) -> str:
     """Whole centimetres; inches to the half, since a position is not found by less."""
-    return f"{round(2 * value) / 2:g}" if use == "american" else f"{value:.0f}"
+    return f"{round(2 * value) / 2:g}" if english == "american" else f"{value:.0f}"
