@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import json
 import re
 from dataclasses import replace
 from html.parser import HTMLParser
@@ -173,7 +175,7 @@ def test_names_from_data_are_escaped(book: Book) -> None:
         "[[moving-from instrument=cornet]]",
         "[[player group=bb]]",
     ):
-        assert "<script" not in say(changed, block)
+        assert "<script>" not in say(changed, block)  # as the name has it; a chooser has scripts of its own
 
 
 def test_american_words_and_units(book: Book) -> None:
@@ -332,6 +334,28 @@ def test_no_long_sentence_is_said_twice_on_the_page_of_moves(book: Book) -> None
     said = re.findall(r"<dd>(.*?)</dd>", say(book, "[[moving-from instrument=cornet]]"))
     repeated = {text for text in said if said.count(text) > 2 and len(text) > 70}
     assert not {text for text in repeated if "rests on" not in text and "stands on" not in text}
+
+
+def test_the_chooser_says_of_every_move_what_the_cards_say(book: Book) -> None:
+    page = say(book, "[[moving-from instrument=cornet]]")
+    data = json.loads(re.search(r"<script type=\"application/json\">(.*?)</script>", page)[1])  # type: ignore[index]
+    chosen = re.findall(r'name="to" value="([^"]+)"', page)
+    assert set(data["moves"]) == set(chosen)
+    for ident, (_, *texts) in data["moves"]["cornet"].items():
+        card = page.partition(f'id="move-{ident}"')[2].partition("</section>")[0]
+        said = [(topic, data["texts"][text]) for topic, text in zip(data["topics"], texts, strict=True) if text >= 0]
+        assert [
+            (topic, html.unescape(text)) for topic, text in re.findall(r"<dt>(.*?)</dt><dd>(.*?)</dd>", card)
+        ] == said
+
+
+def test_moving_up_from_the_trombone_to_a_cornet_turns_everything_round(book: Book) -> None:
+    """The B flat cornet's tube is half a trombone's, and sounds a tone lower than it reads (common practice)."""
+    old, new = (players_of(book.instruments[each])[0] for each in ("trombone", "cornet"))
+    said = {change.topic: change.text for change in moving.changes(book, change_over(old, new))}
+    assert said["Air"] == "The old tube was 2 times as long."
+    assert said["Sound"] == "A note now sounds a tone lower than it reads."
+    assert said["Fingers"] == "Valves instead of a slide."
 
 
 def test_pages_with_heavy_instruments_defer_to_local_rules(made: Products) -> None:

@@ -28,7 +28,8 @@ def test_a_phone_shows_every_table_without_scrolling_the_page_sideways(site: Pat
     )
     assert all(wide)
     small = page.evaluate(
-        "() => [...document.querySelectorAll('.bb-jumps a')].filter(link => link.offsetHeight < 44).length"
+        "() => [...document.querySelectorAll('.bb-jumps a')]"
+        ".filter(link => link.checkVisibility() && link.offsetHeight < 44).length"
     )
     assert small == 0
     page.close()

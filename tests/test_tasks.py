@@ -128,3 +128,17 @@ def test_a_tone_on_concert_b_flat(hand: Hand) -> None:
     hand.tap(tone)
     assert tone.get_attribute("aria-pressed") == "true"
     assert hand.taps == 2
+
+
+def test_moved_from_the_cornet_to_the_e_flat_bass_what_changes(hand: Hand) -> None:
+    hand.start()
+    hand.tap(link(hand.page, "Moving a player"))
+    hand.tap(hand.page.get_by_role("radio", name="E♭ bass", exact=True).locator(".."))
+    found = hand.page.locator(".bb-move-found")
+    small = hand.page.viewport_size == {"width": 320, "height": 568}  # where holding, air and lifting are scrolled to
+    for change in found.locator("dl > div").all()[: 3 if small else None]:
+        assert hand.seen(change), f"{change.inner_text()} is out of sight"
+    # Larger mouthpiece, a fifth and an octave lower, the same fingers (common practice).
+    assert "an octave and a fifth lower" in found.inner_text()
+    assert "Stays: fingers" in found.inner_text()
+    assert hand.taps == 2

@@ -48,6 +48,7 @@ JOINED = {
         *("awake.js", "tones.js", "metronome.js", "bar.js", "player.js"),
     ),
     "tunes.js": ("kit.js", "tunes.js"),
+    "moving.js": ("kit.js", "moving.js"),
     "iframe-worker.js": ("iframe-worker.js", "search-start.js"),
     "search.js": ("search-query.js", "search-rank.js", "search-answer.js", "search-show.js"),
 }

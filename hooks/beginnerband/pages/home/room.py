@@ -45,6 +45,7 @@ DOORS = (
         title="Instruments",
         says="Every fingering, what each can play, and how to move between them.",
     ),
+    Door("tables/moving.md", title="Moving a player", says="From one instrument to another: what changes, what stays."),
     Door("tables/index.md", title="Tables", says="Transposition, keys, ranges, and who has the same fingering."),
     Door(
         "guide/index.md", title="The guide", says="What to say, look for and listen for; health, hygiene and lifting."

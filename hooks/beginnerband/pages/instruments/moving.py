@@ -23,6 +23,9 @@ SIZES = ("small", "medium", "large", "extra-large")
 FEW = 8
 """As many differing notes as are listed by name in a table."""
 
+NOTICED = 1.2
+"""How many times as long a tube must be for a player to feel it in the breath (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -146,7 +149,9 @@ def _fingers(one: Changeover) -> Change:
 
 def _sound(one: Changeover) -> Change:
     if not one.same_clef:
-        return Change("Sound", "The page now says what sounds.", False)
+        apart = one.new.reading.semitones
+        said = f"A note now sounds {distance.in_words(apart)} than it reads." if apart else ""
+        return Change("Sound", said or "The page now says what sounds.", False)
     if not one.sounds:
         return Change("Sound", "The same written note sounds the same.", True)
     return Change("Sound", f"The same written note sounds {distance.in_words(one.sounds)}.", False)
@@ -170,10 +175,14 @@ def _holding(one: Changeover) -> Change:
 
 def _air(one: Changeover) -> Change:
     ratio = _tube(one.new.instrument) / _tube(one.old.instrument)
-    if ratio < 1.2:
-        return Change("Air", "As before.", True)
-    narrow = " It is narrow, and notes lie close together." if one.new.instrument.mouthpiece == "funnel" else ""
-    return Change("Air", f"The tube is {round(ratio, 1):g} times as long.{narrow}", False)
+    said = []
+    if ratio >= NOTICED:
+        said.append(f"The tube is {round(ratio, 1):g} times as long.")
+    elif 1 / ratio >= NOTICED:
+        said.append(f"The old tube was {round(1 / ratio, 1):g} times as long.")
+    if one.new.instrument.mouthpiece == "funnel" != one.old.instrument.mouthpiece:
+        said.append("It is narrow, and notes lie close together.")
+    return Change("Air", " ".join(said) or "As before.", not said)
 
 
 def _tube(instrument: Instrument) -> float:
@@ -188,7 +197,7 @@ def _lifting(book: Book, one: Changeover) -> Change:
     held = one.new.instrument.held
     two = " Two people, or wheels." if held and held.rests == "seat" else ""
     return Change(
-        "Lifting", f"In the case {weight(after, english)}, before {weight(before, english)}.{two}", after <= before
+        "Lifting", f"In the case {weight(after, english)}, before {weight(before, english)}.{two}", after == before
     )
 
 

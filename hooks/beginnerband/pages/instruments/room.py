@@ -39,6 +39,9 @@ NEAREST_CM = 30.0
 FIRST_NOTES = ("P1", "M2", "M3", "P4", "P5")
 """The five first notes, from the lowest of the starter range."""
 
+MOVING = "Moving to and from it"
+"""Heading above the table of moves."""
+
 Section = tuple[str, str, Sequence[Markup]]
 """Heading, Markdown with ``{0}`` ``{1}`` for computed pieces, and the pieces."""
 
@@ -280,7 +283,8 @@ def reach_table(book: Book, instrument: Instrument, mechanism: Slide, reach: flo
         reaches = [(f"under {fine_length(cm, english)}", cm - 0.1) for cm in far]
     rows = [_reach_row(instrument, mechanism, said, cm) for said, cm in reaches]
     head = ("Reach", "Out of reach", "Other position", "Only an octave away", "Leave out")
-    return table(f"What a short reach loses on the {name(book, instrument)} (notes as they sound)", head, rows)
+    caption = f"What a short reach loses on the {name(book, instrument)} (notes as they sound)"
+    return table(caption, head, rows, kind=STACKED)
 
 
 def _reach_row(instrument: Instrument, mechanism: Slide, said: str, reach: float) -> tuple[Cell, ...]:
@@ -308,9 +312,9 @@ def _moving(book: Book, instrument: Instrument) -> Section:
     text = (
         "Each row is a move to the other instrument, in the reading that keeps most of what the player knows; coming "
         "from it, the same holds the other way round. "
-        "[What to expect of a move](../tables/moving.md) says more.\n\n{0}"
+        "[Moving a player](../tables/moving.md) shows one move at a time.\n\n{0}"
     )
-    return "Moving to and from it", text, [moves_table(book, instrument, others)]
+    return MOVING, text, [moves_table(book, instrument, others)]
 
 
 def _size(book: Book, instrument: Instrument) -> Section:

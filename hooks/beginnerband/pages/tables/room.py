@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from markdown.extensions.toc import slugify
 from markupsafe import Markup, escape
 
 from beginnerband.data.book import Book
@@ -13,9 +14,7 @@ from beginnerband.music import distance, ranges
 from beginnerband.music.equivalence import (
     Comparison,
     ValveAsPosition,
-    change_over,
     compare,
-    kindest_reading,
     valves_as_positions,
 )
 from beginnerband.music.instrument import LEVELS, Instrument, Slide, Valves
@@ -23,10 +22,11 @@ from beginnerband.music.pitch import usual
 from beginnerband.music.player import Player
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.instruments import moving
-from beginnerband.pages.instruments.room import ordered, reach_table, title, uri
+from beginnerband.pages.instruments.room import MOVING, reach_table, title, uri
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
+from beginnerband.pages.tables import moves
 from beginnerband.pages.tables.data_files import valved
 from beginnerband.pages.tables.transposing import NO_NOTES
 from beginnerband.render import fingers
@@ -37,8 +37,8 @@ from beginnerband.render.shapes import shared
 STARTS = (10, 3, 5, 8, 0)
 """Pitch classes tunes for beginners start on: concert B♭, E♭, F, A♭, C."""
 
-LOW_CENTRE = 57
-"""An instrument counts as low when its first note sounds below this MIDI number, concert A3."""
+PROGRESS = "course/progress.md"
+"""Where the notes that a moved player lacks are looked up."""
 
 
 def fingering_chart(context: Context, args: Args) -> str:
@@ -187,29 +187,25 @@ def _together(book: Book, instruments: Sequence[Instrument]) -> str:
 
 
 def moving_from(context: Context, args: Args) -> str:
-    """``[[moving-from instrument=cornet]]``: what changes, and what does not, on each lower instrument."""
+    """``[[moving-from instrument=cornet]]``: what changes for a moved player: one move chosen, or all from one."""
     args.only("instrument", words=1)
-    instrument = context.book.instruments[args.one_of("instrument", context.book.instruments)]
+    book = context.book
+    instrument = book.instruments[args.one_of("instrument", book.instruments)]
     if not instrument.brass:
         raise BlockError(f"{instrument.id} has no fingerings to take along")
-    old = moving.home_player(context.book, instrument)
-    band = {player.instrument.id for player in context.book.band.players}
-    cards = []
-    for other in ordered(context.book):
-        low = other.brass and other.sounding_range("starter").low.midi < LOW_CENTRE
-        if low and other != instrument and (not other.family or other.id in band):
-            one = change_over(old, kindest_reading(old, other))
-            said = moving.changes(context.book, one)
-            cards.append(
-                {
-                    "name": title(context.book, other),
-                    "reads": READING_WORDS[one.new.reading.id],
-                    "href": relative(context.uri, uri(other)),
-                    "changes": [change for change in said if not change.same],
-                    "stays": [change for change in said if change.same],
-                }
-            )
-    return render("tables/moving.html", cards=cards)
+    players = moves.who_moves(book, instrument)
+    return render(
+        "tables/moving.html",
+        cards=moves.cards(book, instrument, [each for each in players if each != instrument]),
+        players=[(each.id, moving.name(book, each), relative(context.uri, uri(each))) for each in players],
+        start=instrument.id,
+        start_name=moving.name(book, instrument),
+        data=moves.data(book, players),
+        progress=relative(context.uri, PROGRESS) if PROGRESS in context.products.pages else "",
+        root=relative(context.uri, "index.md").removesuffix("index.html"),
+        link=lambda other: relative(context.uri, uri(other)),
+        moving_to=slugify(MOVING, "-"),
+    )
 
 
 def valves_to_positions(context: Context, args: Args) -> str:

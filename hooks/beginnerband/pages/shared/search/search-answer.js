@@ -260,7 +260,7 @@
     return [...alike.values()];
   }
 
-  /** From one instrument to another, and no note named: the page of moves.
+  /** From one instrument to another, and no note named: that move.
    * @param {{ players: LookUpPlayer[] }[]} found
    * @returns {SearchAnswer} */
   const moving = ([one, other]) => ({
@@ -268,7 +268,7 @@
     asked: "",
     ways: "what changes, and what stays",
     more: "",
-    address: "tables/moving.html",
+    address: `tables/moving.html#${one.players[0].id}/${other.players[0].id}`,
   });
 
   /** @type {BandSearch["answers"]} */
