@@ -16,8 +16,7 @@ MUST: dict[str, str] = {
     "course/write-your-own.html": "lines of code to copy, which must not be broken",
     "tunes/your-own-tune.html": "lines of code to copy, which must not be broken",
 }
-"""Pages, or kinds of them, that may scroll sideways inside one part, and why. Music on players' sheets and pieces is
-wider too, but need not be: it is to be engraved for the screen as it is on the tunes' pages."""
+"""Pages, or kinds of them, that may scroll sideways inside one part, and why."""
 
 _WIDE = """() => {
   const wide = [];

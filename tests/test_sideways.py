@@ -10,14 +10,16 @@ from sideways import MUST, may_be_wide, wide_parts
 
 PAGES = (
     *("index.html", "set-up.html", "share.html", "tunes/index.html", "pieces/index.html", "instruments/index.html"),
-    *("course/index.html", "course/today.html", "course/lesson-16.html", "instruments/cornet.html"),
+    *("course/index.html", "course/today.html", "course/lesson-16.html", "course/sheets/lesson-16/cornet.html"),
+    "instruments/cornet.html",
     *(
         "guide/index.html",
         "guide/troubles.html",
         "guide/words.html",
     ),
-    *("tables/keys.html", "tables/moving.html", "tables/fingerings.html"),
-    "pieces/rehearse/abide-with-me.html",
+    *("tables/keys.html", "tables/moving.html", "tables/fingerings.html", "tables/slide.html"),
+    *("tables/transposition.html", "instruments/trombone-f.html", "guide/cupboard.html", "guide/key-signatures.html"),
+    *("pieces/abide-with-me.html", "pieces/rehearse/abide-with-me.html", "tunes/hot-cross-buns.html"),
 )
 """One of each kind of page with something that was wider once, or could become so."""
 

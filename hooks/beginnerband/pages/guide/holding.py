@@ -10,7 +10,7 @@ from beginnerband.data.book import Book
 from beginnerband.music.player import Player
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.shared.holding_words import CUP_WORDS, holding_lines, shank_words, upper_words
-from beginnerband.pages.shared.table import Cell, link, table, table_if_any
+from beginnerband.pages.shared.table import STACKED, Cell, link, table, table_if_any
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import length
 from beginnerband.render.html import relative
@@ -66,7 +66,7 @@ def cupboard(context: Context, args: Args) -> str:
         rows.append((capital(each.names.of(english)), *size, shank_words(each.rim.shank, english), note.sign))
     caption = "Upright instruments, small to large. Rough sizes, common practice; makers differ."
     head = ("Instrument", "Height", "Bell", "Mouthpiece end", "Low open note you hear")
-    return str(table(caption, head, rows))
+    return str(table(caption, head, rows, kind=STACKED))
 
 
 def rims(context: Context, args: Args) -> str:

@@ -17,7 +17,7 @@ from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.instruments.room import GROUP_WORDS, mouthpiece_words
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, joined, table, table_if_any
+from beginnerband.pages.shared.table import STACKED, Cell, joined, table, table_if_any
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.render.fingers import ORDINALS
@@ -264,7 +264,7 @@ def band_keys(context: Context, args: Args) -> str:
         written = [written_key(key, reading) for reading in used]
         rows.append((f"Concert {with_signs(key)}", *(f"{with_signs(own.tonic)}: {own.words}" for own in written)))
     head = ("The sound", *(capital(READING_WORDS[reading.id]) for reading in used))
-    return str(table_if_any("One key, as each group reads it", head, rows))
+    return str(table_if_any("One key, as each group reads it", head, rows, kind=STACKED))
 
 
 def same_note(context: Context, args: Args) -> str:

@@ -54,9 +54,10 @@ def table_if_any(
     head: Sequence[Cell],
     rows: Sequence[Row | tuple[Cell, ...]],
     none: str = "Nobody in this band so far.",
+    kind: str = "",
 ) -> Markup:
     """An HTML table, or the line ``none`` where there are no rows."""
-    return table(caption, head, rows) if rows else Markup("<p>{}</p>").format(none)
+    return table(caption, head, rows, kind=kind) if rows else Markup("<p>{}</p>").format(none)
 
 
 def link(text: str, href: str) -> Markup:

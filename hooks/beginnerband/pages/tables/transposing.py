@@ -17,7 +17,7 @@ from beginnerband.music.reading import Reading
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, quiet, stacked, table
+from beginnerband.pages.shared.table import STACKED, Cell, quiet, stacked, table
 from beginnerband.pages.tables.data_files import families
 from beginnerband.render import fingers, staff
 from beginnerband.render.html import signs
@@ -64,7 +64,7 @@ def between_readings(context: Context, args: Args) -> str:
     rows = [(name, *(_step(source, target) for target in readings.values())) for name, source in readings.items()]
     head = ("Written for … read by …", *readings)
     note = "Octaves are left out: move by a further octave wherever it suits the player."
-    return table("Moving a part from one reading to another", head, rows, note=note)
+    return table("Moving a part from one reading to another", head, rows, note=note, kind=STACKED)
 
 
 def key_table(context: Context, args: Args) -> str:
