@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -57,20 +58,34 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> Sharing
     return Sharing(config, log)
 
 
-OUTSIDE_DOMAIN = re.compile(
-    r"^\s*(from|import) (beginnerband\.(pages|render|assemble|products|data\.(?!book))|chorales|folksongs)", re.M
-)
-"""Imports of a test file that looks at more than the domain, or that reads a corpus, which takes long."""
+INSIDE = re.compile(r"beginnerband\.(music|teaching|people|data\.(abc|book|ladder))(\.|$)")
+"""What tests of the domain import of the handbook: the domain, and what gives it the shipped content, or a line."""
+
+HELPERS = {path.stem for path in Path(__file__).parent.glob("*.py")} - {"conftest", "matchmaking"} | {"start"}
+"""Helpers of tests that build, show or read a corpus."""
+
+_IMPORTS = re.compile(r"^\s*(?:from|import) ([\w.]+)", re.M)
+
+
+@cache
+def in_domain(path: Path) -> bool:
+    """Whether a test file imports nothing but the domain, so that it belongs to the quick lane."""
+    names = _IMPORTS.findall(path.read_text(encoding="utf-8"))
+    own = (name for name in names if name.split(".")[0] == "beginnerband")
+    return all(INSIDE.match(name) for name in own) and HELPERS.isdisjoint(names) and "playwright" not in str(names)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """In the quick lane files outside the domain are not even imported."""
+    is_test = collection_path.name.startswith("test_") and config.option.markexpr == "domain"
+    return True if is_test and not in_domain(collection_path) else None
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark as ``domain`` the tests of music and teaching alone: no page, no browser, no build."""
-    paths = {item.path for item in items}
-    inside = {path for path in paths if not OUTSIDE_DOMAIN.search(path.read_text(encoding="utf-8"))}
+    """Mark as ``domain`` the tests of music, teaching and people alone: no page, no browser, no build, no file."""
+    outside = {"site", "server", "browser", "tmp_path", "tmp_path_factory"}
     for item in items:
-        if item.path in inside and not {"site", "server", "browser", "tmp_path"} & set(
-            getattr(item, "fixturenames", ())
-        ):
+        if in_domain(item.path) and outside.isdisjoint(getattr(item, "fixturenames", ())):
             item.add_marker("domain")
 
 

@@ -30,12 +30,15 @@ from beginnerband.music.harmony import by_rule, four_parts, symbols
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.playing import sounds
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played
+from beginnerband.music.scoring import desks_of
+from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Sounding, check, moments
 from beginnerband.pages.pieces.files import SCORE, add_files, engraved
-from beginnerband.pages.pieces.view import PieceView, view
+from beginnerband.pages.pieces.view import PieceView, covered, view
 from beginnerband.products import Products
 from beginnerband.render.engrave import ENDLESS, WIDE, pages
 from beginnerband.render.write_musicxml import Staff, musicxml
@@ -197,6 +200,17 @@ def test_pieces_that_are_known_soonest_are_listed_first(site: Path, book: Book) 
     assert len(lessons) == len(book.pieces)
     assert lessons == sorted(lessons)
     assert len(set(lessons)) > 2
+
+
+def test_a_band_without_brass_is_told_so(book: Book) -> None:
+    assert book.scoring is not None
+    for name, said in (("drums", "The drums"), ("glockenspiel", "The glockenspiel")):
+        one = book.instruments[name]
+        desks = desks_of([Player(one, one.readings[0], 2)], book.scoring.rules)
+        scoring = Search(dict(book.pieces["ode-to-joy"].lines), desks, book.scoring.rules).ranked().best
+        (words,) = covered(scoring, "british")
+        assert words.startswith("Nobody in this band plays a brass instrument")
+        assert said in words
 
 
 def test_second_cornets_take_the_alto_where_they_know_its_notes(views: dict[str, PieceView]) -> None:
