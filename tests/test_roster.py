@@ -173,7 +173,17 @@ def test_half_a_roster_is_refused_and_not_filled_up_from_the_example(tmp_path: P
 
 
 @pytest.mark.parametrize(
-    "name", ["Wren Heron", "Wren van Heron", "J. Heron", "Heron, Wren", "wren@band.example", "0555 0100 22"]
+    "name",
+    [
+        "Wren Heron",
+        "Wren van Heron",
+        "J. Heron",
+        "Heron, Wren",
+        "wren@band.example",
+        "0555 0100 22",
+        "wren heron",
+        "wren.heron",
+    ],
 )
 def test_what_looks_like_a_full_name_is_warned_of(tmp_path: Path, name: str) -> None:
     roster, problems, warnings = loaded(
@@ -186,7 +196,9 @@ def test_what_looks_like_a_full_name_is_warned_of(tmp_path: Path, name: str) -> 
     ]
 
 
-@pytest.mark.parametrize("name", ["Wren", "W.H.", "Wren H.", "WH", "big wren", "Wren 2", "Wren H"])
+@pytest.mark.parametrize(
+    "name", ["Wren", "W.H.", "Wren H.", "WH", "big wren", "Wren 2", "Wren H", "wren h", "the wren"]
+)
 def test_initials_and_nicknames_are_not(name: str) -> None:
     assert not looks_like_a_full_name(name)
 

@@ -56,8 +56,8 @@ SLIPS = [
      "course.start: '2026-13-45' is no date; write year-month-day, as 2026-09-16"),
     ("start: 2026-09-16", "start: next week", 6,
      "course.start: 'next week' is no date; write year-month-day, as 2026-09-16"),
-    ("players: 5}", "players: five}", 8, "players.0.players: 'five' is no whole number; write it in digits, as 5"),
-    ("players: 5}", "players: 5.5}", 8, "players.0.players: '5.5' is no whole number"),
+    ("players: 5}", "players: five}", 8, "players: 'five' is no whole number; write it in digits, as 5"),
+    ("players: 5}", "players: 5.5}", 8, "players: '5.5' is no whole number"),
     ("players: 5}", "players: !!int 5}", 8,
      "tags such as tag:yaml.org,2002:int are not used here; write the value alone"),
     ("players: 5}", "players: *x}", 8, "aliases such as *x are not used here; write it out"),
@@ -67,8 +67,8 @@ SLIPS = [
 
 MORE_IN_THE_BAND = [
     ("start: 2026-09-16", "start: 0026-09-16", 6, "course.start: 0026 is no year of this course; write 2026-09-16"),
-    ("players: 5}", "players: 0}", 8, "players.0.players: '0' is too small; at least 1"),
-    ("players: 5}", "players: 500}", 8, "players.0.players: '500' is too large; at most 60"),
+    ("players: 5}", "players: 0}", 8, "players: '0' is too small; at least 1"),
+    ("players: 5}", "players: 500}", 8, "players: '500' is too large; at most 60"),
     ("name: Otterby Band", "name: ''", 1, "name: '' is empty; write a text"),
     ("players:\n  - {instrument: cornet, players: 5}", "players: cornet", 7,
      "players: 'cornet' is no list; write [one, two], or each on a line of its own that begins with a hyphen"),

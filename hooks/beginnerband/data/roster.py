@@ -23,16 +23,21 @@ from beginnerband.music.instrument import Instrument
 from beginnerband.people.roster import DAYS, MOUTHPIECES, Age, CupboardItem, Learner, Roster, State, Tried
 from beginnerband.people.seating import RoomSize
 
+_BETWEEN = re.compile(r"[;,/\n]")
+"""What stands between things in one cell; a line break as well, as spreadsheets allow."""
+
 
 def _listed(value: object) -> object:
-    """A list, or what a cell of a spreadsheet holds: things with ``;``, ``,`` or ``/`` between them."""
+    """A list, or what a cell of a spreadsheet holds: things with :data:`_BETWEEN` between them."""
     if isinstance(value, str):
-        return [part.strip() for part in re.split(r"[;,/]", value) if part.strip()]
+        return [part.strip() for part in _BETWEEN.split(value) if part.strip()]
     return value
 
 
 def _trials(value: object) -> object:
-    """``{small: clear}``, or in a cell ``small clear; large none``."""
+    """``{small: clear}``, or in a cell ``small clear; large none``; capitals do not matter."""
+    if isinstance(value, dict):
+        return {_small(mouthpiece): _small(outcome) for mouthpiece, outcome in value.items()}
     if not isinstance(value, str):
         return value
     found = {}
@@ -42,12 +47,17 @@ def _trials(value: object) -> object:
             raise ValueError(
                 f"{part!r} is no trial; write the mouthpiece and what came out, as small clear; large none"
             )
-        found[mouthpiece.strip().replace(" ", "-")] = outcome
+        found[_small(mouthpiece)] = _small(outcome)
     return found
 
 
 def _words(value: str) -> list[str]:
-    return [part.strip(" :").replace(":", " ") for part in re.split(r"[;,/]", value) if part.strip()]
+    return [part.strip(" :").replace(":", " ") for part in _BETWEEN.split(value) if part.strip()]
+
+
+def _tick(value: object) -> object:
+    """A cross or a tick in a cell means yes."""
+    return True if isinstance(value, str) and value.strip().lower() in TICKS else value
 
 
 def _number(value: object) -> object:
@@ -71,6 +81,9 @@ def _days(value: object) -> object:
 def _small(value: object) -> object:
     return value.strip().lower().replace(" ", "-") if isinstance(value, str) else value
 
+
+TICKS = ("x", "✓", "✔", "☑")
+"""What people put into a cell to say yes."""
 
 MOUTH = ("wide rim", "ask first")
 """What may follow from teeth or braces."""
@@ -111,9 +124,9 @@ class LearnerRow(Strict):
     """Instrument played before."""
     years: Annotated[float, BeforeValidator(_number), Field(ge=0, le=80)] = 0
     """For how many years."""
-    reads: bool = False
+    reads: Annotated[bool, BeforeValidator(_tick)] = False
     """Reads music."""
-    holds: bool | None = None
+    holds: Annotated[bool | None, BeforeValidator(_tick)] = None
     """Can hold a line alone."""
     days: Annotated[list[str], BeforeValidator(_days), _of("days")] = Field(default_factory=list)
     """Days they can come."""
@@ -283,16 +296,20 @@ def _file(folder: Path, name: str, model: type[Any], rows: str, problems: Proble
 def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> Located | None:
     """A table with a heading as if it were YAML: under ``rows`` a list of rows, empty cells left out.
 
-    Cells may be parted by commas, semicolons or tabs. A column that is not in ``columns`` is a problem, once.
+    Cells may be parted by commas, semicolons or tabs; a first line ``sep=;``, which some spreadsheets write, says by
+    which. A column that is not in ``columns`` is a problem, once.
     """
     try:
         text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
         problems.add(path, 0, "not UTF-8 text; in the spreadsheet save it as 'CSV UTF-8'")
         return None
-    head = text.split("\n", 1)[0]
-    between = max(",;\t", key=head.count)
-    reader = csv.reader(text.splitlines(keepends=True), delimiter=between, strict=True)
+    written = text.splitlines(keepends=True)
+    said = _SEPARATOR.fullmatch(written[0]) if written else None
+    between = said[1] if said else max(",;\t", key=text.split("\n", 1)[0].count)
+    if said:
+        written[0] = "\n"
+    reader = csv.reader(written, delimiter=between, strict=True)
     names: list[str] = []
     found: list[dict[str, str]] = []
     lines: dict[tuple[Key, ...], int] = {(): 1, (rows,): 1}
@@ -328,11 +345,14 @@ def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> L
     return Located(path, {rows: found}, lines) if len(problems.found) == before else None
 
 
+_SEPARATOR = re.compile(r"\"?sep=([,;\t])\"?\s*", re.IGNORECASE)
+
+
 def _check_heading(path: Path, line: int, names: list[str], columns: list[str], problems: Problems) -> None:
     for number, name in enumerate(names):
         if name and name not in columns:
             problems.add(path, line, f"unknown column {name!r}{did_you_mean(name, columns)}")
-        elif name in names[:number]:
+        elif name and name in names[:number]:
             problems.add(path, line, f"the column {name!r} stands twice; keep one")
 
 
@@ -343,7 +363,17 @@ def known_names(instruments: Mapping[str, Instrument]) -> dict[str, str]:
         for name in (instrument.names.american, instrument.names.british, instrument.id):
             known.setdefault(_plain(name), instrument.id)
             known.setdefault(_plain(name.split(" ", 1)[-1]) if "♭" in name else _plain(name), instrument.id)
+    shorter = [(_shorter(instrument), instrument.id) for instrument in instruments.values()]
+    for name, ident in shorter:
+        if sum(name == other for other, _ in shorter) == 1:
+            known.setdefault(name, ident)
     return known
+
+
+def _shorter(instrument: Instrument) -> str:
+    """Pitch and last word, as people say ``Eb horn`` and ``Bb trombone``."""
+    words = _plain(instrument.names.british).split("-")
+    return f"{words[0]}-{words[-1]}"
 
 
 class _Names:
@@ -460,8 +490,15 @@ def _own(learners: Iterable[Learner], names: _Names) -> Iterable[CupboardItem]:
 
 
 def looks_like_a_full_name(name: str) -> bool:
-    """Two words or more that begin with a capital, the last of them spelt out; or an address, or a telephone number."""
-    words = [word for word in re.split(r"[\s,]+", name) if word]
+    """Two words or more that begin alike (all large, or all small), the last spelt out; or an address, or a number to
+    telephone."""
+    words = [word for word in re.split(r"[\s,._]+", name) if word]
     capital = [word for word in words if word[:1].isupper()]
-    spelt = len(capital) >= 2 and len(capital[-1].strip(".")) >= 3
-    return spelt or "@" in name or sum(letter.isdigit() for letter in name) >= 6
+    small = [word for word in words if word.islower() and len(word) >= 3]
+    spelt = len(capital) >= 2 and len(capital[-1]) >= 3
+    typed = len(words) == len(small) == 2 and not set(words) & _PLAIN_WORDS
+    return spelt or typed or "@" in name or sum(letter.isdigit() for letter in name) >= 6
+
+
+_PLAIN_WORDS = frozenset({"the", "big", "tall", "little", "small", "old", "young", "red", "from"})
+"""Words of nicknames that are no part of a name."""

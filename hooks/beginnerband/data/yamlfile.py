@@ -212,7 +212,7 @@ def _meant(model: type[BaseModel], keys: tuple[Key, ...]) -> tuple[Key, ...]:
 
 
 def _explain(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ...]) -> str:
-    name = ".".join(map(str, keys))
+    name = _called(keys)
     kind, given = details["type"], details.get("input")
     if kind == "extra_forbidden":
         return f"unknown key {keys[-1]!r}{did_you_mean(str(keys[-1]), _known_keys(model, keys[:-1]))}"
@@ -232,6 +232,12 @@ def _explain(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ...
     shown = "" if isinstance(given, dict | list) else f" (given: {str(given)[:60]!r})"
     named = f"{name}: " if name else ""
     return f"{named}{message[:1].lower() + message[1:]}{'' if kind == 'value_error' else shown}"
+
+
+def _called(keys: tuple[Key, ...]) -> str:
+    """The key as people see it: within an entry of a list its own name, since the line says which entry is meant."""
+    last = max((place for place, key in enumerate(keys[:-1]) if isinstance(key, int)), default=-1)
+    return ".".join(map(str, keys[last + 1 :]))
 
 
 _WANTED = {

@@ -6,7 +6,7 @@
   /** What a cell or a value means.
    * @typedef {{ value?: Plain, wrong?: string[] }} Meant */
 
-  const YES = /^(true|t|yes|y|on|1)$/i;
+  const YES = /^(true|t|yes|y|on|1|x|✓|✔|☑)$/i;
   const NO = /^(false|f|no|n|off|0)$/i;
 
   /** @param {string} text */
@@ -21,7 +21,7 @@
   const listed = (value) =>
     typeof value === "string"
       ? value
-          .split(/[;,/]/)
+          .split(/[;,/\n]/)
           .map((part) => part.trim())
           .filter(Boolean)
       : value;
@@ -149,8 +149,10 @@
    * @returns {Meant}
    */
   function trialsOf(given, rules) {
+    const small = (/** @type {string} */ text) => text.trim().toLowerCase().replaceAll(" ", "-");
     const parts = typeof given === "string" ? /** @type {string[]} */ (listed(given)) : [];
-    const pairs = typeof given === "string" ? [] : Object.entries(given);
+    const pairs =
+      typeof given === "string" ? [] : Object.entries(given).map(([key, value]) => [small(key), small(String(value))]);
     for (const part of parts) {
       const words = part.replace(/^[ :]+|[ :]+$/g, "").replaceAll(":", " ");
       const cut = words.lastIndexOf(" ");
@@ -158,7 +160,7 @@
         const right = "write the mouthpiece and what came out, as small clear; large none";
         return { wrong: [`: '${words}' is no trial; ${right}`] };
       }
-      pairs.push([words.slice(0, cut).trim().replaceAll(" ", "-"), words.slice(cut + 1)]);
+      pairs.push([small(words.slice(0, cut)), small(words.slice(cut + 1))]);
     }
     const wrong = pairs
       .filter(([, outcome]) => !rules.outcomes.includes(String(outcome)))
@@ -247,14 +249,20 @@
     });
   }
 
+  const PLAIN_WORDS = /^(the|big|tall|little|small|old|young|red|from)$/;
+
   /**
-   * As the build warns: two words with a capital, the last spelt out; an address; or a telephone number.
+   * As the build warns: words that begin alike, the last spelt out; an address; or a telephone number.
    * @param {string} name
    */
   function fullName(name) {
-    const capitals = name.split(/[\s,]+/).filter((word) => /^\p{Lu}/u.test(word));
-    const spelt = capitals.length >= 2 && capitals[capitals.length - 1].replace(/\.$/, "").length >= 3;
-    return spelt || name.includes("@") || name.replace(/\D/g, "").length >= 6;
+    const words = name.split(/[\s,._]+/).filter(Boolean);
+    const capitals = words.filter((word) => /^\p{Lu}/u.test(word));
+    const spelt = capitals.length >= 2 && capitals[capitals.length - 1].length >= 3;
+    const low = (/** @type {string} */ word) => word === word.toLowerCase() && word !== word.toUpperCase();
+    const small = words.filter((word) => low(word) && word.length >= 3 && !PLAIN_WORDS.test(word));
+    const typed = words.length === 2 && small.length === 2;
+    return spelt || typed || name.includes("@") || name.replace(/\D/g, "").length >= 6;
   }
 
   window.bandSetUp = Object.assign(window.bandSetUp || {}, { check, fullName });

@@ -68,9 +68,12 @@
    * @param {{ [kind: string]: string[] }} columns
    * @returns {{ kind: string, rows: Row[] }} */
   function readTable(written, columns) {
-    const text = written.replace(/\r\n?/g, "\n");
-    const [head] = text.split("\n", 1);
-    const between = [",", ";", "\t"].reduce((best, sign) => (count(head, sign) > count(head, best) ? sign : best));
+    const all = written.replace(/\r\n?/g, "\n");
+    const [head] = all.split("\n", 1);
+    const said = /^"?sep=([,;\t])"?\s*$/i.exec(head);
+    const text = said ? all.slice(head.length) : all;
+    const between =
+      said?.[1] ?? [",", ";", "\t"].reduce((best, sign) => (count(head, sign) > count(head, best) ? sign : best));
     const [heading, ...others] = cellsOf(text, between);
     if (!heading) throw new TableError(1, "the file is empty");
     const names = heading.cells.map((cell) => cell.toLowerCase().replaceAll(" ", "_"));
