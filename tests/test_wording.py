@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from beginnerband.pages.shared.dates import day
+from beginnerband.pages.shared.dates import day, short_day
 from beginnerband.teaching.wording import in_words, spelled
 
 
@@ -17,6 +17,8 @@ from beginnerband.teaching.wording import in_words, spelled
         ("Your favourite programme: ask a neighbour.", "Your favorite program: ask a neighbor."),
         ("half notes in a change of metre", "half notes in a change of meter"),
         ("[the programme](programme.md#the-programme)", "[the program](programme.md#the-programme)"),
+        ('<img alt="The neighbour" src="grey.png">', '<img alt="The neighbor" src="grey.png">'),
+        ('<a href="grey.html" title="Grey" alt="mould">', '<a href="grey.html" title="Gray" alt="mold">'),
         ('<p class="bb-programme"\n id="programme">A programme</p>',
          '<p class="bb-programme"\n id="programme">A program</p>'),
         ("`colour` [[word colour]] https://x.example/colour", "`colour` [[word colour]] https://x.example/colour"),
@@ -37,3 +39,5 @@ def test_dates_are_written_as_the_band_writes_them() -> None:
     assert day(date(2026, 9, 16), "american") == "September 16, 2026"
     assert day(date(2026, 9, 16), "british", weekday=True) == "Wednesday 16 September 2026"
     assert day(date(2026, 9, 16), "american", weekday=True) == "Wednesday, September 16, 2026"
+    assert short_day(date(2026, 9, 16), "british") == "16 Sep"
+    assert short_day(date(2026, 9, 16), "american") == "Sep 16"

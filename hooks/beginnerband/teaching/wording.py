@@ -29,6 +29,9 @@ _AMERICAN = {
 _SPELLED = re.compile(rf"(?<![\w/#.=-])({'|'.join(_AMERICAN)})(?![\w/=-]|\.\w)", re.IGNORECASE)
 _NO_PROSE = re.compile(r"(\[\[.*?\]\]|\]\([^)\n]*\)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+)")
 
+_SAID = re.compile(r'(\s(?:aria-label|alt|title|placeholder)=")([^"]*)(")')
+"""What a tag says to a screen reader or in a field."""
+
 
 def in_words(text: str, english: str) -> str:
     """``text`` for ``english``: in British ``half and quarter notes`` become ``minims and crotchets``.
@@ -39,11 +42,18 @@ def in_words(text: str, english: str) -> str:
 
 
 def spelled(text: str, english: str) -> str:
-    """``text`` in the spelling of ``english``; blocks, links, tags, code and addresses are left alone."""
+    """``text`` in the spelling of ``english``; not in blocks, links, code, addresses, nor in tags but what they say."""
     if english != "american":
         return text
     parts = _NO_PROSE.split(text)
-    return "".join(part if place % 2 else _SPELLED.sub(_american, part) for place, part in enumerate(parts))
+    return "".join(_apart(part) if place % 2 else _SPELLED.sub(_american, part) for place, part in enumerate(parts))
+
+
+def _apart(part: str) -> str:
+    """What is left alone; of a tag, what it says is not."""
+    if not part.startswith("<"):
+        return part
+    return _SAID.sub(lambda match: match[1] + _SPELLED.sub(_american, match[2]) + match[3], part)
 
 
 def _american(match: re.Match[str]) -> str:

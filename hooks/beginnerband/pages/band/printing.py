@@ -10,7 +10,7 @@ from beginnerband.data.printfonts import printable
 from beginnerband.pages.band.seat_plan import briefly, short
 from beginnerband.pages.band.view import BandView
 from beginnerband.pages.course.sheet_view import capital
-from beginnerband.pages.shared.dates import MONTHS
+from beginnerband.pages.shared.dates import short_day
 from beginnerband.pages.shared.units import weight
 from beginnerband.render.print_pack import PrintPack
 
@@ -66,7 +66,7 @@ def _names(view: BandView) -> list[list[str]]:
 def _columns(view: BandView) -> list[list[str]]:
     """Heads of the columns, page by page: each lesson's date, or where there are none its number."""
     if view.dates:
-        heads = [f"{day.day} {MONTHS[day.month - 1][:3]}" for day in view.dates]
+        heads = [short_day(day, view.book.band.english) for day in view.dates]
     else:
         course = view.book.course
         heads = [str(number) for number in range(1, len(course.course.weeks) + 1 if course else COLUMNS + 1)]

@@ -75,7 +75,7 @@
   /** A day for people, as everywhere in the handbook: 21 April 2027.
    * @param {string} day */
   function said(day) {
-    return new Date(`${day}T12:00`).toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
+    return new Date(`${day}T12:00`).toLocaleDateString(root.dataset.dates, { day: "numeric", month: "long", year: "numeric" });
   }
 
   /** Why a piece comes too late for the day, or nothing.
@@ -170,8 +170,9 @@
   }
 
   function programme() {
-    const found = make("section", { "aria-label": "Programme" });
-    found.append(make("h2", {}, state.title || "Programme"));
+    const word = root.dataset.programme || "";
+    const found = make("section", { "aria-label": large(word) });
+    found.append(make("h2", {}, state.title || large(word)));
     found.append(make("p", {}, root.dataset.band + (state.date ? `, ${said(state.date)}` : "")));
     if (!state.items.length) {
       found.append(make("p", { class: "bb-help" }, "Nothing chosen yet: tick pieces above."));
@@ -189,7 +190,7 @@
         `Running time ${clock(total())}, with ${state.gap} seconds between pieces`,
       ),
     );
-    const print = make("button", { type: "button" }, "Print the programme");
+    const print = make("button", { type: "button" }, `Print the ${word}`);
     print.addEventListener("click", () => {
       window.print();
     });

@@ -18,6 +18,7 @@ from beginnerband.pages.pieces.view import PieceView, clock, played_key, ready_w
 from beginnerband.pages.shared.table import link, table
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
+from beginnerband.teaching.wording import spelled
 
 URI = "pieces/concert.md"
 """The page."""
@@ -50,6 +51,8 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         band=book.band.name,
         first=",".join(_first(book, views)),
         gap=APPLAUSE,
+        programme=spelled("programme", book.band.english),
+        dates="en-US" if book.band.english == "american" else "en-GB",
         script=relative(URI, "assets/concert.js"),
     )
     return (

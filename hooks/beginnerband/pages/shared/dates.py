@@ -14,3 +14,9 @@ def day(value: date, english: str, weekday: bool = False) -> str:
     month, american = MONTHS[value.month - 1], english == "american"
     text = f"{month} {value.day}, {value.year}" if american else f"{value.day} {month} {value.year}"
     return f"{DAYS[value.weekday()]}{',' if american else ''} {text}" if weekday else text
+
+
+def short_day(value: date, english: str) -> str:
+    """A date for the head of a narrow column: ``16 Sep``, or in American use ``Sep 16``."""
+    month = MONTHS[value.month - 1][:3]
+    return f"{month} {value.day}" if english == "american" else f"{value.day} {month}"
