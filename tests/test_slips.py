@@ -89,7 +89,7 @@ PLAYERS = [
      "trombone is not read in 'bass'; did you mean 'bass-c'?"),
     ("  - {instrument: trombone, reading: bass-c}\n  - {instrument: trombone, reading: treble-bb}",
      "'trombone' is listed twice, to be read in bass-c and in treble-bb; a handbook has one reading an instrument: "
-     "keep the one that most read, and print the others' parts from each tune's page, where every reading is"),
+     "keep the one that most read; each tune's page has files in every reading, to print the others' parts from"),
 ]  # fmt: skip
 """Lines of players, and the answer to the last of them."""
 

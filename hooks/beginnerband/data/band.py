@@ -294,7 +294,7 @@ def _twice(instrument: str, one: str | None, two: str | None) -> str:
         return f"{instrument!r} is listed twice; add up its players on one line"
     return (
         f"{instrument!r} is listed twice, to be read in {one} and in {two}; a handbook has one reading an instrument: "
-        "keep the one that most read, and print the others' parts from each tune's page, where every reading is"
+        "keep the one that most read; each tune's page has files in every reading, to print the others' parts from"
     )
 
 
