@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
+import yaml
 from conftest import ROOT
 from readability import measure, prose
 
@@ -140,6 +141,36 @@ def test_a_mistyped_front_matter_names_its_line(copy: Path) -> None:
     line = change(copy, "handbook/guide/slurs.md", lambda text: text.replace("summary:", "sumary:"))
     found = report(copy)
     assert f"handbook/guide/slurs.md:{line}: unknown key 'sumary'; did you mean 'summary'?" in found
+
+
+def test_a_title_may_hold_a_block_that_makes_words(copy: Path) -> None:
+    title = 'title: "How [[band-name]] counts [[word quarter-note plural]]"'
+    change(copy, "handbook/guide/slurs.md", lambda text: re.sub("(?m)^title: .*", title, text, count=1))
+    problems = Problems(copy)
+    guide = load_guide(copy, None, problems, ("Ann: & Co", "british"))
+    assert not problems.found
+    assert guide
+    page = guide.page("slurs")
+    assert page
+    assert page.title == "How Ann: & Co counts crotchets"
+
+
+def test_a_title_may_hold_no_other_block(copy: Path) -> None:
+    title = 'title: "[[doors]] and slurs"'
+    line = change(copy, "handbook/guide/slurs.md", lambda text: re.sub("(?m)^title: .*", title, text, count=1))
+    said = "a title holds words alone: [[band-name]] or [[word …]], not [[doors]]"
+    assert report(copy) == [f"handbook/guide/slurs.md:{line}: {said}"]
+
+
+def test_a_block_in_the_title_of_a_page_is_said_in_its_front_matter(book: Book) -> None:
+    mistakes: list[tuple[int, str]] = []
+    named = replace(book, band=replace(book.band, name='The "Brass": #1'))
+    text = "---\ntitle: Read with [[band-name]]\n---\n\n# [[band-name]]\n"
+    said = blocks.titled(text, named, lambda *what: mistakes.append(what))
+    assert yaml.safe_load(said.split("---")[1])["title"] == 'Read with The "Brass": #1'
+    assert said.endswith("\n\n# [[band-name]]\n")
+    blocks.titled(text.replace("band-name", "doors"), named, lambda *what: mistakes.append(what))
+    assert [line for line, _ in mistakes] == [2]
 
 
 def test_a_stage_the_course_does_not_have_is_a_problem(copy: Path) -> None:

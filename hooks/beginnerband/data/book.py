@@ -100,7 +100,8 @@ def load_book(root: Path) -> Book:
     pieces = load_pieces(root, scoring, problems, breaths) if scoring else {}
     reuse = Reuse(root / ".cache")
     course = _course(root, band, tunes, pieces, problems, breaths, reuse) if band else None
-    guide = load_guide(root, [stage.id for stage in course.course.stages] if course else None, problems)
+    stages = [stage.id for stage in course.course.stages] if course else None
+    guide = load_guide(root, stages, problems, (band.name, band.english) if band else ("", "british"))
     check_words(root, problems)
     check_written(root, problems)
     rehearsal = load_rehearsal(root, problems)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from beginnerband.data.problems import Problems
+from beginnerband.data.blocktext import BLOCK, taken_apart
+from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Strict, load
 
 
@@ -66,6 +68,25 @@ class GlossaryFile(Strict):
 
     terms: Annotated[dict[str, Term], Field(min_length=1)]
     """Terms by id."""
+
+
+def in_title(text: str, band: str, english: str, glossary: Mapping[str, Term]) -> str:
+    """A title with ``[[band-name]]`` and ``[[word …]]`` said; ``ValueError`` for a block that makes more than words."""
+
+    def said(match: re.Match[str]) -> str:
+        block = taken_apart(match)
+        name, *more = block.words or ("",)
+        ident = name[:1].lower() + name[1:]
+        if block.name == "band-name":
+            return band
+        if block.name != "word" or more not in ([], ["plural"]) or block.named:
+            raise ValueError(f"a title holds words alone: [[band-name]] or [[word …]], not [[{block.name}]]")
+        if ident not in glossary:
+            raise ValueError(f"the glossary has no term {name!r}{did_you_mean(name, glossary)}")
+        spoken = bare(glossary[ident].word(english, bool(more)))
+        return spoken[:1].upper() + spoken[1:] if name[:1].isupper() else spoken
+
+    return BLOCK.sub(said, text)
 
 
 def bare(name: str) -> str:

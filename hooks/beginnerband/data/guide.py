@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import KW_ONLY, dataclass, field
+from dataclasses import KW_ONLY, dataclass, field, replace
 from pathlib import Path
 from typing import Annotated
 
@@ -18,7 +18,7 @@ from pydantic import Field
 
 from beginnerband.data.blocktext import blocks_in
 from beginnerband.data.claims import UNCHECKED, unchecked
-from beginnerband.data.glossary import Term, load_glossary
+from beginnerband.data.glossary import Term, in_title, load_glossary
 from beginnerband.data.pictures import Picture, load_pictures
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.sources import COMMON_PRACTICE, Source, load_sources
@@ -135,10 +135,13 @@ class Guide:
         return next((page for page in self.pages() if page.name == name), None)
 
 
-def load_guide(root: Path, stages: Sequence[str] | None, problems: Problems) -> Guide | None:
+def load_guide(
+    root: Path, stages: Sequence[str] | None, problems: Problems, band: tuple[str, str] = ("", "british")
+) -> Guide | None:
     """Load everything the guide is made of, and check its pages and what refers to them.
 
-    ``stages`` are the course's stage ids, or ``None`` when there is no course to check against.
+    ``stages`` are the course's stage ids, or ``None`` when there is no course to check against; ``band`` is the name
+    and the English of the band, of which titles may speak.
     """
     sources = load_sources(root, problems)
     glossary = load_glossary(root, problems)
@@ -150,6 +153,7 @@ def load_guide(root: Path, stages: Sequence[str] | None, problems: Problems) -> 
     folder = root / "handbook" / "guide"
     present = {path.stem for path in folder.glob("*.md")}
     sections = _load_sections(*loaded, folder, present, (sources, pictures), problems)
+    sections = tuple(_said(section, folder, band, glossary, problems) for section in sections)
     for page in (page for section in sections for page in section.pages):
         for stage in page.stages:
             if stages is not None and stage not in stages:
@@ -179,6 +183,22 @@ def _load_sections(
     for name in sorted(present - listed - set(UNLISTED)):
         problems.add(folder / f"{name}.md", 1, "this page is in no section; list it in content/guide.yml")
     return tuple(sections)
+
+
+def _said(
+    section: GuideSection, folder: Path, band: tuple[str, str], glossary: Mapping[str, Term], problems: Problems
+) -> GuideSection:
+    """A section whose pages' titles and summaries have their words in the place of blocks."""
+
+    def said(page: GuidePage) -> GuidePage:
+        try:
+            title, summary = (in_title(text, *band, glossary) for text in (page.title, page.summary))
+        except ValueError as error:
+            problems.add(folder / f"{page.name}.md", 2, str(error))
+            return page
+        return replace(page, title=title, summary=summary)
+
+    return replace(section, pages=tuple(map(said, section.pages)))
 
 
 def _check_references(root: Path, guide: Guide, present: set[str], problems: Problems) -> None:

@@ -8,13 +8,17 @@ taken in order. Inside code it is left alone. A room offers its blocks in a ``BL
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 
+import yaml
+
 from beginnerband.data.blocktext import BLOCK, taken_apart
 from beginnerband.data.book import Book
+from beginnerband.data.glossary import in_title
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.textfile import read_text
 from beginnerband.products import PageProduct, Products
@@ -85,7 +89,7 @@ def expand_all(book: Book, products: Products, problems: Problems, known: Mappin
         text = read_text(path, problems)
         if text is None:
             continue
-        spoken = spelled(text, book.band.english)
+        spoken = titled(spelled(text, book.band.english), book, partial(problems.add, f"handbook/{uri}"))
         expanded = expand(spoken, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
         if expanded != text or uri in products.listed:
             title, nav = products.listed.get(uri, ("", ()))
@@ -101,6 +105,24 @@ def expand_all(book: Book, products: Products, problems: Problems, known: Mappin
             products.fragments[key] = spelled(html, book.band.english)
     order = {uri: place for place, uri in enumerate(products.listed)}
     return sorted(changed, key=lambda page: order.get(page.uri, -1))
+
+
+def titled(text: str, book: Book, mistake: Callable[[int, str], None]) -> str:
+    """A page that somebody wrote, with the words of the blocks in its title and summary."""
+    if not text.startswith("---\n"):
+        return text
+    head, *rest = text.split("\n---\n", 1)
+    lines = head.split("\n")
+    for place, line in enumerate(lines):
+        key, colon, value = line.partition(": ")
+        if "[[" in line and colon and key in ("title", "summary"):
+            try:
+                said = in_title(str(yaml.safe_load(value)), book.band.name, book.band.english, book.guide.glossary)
+            except ValueError as error:
+                mistake(place + 1, str(error))
+                said = ""
+            lines[place] = f"{key}: {json.dumps(said, ensure_ascii=False)}"
+    return "\n---\n".join(("\n".join(lines), *rest))
 
 
 def expand(text: str, context: Context, known: Mapping[str, Block], problems: Problems, file: str) -> str:

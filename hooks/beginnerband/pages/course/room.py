@@ -28,6 +28,7 @@ from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import markdown_text, render
 from beginnerband.render.qr import qr_inline
 from beginnerband.render.sound import PlayedLine, player, script
+from beginnerband.reuse import question
 
 SECTION = ("Course",)
 """Section of the navigation."""
@@ -146,7 +147,7 @@ def _card_page(
             (each.id, capital(each.instrument.names.of(book.band.english)), sheet_uri(card.lesson, each))
             for each in course.players
         ],
-        guides=_guides(book, card),
+        guides={step.guide: guide_title(book, step.guide) for step in card.steps if step.guide},
         before=around[0],
         after=around[1],
     )
@@ -160,14 +161,11 @@ def _card_page(
     )
 
 
-def _guides(book: Book, card: CardView) -> dict[str, str]:
-    """Titles of the guide's pages that the steps name."""
-    found = {}
-    for uri in {step.guide for step in card.steps if step.guide}:
-        text = (book.root / "handbook" / uri).read_text(encoding="utf-8")
-        heading = next((line[2:] for line in text.splitlines() if line.startswith("# ")), "")
-        found[uri] = heading.strip() or uri.removeprefix("guide/").removesuffix(".md").replace("-", " ").capitalize()
-    return found
+@question
+def guide_title(book: Book, uri: str) -> str:
+    """Title of a page of the guide."""
+    page = book.guide.page(Path(uri).stem)
+    return page.title if page else Path(uri).stem.replace("-", " ").capitalize()
 
 
 def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures, pieces: LessonPieces) -> str:

@@ -9,6 +9,7 @@ import string
 from markupsafe import Markup, escape
 
 from beginnerband.data.book import Book
+from beginnerband.data.glossary import bare
 from beginnerband.data.guide import GuidePage
 from beginnerband.data.problems import did_you_mean
 from beginnerband.data.sources import COMMON_PRACTICE
@@ -89,8 +90,7 @@ def _term_id(book: Book, word: str) -> str:
 
 def _spoken(book: Book, words: list[str]) -> str:
     """The band's word for a term: ``["quarter-note", "plural"]`` gives ``crotchets``; a capital is kept."""
-    text = book.guide.glossary[_term_id(book, words[0])].word(book.band.english, "plural" in words[1:])
-    text = re.sub(r"\s*\(.*?\)", "", text)
+    text = bare(book.guide.glossary[_term_id(book, words[0])].word(book.band.english, "plural" in words[1:]))
     return text[:1].upper() + text[1:] if words[0][:1].isupper() else text
 
 
