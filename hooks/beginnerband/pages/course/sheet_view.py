@@ -166,15 +166,18 @@ def _hand(player: Player, note: Note) -> str:
 
 def _heard(course: CourseBook, player: Player, item: str, place: int) -> tuple[tuple[Player, Line], ...]:
     """The player's own line at sounding pitch, or its rhythm, and the same from up to two others, high and low."""
-    found = []
-    for each in (player, *(other for other in course.players if other != player)):
-        part = course.grades.weeks[each.id][place].part(item)
-        if part is not None:
-            pitched = each.instrument.pitched
-            found.append((each, sounding(part.line, each.reading) if pitched else on_drum(part.line)))
-    own, *others = found
-    brass = [one for one in others if one[0].instrument.brass]
-    return (own, *dict.fromkeys((*brass[:1], *brass[-1:])))
+    parts = {
+        each.id: (each, part.line)
+        for each in (player, *course.players)
+        if (part := course.grades.weeks[each.id][place].part(item)) is not None
+    }
+    own, *others = parts
+    brass = [ident for ident in others if parts[ident][0].instrument.brass]
+    return tuple(_as_heard(*parts[ident]) for ident in dict.fromkeys((own, *brass[:1], *brass[-1:])))
+
+
+def _as_heard(player: Player, line: Line) -> tuple[Player, Line]:
+    return player, sounding(line, player.reading) if player.instrument.pitched else on_drum(line)
 
 
 def _music(course: CourseBook, player: Player, part: LessonPart, place: int) -> SheetMusic:
