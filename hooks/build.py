@@ -2,17 +2,20 @@
 
 Order of one build: ``on_config`` computes or reads back all products, so that a mistake in the content stops the build
 before anything is written; ``on_files`` adds them; ``on_page_content`` fills the placeholders; the site is built in a
-folder beside the last one and takes its place at the very end.
+folder beside the last one and takes its place at the very end. Paper is printed meanwhile; while serving, pages are
+shown before it is done.
 """
 
 from __future__ import annotations
 
 import logging
+import shutil
 import sys
+import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import cast
+from typing import Any, cast
 
 from filelock import BaseFileLock
 from jinja2 import Environment
@@ -30,6 +33,7 @@ from beginnerband import assemble, audience, products, rendered, showing, site
 from beginnerband.data.problems import DataError
 from beginnerband.render import terms
 from beginnerband.render.finish import finish, mark
+from beginnerband.render.printing import Printer, PrintError
 
 
 class Build:
@@ -64,6 +68,10 @@ class Build:
     """Which files this build has."""
     claim: BaseFileLock | None = None
     """Keeps other builds off the same folder."""
+    printer: Printer | None = None
+    """Prints while the rest is built."""
+    settled: threading.Event
+    """While serving: set when no build is at work."""
 
 
 class WarningCounter(logging.Handler):
@@ -103,7 +111,9 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     try:
         if _build.command != "serve":
             _build.claim = site.claim(Path(config.site_dir), root / ".cache")
-        _build.stored = assemble.obtain(root, root / ".cache", log.info)
+        _build.printer = _build.printer or Printer(root / ".cache")
+        _build.printer.stop()  # what the last build left to print, while serving
+        _build.stored = assemble.obtain(root, root / ".cache", log.info, _build.printer)
     except (DataError, site.BusyError, OSError) as error:
         report = site.trouble(error) if isinstance(error, OSError) else str(error)
         if _build.command != "serve":
@@ -139,6 +149,8 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
         _put(files, File.generated(config, page.uri, content=page.text))
     for uri in _build.stored.assets:
         _put(files, File.generated(config, uri, abs_src_path=str(_build.stored.folder / uri)))
+    for uri in _build.stored.prints:
+        _put(files, File.generated(config, uri, content=b""))  # stands for what is being printed
     return files
 
 
@@ -194,13 +206,23 @@ def on_post_build(config: MkDocsConfig) -> None:
     """After every plugin: put the new site in the old one's place, unless something was warned of."""
     _finish_counting()
     if _build.target is None:
-        _show_report(config)
+        if not _show_report(config):
+            _bring_printed(Path(config.site_dir))
         return
     stage = Path(config.site_dir)
     config.site_dir = str(_build.target)
     if config.strict and _build.warnings.count:
         site.discard(_build.target)
     else:
+        assert _build.stored
+        assert _build.printer
+        log.info("Waiting for what is printed")
+        try:
+            _build.printer.wait(_build.stored.prints.values())
+        except PrintError as error:
+            raise Abort(f"Nothing was built: {error}") from None
+        _bring_printed(stage)
+        _build.printer.tidy()
         log.info("Packing what is carried away")
         finish(stage, Path(config.config_file_path).parent / ".cache", _build.leaders)
         site.publish(stage, _build.target)
@@ -211,6 +233,8 @@ def on_post_build(config: MkDocsConfig) -> None:
 def on_build_error(error: Exception) -> None:
     """Leave nothing half-written behind."""
     _finish_counting()
+    if _build.printer:
+        _build.printer.stop()
     if _build.target is not None:
         site.discard(_build.target)
     if isinstance(error, OSError):
@@ -219,21 +243,37 @@ def on_build_error(error: Exception) -> None:
 
 def on_serve(server: LiveReloadServer, config: MkDocsConfig, builder: Callable[..., None]) -> LiveReloadServer:
     """Show in the browser what else can stop a build, such as a slip in ``mkdocs.yml``; without it, it would wait."""
-    build, folder = server.builder, Path(server.root)
+    build, folder, answer = server.builder, Path(server.root), server.get_app()
+    _build.settled = threading.Event()
+    _build.settled.set()
 
     def build_or_say() -> None:
+        _build.settled.clear()
         try:
             build()
         except (Exception, SystemExit) as error:
             log.error(str(error))
             showing.show(str(error), folder)
+        finally:
+            _build.settled.set()
 
+    def once_printed(request: dict[str, Any], respond: Callable[..., Any]) -> Iterable[bytes]:
+        try:
+            _wait_for(request["PATH_INFO"].removeprefix(server.mount_path).lstrip("/"), folder)
+        except PrintError as error:
+            respond("500 Internal Server Error", [("Content-Type", "text/plain; charset=utf-8")])
+            return [str(error).encode()]
+        return cast(Iterable[bytes], answer(request, respond))
+
+    server.set_app(once_printed)
     server.builder = build_or_say
     return server
 
 
 def on_shutdown() -> None:
     """Say in the last line what was made."""
+    if _build.printer:
+        _build.printer.stop()
     if _build.made:
         log.info(_build.made)
 
@@ -248,14 +288,47 @@ def _only_the_report(config: MkDocsConfig, report: str) -> MkDocsConfig:
     return config
 
 
-def _show_report(config: MkDocsConfig) -> None:
-    """While serving: show what is wrong, or was warned of, in the place of the site, and let the server go on."""
+def _bring_printed(folder: Path) -> None:
+    """Put into the built site in ``folder`` what has been printed, and take away what stood for the rest."""
+    assert _build.stored
+    assert _build.printer
+    for uri, ident in _build.stored.prints.items():
+        if _build.printer.path(ident).is_file():
+            shutil.copyfile(_build.printer.path(ident), folder / uri)
+        else:
+            (folder / uri).unlink()
+
+
+def _wait_for(uri: str, folder: Path) -> None:
+    """While serving: if ``uri`` is a file that is printed, have it done, and put it into its place.
+
+    A build that begins meanwhile is waited for, since the file is another then. Raises ``PrintError``.
+    """
+    done = False
+    while not done:
+        _build.settled.wait()
+        if not _build.stored or not _build.printer or uri not in _build.stored.prints or _build.report:
+            return
+        ident = _build.stored.prints[uri]
+        _build.printer.wait([ident])
+        made = _build.printer.path(ident)
+        done = made.is_file() and _build.settled.is_set()
+        if done and not (folder / uri).is_file():
+            shutil.copyfile(made, folder / uri)
+
+
+def _show_report(config: MkDocsConfig) -> bool:
+    """While serving: show what is wrong, or was warned of, in the place of the site, and let the server go on.
+
+    Returns whether anything was.
+    """
     report = _build.report or "\n".join(_build.warnings.said)
     if report:
         showing.show(report, Path(config.site_dir))
     for handler in logging.getLogger("mkdocs").handlers:
         if isinstance(handler, CountHandler):  # by which a strict build ends in an error
             handler.counts.clear()
+    return bool(report)
 
 
 def _finish_counting() -> None:

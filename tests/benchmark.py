@@ -99,6 +99,9 @@ def plain_project(project: Path, target: Path, filled: bool) -> Path:
         (docs / page.uri).parent.mkdir(parents=True, exist_ok=True)
         (docs / page.uri).write_text(site.fill(page.text, stored.fragments) if filled else page.text)
     shutil.copytree(stored.folder, docs, dirs_exist_ok=True)
+    for uri, ident in stored.prints.items():
+        (docs / uri).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(project / ".cache" / "print" / "made" / f"{ident}.pdf", docs / uri)
     shutil.copytree(project / "hooks" / "beginnerband" / "render" / "theme", target / "theme")
     config = yaml.safe_load((project / "mkdocs.yml").read_text())
     config["nav"] = site.with_pages(config["nav"], [(page.nav, page.title, page.uri) for page in stored.pages])

@@ -27,6 +27,7 @@ def main(numbers: set[int]) -> None:
     from beginnerband.pages.pieces.printing import print_values
     from beginnerband.pages.pieces.view import view
     from beginnerband.render.print_pack import PrintPack
+    from beginnerband.render.printing import print_now
 
     def report(title: str, pdf: bytes) -> None:
         for number, (heights, blank) in enumerate(zip(staves(pdf), blank_below(pdf), strict=True), start=1):
@@ -38,18 +39,20 @@ def main(numbers: set[int]) -> None:
     assert course
     pictures = Pictures(ROOT / ".cache", book.band.english)
     with tempfile.TemporaryDirectory() as folder:
-        pack = PrintPack(Path(folder))
+        pack, kept = PrintPack(), Path(folder)
         for lesson in course.course.lessons:
             if numbers and lesson.number not in numbers:
                 continue
             values = lesson_values(book, course, lesson, pictures, pack)
-            report(f"lesson {lesson.number}", pack.pdf(pack_values(book, lesson.title, "", [values])))
+            job = pack.job(pack_values(book, lesson.title, "", [values]))
+            report(f"lesson {lesson.number}", print_now(job, pack.pictures, kept))
             for player in course.players[:1]:
                 for piece in sheet_view(book, course, lesson, player).music:
                     print(f"  {piece.title}: {len(piece.line.measures)} bars, lines begin at {(0, *piece.breaks)}")
         for name, piece in book.pieces.items() if not numbers else ():
             one = view(book, piece)
-            report(name, pack.pdf(print_values(book, one, engraved(book, one), pack), "piece.typ"))
+            job = pack.job(print_values(book, one, engraved(book, one), pack), "piece.typ")
+            report(name, print_now(job, pack.pictures, kept))
 
 
 def from_command_line() -> None:

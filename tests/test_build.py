@@ -14,10 +14,11 @@ import urllib.request
 from functools import partial
 from pathlib import Path
 
+import measure_serving
 import pytest
 import zxingcpp
 from conftest import ROOT, build
-from paper import picture
+from paper import picture, words_on
 from PIL import Image
 from playwright.sync_api import Browser
 from smallproject import ADDRESS
@@ -150,11 +151,13 @@ def differing(one: dict[str, bytes], other: dict[str, bytes]) -> set[str]:
     }
 
 
-def test_serve_shows_the_report_and_recovers(project: Path) -> None:
+def test_serve_shows_the_report_and_recovers(project: Path, capsys: pytest.CaptureFixture[str]) -> None:
     band = project / "content" / "band.yml"
     text = band.read_text()
     page = project / "handbook" / "index.md"
     home = page.read_text()
+    lessons = project / "content" / "course" / "first-sounds.yml"
+    lesson = lessons.read_text()
     band.write_text(text + "colour: red\n")
     log = project / "serve.log"
     port = 8765 + os.getpid() % 200
@@ -176,12 +179,18 @@ def test_serve_shows_the_report_and_recovers(project: Path) -> None:
         shown("look-up.html", "no-such-page.md")
         page.write_text(home)
         shown("index.html", "A New Name For The Band")
+        one = [change for change in measure_serving.WORDS if change[0] == "a lesson"]
+        measure_serving.measure(project, f"http://127.0.0.1:{port}/", serving.pid, one)
+        assert "a word in a lesson: seen after" in capsys.readouterr().out
+        paper = measure_serving.fetched(f"http://127.0.0.1:{port}/{measure_serving.PAPER}")
+        assert any("Gladly" in page for page in words_on(paper))  # asked for while the old one was all there was
         assert serving.poll() is None
     finally:
         page.write_text(home)
         serving.terminate()
         serving.wait()
         band.write_text(text)
+        lessons.write_text(lesson)
 
 
 def wait_until_shown(address: str, uri: str, words: str) -> str:

@@ -29,6 +29,7 @@ from beginnerband.pages.course.room import BLANK, lessons_json
 from beginnerband.pages.course.sheet_view import sheet_uri, sheet_view
 from beginnerband.pages.shared.links import lesson_pdf
 from beginnerband.render.print_pack import PrintPack
+from beginnerband.render.printing import print_now
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """Width and height in millimetres (ISO 216; ANSI Y14.1)."""
@@ -259,9 +260,10 @@ def letter(book: Book, tmp_path_factory: pytest.TempPathFactory) -> list[bytes]:
     pictures = Pictures(book.root / ".cache", "american")
     made = []
     for run in ("one", "two"):
-        pack = PrintPack(tmp_path_factory.mktemp(run))
+        pack = PrintPack()
         lessons = [lesson_values(american, course, lesson, pictures, pack) for lesson in course.course.lessons]
-        made.append(pack.pdf(pack_values(american, "The course", "", lessons)))
+        job = pack.job(pack_values(american, "The course", "", lessons))
+        made.append(print_now(job, pack.pictures, tmp_path_factory.mktemp(run)))
     return made
 
 
@@ -292,9 +294,9 @@ def test_a_handbook_that_is_not_published_prints_no_code(uri: str, site: Path) -
     assert not zxingcpp.read_barcodes(picture(site / "print/lesson-07.pdf", 0))
 
 
-def test_a_published_address_is_in_the_code(book: Book, course: CourseBook, tmp_path: Path) -> None:
+def test_a_published_address_is_in_the_code(book: Book, course: CourseBook) -> None:
     there = replace(book, band=replace(book.band, address="https://band.example/handbook/"))
-    pack = PrintPack(tmp_path)
+    pack = PrintPack()
     values = lesson_values(there, course, course.course.weeks[0], Pictures(book.root / ".cache", "british"), pack)
     assert values["card"]["address"] == "https://band.example/handbook/course/lesson-01.html"
     assert values["card"]["short"] == "band.example/handbook/course/lesson-01.html"

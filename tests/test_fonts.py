@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import io
 import re
+import zlib
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,8 @@ from beginnerband.data.printfonts import SIGNS, check_signs, known, load_fonts, 
 from beginnerband.data.problems import Problems
 from beginnerband.render import fonts
 from beginnerband.render.print_pack import PrintPack
+from beginnerband.render.print_worker import Engine
+from beginnerband.render.printing import font_folders
 
 
 def faces(sheet: str) -> list[tuple[str, TTFont]]:
@@ -125,24 +128,24 @@ def test_a_font_in_the_content_is_printed_with_and_brought_to_printed_pages(tmp_
     sheet = fonts.style_sheet("東 Brass", tmp_path, added)
     assert [set(font.getBestCmap()) for _, font in faces(sheet)[4:]] == [{ord("東")}] * 2
     picture = '<text y="8" font-family="Times, serif">東 B♭ Ж ɨ F𝄪 京</text>'
-    used = fonts_on_paper(PrintPack(tmp_path, added=added), picture, "東京 Brass B♭ F𝄪 C𝄫 *東* _京_")
+    used = fonts_on_paper(tmp_path, PrintPack(added=added), picture, "東京 Brass B♭ F𝄪 C𝄫 *東* _京_")
     assert any("Squares" in name for name in used), used
     assert any("HandbookSigns" in name for name in used), used
 
 
-def fonts_on_paper(pack: PrintPack, picture: str, words: str = "") -> set[str]:
+def fonts_on_paper(work: Path, pack: PrintPack, picture: str, words: str = "") -> set[str]:
     """Names of the fonts in which the print engine sets a picture and some words."""
-    work = pack.folder / "work"
-    work.mkdir(parents=True)
     key = pack.add(f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 90 9">{picture}</svg>')
     template = (
         '#set document(title: "東")\n#set text(font: ("Fira Sans", "Libertinus Serif"))\n'
-        f'{words} #image("pictures/{key}.svg", alt: "x")'
+        f'{words} #image("{key}.svg", alt: "x")'
     )
     (work / "any.typ").write_text(template, encoding="utf-8")
+    (work / f"{key}.svg").write_bytes(zlib.decompress(pack.pictures[key]))
+    made = Engine(work, font_folders(pack.job({}), work)).pdf("any.typ", "none.json", "")
     return {
         str(font.get_object()["/BaseFont"])
-        for page in PdfReader(io.BytesIO(pack.pdf({}, "any.typ"))).pages
+        for page in PdfReader(io.BytesIO(made)).pages
         for font in page["/Resources"]["/Font"].values()
     }
 
@@ -150,7 +153,7 @@ def fonts_on_paper(pack: PrintPack, picture: str, words: str = "") -> set[str]:
 def test_names_with_a_sign_and_without_are_printed_in_one_font(tmp_path: Path) -> None:
     """As they stand before the staves of a score."""
     names = "".join(f'<text font-family="Times, serif">{name}</text>' for name in ("first B♭ cornet", "F horn", "C♯"))
-    used = fonts_on_paper(PrintPack(tmp_path), names)
+    used = fonts_on_paper(tmp_path, PrintPack(), names)
     assert {name.split("+")[1].split("-")[0] for name in used} == {"FiraSans", "HandbookSigns"}
 
 

@@ -30,7 +30,15 @@ SMALLEST: dict[str, tuple[str, ...]] = {
 }
 """What each is given."""
 
-ELSEWHERE = {"benchmark", "measure_access", "measure_changes", "measure_fuzz", "measure_search", "measure_sideways"}
+ELSEWHERE = {
+    "benchmark",
+    "measure_access",
+    "measure_changes",
+    "measure_fuzz",
+    "measure_search",
+    "measure_serving",
+    "measure_sideways",
+}
 """Tried in a test of their own: the first on a project that is built anyway, in ``test_build.py``."""
 
 SCRIPTS = sorted(path.stem for kind in ("measure_*.py", "benchmark*.py") for path in (ROOT / "tests").glob(kind))

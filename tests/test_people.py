@@ -22,6 +22,7 @@ from beginnerband.people.roster import DAYS
 from beginnerband.people.seating import EAR, WALL, WIDTH, RoomSize, forward, seat
 from beginnerband.people.timetable import attendance, rooms_in_use, timetable
 from beginnerband.products import Products
+from beginnerband.render.printing import print_now
 
 
 def plan_of(seed: int, people: int = 9) -> tuple[Plan, MatchingRules]:
@@ -197,6 +198,6 @@ def test_odd_names_neither_break_out_of_a_page_nor_end_the_printing(tmp_path: Pa
     assert not [page.uri for page in out.pages.values() if "[[doors]]" in page.text.split("---", 2)[2]]
     assert "東京" in shown
     assert sum("is shown as a question mark" in note for note in out.notes) == 2
-    register = " ".join(words_on(out.assets["print/band-register.pdf"]))
+    register = " ".join(words_on(print_now(out.prints["print/band-register.pdf"], out.pictures, root / ".cache")))
     assert "<script>x</script>" in register
     assert "??" in register

@@ -74,7 +74,10 @@ def test_without_fork_the_rooms_work_one_after_the_other(monkeypatch: pytest.Mon
     monkeypatch.setattr(rooms, "WORK", (room("long", True), room("short", False), room("longer", True)))
     monkeypatch.setattr("sys.platform", "win32")
     reuse = SimpleNamespace(known=lambda *what: None, of=lambda work, book, room, whole: work(book, room))
-    products = assemble._contributions(SimpleNamespace(reuse=reuse))  # type: ignore[arg-type]
+    products = assemble._contributions(
+        SimpleNamespace(reuse=reuse),  # type: ignore[arg-type]
+        SimpleNamespace(begin=lambda jobs, pictures: None),  # type: ignore[arg-type]
+    )
     assert done == ["short", "long", "longer"]
     assert set(products.assets) == {"long.txt", "short.txt", "longer.txt"}
 

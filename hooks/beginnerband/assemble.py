@@ -22,36 +22,46 @@ from beginnerband.products import Products, Stored, fingerprint_of, keep, read
 if TYPE_CHECKING:
     from beginnerband.data.book import Book
     from beginnerband.pages.rooms import Work
+    from beginnerband.render.printing import Printer
 
 Contribute = Callable[["Book", Products], None]
 
 
-def obtain(root: Path, cache: Path, say: Callable[[str], None] = lambda line: None) -> Stored:
+def obtain(
+    root: Path, cache: Path, say: Callable[[str], None] = lambda line: None, printer: Printer | None = None
+) -> Stored:
     """The products of the project at ``root``: from ``cache`` when nothing changed, else computed anew.
 
-    ``say`` is told what is being done, a line each time.
+    ``say`` is told what is being done, a line each time. ``printer`` prints while other things are done, and need not
+    have finished yet; without one, all has been printed.
     Raises ``DataError`` when the content has mistakes; the cache is then as before.
     """
-    fingerprint = fingerprint_of(root)
+    from beginnerband.render.printing import Printer
+
+    fingerprint, waits, printer = fingerprint_of(root), printer is None, printer or Printer(cache)
     kept = cache / "products" / fingerprint
     if (kept / "index.pickle").is_file():
-        return read(kept, fingerprint)
+        stored = read(kept, fingerprint)
+        if all(printer.path(ident).is_file() for ident in stored.prints.values()):
+            return stored
     from beginnerband.data.book import load_book
 
     say("Reading the content")
     book = load_book(root)
     say("Working out pages, engraving music, printing what changed (the first time takes a minute or two)")
-    products = compute(book)
+    products = compute(book, printer)
+    if waits:
+        printer.wait(job.id for job in products.prints.values())
     return keep(products, kept, fingerprint)
 
 
-def compute(book: Book) -> Products:
+def compute(book: Book, printer: Printer) -> Products:
     """Let every room contribute, then fill in the blocks of the pages people wrote."""
     from beginnerband.data.problems import Problems
     from beginnerband.data.search import check_pages
     from beginnerband.pages import blocks, rooms
 
-    products, problems = _contributions(book), Problems(book.root)
+    products, problems = _contributions(book, printer), Problems(book.root)
     products.notes += map(str, book.remarks)
     for page in blocks.expand_all(book, products, problems, rooms.blocks()):
         products.pages[page.uri] = page
@@ -63,14 +73,18 @@ def compute(book: Book) -> Products:
     return products
 
 
-def _contributions(book: Book) -> Products:
+def _contributions(book: Book, printer: Printer) -> Products:
     """What all rooms make.
 
     The rooms that take longest work aside, in processes of their own, where a process can be forked (Linux) and there
     is a second core to run it; elsewhere they come last. What a room made before, and would make again, is taken as it
-    is. The result is the same.
+    is. The result is the same. What is to be printed is begun as soon as it is known.
     """
     from beginnerband.pages import rooms
+
+    def take(made: Products) -> None:
+        products.add(made)
+        printer.begin(made.prints.values(), made.pictures)
 
     products, begun = Products(), {work: _begin(work, book) for work in rooms.WORK if work.early}
     for work in rooms.WORK:
@@ -79,10 +93,10 @@ def _contributions(book: Book) -> Products:
         elif work.aside:
             begun[work] = begun.get(work) or _begin(work, book)
         else:
-            products.add(_begin(work, book)())
+            take(_begin(work, book)())
     for work in rooms.WORK:
         if work.aside:
-            products.add(begun[work]())
+            take(begun[work]())
     return products
 
 
@@ -92,7 +106,7 @@ def _begin(work: Work, book: Book) -> Callable[[], Products]:
     if kept is not None:
         return lambda: kept
     forks = sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
-    if forks and (work.aside or work.prints):
+    if forks and work.aside:
         return _Aside(work.contribute, book).result
     return partial(_anew, work.contribute, book)
 

@@ -18,7 +18,7 @@ CODE = Path(__file__).parent
 """The package's folder."""
 
 LIBRARIES = ("music21", "verovio", "typst", "jinja2", "markupsafe", "markdown", "mkdocs", "mkdocs-material", "pydantic",
-             "pymdown-extensions", "mido", "segno", "fonttools", "highspy")  # fmt: skip
+             "pymdown-extensions", "mido", "segno", "fonttools", "fontpkg-fira-sans", "highspy")  # fmt: skip
 """Libraries whose version decides what is made."""
 
 

@@ -31,6 +31,25 @@ class PageProduct:
     """Sections of the navigation it is listed under; empty: not listed."""
 
 
+@dataclass(frozen=True, slots=True)
+class PrintJob:
+    """What is to be set on paper. A room says what; it is printed apart from the rooms (``render/printing.py``)."""
+
+    id: str
+    """Digest of all that decides the file."""
+    _: KW_ONLY
+    template: str
+    """Name of the print engine's template."""
+    data: bytes
+    """The template's values, as JSON, packed (zlib)."""
+    mark: str
+    """What stands in the margin of every page."""
+    pictures: tuple[str, ...]
+    """Keys of the pictures it needs, of those in :attr:`Products.pictures`."""
+    fonts: tuple[Path, ...]
+    """Folders with the leader's own fonts."""
+
+
 @dataclass(slots=True)
 class Products:
     """Everything computed, ready to be put into the site."""
@@ -41,6 +60,10 @@ class Products:
     """HTML by placeholder id."""
     assets: dict[str, bytes] = field(default_factory=dict)
     """Other files of the site by uri."""
+    prints: dict[str, PrintJob] = field(default_factory=dict)
+    """Files to print by uri."""
+    pictures: dict[str, bytes] = field(default_factory=dict)
+    """Pictures (SVG, packed) that are printed, by digest."""
     listed: dict[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
     """Title and navigation sections of pages that people wrote, by uri."""
     notes: list[str] = field(default_factory=list)
@@ -75,18 +98,29 @@ class Products:
 
         Raises ``ValueError`` when two rooms claim one file.
         """
-        if uri in self.assets:
-            raise ValueError(f"two rooms make the file {uri}")
+        self._new(uri)
         self.assets[uri] = content.encode() if isinstance(content, str) else content
+
+    def printed(self, uri: str, job: PrintJob) -> None:
+        """Add a file that is to be printed; raises ``ValueError`` when two rooms claim one file."""
+        self._new(uri)
+        self.prints[uri] = job
+
+    def _new(self, uri: str) -> None:
+        if uri in self.assets or uri in self.prints:
+            raise ValueError(f"two rooms make the file {uri}")
 
     def add(self, other: Products) -> None:
         """Take over what another room made; raises ``ValueError`` when both claim one page or file."""
-        twice = (self.pages.keys() & other.pages.keys()) | (self.assets.keys() & other.assets.keys())
+        files = self.assets.keys() | self.prints.keys()
+        twice = (self.pages.keys() & other.pages.keys()) | (files & (other.assets.keys() | other.prints.keys()))
         if twice:
             raise ValueError(f"two rooms make {', '.join(sorted(twice))}")
         self.pages.update(other.pages)
         self.fragments.update(other.fragments)
         self.assets.update(other.assets)
+        self.prints.update(other.prints)
+        self.pictures.update(other.pictures)
         self.notes.extend(other.notes)
         self.listed.update(other.listed)
 
@@ -103,6 +137,8 @@ class Stored:
     """Where the asset files are."""
     assets: tuple[str, ...]
     """Their paths below ``folder``, with forward slashes."""
+    prints: dict[str, str]
+    """Id of the job of each file that is printed, by uri."""
     notes: tuple[str, ...]
     """What is to be said when the build is done."""
     fingerprint: str
@@ -146,6 +182,7 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
         tuple(products.pages.values()),
         products.fragments,
         tuple(sorted(products.assets)),
+        {uri: job.id for uri, job in sorted(products.prints.items())},
         tuple(products.notes),
     )
     (fresh / "index.pickle").write_bytes(pickle.dumps(index))
@@ -161,5 +198,5 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
 
 def read(kept: Path, fingerprint: str) -> Stored:
     """Products as :func:`keep` wrote them in the folder ``kept``."""
-    pages, fragments, assets, notes = pickle.loads((kept / "index.pickle").read_bytes())
-    return Stored(pages, fragments, kept / "files", assets, notes, fingerprint)
+    pages, fragments, assets, prints, notes = pickle.loads((kept / "index.pickle").read_bytes())
+    return Stored(pages, fragments, kept / "files", assets, prints, notes, fingerprint)

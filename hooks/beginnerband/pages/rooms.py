@@ -42,9 +42,6 @@ class Work:
     _: KW_ONLY
     early: bool = False
     """Begun before all else; what it makes still comes in its place."""
-    prints: bool = False
-    """Done in a process of its own that is waited for, since Typst's threads would be missing in any process that is
-    forked after it was used. (What is done aside may print, too.)"""
     looks_around: bool = False
     """It looks at what those before it made; only what does not can be kept for other builds."""
 
@@ -56,15 +53,14 @@ WORK = (
     Work(assets.contribute),
     Work(look_up.contribute),
     Work(course.contribute),
-    Work(course_printing.contribute_whole, aside=True),  # after the pages: by then the music is engraved and kept
-    Work(course_printing.contribute_lessons, aside=True),
-    Work(band.contribute, prints=True),
+    Work(course_printing.contribute, aside=True),  # after the pages: by then the music is engraved and kept
+    Work(band.contribute),
     Work(set_up.contribute),
     Work(guide.contribute),
     Work(search_entries.contribute),
     Work(instruments.contribute),
     Work(data_files.contribute),
-    Work(carry.contribute, prints=True),
+    Work(carry.contribute, aside=True, early=True),  # it draws with Typst, whose threads no later fork would have
     Work(pocket.contribute, looks_around=True),
 )
 """Everything that is contributed, in this order."""

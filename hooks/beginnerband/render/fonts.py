@@ -69,13 +69,13 @@ def style_sheet(characters: Iterable[str], cache: Path, added: Sequence[FontFile
     return kept.read_text(encoding="utf-8")
 
 
-def for_print(cache: Path, added: Sequence[FontFile]) -> list[Path]:
-    """Folders with every font that the print engine may use beside its own; :func:`signs_apart` needs that of signs."""
+def for_print(cache: Path) -> list[Path]:
+    """Folders with the fonts that the print engine uses beside its own; :func:`signs_apart` needs that of signs."""
     signs = cache / "fonts" / "signs" / "HandbookSigns.otf"
     drawn = signs_font("")
     if not signs.is_file() or signs.read_bytes() != drawn:
         write_whole(signs, drawn)
-    return [shipped(), signs.parent, *dict.fromkeys(font.path.parent for font in added)]
+    return [shipped(), signs.parent]
 
 
 def signs_apart(picture: str) -> str:

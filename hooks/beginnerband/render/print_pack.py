@@ -1,95 +1,76 @@
-"""The print pack: Typst sets cards and sheets as PDF from plain values and SVG pictures.
+"""The print pack: what cards, sheets and scores need to be set by Typst: plain values and SVG pictures.
 
-The same values give the same bytes: no date is written, fonts come from a pinned package (signs it lacks, ♭ ♯, from
-the Libertinus that Typst carries, in pictures from the font of signs) and from the leader's own folder, and every
-result is kept in ``.cache/print`` under the hash of all it was made from. Files are tagged and meet PDF/UA-1.
+A room makes jobs; they are printed apart (``printing.py``). The same values give the same bytes: no date is written,
+fonts come from a pinned package (signs it lacks, ♭ ♯, from the Libertinus that Typst carries, in pictures from the font
+of signs) and from the leader's own folder. Files are tagged and meet PDF/UA-1.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
+import re
+import zlib
 from collections.abc import Mapping, Sequence
 from importlib import metadata
 from pathlib import Path
 from typing import Any
 
 from beginnerband.data.printfonts import PACKAGE, FontFile
+from beginnerband.products import PrintJob, Products
 from beginnerband.render import fonts
 from beginnerband.render.html import ROOMS
-from beginnerband.wholefile import write_whole
+
+KEY = 20
+"""Hexadecimal digits of a picture's key."""
+
+_KEYS = re.compile(rf'"([0-9a-f]{{{KEY}}})"')
 
 
-def _templates() -> list[Path]:
+def templates() -> list[Path]:
     """Typst sources: each room's own, and what they share."""
     return sorted(ROOMS.glob("*/*.typ"))
 
 
 class PrintPack:
-    """Sets PDF files from values and pictures; keeps what it made."""
+    """Makes jobs from values and pictures."""
 
-    def __init__(self, cache: Path, mark: str = "", added: Sequence[FontFile] = ()) -> None:
+    def __init__(self, mark: str = "", added: Sequence[FontFile] = ()) -> None:
         """``mark`` stands in the margin of every page; ``added`` are the leader's own fonts."""
         self.mark = mark
-        self.cache = cache
-        """The project's ``.cache``."""
         self.added = tuple(added)
-        self.folder = cache / "print"
-        """Where templates, pictures and results are kept."""
         self.pictures: dict[str, bytes] = {}
-        """SVG by key: what :meth:`add` was given in this run."""
-        self._compiler: Any = None
+        """SVG, packed, by key: what :meth:`add` was given."""
+        self._base: Any = None
 
     def add(self, svg: str) -> str:
         """Keep a picture for print and return its key."""
         content = fonts.signs_apart(svg).encode()
-        key = hashlib.sha256(content).hexdigest()[:20]
-        self.pictures[key] = content
+        key = hashlib.sha256(content).hexdigest()[:KEY]
+        if key not in self.pictures:
+            self.pictures[key] = zlib.compress(content, 1)
         return key
 
-    def pdf(self, values: Mapping[str, Any], template: str = "pack.typ") -> bytes:
-        """The pack of ``values`` (see the head of the template, ``course/pack.typ`` or another room's) as PDF."""
+    def put(self, products: Products, uri: str, values: Mapping[str, Any], template: str = "pack.typ") -> None:
+        """Have ``products`` print ``values`` as ``uri``; see the head of the template, ``course/pack.typ`` or other."""
+        job = self.job(values, template)
+        products.printed(uri, job)
+        products.pictures.update({key: self.pictures[key] for key in job.pictures})
+
+    def job(self, values: Mapping[str, Any], template: str = "pack.typ") -> PrintJob:
+        """A file to print."""
         data = json.dumps(values, ensure_ascii=False, sort_keys=True)
-        kept = self.folder / "made" / f"{self._hash(template + self.mark + data)}.pdf"
-        if not kept.is_file():
-            write_whole(kept, self._compile(data, template))
-        return kept.read_bytes()
+        used = tuple(key for key in dict.fromkeys(_KEYS.findall(data)) if key in self.pictures)
+        folders = tuple(dict.fromkeys(font.path.parent for font in self.added))
+        ident = self._hash(template + self.mark + data)
+        packed = zlib.compress(data.encode(), 1)
+        return PrintJob(ident, template=template, data=packed, mark=self.mark, pictures=used, fonts=folders)
 
     def _hash(self, data: str) -> str:
-        digest = hashlib.sha256(f"{metadata.version('typst')} {metadata.version(PACKAGE)}\n".encode())
-        for path in (*_templates(), *(font.path for font in self.added)):
-            digest.update(path.read_bytes())
+        if self._base is None:
+            self._base = hashlib.sha256(f"{metadata.version('typst')} {metadata.version(PACKAGE)}\n".encode())
+            for path in (*templates(), *(font.path for font in self.added)):
+                self._base.update(path.read_bytes())
+        digest = self._base.copy()
         digest.update(data.encode())
-        return digest.hexdigest()[:32]
-
-    def _compile(self, data: str, template: str) -> bytes:
-        work = self.folder / "work"
-        (work / "pictures").mkdir(parents=True, exist_ok=True)
-        for path in _templates():
-            _write_once(work / path.name, path.read_bytes())
-        for key, content in self.pictures.items():
-            _write_once(work / "pictures" / f"{key}.svg", content)
-        if self._compiler is None:
-            import typst
-
-            self._compiler = typst.Compiler(root=work, font_paths=self._fonts(), ignore_system_fonts=True)
-        name = f"{hashlib.sha256(data.encode()).hexdigest()[:16]}.json"
-        (work / name).write_text(data, encoding="utf-8")
-        try:
-            made = self._compiler.compile(
-                input=work / template, format="pdf", sys_inputs={"data": name, "mark": self.mark}, pdf_standards="ua-1"
-            )
-        finally:
-            (work / name).unlink()
-        return bytes(made)
-
-    def _fonts(self) -> Any:
-        import typst
-
-        paths = [str(path) for path in fonts.for_print(self.cache, self.added)]
-        return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=paths)
-
-
-def _write_once(path: Path, content: bytes) -> None:
-    if not path.is_file() or path.read_bytes() != content:
-        write_whole(path, content)
+        return str(digest.hexdigest()[:32])

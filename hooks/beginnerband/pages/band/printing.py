@@ -12,6 +12,7 @@ from beginnerband.pages.band.view import BandView
 from beginnerband.pages.course.sheet_view import capital
 from beginnerband.pages.shared.dates import short_day
 from beginnerband.pages.shared.units import weight
+from beginnerband.products import Products
 from beginnerband.render.print_pack import PrintPack
 
 COLUMNS = 26
@@ -152,11 +153,10 @@ def has(view: BandView, paper: Paper) -> bool:
     return bool(view.places) and (paper.id != "slips" or any(not place.item.owner for place in view.places))
 
 
-def papers(view: BandView) -> dict[str, bytes]:
-    """Every paper as PDF, by its uri."""
-    pack, band = PrintPack(view.book.root / ".cache", view.book.mark, view.book.fonts), view.book.band
+def papers(view: BandView, out: Products) -> None:
+    """Every paper, to be printed."""
+    pack, band = PrintPack(view.book.mark, view.book.fonts), view.book.band
     have = printable(view.book.fonts)
-    found = {}
     for paper in PAPERS:
         if has(view, paper):
             values = {
@@ -167,8 +167,7 @@ def papers(view: BandView) -> dict[str, bytes]:
                 "region": "GB" if band.english == "british" else "US",
                 **paper.values(view),
             }
-            found[uri_of(paper.id)] = pack.pdf(_printable(values, have), "band.typ")
-    return found
+            pack.put(out, uri_of(paper.id), _printable(values, have), "band.typ")
 
 
 def _printable(value: Any, have: frozenset[str]) -> Any:

@@ -59,8 +59,7 @@ def contribute(book: Book, out: Products) -> None:
         uri = learner_uri(number)
         _page(out, uri, place.learner.name, _learner(view, place, uri, out), (*SECTION, "Folders"))
     out.asset("band/learners.yml", as_yaml(book.planned.roster.learners, view.plan.of))
-    for uri, content in printing.papers(view).items():
-        out.asset(uri, content)
+    printing.papers(view, out)
 
 
 def learner_uri(number: int) -> str:

@@ -14,33 +14,21 @@ from beginnerband.products import Products
 from beginnerband.render.print_pack import PrintPack
 
 
-def contribute_whole(book: Book, products: Products) -> None:
-    """The whole course in one file; nothing when the content has no course.
-
-    (Apart from the lessons, since Typst remembers all it has set, and both together take half as much memory again.)
-    """
+def contribute(book: Book, products: Products) -> None:
+    """All that is printed of the course; nothing when the content has none."""
     course = book.course
     if course is None:
         return
-    pack = PrintPack(book.root / ".cache", book.mark, book.fonts)
+    pack = PrintPack(book.mark, book.fonts)
+    lessons = _lessons(book, course, pack)
+    for lesson, values in zip(course.course.lessons, lessons, strict=True):
+        title = lesson_title(lesson)
+        pack.put(products, lesson_pdf(lesson), pack_values(book, title, lesson.aim, [values], copies=True))
+        pack.put(products, card_pdf(lesson), pack_values(book, title, lesson.aim, [values | {"sheets": []}]))
+    pack.put(products, "print/blank-card.pdf", pack_values(book, "A card to fill in", "", [], blank=True))
     title = f"The course of {book.band.name}"
-    values = _lessons(book, course, pack)
-    whole = pack_values(book, title, "Leader’s cards and players’ sheets", values, contents=True)
-    products.asset("print/course.pdf", pack.pdf(whole))
-
-
-def contribute_lessons(book: Book, products: Products) -> None:
-    """A file for each lesson, its card alone, and a card to fill in; nothing when the content has no course."""
-    course = book.course
-    if course is None:
-        return
-    pack = PrintPack(book.root / ".cache", book.mark, book.fonts)
-    for lesson, values in zip(course.course.lessons, _lessons(book, course, pack), strict=True):
-        one = pack_values(book, lesson_title(lesson), lesson.aim, [values], copies=True)
-        products.asset(lesson_pdf(lesson), pack.pdf(one))
-        alone = pack_values(book, lesson_title(lesson), lesson.aim, [values | {"sheets": []}])
-        products.asset(card_pdf(lesson), pack.pdf(alone))
-    products.asset("print/blank-card.pdf", pack.pdf(pack_values(book, "A card to fill in", "", [], blank=True)))
+    whole = pack_values(book, title, "Leader’s cards and players’ sheets", lessons, contents=True)
+    pack.put(products, "print/course.pdf", whole)
 
 
 def _lessons(book: Book, course: CourseBook, pack: PrintPack) -> list[dict[str, Any]]:

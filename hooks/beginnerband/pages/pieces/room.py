@@ -63,11 +63,11 @@ def contribute(book: Book, out: Products) -> None:
 
 def _one(book: Book, ident: str) -> Products:
     """A piece's pages and files."""
-    out, one, pack = Products(), known_view(book, ident), PrintPack(book.root / ".cache", book.mark, book.fonts)
+    out, one, pack = Products(), known_view(book, ident), PrintPack(book.mark, book.fonts)
     add_files(one, out, book.band.english)
     pictures = engraved(book, one)
     _assets(one, pictures, out)
-    out.asset(f"print/pieces/{ident}.pdf", pack.pdf(print_values(book, one, pictures, pack), "piece.typ"))
+    pack.put(out, f"print/pieces/{ident}.pdf", print_values(book, one, pictures, pack), "piece.typ")
     out.page(uri(one), one.piece.title, _page(book, out, one, pictures), nav=(SECTION,))
     _rehearsal(book, out, one, pack)
     return out
@@ -95,7 +95,7 @@ def _rehearsal(book: Book, out: Products, one: PieceView, pack: PrintPack) -> No
         return
     here, pdf = rehearsal_uri(one), f"print/pieces/{one.piece.id}-conductor.pdf"
     values = print_rehearsal(book, one, shown, conductor(book, one, shown), pack)
-    out.asset(pdf, pack.pdf(values, "conductor.typ"))
+    pack.put(out, pdf, values, "conductor.typ")
     hard = table("Hard bars", ["Players", "Bar", "Why"], list(shown.hard), kind=f"{STACKED} bb-who")
     head = ["Players", "Written", "In the chord", "Off by itself (cents)", "To do"]
     chords = Markup("").join(table(where, head, list(rows), kind=f"{STACKED} bb-who") for where, rows in shown.chords)

@@ -1,0 +1,67 @@
+"""A process that prints and holds nothing else: run as a script, it takes jobs from its input, a line of JSON each.
+
+A job names the folder of the templates and pictures, the template, the file with its values, the mark, folders of fonts
+and the file to write; the answer is a line of JSON, too: what went wrong, or nothing. Typst remembers all it has set,
+so such a process is ended after a while; and being no copy of the build, it is small from the beginning.
+"""
+
+from __future__ import annotations
+
+import json
+import signal
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from beginnerband.wholefile import write_whole
+
+
+class Engine:
+    """The print engine with one set of fonts."""
+
+    def __init__(self, work: Path, fonts: Sequence[str]) -> None:
+        import typst
+
+        found = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=list(fonts))
+        self._compiler: Any = typst.Compiler(root=work, font_paths=found, ignore_system_fonts=True)
+        self._work = work
+
+    def pdf(self, template: str, data: str, mark: str) -> bytes:
+        """The template as PDF, filled from the file ``data``; raises what the engine raises."""
+        made = self._compiler.compile(
+            input=self._work / template, format="pdf", sys_inputs={"data": data, "mark": mark}, pdf_standards="ua-1"
+        )
+        return bytes(made)
+
+
+def main() -> None:
+    """Print until there is nothing more to be taken in."""
+    _end_with_parent()
+    engines: dict[str, Engine] = {}
+    for line in sys.stdin:
+        print(json.dumps(_done(json.loads(line), engines)), flush=True)
+
+
+def _done(job: Mapping[str, Any], engines: dict[str, Engine]) -> str:
+    """Do one job; returns what went wrong, or nothing."""
+    try:
+        key = json.dumps([job["work"], job["fonts"]])
+        if key not in engines:
+            engines[key] = Engine(Path(job["work"]), job["fonts"])
+        write_whole(Path(job["target"]), engines[key].pdf(job["template"], job["data"], job["mark"]))
+    except Exception as error:  # said by the build, which knows what was to be printed
+        return f"{type(error).__name__}: {error}"
+    return ""
+
+
+def _end_with_parent() -> None:
+    """Have Linux end this process with the build that began it, also when that is killed (prctl(2), PDEATHSIG)."""
+    if sys.platform == "linux":
+        import ctypes
+
+        ctypes.CDLL(None).prctl(1, signal.SIGKILL)
+
+
+if __name__ == "__main__":
+    main()

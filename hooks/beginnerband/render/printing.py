@@ -1,0 +1,217 @@
+"""Prints jobs while the build goes on, in a process of its own that holds the print engine and nothing else.
+
+What was printed is kept in ``.cache/print`` under the id of its job, so the same values are set once. While serving,
+pages are shown first, and a printed file that is asked for before it is done is waited for: a stale one is
+never shown.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+import zlib
+from collections.abc import Collection, Iterable, Mapping
+from pathlib import Path
+
+from beginnerband.digest import CODE
+from beginnerband.products import PrintJob
+
+UNUSED_DAYS = 30
+"""A printed file that no build has asked for in so many days is dropped."""
+
+DAY = 86_400
+"""In seconds."""
+
+MUCH = 3_000_000
+"""Characters of values after which a printing process is ended and another begun: the engine forgets nothing."""
+
+
+class PrintError(Exception):
+    """A file that could not be printed, and why."""
+
+
+class Printer:
+    """Prints for one build after the other."""
+
+    def __init__(self, cache: Path) -> None:
+        self._made, self._cache = cache / "print" / "made", cache
+        self._work: Path | None = None
+        self._change = threading.Condition()
+        self._todo: dict[str, PrintJob] = {}
+        self._asked: set[str] = set()
+        self._trouble: dict[str, str] = {}
+        self._thread: threading.Thread | None = None
+        self._worker: subprocess.Popen[str] | None = None
+        self._stopped = False
+
+    def path(self, ident: str) -> Path:
+        """Where the file of a job is when it has been printed."""
+        return self._made / f"{ident}.pdf"
+
+    def begin(self, jobs: Iterable[PrintJob], pictures: Mapping[str, bytes]) -> None:
+        """Begin to print what is not printed yet; other jobs may be at work."""
+        wanted = {job.id: job for job in jobs}
+        for ident in [ident for ident in wanted if self.path(ident).is_file()]:
+            os.utime(self.path(ident))
+            del wanted[ident]
+        if not wanted:
+            return
+        with self._change:
+            self._stopped = False
+            if self._work is None:
+                self._made.mkdir(parents=True, exist_ok=True)
+                self._work = Path(tempfile.mkdtemp(prefix="work-", dir=self._made.parent))
+            lay_out(self._work, wanted.values(), pictures)
+            self._todo.update(wanted)
+            if self._thread is None:
+                self._thread = threading.Thread(target=self._run, daemon=True)
+                self._thread.start()
+
+    def wait(self, idents: Iterable[str]) -> None:
+        """Have these jobs done before others, and wait for them; raises :class:`PrintError` where one failed."""
+        wanted = set(idents)
+        with self._change:
+            self._asked |= wanted
+            self._change.wait_for(lambda: self._stopped or not wanted & self._todo.keys())
+            failed = [self._trouble[ident] for ident in sorted(wanted & self._trouble.keys())]
+        if failed:
+            raise PrintError(failed[0])
+
+    def stop(self) -> None:
+        """Leave undone what is not done yet."""
+        with self._change:
+            self._stopped = True
+            self._todo, self._trouble, self._asked = {}, {}, set()
+            thread, worker = self._thread, self._worker
+            self._change.notify_all()
+        if worker is not None:
+            worker.kill()
+        if thread is not None:
+            thread.join()
+
+    def tidy(self) -> None:
+        """Drop printed files that nobody has asked for in a long time, and what a build left that was stopped."""
+        now = time.time()
+        for path in self._made.glob("*.pdf"):
+            if path.stat().st_mtime < now - UNUSED_DAYS * DAY:
+                path.unlink(missing_ok=True)
+        for folder in self._made.parent.glob("work*"):
+            if folder != self._work and folder.stat().st_mtime < now - DAY:
+                shutil.rmtree(folder, ignore_errors=True)
+
+    def _run(self) -> None:
+        """Do one job after the other until none is left: what is waited for first, then what has least to set."""
+        try:
+            done = 0
+            while (job := self._next()) is not None:
+                size = len(job.data)
+                if self._worker is not None and done + size > MUCH:
+                    self._end_worker()
+                    done = 0
+                done += size
+                trouble = self._print(job)
+                with self._change:
+                    if trouble and not self._stopped:
+                        self._trouble[job.id] = trouble
+                    self._todo.pop(job.id, None)
+                    self._change.notify_all()
+        finally:
+            self._end_worker()
+
+    def _next(self) -> PrintJob | None:
+        with self._change:
+            if self._stopped or not self._todo:
+                if self._work is not None:
+                    shutil.rmtree(self._work, ignore_errors=True)
+                self._thread = self._work = None
+                return None
+            return min(self._todo.values(), key=lambda job: (job.id not in self._asked, len(job.data)))
+
+    def _print(self, job: PrintJob) -> str:
+        """Have one job done; returns what went wrong, or nothing."""
+        worker = self._begin_worker()
+        order = {
+            "work": str(self._work),
+            "fonts": font_folders(job, self._cache),
+            "template": job.template,
+            "data": data_file(job),
+            "mark": job.mark,
+            "target": str(self.path(job.id)),
+        }
+        assert worker.stdin
+        assert worker.stdout
+        try:
+            worker.stdin.write(json.dumps(order) + "\n")
+            worker.stdin.flush()
+            answer = worker.stdout.readline()
+        except OSError:
+            answer = ""
+        if not answer:
+            self._end_worker()
+            return "the process that prints ended early; is there enough memory?"
+        return str(json.loads(answer))
+
+    def _begin_worker(self) -> subprocess.Popen[str]:
+        with self._change:
+            if self._worker is None:
+                path = os.pathsep.join(filter(None, (str(CODE.parent), os.environ.get("PYTHONPATH", ""))))
+                self._worker = subprocess.Popen(
+                    [sys.executable, "-m", "beginnerband.render.print_worker"],
+                    stdin=subprocess.PIPE,
+                    stdout=subprocess.PIPE,
+                    text=True,
+                    encoding="utf-8",
+                    env={**os.environ, "PYTHONPATH": path},
+                )
+            return self._worker
+
+    def _end_worker(self) -> None:
+        with self._change:
+            worker, self._worker = self._worker, None
+        if worker is not None:
+            assert worker.stdin
+            assert worker.stdout
+            worker.stdin.close()
+            worker.stdout.close()
+            worker.wait()
+
+
+def lay_out(work: Path, jobs: Collection[PrintJob], pictures: Mapping[str, bytes]) -> None:
+    """Write into the folder ``work`` what these jobs need, beside what is there for others."""
+    from beginnerband.render.print_pack import templates  # here, since most builds print nothing and can do without
+
+    (work / "pictures").mkdir(exist_ok=True)
+    for path in templates():
+        shutil.copyfile(path, work / path.name)
+    for job in jobs:
+        (work / data_file(job)).write_bytes(zlib.decompress(job.data))
+    for key in {key for job in jobs for key in job.pictures}:
+        path = work / "pictures" / f"{key}.svg"
+        if not path.is_file():
+            path.write_bytes(zlib.decompress(pictures[key]))
+
+
+def data_file(job: PrintJob) -> str:
+    """Name of the file with a job's values."""
+    return f"{job.id}.json"
+
+
+def font_folders(job: PrintJob, cache: Path) -> list[str]:
+    """Folders with all fonts that a job is printed in, beside the engine's own."""
+    from beginnerband.render import fonts
+
+    return [str(path) for path in (*fonts.for_print(cache), *job.fonts)]
+
+
+def print_now(job: PrintJob, pictures: Mapping[str, bytes], cache: Path) -> bytes:
+    """The file of one job, printed or as it is kept in ``cache``."""
+    printer = Printer(cache)
+    printer.begin([job], pictures)
+    printer.wait([job.id])
+    return printer.path(job.id).read_bytes()
