@@ -7,6 +7,7 @@ never shown.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import shutil
@@ -69,6 +70,7 @@ class Printer:
                 self._work = Path(tempfile.mkdtemp(prefix="work-", dir=self._made.parent))
             lay_out(self._work, wanted.values(), pictures)
             self._todo.update(wanted)
+            self._trouble = {ident: said for ident, said in self._trouble.items() if ident not in wanted}
             if self._thread is None:
                 self._thread = threading.Thread(target=self._run, daemon=True)
                 self._thread.start()
@@ -177,7 +179,8 @@ class Printer:
         if worker is not None:
             assert worker.stdin
             assert worker.stdout
-            worker.stdin.close()
+            with contextlib.suppress(OSError):  # what was not sent yet cannot be, where it was killed
+                worker.stdin.close()
             worker.stdout.close()
             worker.wait()
 
