@@ -58,7 +58,12 @@ def _version() -> str:
             "data/read_musicxml.py",
             "data/musicxml_elements.py",
             "data/musicxml_part.py",
+            "data/musicxml_bars.py",
+            "data/musicxml_signs.py",
             "data/barring.py",
+            "data/bars.py",
+            "data/bar_checks.py",
+            "data/in_step.py",
             "music/score.py",
         )
     )

@@ -18,7 +18,9 @@ from fractions import Fraction
 from beginnerband.data import abc_fields as fields_of
 from beginnerband.data.abc_fields import KeyField, SoundingNote, VoiceField, WrongFieldError, plain_text, show
 from beginnerband.data.abc_music import MusicReader
-from beginnerband.data.barring import Mistake, Voice, in_step
+from beginnerband.data.barring import Voice
+from beginnerband.data.bars import Mistake
+from beginnerband.data.in_step import in_step
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music.score import Key, Line, Remark, Score, Tempo, Time
 from beginnerband.music.shift import by_semitones

@@ -8,63 +8,25 @@ from fractions import Fraction
 from typing import Protocol
 
 from beginnerband.data.abc_fields import KeyField, SoundingNote, WrongFieldError, plain_text
+from beginnerband.data.abc_signs import (
+    ARTICULATIONS,
+    DYNAMICS,
+    HAIRPINS,
+    JUMPS,
+    JUMPS_BY_NAME,
+    KINDS,
+    LEFT_OUT,
+    SYMBOLS,
+    TOKEN,
+)
 from beginnerband.data.abc_words import WordsUnder, symbol_tokens
-from beginnerband.data.barring import Barline, Voice
+from beginnerband.data.barring import Voice
+from beginnerband.data.bars import Barline
 from beginnerband.data.jumps import marks_of
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music.chord_symbol import ChordSymbol
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key, Note, Tempo, Time, Tuplet
-
-_TOKEN = re.compile(
-    r"""
-    (?P<space>[\s`$\\]+|y\d*)
-  | (?P<field>\[(?P<letter>[A-Za-z]):(?P<value>[^\]]*)\])
-  | (?P<quoted>"(?P<quote>[^"]*)")
-  | (?P<decoration>!(?P<name>[A-Za-z0-9<>.()\-^]+)!|\+(?P<oldname>[A-Za-z0-9<>.()\-^]+)\+)
-  | (?P<bar>:*\.?(?:\[\||\|\]|\|)\|*\]?:*|::+|:(?=\s*$)|(?<!.):(?=[^:|]))
-  | (?P<bracket>\[(?=\d))
-  | (?P<ending>(?<=[|\[:])\d+(?:[,\-]\d+)*|(?<![^\s])[12](?=[\sA-Ga-g^_=(]))
-  | (?P<note>(?P<accidental>\^\^|\^|__|_|=)?(?P<pitch>[A-Ga-g])(?P<octave>[,']*)(?P<length>\d*/*\d*))
-  | (?P<rest>(?P<kind>[zxZX])(?P<rest_length>\d*/*\d*))
-  | (?P<tuplet>\((?P<p>\d)(?::(?P<q>\d*))?(?::(?P<r>\d*))?)
-  | (?P<slur>\.?\()
-  | (?P<slur_end>\))
-  | (?P<tie>\.?-)
-  | (?P<broken>>+|<+)
-  | (?P<grace>\{(?P<graces>[^}]*)\})
-  | (?P<chord>\[(?P<inside>[^\]|]*)\]?(?P<chord_length>\d*/*\d*))
-  | (?P<symbol>[.~H-Wh-w])
-  | (?P<linebreak>!)
-  | (?P<other>.)
-    """,
-    re.X,
-)
-
-_SYMBOLS = {
-    "~": "roll", "H": "fermata", "L": "accent", "M": "lowermordent", "O": "coda", "P": "uppermordent",
-    "S": "segno", "T": "trill", "u": "upbow", "v": "downbow",
-}  # fmt: skip
-_ARTICULATIONS = {".": "staccato", "tenuto": "tenuto", ">": "accent", "accent": "accent", "emphasis": "accent",
-                  "marcato": "strong-accent", "^": "strong-accent", "staccato": "staccato"}  # fmt: skip
-_DYNAMICS = {"pppp": "pp", "ppp": "pp", "pp": "pp", "p": "p", "mp": "mp", "mf": "mf", "f": "f", "ff": "ff",
-             "fff": "ff", "ffff": "ff", "sfz": "sfz", "sf": "sfz", "fp": "fp"}  # fmt: skip
-_HAIRPINS = {"<(": "crescendo", "crescendo(": "crescendo", ">(": "diminuendo", "diminuendo(": "diminuendo",
-             "<)": "stop", "crescendo)": "stop", ">)": "stop", "diminuendo)": "stop"}  # fmt: skip
-_MARKS = {
-    "segno": ("segno",), "coda": ("coda",), "fine": ("fine",), "D.C.": ("da-capo",), "D.S.": ("dal-segno",),
-    "dacapo": ("da-capo",), "dacoda": ("to-coda",), "tocoda": ("to-coda",),
-    "D.C.alfine": ("da-capo", "al-fine"), "D.C.alcoda": ("da-capo", "al-coda"),
-    "D.S.alfine": ("dal-segno", "al-fine"), "D.S.alcoda": ("dal-segno", "al-coda"),
-}  # fmt: skip
-_MARKS_BY_NAME = {name.lower(): marks for name, marks in _MARKS.items()}
-_LEFT_OUT = """
-    trill trill( trill) lowermordent uppermordent mordent pralltriller roll turn turnx invertedturn invertedturnx
-    arpeggio wedge thumb snap slide upbow downbow open plus 0 1 2 3 4 5 editorial courtesy shortphrase mediumphrase
-    longphrase 8va( 8va) 8vb( 8vb) repeatbar repeatbar2 rbstop trem1 trem2 trem3 trem4 xstem invertedfermata
-"""
-LEFT_OUT = frozenset(_LEFT_OUT.split())
-"""Decorations of the standard that a beginner's brass part does without: they change no note."""
 
 _NORMAL = {2: 3, 3: 2, 4: 3, 6: 2, 8: 3}
 _INSIDE = re.compile(r"(\^\^|\^|__|_|=)?([A-Ga-g])([,']*)(\d*/*\d*)(-?)")
@@ -162,7 +124,7 @@ class MusicReader:
         if reader.voice.full:
             # Many files leave out the barline at the end of a line; an accidental before it still holds after it.
             reader.voice.barline(Barline())
-        tokens = [(next(name for name in _TOKENS if match[name] is not None), match) for match in _TOKEN.finditer(text)]
+        tokens = [(next(name for name in KINDS if match[name] is not None), match) for match in TOKEN.finditer(text)]
         for place, (token, match) in enumerate(tokens):
             if token == "field":
                 reader = reader.fields.inline(match["letter"], match["value"], number)
@@ -268,31 +230,31 @@ class MusicReader:
         sign = match["symbol"]
         if sign == ".":
             self.next.articulations.append("staccato")
-        elif sign in self.symbols or sign in _SYMBOLS:
-            self._decorate(self.symbols.get(sign) or _SYMBOLS[sign], number)
+        elif sign in self.symbols or sign in SYMBOLS:
+            self._decorate(self.symbols.get(sign) or SYMBOLS[sign], number)
         else:
             self.voice.remark(number, f"the letter {sign!r} is no note and no sign that U: defines; it is left out")
 
     def _decorate(self, name: str, number: int) -> None:
         coming = self.next
-        if name in _ARTICULATIONS:
-            coming.articulations.append(_ARTICULATIONS[name])
-        elif name in _DYNAMICS:
-            coming.dynamic = _DYNAMICS[name]
-        elif name in _HAIRPINS:
-            self._hairpin(_HAIRPINS[name])
+        if name in ARTICULATIONS:
+            coming.articulations.append(ARTICULATIONS[name])
+        elif name in DYNAMICS:
+            coming.dynamic = DYNAMICS[name]
+        elif name in HAIRPINS:
+            self._hairpin(HAIRPINS[name])
         elif name == "breath":
             coming.breath = True
         elif name == "fermata":
             coming.fermata = True
-        elif name.lower() in _MARKS_BY_NAME:
-            self._marks(_MARKS_BY_NAME[name.lower()])
+        elif name.lower() in JUMPS_BY_NAME:
+            self._marks(JUMPS_BY_NAME[name.lower()])
         elif name in ("nil", "none"):
             return  # U:T=!nil! takes a letter's meaning away
         elif name in LEFT_OUT:
             self.voice.remark(number, f"the sign !{name}! is left out")
         else:
-            known = [*_ARTICULATIONS, *_DYNAMICS, *_HAIRPINS, *_MARKS, "breath", "fermata", *LEFT_OUT]
+            known = [*ARTICULATIONS, *DYNAMICS, *HAIRPINS, *JUMPS, "breath", "fermata", *LEFT_OUT]
             hint = did_you_mean(name, known) or "; see the decorations of the ABC standard, section 4.14"
             self.voice.wrong(number, f"no decoration !{name}!{hint}")
 
@@ -516,9 +478,3 @@ class MusicReader:
         elif char not in "*;?@#":
             shown = char if char.isprintable() else f"character {ord(char)}"
             self.voice.wrong(number, f"{shown!r} has no meaning in music")
-
-
-_TOKENS = (
-    "space", "field", "quoted", "decoration", "bar", "bracket", "ending", "note", "rest", "tuplet",
-    "slur", "slur_end", "tie", "broken", "grace", "chord", "symbol", "linebreak", "other",
-)  # fmt: skip

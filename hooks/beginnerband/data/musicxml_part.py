@@ -9,30 +9,23 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from beginnerband.data.barring import Barline, Voice
+from beginnerband.data.barring import Voice
+from beginnerband.data.bars import Barline
+from beginnerband.data.musicxml_bars import BarEvent, BarReader, Stream, TakenBar
 from beginnerband.data.musicxml_elements import (
     bar_name,
-    chord_of,
     count_of,
-    interval_of,
     is_tied,
     jumps_of,
-    key_of,
     loudness,
     numbers_of,
     ratio_of,
-    signed,
-    tempo_of,
-    time_of,
-    whole,
-    words_of,
 )
+from beginnerband.data.musicxml_signs import SignsOfBar
 from beginnerband.data.xmltree import Element, RefusedError
-from beginnerband.music.chord_symbol import ChordSymbol
-from beginnerband.music.pitch import STEPS, Pitch, transpose
+from beginnerband.music.pitch import Pitch, transpose
 from beginnerband.music.score import VALUES, Key, Note, Syllable, Time, Tuplet
 from beginnerband.music.shift import fifths_moved, respelled
 
@@ -40,44 +33,6 @@ _ARTICULATIONS = {"staccato": ("staccato",), "accent": ("accent",), "strong-acce
                   "tenuto": ("tenuto",), "detached-legato": ("tenuto", "staccato"),
                   "staccatissimo": ("staccato",)}  # fmt: skip
 _STYLES = {"light-heavy": "final", "light-light": "double", "heavy-light": "", "heavy-heavy": "final"}
-
-Stream = tuple[int, str]
-"""Staff, from 1, and voice as the file names it."""
-
-
-@dataclass(slots=True)
-class _Event:
-    """A note or rest of the file at its place in the bar."""
-
-    at: int
-    element: Element
-    quarters: Fraction
-    divisions: int
-    pitches: list[Pitch] = field(default_factory=list)
-    graces: tuple[Pitch, ...] = ()
-    unpitched: bool = False
-
-
-@dataclass(slots=True)
-class _Sign:
-    """A direction or chord symbol at its place in the bar."""
-
-    at: int
-    element: Element
-    staff: int
-
-
-@dataclass(slots=True)
-class _Bar:
-    """One bar taken apart."""
-
-    element: Element
-    streams: dict[Stream, list[_Event]] = field(default_factory=dict)
-    signs: list[_Sign] = field(default_factory=list)
-    length: int = 0
-    divisions: int = 1
-    key: Key | None = None
-    time: Time | None = None
 
 
 class PartReader:
@@ -88,20 +43,20 @@ class PartReader:
         self.measures = measures
         self.split = split
         self.voices: list[Voice] = []
-        self.divisions = 1
         self.interval = "P1"
         self.tuplets: dict[int, tuple[Fraction, Fraction]] = {}
         self.verses: list[str] = []
-        self.hairpins: dict[int, bool] = {}
 
     def read(self) -> None:
         """Read the whole part into :attr:`voices`; :class:`RefusedError` says why it cannot be."""
         if not self.measures:
             raise RefusedError("there are no bars in it")
-        bars = [self._taken_apart(measure) for measure in self.measures]
+        reader = BarReader(self.measures)
+        bars = reader.read()
         if bars[0].time is None:
             raise RefusedError("bar 1: no time signature, so the length of a bar is not known", self.measures[0].line)
-        self._respell(bars)
+        fifths = tuple(bar.key.fifths for bar in bars if bar.key) or (0,)
+        self.interval = respelled(reader.interval, fifths)
         streams = self._streams(bars)
         key = self._moved_key(bars[0].key or Key(0))
         for number, _ in enumerate(streams):
@@ -113,112 +68,7 @@ class PartReader:
             self._feed(bar, place, streams, before, bars[place - 1] if place else None, place == len(bars) - 1)
         self.voices += [voice.under for voice in self.voices if voice.under]
 
-    # -- first pass: positions
-
-    def _taken_apart(self, measure: Element) -> _Bar:
-        bar = _Bar(measure)
-        at = latest = 0
-        last: _Event | None = None
-        graces: list[Element] = []
-        for child in measure.children:
-            if child.tag == "attributes":
-                self._attributes(child, bar)
-            elif child.tag in ("backup", "forward"):
-                at += whole(child, "duration") * (-1 if child.tag == "backup" else 1)
-                if at < 0:
-                    raise RefusedError(f"{bar_name(measure)}: it goes back before its beginning", child.line)
-            elif child.tag == "note":
-                if child.find("grace"):
-                    graces.append(child)
-                elif child.find("chord") and last:
-                    last.element.children += [one for one in child.children if one.tag == "lyric"]
-                    last.pitches += self._pitches(child)
-                else:
-                    last = self._event(child, at, bar, graces)
-                    at += whole(child, "duration")
-                    graces = []
-            elif child.tag in ("direction", "harmony", "sound"):
-                staff = int(child.said("staff") or 1)
-                bar.signs.append(_Sign(at + signed(child.said("offset")), child, staff))
-            latest = max(latest, at)
-        bar.length, bar.divisions = latest, self.divisions
-        return bar
-
-    def _event(self, note: Element, at: int, bar: _Bar, graces: list[Element]) -> _Event | None:
-        if note.find("cue"):
-            return None
-        if not note.find("duration"):
-            raise RefusedError(f"{bar_name(bar.element)}: a note without a length", note.line)
-        stream = (int(note.said("staff") or 1), note.said("voice") or "1")
-        before = tuple(pitch for grace in graces for pitch in self._pitches(grace))
-        divisions = whole(note, "duration")
-        event = _Event(at, note, self._quarters(note, divisions), divisions, self._pitches(note), before)
-        event.unpitched = note.find("unpitched") is not None
-        if divisions:
-            bar.streams.setdefault(stream, []).append(event)
-        return event
-
-    def _quarters(self, note: Element, divisions: int) -> Fraction:
-        """The exact length: as written, where the divisions were too coarse to say it exactly."""
-        said = Fraction(divisions, self.divisions)
-        value = VALUES.get(note.said("type"))
-        if value is None or note.find("rest"):
-            return said
-        dots = len(list(note.all("dot")))
-        exact = value * (2 - Fraction(1, 2**dots))
-        tuplet = ratio_of(note)
-        if tuplet:
-            exact = exact * tuplet.normal / tuplet.actual
-        return exact if abs(exact - said) * self.divisions < 1 else said
-
-    def _attributes(self, element: Element, bar: _Bar) -> None:
-        if element.find("divisions"):
-            self.divisions = int(float(element.said("divisions")))
-        moved = element.find("transpose")
-        if moved:
-            interval = interval_of(moved)
-            if bar.element is not self.measures[0] and interval != self.interval:
-                raise RefusedError(
-                    f"{bar_name(bar.element)}: the instrument changes to another transposition", moved.line
-                )
-            self.interval = interval
-        sign = element.find("key")
-        if sign:
-            bar.key = key_of(sign, bar.element)
-        time = element.find("time")
-        if time:
-            bar.time = time_of(time, bar.element)
-        if any(style.find("measure-repeat") for style in element.all("measure-style")):
-            repeat = next(one for style in element.all("measure-style") for one in style.all("measure-repeat"))
-            if repeat.get("type") != "stop" and not any(bar.element.all("note/pitch")):
-                raise RefusedError(
-                    f"{bar_name(bar.element)}: a sign to repeat bars; write their notes out", repeat.line
-                )
-
-    def _pitches(self, note: Element) -> list[Pitch]:
-        found = note.find("pitch")
-        if not found:
-            return []
-        step, alter, octave = found.said("step"), found.said("alter") or "0", found.said("octave")
-        try:
-            pitch = Pitch(step, int(float(alter)), int(octave))
-            good = (
-                float(alter) == pitch.alter
-                and abs(pitch.alter) <= 2
-                and len(step) == 1
-                and step in STEPS
-                and 0 <= pitch.octave <= 9
-            )
-        except ValueError:
-            good = False
-        if not good:
-            raise RefusedError(f"{step}{octave} altered by {alter} is not a note that brass players read", found.line)
-        return [pitch]
-
     # -- between the passes: how many lines, and how they are spelled
-
-    def _respell(self, bars: list[_Bar]) -> None:
-        self.interval = respelled(self.interval, tuple(bar.key.fifths for bar in bars if bar.key) or (0,))
 
     def _moved(self, pitch: Pitch) -> Pitch:
         return pitch if self.interval == "P1" else transpose(pitch, self.interval)
@@ -227,16 +77,16 @@ class PartReader:
         fifths = key.fifths + fifths_moved(self.interval)
         return Key(fifths - 12 if fifths > 7 else fifths + 12 if fifths < -7 else fifths, key.mode)
 
-    def _streams(self, bars: list[_Bar]) -> list[Stream]:
+    def _streams(self, bars: list[TakenBar]) -> list[Stream]:
         """The voices that sound, highest staff first; one alone where they are not to be split."""
         notes: Counter[Stream] = Counter()
         for bar in bars:
             for stream, events in bar.streams.items():
-                notes[stream] += sum(bool(event.pitches) or event.unpitched for event in events)
+                notes[stream] += sum(event.sounds for event in events)
         heard = sorted((stream for stream, count in notes.items() if count), key=_by_staff)
         if len(heard) > 1 and not self.split:
             wanted = heard[0]
-            other = next(bar for bar in bars if any(_sounds(bar.streams.get(stream, [])) for stream in heard[1:]))
+            other = next(bar for bar in bars if any(bar.sounds(stream) for stream in heard[1:]))
             both = [event.element.line for stream in heard[1:] for event in other.streams.get(stream, [])]
             raise RefusedError(
                 f"{bar_name(other.element)}: two voices where one is meant; give each voice a part of its own "
@@ -247,7 +97,9 @@ class PartReader:
 
     # -- second pass: notes
 
-    def _feed(self, bar: _Bar, place: int, streams: list[Stream], metre: Time, before: _Bar | None, last: bool) -> None:
+    def _feed(
+        self, bar: TakenBar, place: int, streams: list[Stream], metre: Time, before: TakenBar | None, last: bool
+    ) -> None:
         if place:
             for voice in self.voices:
                 voice.change(self._moved_key(bar.key) if bar.key else None, bar.time)
@@ -263,7 +115,7 @@ class PartReader:
                 self.voices[0].mark(mark)
         self._right(bar)
 
-    def _events(self, bar: _Bar, stream: Stream, streams: list[Stream]) -> tuple[list[_Event], str]:
+    def _events(self, bar: TakenBar, stream: Stream, streams: list[Stream]) -> tuple[list[BarEvent], str]:
         """What a voice plays in a bar, and which note of a chord is its own.
 
         Where the other voice of the staff is absent and chords of two notes stand in its place, each takes its own.
@@ -274,22 +126,22 @@ class PartReader:
             return own, ""
         other = bar.streams.get(beside[0], [])
         upper = streams.index(stream) < streams.index(beside[0])
-        shared = own if not _sounds(other) else other if not _sounds(own) else []
+        shared = own if not bar.sounds(beside[0]) else other if not bar.sounds(stream) else []
         if any(len(event.pitches) == 2 for event in shared):
             return shared, "upper" if upper else "lower"
         return own, ""
 
     def _voice(
         self,
-        bar: _Bar,
+        bar: TakenBar,
         voice: Voice,
         number: int,
-        events: list[_Event],
+        events: list[BarEvent],
         metre: Time,
         marks: list[tuple[int, str]],
         which: str,
     ) -> None:
-        signs = _Signs(self, bar, voice, number)
+        signs = SignsOfBar(self._moved, bar, voice, number)
         waiting = list(marks)
         end, reached = 0, Fraction(0)
         for event in sorted(events, key=lambda one: one.at):
@@ -320,7 +172,7 @@ class PartReader:
         voice.note(Note(quarters), line)
 
     def _note(
-        self, voice: Voice, event: _Event, which: str, metre: Time, bar: _Bar
+        self, voice: Voice, event: BarEvent, which: str, metre: Time, bar: TakenBar
     ) -> tuple[Note | None, Pitch | None]:
         element, quarters = event.element, event.quarters
         rest = element.find("rest")
@@ -410,7 +262,7 @@ class PartReader:
 
     # -- signs for every voice
 
-    def _marks(self, bar: _Bar, before: _Bar | None, last: bool) -> tuple[list[str], list[tuple[int, str]]]:
+    def _marks(self, bar: TakenBar, before: TakenBar | None, last: bool) -> tuple[list[str], list[tuple[int, str]]]:
         """Marks that belong to the bar before, and marks of this bar with their places.
 
         *Fine* or a jump at the very beginning of a bar, where a section ended just before, is about that section.
@@ -430,7 +282,7 @@ class PartReader:
         early = [mark for at, mark in found if ends and at == 0 and mark not in ("segno", "coda")]
         return early, sorted((one for one in found if one[1] not in early or one[0]), key=lambda one: one[0])
 
-    def _left(self, bar: _Bar) -> None:
+    def _left(self, bar: TakenBar) -> None:
         for line in bar.element.all("barline"):
             if line.get("location") != "left":
                 continue
@@ -440,7 +292,7 @@ class PartReader:
             if starts or numbers:
                 self._barline(Barline(repeat_start=starts, ending=numbers, ending_stops=None if starts else False))
 
-    def _right(self, bar: _Bar) -> None:
+    def _right(self, bar: TakenBar) -> None:
         sign = Barline(ending_stops=False)
         for line in bar.element.all("barline"):
             if line.get("location") == "left":
@@ -459,83 +311,5 @@ class PartReader:
             voice.barline(sign)
 
 
-class _Signs:
-    """Directions and chord symbols of one bar, waiting for the notes of one voice."""
-
-    def __init__(self, reader: PartReader, bar: _Bar, voice: Voice, number: int) -> None:
-        self.reader = reader
-        self.voice = voice
-        self.number = number
-        self.waiting = [sign for sign in bar.signs if number == 0 or sign.element.tag == "direction"]
-        self.waiting.sort(key=lambda sign: sign.at)
-        self.stops: list[int] = []
-        self.starts: list[tuple[int, str]] = []
-        self._tempo()
-
-    def _tempo(self) -> None:
-        for sign in self.waiting:
-            tempo = tempo_of(sign.element)
-            letter = next((one.text for one in sign.element.all("direction-type/rehearsal")), "")
-            if tempo:
-                self.voice.change(tempo=tempo)
-            if letter:
-                self.voice.rehearsal("".join(char for char in letter if char.isprintable()).strip()[:4])
-
-    def onto(self, note: Note, start: int, end: int) -> Note:
-        """The note with what stands over or under it."""
-        chord, words, dynamic, hairpin = note.chord, note.words, note.dynamic, note.hairpin
-        while self.waiting and self.waiting[0].at <= start:
-            element = self.waiting.pop(0).element
-            if element.tag == "harmony":
-                chord = self._chord(element) or chord
-                continue
-            for kind in element.all("direction-type"):
-                for sign in kind.children:
-                    if sign.tag == "dynamics":
-                        dynamic = loudness(sign) or dynamic
-                    elif sign.tag == "wedge" and sign.get("type") in ("crescendo", "diminuendo"):
-                        hairpin = sign.get("type")
-                    elif sign.tag == "wedge" and self.voice.last and not self.voice.last.hairpin:
-                        self.voice.amend(hairpin="stop")
-            words = words_of(element) or words
-        return replace(note, dynamic=dynamic, hairpin=hairpin, words=words, chord=chord)
-
-    def after(self, end: int) -> None:
-        """What stands within the note just fed: a hairpin's end belongs to it; a chord has no note of its own."""
-        for sign in [sign for sign in self.waiting if sign.at < end]:
-            if sign.element.tag == "harmony":
-                chord = self._chord(sign.element)
-                if chord:
-                    self.voice.remark(sign.element.line, f"the chord {chord.sign} stands within a note and is left out")
-                self.waiting.remove(sign)
-        self._ends(end)
-
-    def _ends(self, end: int) -> None:
-        for sign in [sign for sign in self.waiting if sign.at <= end]:
-            stops = [one for one in sign.element.all("direction-type/wedge") if one.get("type") == "stop"]
-            if stops and self.voice.last and not self.voice.last.hairpin:
-                self.voice.amend(hairpin="stop")
-                self.waiting.remove(sign)
-
-    def left_over(self) -> None:
-        """Words and signs after the last note of the bar."""
-        for sign in self.waiting:
-            words = words_of(sign.element) if sign.element.tag == "direction" else ""
-            if words and self.number == 0:
-                self.voice.remark(sign.element.line, f"the words {words!r} stand after the last note and are left out")
-
-    def _chord(self, element: Element) -> ChordSymbol | None:
-        try:
-            chord = chord_of(element)
-        except ValueError as wrong:
-            self.voice.remark(element.line, f"{wrong}; it is left out")
-            return None
-        return chord.moved(self.reader._moved) if chord else None
-
-
 def _by_staff(stream: Stream) -> tuple[int, int, str]:
     return stream[0], int(stream[1]) if stream[1].isdecimal() else 99, stream[1]
-
-
-def _sounds(events: list[_Event]) -> bool:
-    return any(event.pitches or event.unpitched for event in events)

@@ -10,7 +10,8 @@ import re
 import zipfile
 from collections import Counter
 
-from beginnerband.data.barring import Mistake, in_step
+from beginnerband.data.bars import Mistake
+from beginnerband.data.in_step import in_step
 from beginnerband.data.musicxml_part import PartReader
 from beginnerband.data.xmltree import Element, RefusedError, parse
 from beginnerband.music.score import Line, Remark, Score
