@@ -8,7 +8,7 @@ from pathlib import Path
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
 from beginnerband.data.textfile import is_leftover, kept_by_windows
-from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, note_remarks, read_score
+from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, first, noted_score
 from beginnerband.music.breathing import Points, proposed_together
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
@@ -65,13 +65,10 @@ def load_piece(
 
     ``by_rule`` asks for three lower lines to a melody that has no chord symbols.
     """
-    score, fields, mistakes = read_score(path, split=True)
-    for mistake in mistakes:
-        problems.add(path, mistake.line, mistake.message)
-    if score is None:
+    found = noted_score(path, problems, split=True)
+    if found is None:
         return None
-    note_remarks(path, score, problems)
-    first = {letter: values[0] for letter, values in fields.items() if values}
+    score, fields = found
     try:
         lines, made = _four(score, by_rule)
         moments(list(lines.values()))
@@ -90,9 +87,9 @@ def load_piece(
         id=path.stem,
         title=score.title,
         composer=score.composer or "trad.",
-        origin=first.get("O", ""),
+        origin=first(fields, "O"),
         source=score.source or NO_SOURCE,
-        kind=first.get("R", ""),
+        kind=first(fields, "R"),
         lines={voice: lines[voice] for voice in VOICES},
         file=path.relative_to(root).as_posix(),
         descant=lines.get("descant"),

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from beginnerband.data.abc import read_abc
-from beginnerband.data.barring import Mistake
+from beginnerband.data.bars import Mistake
 from beginnerband.data.problems import Problems
 from beginnerband.data.textfile import NoTextError, content_of, is_leftover, kept_by_windows, text_of
 from beginnerband.music.breathing import Points, proposed
@@ -63,13 +63,10 @@ def load_tune(
     path: Path, root: Path, instruments: Iterable[Instrument], problems: Problems, breaths: Points | None = None
 ) -> Tune | None:
     """Load one tune; ``None`` when it was refused (see ``problems``)."""
-    score, fields, mistakes = read_score(path)
-    for mistake in mistakes:
-        problems.add(path, mistake.line, mistake.message)
-    if score is None:
+    found = noted_score(path, problems)
+    if found is None:
         return None
-    note_remarks(path, score, problems)
-    first = {letter: values[0] for letter, values in fields.items() if values}
+    score, fields = found
     wrong = [*_one_voice(score)]
     wrong += [] if wrong else _reachable(score.lines[0], tuple(instruments))
     for message in wrong:
@@ -82,14 +79,33 @@ def load_tune(
         id=path.stem,
         title=score.title,
         composer=score.composer or "trad.",
-        origin=first.get("O", ""),
+        origin=first(fields, "O"),
         source=score.source or NO_SOURCE,
-        kind=first.get("R", ""),
+        kind=first(fields, "R"),
         notes=fields.get("N", ()),
         line=proposed(score.lines[0], breaths),
         file=path.relative_to(root).as_posix(),
         verses=fields.get("W", ()),
     )
+
+
+def noted_score(path: Path, problems: Problems, split: bool = False) -> tuple[Score, dict[str, tuple[str, ...]]] | None:
+    """Read a tune or a piece: the score, and ABC's text fields by letter; what is wrong or not used is noted.
+
+    ``None`` when it was refused. ``split`` as in :func:`read_score`.
+    """
+    score, fields, mistakes = read_score(path, split)
+    for mistake in mistakes:
+        problems.add(path, mistake.line, mistake.message)
+    if score is None:
+        return None
+    _note_remarks(path, score, problems)
+    return score, fields
+
+
+def first(fields: dict[str, tuple[str, ...]], letter: str) -> str:
+    """What the first of ABC's fields of this letter says; empty where there is none."""
+    return next(iter(fields.get(letter, ())), "")
 
 
 def read_score(path: Path, split: bool = False) -> tuple[Score | None, dict[str, tuple[str, ...]], tuple[Mistake, ...]]:
@@ -125,7 +141,7 @@ def read_bytes(
     return read.score, read.fields, read.mistakes
 
 
-def note_remarks(path: Path, score: Score, problems: Problems) -> None:
+def _note_remarks(path: Path, score: Score, problems: Problems) -> None:
     """Say what of a file was not used, and that its source is missing; none of it stops the build."""
     for remark in score.remarks:
         problems.remark(path, remark.line, remark.message)

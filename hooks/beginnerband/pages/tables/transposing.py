@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from markupsafe import Markup
 
@@ -34,27 +34,28 @@ NO_NOTES = "<p>Nobody in this band plays notes, so there is nothing to show here
 def concert_to_written(context: Context, args: Args) -> str:
     """``[[concert-to-written]]``: for every concert note, what each reading has on the page."""
     args.only()
-    readings = _moved(context.book)
-    rows: list[tuple[Cell, ...]] = []
-    for name in _from_home():
-        notes = spellings(60 + name)
-        cells = (_either([transposition.simplest(each.written(note)) for note in notes]) for each in readings.values())
-        rows.append((_either(notes), *cells))
-    head = ("Concert", *readings)
-    return table("The band should sound … so each group reads …", head, rows, note=SAME_AS_CONCERT)
+    caption = "The band should sound … so each group reads …"
+    return _octave(context.book, caption, "Concert", _from_home(), Reading.written)
 
 
 def written_to_concert(context: Context, args: Args) -> str:
     """``[[written-to-concert]]``: for every written note, the concert note each reading sounds."""
     args.only()
-    readings = _moved(context.book)
+    caption = "On the page stands … so each group sounds …"
+    return _octave(context.book, caption, "Written", range(12), Reading.sounding)
+
+
+def _octave(
+    book: Book, caption: str, given: str, places: Iterable[int], moved: Callable[[Reading, Pitch], Pitch]
+) -> str:
+    """A row for each note of an octave, by semitones above C, and what becomes of it in each reading."""
+    readings = _moved(book)
     rows: list[tuple[Cell, ...]] = []
-    for name in range(12):
-        notes = spellings(60 + name)
-        cells = (_either([transposition.simplest(each.sounding(note)) for note in notes]) for each in readings.values())
+    for place in places:
+        notes = spellings(60 + place)
+        cells = (_either([transposition.simplest(moved(each, note)) for note in notes]) for each in readings.values())
         rows.append((_either(notes), *cells))
-    head = ("Written", *readings)
-    return table("On the page stands … so each group sounds …", head, rows, note=SAME_AS_CONCERT)
+    return table(caption, (given, *readings), rows, note=SAME_AS_CONCERT)
 
 
 def between_readings(context: Context, args: Args) -> str:
