@@ -102,7 +102,6 @@ def test_from_cornet_to_baritone_only_the_octave_and_the_mouthpiece_change(book:
     assert move.same_page
     assert (move.sounds, move.octaves) == (-12, -1)
     assert not move.same_mouthpiece
-    assert move.weight_ratio > 1.5
 
 
 def test_from_cornet_to_e_flat_bass_the_hands_stay_but_the_sound_moves(book: Book) -> None:
@@ -111,7 +110,6 @@ def test_from_cornet_to_e_flat_bass_the_hands_stay_but_the_sound_moves(book: Boo
     assert move.same_clef
     assert not move.same_page  # sounds an octave and a fifth lower: the old part would be in the wrong key
     assert move.sounds == -19
-    assert move.weight_ratio > 5
 
 
 def test_a_cornet_player_keeps_treble_clef_on_the_trombone(book: Book) -> None:

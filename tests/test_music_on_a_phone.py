@@ -13,7 +13,7 @@ from staticserver import drawn, until
 
 from beginnerband.data.book import Book
 from beginnerband.music.shift import sounding
-from beginnerband.render.engrave import PHONE, STAFF
+from beginnerband.render.engrave import PHONE
 
 pytestmark = pytest.mark.browser
 
@@ -42,6 +42,9 @@ MUSIC = """
 }
 """
 """Each picture of music that is shown: its right edge, whether it is in something to scroll, and its scale."""
+
+STAFF = 72
+"""Height of a staff in Verovio's units."""
 
 
 @pytest.fixture(scope="module")

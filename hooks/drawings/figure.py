@@ -10,7 +10,6 @@ import numpy as np
 
 from drawings.solids import Bone, Egg, Part, Place, Points, Solid, Vector, curve, flesh, tube, turn, unit
 
-SKIN = "skin"
 FINGERS = ("first", "second", "third", "fourth")
 """Fingers by the number a valve player gives them."""
 
@@ -406,8 +405,3 @@ def playing(
         elbows=elbows,
     )
     return Person(Look(height, hair), pose)
-
-
-def mouth_of(height: float, forward: float = 4) -> Points:
-    """Where the lips of somebody sitting tall are."""
-    return playing(height, None, None, ((1, 0, -1), (-1, 0, -1)), "none", forward).mouth

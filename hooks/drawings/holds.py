@@ -11,9 +11,6 @@ from drawings.figure import FINGERS, Hand, Look, Person, Pose, playing
 from drawings.instruments import Brass, cornet, f_horn, trombone, upright
 from drawings.solids import Place, Points, Solid, Vector, turn, unit
 
-UP = np.array([0.0, 0.0, 1.0])
-ELBOWS: tuple[Vector, Vector] = ((0.8, -0.4, -1.0), (-0.8, -0.4, -1.0))
-
 
 @dataclass(frozen=True, slots=True)
 class Held:

@@ -15,9 +15,6 @@ from drawings.lines import View
 from drawings.sheet import WIDE, Sheet
 from drawings.solids import Part, Place, Points, Solid, box, rod, turn
 
-Word = tuple[str, str | Points, float, float, str]
-"""A label: words, the place it points to, where it stands, and its anchor."""
-
 
 def _held(
     held: Held,

@@ -13,7 +13,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from beginnerband.music.pitch import STEPS
 from beginnerband.music.score import MODES, Key, Tempo, Time
 from beginnerband.music.shift import KEYS, signature_of
 
@@ -252,8 +251,3 @@ def show(value: str) -> str:
     """A value as quoted in a message."""
     shown = "".join(char if char.isprintable() else "?" for char in value.strip())
     return repr(shown[:30] + ("…" if len(shown) > 30 else ""))
-
-
-def alters_of(key: Key, beyond: Mapping[str, int]) -> dict[str, int]:
-    """Semitones by which each letter is raised or lowered by a signature and what its field adds."""
-    return {step: beyond.get(step, key.alters[step]) for step in STEPS}

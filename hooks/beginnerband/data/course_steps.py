@@ -28,7 +28,7 @@ def phrases_of(
         "start": start.words,
         **_who(setting),
     }
-    return Phrases(parts, titles, setting.rooms, setting.band.english, facts)
+    return Phrases(parts, titles, setting.band.english, facts)
 
 
 def _who(setting: Setting) -> dict[str, str]:

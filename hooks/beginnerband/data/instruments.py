@@ -16,6 +16,7 @@ from beginnerband.data.yamlfile import Located, Strict, load
 from beginnerband.music import fingering
 from beginnerband.music.instrument import (
     LEVELS,
+    Cup,
     Drums,
     Held,
     Instrument,
@@ -26,6 +27,7 @@ from beginnerband.music.instrument import (
     MouthpieceClass,
     Names,
     Range,
+    Shank,
     Slide,
     Valves,
 )
@@ -135,9 +137,9 @@ class RimFile(Strict):
     """Width inside the rim, millimetres."""
     upper: Annotated[float, Field(ge=0.3, le=0.8)]
     """Share of the rim on the upper lip."""
-    cup: Literal["shallow", "medium", "deep", "funnel"]
+    cup: Cup
     """Depth behind the rim."""
-    shank: Literal["cornet", "trumpet", "flugelhorn", "tenor-horn", "f-horn", "small", "medium", "large", "bass"]
+    shank: Shank
     """End that goes into the instrument."""
 
     def value(self) -> Mouthpiece:

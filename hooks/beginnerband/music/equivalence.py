@@ -116,8 +116,6 @@ class Changeover:
     """Fingerings on the written notes both have."""
     sounds: int
     """Semitones the same written note sounds higher (+) or lower (-) than before."""
-    weight_ratio: float
-    """New weight as a multiple of the old."""
 
     @property
     def same_clef(self) -> bool:
@@ -158,7 +156,6 @@ def change_over(old: Player, new: Player) -> Changeover:
         new,
         compare(old, new),
         new.reading.semitones - old.reading.semitones,
-        new.instrument.weight_kg / old.instrument.weight_kg,
     )
 
 

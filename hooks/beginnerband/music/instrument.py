@@ -19,10 +19,10 @@ VOICES = ("soprano", "alto", "tenor", "bass")
 
 Hand = Literal["left", "right"]
 
-CUPS = ("shallow", "medium", "deep", "funnel")
+Cup = Literal["shallow", "medium", "deep", "funnel"]
 """Depths of a mouthpiece behind its rim; a funnel has no cup at all."""
 
-SHANKS = ("cornet", "trumpet", "flugelhorn", "tenor-horn", "f-horn", "small", "medium", "large", "bass")
+Shank = Literal["cornet", "trumpet", "flugelhorn", "tenor-horn", "f-horn", "small", "medium", "large", "bass"]
 """Ends of mouthpieces, each of which fits one kind of receiver; the low brass has small, medium and large."""
 
 MouthpieceClass = Literal["small", "medium", "funnel", "large", "extra-large", "none"]
@@ -102,10 +102,10 @@ class Mouthpiece:
     """Width inside the rim, millimetres."""
     upper: float
     """Share of the rim that sits on the upper lip, 0 to 1: about a half on a cornet, two thirds on the F horn."""
-    cup: str
-    """Depth behind the rim, one of :data:`CUPS`."""
-    shank: str
-    """End that goes into the instrument, one of :data:`SHANKS`."""
+    cup: Cup
+    """Depth behind the rim."""
+    shank: Shank
+    """End that goes into the instrument."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

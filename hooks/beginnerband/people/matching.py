@@ -323,11 +323,6 @@ class Matching:
             found.append(another)
         return tuple(found[1:])
 
-    def can_meet(self, demands: Iterable[Demand]) -> bool:
-        """Whether some plan meets these demands, whatever becomes of the others."""
-        programme, _, _ = self._programme(frozenset(demands), relaxed=False, priced=False)
-        return programme.solve() is not None
-
     def clash(self) -> tuple[Demand, ...]:
         """The smallest set of demands that cannot be met together; empty when all can.
 
@@ -366,11 +361,6 @@ class Matching:
             counted = self._counted(learner, kind)
             self.bills[key] = tuple(Charge(reason, count, each) for reason, count, each in counted if count * each)
         return self.bills[key]
-
-    def item_bill(self, learner: Learner, instrument: str) -> tuple[Charge, ...] | None:
-        """What the cheapest instrument of this id would cost a learner, or ``None`` where there is none for them."""
-        found = [self.bill(learner, kind) for kind in self.kinds if kind.instrument.id == instrument]
-        return min(found, key=lambda bill: sum(charge.points for charge in bill), default=None)
 
     def _counted(self, learner: Learner, kind: Kind) -> Iterator[tuple[str, int, int]]:
         instrument, rules, weights = kind.instrument, self.rules, self.rules.weights

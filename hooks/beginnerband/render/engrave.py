@@ -34,9 +34,6 @@ WIDE, NARROW = 1900, 1100
 PHONE = 1000
 """Width for a phone held upright: its staff is then as high as one of 4 mm on paper, which a player can read."""
 
-STAFF = 72
-"""Height of a staff in Verovio's units."""
-
 ENDLESS = 60000
 """Height of a page that is cut to what is on it."""
 

@@ -19,7 +19,6 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.music.tuning import pull_mm, pull_words
 from beginnerband.music.words import series
-from beginnerband.teaching.course import Room
 
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
 """A phrase in a text."""
@@ -59,12 +58,11 @@ class Phrases:
         self,
         parts: Mapping[str, Sequence[Heard]],
         titles: Mapping[str, str],
-        rooms: Sequence[Room],
         english: str,
         facts: Mapping[str, str],
     ) -> None:
         """``parts`` by music id, ``titles`` of music and pieces by id, ``english`` the band's, ``facts`` by name."""
-        self._parts, self._titles, self._rooms, self._english = parts, titles, rooms, english
+        self._parts, self._titles, self._english = parts, titles, english
         self._facts = facts
 
     def fill(self, text: str) -> str:
