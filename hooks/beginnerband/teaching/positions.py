@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from beginnerband.music import fingering
 from beginnerband.music.player import Player
 from beginnerband.teaching.course import Course
 from beginnerband.teaching.grading import Grades
@@ -29,7 +28,7 @@ def asked(course: Course, grades: Grades, player: Player) -> tuple[Asked, ...]:
     """
     found: dict[int, Asked] = {}
     for written, place in sorted(grades.first_met(player.id).items(), key=lambda pair: pair[1]):
-        way = fingering.standard(player.instrument, player.reading.sounding(written))
+        way = player.standard(written)
         if way and way.position and not way.trigger:
             found.setdefault(way.position, Asked(way.position, way.reach_cm, course.weeks[place].number))
     return tuple(sorted(found.values(), key=lambda each: (each.lesson, each.position)))
