@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from matchmaking import USUAL, band, every_plan, learner, shipped
 
 from beginnerband.music.instrument import VOICES
-from beginnerband.people.changes import borrowings, moved_between, movers, refusals
+from beginnerband.people.changes import borrowings, moved_between, movers, refusals, steps
 from beginnerband.people.matching import Demand, Matching, can_hold, positions_beyond, usual
 from beginnerband.people.roster import CupboardItem, Learner
 
@@ -90,6 +90,24 @@ def test_a_clash_in_words_a_leader_knows() -> None:
     near = Matching(adults, items[:3], {}, rules, instruments).nearest()
     assert near.dropped == (Demand(kind="bass"),) or set(near.dropped) >= {Demand(kind="bass")}
     assert len(near.places) == 3
+
+
+def test_without_a_bass_everything_else_is_still_said() -> None:
+    """What cannot be met is given up, the tune and the bass line last; wishes, next-best plans and loans follow."""
+    instruments, rules = shipped()
+    people = [Learner(name, "adult", wishes=("cornet",)) for name in "ABC"]
+    items = [CupboardItem(instruments[name]) for name in ("cornet", "cornet", "trombone")]
+    matching = Matching(people, items, {}, rules, instruments)
+    near = matching.nearest()
+    assert {place.line for place in near.places} >= {"soprano", "bass"}
+    assert {demand.who for demand in near.dropped if demand.kind == "line"} in ({"alto"}, {"tenor"})
+    workable = matching.without(near.dropped)
+    assert workable.best() == replace(near, dropped=())
+    assert [each.wish for each in refusals(workable, near)] == ["cornet"]
+    assert all(other.points >= near.points for other in workable.others(near))
+    found = steps(matching, near, [CupboardItem(instruments[name]) for name in ("eb-bass", "trumpet")])
+    assert [each.item.instrument.id for each in found] == ["eb-bass"]
+    assert len(found[0].plan.dropped) < len(near.dropped)
 
 
 @FEW

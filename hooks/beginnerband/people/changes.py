@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from beginnerband.people.matching import Demand, Kind, Matching, Place, Plan
 from beginnerband.people.roster import CupboardItem, Learner
@@ -74,19 +74,8 @@ def borrowings(matching: Matching, plan: Plan | None, lendable: Iterable[Cupboar
 
     Alike instruments are tried once. Without a ``plan`` (none meets all demands): those that make one possible.
     """
-    found, tried = [], set[tuple[str, float]]()
-    for item in lendable:
-        if (item.instrument.id, item.kg) in tried:
-            continue
-        tried.add((item.instrument.id, item.kg))
-        there = CupboardItem(
-            instrument=item.instrument,
-            serial=item.serial,
-            size=item.size,
-            weight_kg=item.weight_kg,
-            state="ready",
-            lender=item.lender,
-        )
+    found = []
+    for there in _each_once(lendable):
         better = matching.with_items((*matching.items, there)).best()
         if better is None:
             continue
@@ -95,6 +84,26 @@ def borrowings(matching: Matching, plan: Plan | None, lendable: Iterable[Cupboar
             found.append(Borrowing(there, better, saved, moved_between(plan, better)))
     order = sorted(found, key=lambda each: (each.plan.points if plan is None else -each.saved, each.item.instrument.id))
     return tuple(order)
+
+
+def steps(matching: Matching, plan: Plan, lendable: Iterable[CupboardItem]) -> tuple[Borrowing, ...]:
+    """Where no single instrument makes every demand possible: those with which fewer are left out than in ``plan``."""
+    tried = [(there, matching.with_items((*matching.items, there)).nearest()) for there in _each_once(lendable)]
+    found = [
+        Borrowing(there, nearer, 0, moved_between(plan, nearer))
+        for there, nearer in tried
+        if len(nearer.dropped) < len(plan.dropped)
+    ]
+    return tuple(sorted(found, key=lambda each: (len(each.plan.dropped), each.plan.points, each.item.instrument.id)))
+
+
+def _each_once(lendable: Iterable[CupboardItem]) -> Iterator[CupboardItem]:
+    """What could be lent as if it were there, alike instruments once."""
+    tried = set[tuple[str, float]]()
+    for item in lendable:
+        if (item.instrument.id, item.kg) not in tried:
+            tried.add((item.instrument.id, item.kg))
+            yield replace(item, state="ready", owner="")
 
 
 def moved_between(before: Plan | None, after: Plan) -> tuple[Place, ...]:

@@ -84,25 +84,20 @@ def away(places: Sequence[Place], names: Iterable[str], rules: MatchingRules) ->
 def pairs_that_lose(places: Sequence[Place], rules: MatchingRules) -> tuple[Absence, ...]:
     """Every two people without whom a line is lost that neither alone would cost.
 
-    By counting (Hall's theorem): a set of lines can be held when as many people can take one of them as it has lines.
+    By counting (Hall's theorem in the form of O. Ore 1955): as many lines go without a holder as the set of lines that
+    is worst off has more lines than people who can take one of them.
     """
     able = [place for place in places if _steady(place, rules)]
-    sets = [set(lines) for size in range(1, len(VOICES) + 1) for lines in combinations(VOICES, size)]
+    sets = [set(lines) for size in range(len(VOICES) + 1) for lines in combinations(VOICES, size)]
     can = {place.learner.name: [bool(set(place.item.instrument.covers) & lines) for lines in sets] for place in able}
     counts = [sum(each[at] for each in can.values()) for at in range(len(sets))]
-    whole = all(count >= len(lines) for count, lines in zip(counts, sets, strict=True))
-    if not whole:
-        return ()
 
-    def breaks(*names: str) -> bool:
-        return any(
-            count - sum(can[name][at] for name in names) < len(lines)
+    def lost(*names: str) -> int:
+        return max(
+            len(lines) - count + sum(can[name][at] for name in names)
             for at, (count, lines) in enumerate(zip(counts, sets, strict=True))
         )
 
-    alone = {name: breaks(name) for name in can}
-    return tuple(
-        away(places, pair, rules)
-        for pair in combinations(sorted(can), 2)
-        if not alone[pair[0]] and not alone[pair[1]] and breaks(*pair)
-    )
+    usual = lost()
+    spared = [name for name in sorted(can) if lost(name) == usual]
+    return tuple(away(places, pair, rules) for pair in combinations(spared, 2) if lost(*pair) > usual)

@@ -46,6 +46,9 @@ REASONS = {
 }
 """Why points are charged for a person, and what is counted."""
 
+KEPT_LONGEST = {"soprano": 3, "bass": 2, "alto": 1, "tenor": 1}
+"""Which lines are kept where not all can be held: the tune, then the bass (common practice, as in ``scoring.yml``)."""
+
 _STEPS = {"small": 0, "medium": 1, "funnel": 1, "large": 2, "extra-large": 3}
 
 
@@ -243,8 +246,13 @@ class Matching:
         rules: MatchingRules,
         instruments: Mapping[str, Instrument],
         bills: Bills | None = None,
+        forgone: Iterable[Demand] = (),
     ) -> None:
-        """``readings`` says how the band reads an instrument; its first reading where it is silent."""
+        """``readings`` says how the band reads an instrument; its first reading where it is silent.
+
+        ``forgone`` are demands that are given up.
+        """
+        self.forgone = frozenset(forgone)
         self.order = tuple(learners)
         self.learners = tuple(sorted(self.order, key=lambda learner: learner.name))
         self.items = tuple(items)
@@ -258,7 +266,12 @@ class Matching:
 
     def with_items(self, items: Iterable[CupboardItem]) -> Matching:
         """The same people with other instruments."""
-        return Matching(self.order, items, self.readings, self.rules, self.instruments, self.bills)
+        return Matching(self.order, items, self.readings, self.rules, self.instruments, self.bills, self.forgone)
+
+    def without(self, demands: Iterable[Demand]) -> Matching:
+        """The same people and instruments, with these demands given up."""
+        forgone = self.forgone.union(demands)
+        return Matching(self.order, self.items, self.readings, self.rules, self.instruments, self.bills, forgone)
 
     @property
     def demands(self) -> tuple[Demand, ...]:
@@ -272,7 +285,7 @@ class Matching:
             if learner.lifts_kg is not None:
                 found.append(Demand(kind="lifts", who=learner.name))
             found.extend(Demand(kind="never", who=learner.name, what=name) for name in learner.never)
-        return tuple(found)
+        return tuple(demand for demand in found if demand not in self.forgone)
 
     def best(self, unlike: Sequence[Plan] = (), forced: Mapping[str, str] | None = None) -> Plan | None:
         """The cheapest plan, or ``None`` when no plan meets every demand.
@@ -416,12 +429,14 @@ class Matching:
     def _programme(
         self, demands: frozenset[Demand], relaxed: bool, priced: bool = True
     ) -> tuple[Programme, dict[tuple[int, int], int], dict[Demand, int]]:
-        """The programme that meets ``demands``; ``relaxed``: any may be dropped, at one point each.
+        """The programme that meets ``demands``; ``relaxed``: any may be dropped, as few as can be.
 
         Columns are given by learner and kind. ``priced``: with what people, balance and waiting cost.
         """
         programme = Programme()
-        drops = {demand: programme.column(1) for demand in self.demands if demand in demands} if relaxed else {}
+        drops = {}
+        if relaxed:
+            drops = {demand: programme.column(_loss(demand)) for demand in self.demands if demand in demands}
         columns: dict[tuple[int, int], int] = {}
         for who, learner in enumerate(self.learners):
             for number in self._options[who]:
@@ -520,7 +535,8 @@ class Matching:
 
 
 def holders(able: Sequence[Place]) -> dict[str, str]:
-    """Line by name of its holder: as many lines as can be, then each in the order its instrument covers them best."""
+    """Line by name of its holder: as many lines as can be, of those :data:`KEPT_LONGEST`, then each in the order its
+    instrument covers them best."""
 
     def rank(place: Place, line: str) -> tuple[int, float, str]:
         return place.item.instrument.covers.index(line), -place.learner.years, place.learner.name
@@ -529,9 +545,9 @@ def holders(able: Sequence[Place]) -> dict[str, str]:
         line: sorted((place for place in able if line in place.item.instrument.covers), key=lambda p: rank(p, line))[:4]
         for line in VOICES
     }
-    best: tuple[tuple[int, int, float], dict[str, str]] = ((0, 0, 0.0), {})
+    best: tuple[tuple[int, int, int, float], dict[str, str]] = ((0, 0, 0, 0.0), {})
 
-    def go(at: int, taken: dict[str, str], score: tuple[int, int, float]) -> None:
+    def go(at: int, taken: dict[str, str], score: tuple[int, int, int, float]) -> None:
         nonlocal best
         if at == len(VOICES):
             if score < best[0]:
@@ -541,12 +557,18 @@ def holders(able: Sequence[Place]) -> dict[str, str]:
             if place.learner.name not in taken:
                 second, years, _ = rank(place, VOICES[at])
                 taken[place.learner.name] = VOICES[at]
-                go(at + 1, taken, (score[0] - 1, score[1] + second, score[2] + years))
+                kept = score[1] - KEPT_LONGEST[VOICES[at]]
+                go(at + 1, taken, (score[0] - 1, kept, score[2] + second, score[3] + years))
                 del taken[place.learner.name]
         go(at + 1, taken, score)
 
-    go(0, {}, (0, 0, 0.0))
+    go(0, {}, (0, 0, 0, 0.0))
     return best[1]
+
+
+def _loss(demand: Demand) -> int:
+    """What it counts to drop a demand: fewer are always better, and a line that is kept longest is dropped last."""
+    return 10 + (KEPT_LONGEST.get(demand.who, 0) if demand.kind == "line" else 0)
 
 
 def positions_beyond(instrument: Instrument, reach_cm: float) -> int:

@@ -5,7 +5,7 @@ Nothing here is made in the shared handbook.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 
 from markupsafe import Markup
 
@@ -143,9 +143,13 @@ def _help(view: BandView) -> Iterable[str]:
     words, item = view.words, best.item
     lender = f" ({item.lender} would lend it)" if item.lender else ""
     if view.met is None:
-        yield f"**Borrow {_text(words.a(item.instrument) + lender)}.** With it every demand can be met."
+        left = [words.demand(demand) for demand in best.plan.dropped]
+        then = (
+            f"With it less is left out, only this: {'; '.join(left)}." if left else "With it every demand can be met."
+        )
+        yield f"**Borrow {_text(words.a(item.instrument) + lender)}.** {_text(then)}"
     else:
-        changed = words.changed(best.moved, view.met)
+        changed = words.changed(view.met, best.plan)
         points = f"{best.saved} point{'s' if best.saved != 1 else ''}"
         yield (
             f"**What would help most: borrow {_text(words.a(item.instrument) + lender)}.** "
@@ -211,11 +215,7 @@ def _bill(view: BandView) -> Markup:
 
 
 def _others(view: BandView) -> Markup:
-    of = view.plan.of
-    rows = []
-    for other in view.others:
-        changed = [place for place in other.places if of.get(place.learner.name) != place.item.instrument.id]
-        rows.append((f"{other.points} points", view.words.changed(changed, view.plan)))
+    rows = [(f"{other.points} points", view.words.changed(view.plan, other)) for other in view.others]
     return table("The next-best plans, by what is different", ("Cost", "Instead"), rows)
 
 
@@ -233,17 +233,17 @@ def _covered(view: BandView, out: Products) -> Iterable[str]:
     if missing:
         yield f"**Nobody can hold the {_text(' or the '.join(missing))} line.**"
     singles, pairs = view.absences
-    telling = [each for each in singles if each.lost or each.steps_in]
+    telling = [each for each in singles if set(each.lost) - set(missing) or each.steps_in]
     yield "## When one is away"
     if telling:
-        yield out.html(_away(view, telling))
+        yield out.html(_away(view, telling, missing))
     quiet_ones = [name for each in singles if each not in telling for name in each.names]
     if quiet_ones:
         yield _text(f"Without any one of these nobody has to change line: {', '.join(quiet_ones)}.")
     yield "## When two are away"
     if pairs:
         yield _text("Only these pairs cost a line that neither alone would:")
-        yield out.html(_away(view, pairs))
+        yield out.html(_away(view, pairs, missing))
     else:
         yield _text("No two people are away at the cost of a line that one of them alone would not cost.")
 
@@ -273,12 +273,14 @@ def _pitch(octaves: int) -> str:
     return f"{'an octave' if abs(octaves) == 1 else f'{abs(octaves)} octaves'} {'lower' if octaves < 0 else 'higher'}"
 
 
-def _away(view: BandView, absences: Iterable[Absence]) -> Markup:
+def _away(view: BandView, absences: Iterable[Absence], missing: Sequence[str]) -> Markup:
+    """What is lost beside the lines that are ``missing`` in any case."""
     rows: list[tuple[Cell, ...]] = []
     for each in absences:
         steps = "; ".join(f"{name} takes the {line}" for name, line in each.steps_in)
-        lost = " and ".join(each.lost)
-        rows.append((" and ".join(each.names), f"no {lost}" if lost else "all four held", steps or "nothing changes"))
+        lost = " and ".join(line for line in each.lost if line not in missing)
+        held = "the others held" if missing else "all four held"
+        rows.append((" and ".join(each.names), f"no {lost}" if lost else held, steps or "nothing changes"))
     return table("Without them", ("Away", "Lines", "What changes"), rows)
 
 
@@ -323,7 +325,7 @@ def _timetable(view: BandView, out: Products) -> Iterable[str]:
     yield _text(f"{teaching.minutes} minutes{at}{where}. {_adults(view)}")
     counts = attendance(view.places)
     listed = ", ".join(f"{DAY_WORDS[name]} {count}" for name, count in counts.items())
-    yield _text(f"Of {len(view.places)} learners can come: {listed}.")
+    yield _text(f"How many of {len(view.places)} learners can come: {listed}.{_better_day(view, counts)}")
     yield "[All lessons for your calendar](timetable.ics) (iCalendar)."
     rows: list[tuple[Cell, ...]] = []
     for meeting in view.meetings:
@@ -341,6 +343,17 @@ def _timetable(view: BandView, out: Products) -> Iterable[str]:
         "behind a "
         "shut door; see [Children and adults](../guide/children-and-adults.md)."
     )
+
+
+def _better_day(view: BandView, counts: Mapping[str, int]) -> str:
+    """The day on which most could come, where that is another than those of the lessons."""
+    used = {DAYS[meeting.day.weekday()] for meeting in view.meetings}
+    most = max(counts, key=lambda name: counts[name])
+    now = min(counts[name] for name in used)
+    if most in used or counts[most] <= now:
+        return ""
+    days = " and ".join(DAY_WORDS[name] for name in DAYS if name in used)
+    return f" Lessons are on {days}: on {DAY_WORDS[most]} {counts[most] - now} more could come."
 
 
 def _adults(view: BandView) -> str:

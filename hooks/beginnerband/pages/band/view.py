@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from itertools import chain
 
 from beginnerband.data.book import Book
 from beginnerband.data.planned import Planned
 from beginnerband.music.player import Player
 from beginnerband.pages.band.words import Words
-from beginnerband.people.changes import Borrowing, Refusal, borrowings, movers, refusals
+from beginnerband.people.changes import Borrowing, Refusal, borrowings, movers, refusals, steps
 from beginnerband.people.coverage import Absence, LineCover, away, coverage, pairs_that_lose
-from beginnerband.people.matching import Place, Plan
+from beginnerband.people.matching import Matching, Place, Plan
 from beginnerband.people.roster import CupboardItem
 from beginnerband.people.seating import Seating, seat
 from beginnerband.people.timetable import Session, timetable
@@ -41,26 +42,32 @@ class BandView:
         self.met = planned.plan if not planned.clash else None
 
     @cached_property
+    def workable(self) -> Matching:
+        """What plans are made with, without the demands that cannot be met."""
+        return self.planned.matching.without(self.plan.dropped)
+
+    @cached_property
     def others(self) -> tuple[Plan, ...]:
-        """The next-best plans; none where the demands clash."""
-        return self.planned.matching.others(self.plan) if not self.planned.clash else ()
+        """The next-best plans."""
+        return self.workable.others(self.plan)
 
     @cached_property
     def refused(self) -> dict[str, Refusal]:
         """First wishes not granted, by name."""
-        if self.planned.clash:
-            return {}
-        return {each.place.learner.name: each for each in refusals(self.planned.matching, self.plan)}
+        return {each.place.learner.name: each for each in refusals(self.workable, self.plan)}
 
     @cached_property
     def borrowings(self) -> tuple[Borrowing, ...]:
         """What borrowing would do: what somebody would lend, or, where nobody is named, any instrument."""
         roster = self.planned.roster
         everything = [CupboardItem(instrument, state="could-be-lent") for instrument in self.book.instruments.values()]
-        found = borrowings(self.planned.matching, self.met, roster.lendable or everything)
-        if found or self.met is not None or not roster.lendable:
-            return found
-        return borrowings(self.planned.matching, None, everything)  # nobody is named who would lend it
+        matching = self.planned.matching
+        if self.met is not None:
+            return borrowings(matching, self.met, roster.lendable or everything)
+        named = [things for things in (roster.lendable, everything) if things]
+        whole = (borrowings(matching, None, things) for things in named)
+        nearer = (steps(matching, self.plan, things) for things in named)  # one instrument is not enough
+        return next(filter(None, chain(whole, nearer)), ())
 
     @cached_property
     def coverage(self) -> tuple[LineCover, ...]:

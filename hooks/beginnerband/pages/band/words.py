@@ -9,7 +9,7 @@ from beginnerband.data.planned import Planned
 from beginnerband.music.instrument import Instrument
 from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.shared.units import fine_length, weight
-from beginnerband.people.changes import Refusal
+from beginnerband.people.changes import Refusal, moved_between
 from beginnerband.people.matching import Demand, Place, Plan, can_hold, positions_beyond
 from beginnerband.people.roster import Learner
 
@@ -70,10 +70,13 @@ class Words:
             return f"{PLACES[min(place.wish, 4)].capitalize()} wish.{own}"
         if not learner.wishes:
             return f"No wish of their own.{own}"
-        return f"Not among the wishes, but needed{self._line_of(instrument)}.{own}"
+        return f"Not among the wishes, but needed{self._line_of(place)}.{own}"
 
-    def _line_of(self, instrument: Instrument) -> str:
-        return f" on the {instrument.covers[0]} line" if instrument.brass and instrument.covers else ""
+    def _line_of(self, place: Place) -> str:
+        instrument = place.item.instrument
+        if not (instrument.brass and instrument.covers):
+            return ""
+        return f" on the {place.line or instrument.covers[0]} line"
 
     def _suits(self, place: Place) -> Iterable[str]:
         learner, instrument = place.learner, place.item.instrument
@@ -116,7 +119,8 @@ class Words:
         if not refused.there:
             return f"There is no {wish} for them."
         if refused.instead is None:
-            return f"With {self.a(refused.wish)} for them, no plan would meet every demand."
+            left = "every demand" if not self.planned.clash else "as many demands"
+            return f"With {self.a(refused.wish)} for them, no plan would meet {left}."
         if refused.points == 0:
             return f"With {self.a(refused.wish)} the plan would be as good: yours to choose."
         dearer = [self._dearer(reason, refused) for reason, points in refused.dearer if points > 0]
@@ -179,28 +183,34 @@ class Words:
 
     def clash(self, clash: Sequence[Demand]) -> str:
         """Why there is no plan."""
-        rules, roster = self.planned.matching.rules, self.planned.roster
+        roster = self.planned.roster
         if len(clash) == 1:
             return f"This cannot be met: {self.demand(clash[0])}. {self._missing(clash[0])}"
-        steady = sum(can_hold(learner, rules) for learner in roster.learners)
         lines = sum(demand.kind == "line" for demand in clash)
-        also = ""
-        if lines > 1:
-            also = (
-                f" Of {len(roster.learners)} learners {steady} can hold a line alone, as the roster has it; whoever "
-                "else "
-                "you trust with one, write holds: yes on their line."
-            )
+        also = self._trusted() if lines > 1 else ""
         for wanted in dict.fromkeys(demand.what for demand in clash if demand.kind == "set"):
             there = sum(item.there and item.instrument.id == wanted for item in roster.items)
             also += f" In the cupboard: {self.instrument(wanted)}, {there or 'none'}."
         return f"These cannot all be met together: {_and([self.demand(demand) for demand in clash], '; and ')}.{also}"
 
+    def _trusted(self) -> str:
+        """How many may be counted on for a line, and how somebody is added."""
+        rules, learners = self.planned.matching.rules, self.planned.roster.learners
+        steady = sum(can_hold(learner, rules) for learner in learners)
+        return (
+            f" Of {len(learners)} learners {steady or 'none'} can hold a line alone, as the roster has it; whoever "
+            "else you trust with one, write holds: yes on their line."
+        )
+
     def _missing(self, demand: Demand) -> str:
         instruments = {item.instrument for item in self.planned.roster.items if item.there}
         if demand.kind == "line":
             can = [instrument for instrument in instruments if instrument.brass and demand.who in instrument.covers]
-            return "No instrument in the cupboard covers it." if not can else "Nobody who can hold a line may have one."
+            if not can:
+                return "No instrument in the cupboard covers it."
+            rules, learners = self.planned.matching.rules, self.planned.roster.learners
+            some = "Nobody who can hold a line may have one." if any(can_hold(each, rules) for each in learners) else ""
+            return (some + self._trusted()).strip()
         if demand.kind in ("bass", "set") and not any(
             instrument.id == demand.what
             or (demand.kind == "bass" and instrument.id in self.planned.matching.rules.basses)
@@ -209,11 +219,13 @@ class Words:
             return "There is none in the cupboard."
         return ""
 
-    def changed(self, places: Iterable[Place], before: Plan | None) -> str:
-        """Who would have what instead: ``Furze the B♭ cornet, Tansy the B♭ baritone``."""
-        found = [f"{place.learner.name} on {self.instrument(place.item.instrument)}" for place in places]
-        had = {place.learner.name for place in before.places} if before else set[str]()
-        return ", ".join(found) if found or not had else "nobody"
+    def changed(self, before: Plan, after: Plan) -> str:
+        """Who would have what instead, and who nothing: ``Furze on B♭ cornet, Tansy without``."""
+        moved = [
+            f"{each.learner.name} on {self.instrument(each.item.instrument)}" for each in moved_between(before, after)
+        ]
+        waits = [f"{each.name} without" for each in after.waiting if each.name in before.of]
+        return ", ".join([*moved, *waits]) or "nobody"
 
 
 def _and(words: Sequence[str], last: str = " and ") -> str:
