@@ -59,6 +59,20 @@ def touch(first: Words, second: Words) -> bool:
     return not beside and first.foot > second.top + 2 and second.foot > first.top + 2
 
 
+def pointers(svg: str) -> list[tuple[float, float, float, float]]:
+    """Straight thin lines on a drawing, most of them from words to what they name: two ends each."""
+    number = r"(-?[\d.]+)"
+    found = re.findall(rf'<path class="bb-l bb-thin" d="M{number} {number}L{number} {number}"', svg)
+    return [(float(ax), float(ay), float(bx), float(by)) for ax, ay, bx, by in found]
+
+
+def crosses(line: tuple[float, float, float, float], words: Words) -> bool:
+    """Whether a line runs through a box of words."""
+    ax, ay, bx, by = line
+    spots = [(ax + (bx - ax) * k / 200, ay + (by - ay) * k / 200) for k in range(201)]
+    return any(words.left < x < words.right and words.top + 1 < y < words.foot - 1 for x, y in spots)
+
+
 def field(svg: str) -> tuple[float, float]:
     width, height = re.findall(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)[0]
     return float(width), float(height)
@@ -91,6 +105,7 @@ def test_a_kept_drawing_is_small_and_its_words_can_be_read_on_a_phone(picture: s
         assert each.foot <= height, each
     for first, second in combinations(found, 2):
         assert not touch(first, second), (first, second)
+    assert not [(line, each.text) for line in pointers(svg) for each in found if crosses(line, each)]
 
 
 @pytest.mark.parametrize("name", sorted(set(DRAWINGS) - set(PANELS) | {"slide-positions"}))
@@ -116,6 +131,9 @@ def test_the_check_of_words_sees_words_that_touch() -> None:
         '<text class="bb-t" x="60" y="22" font-size="14">holds</text>'
     )
     assert touch(one, other)
+    through = '<path class="bb-l bb-thin" d="M0 16L40 16"/>'
+    assert [crosses(line, one) for line in pointers(through)] == [True]
+    assert not crosses((0, 40, 40, 40), one)
 
 
 def test_the_hand_that_plays_on_each_picture_is_the_one_in_the_instrument_file(book: Book) -> None:

@@ -230,7 +230,7 @@ def hold_f_horn(look: Look) -> Held:
         bell, out = at["bell"], at["bell out"]
         right = Hand(
             "right",
-            bell + out * 4.0 + place.along(1.0, 0, -1.0),
+            bell + out * 5.0 + place.along(0.3, 0, -0.6),
             point=-out,
             palm=place.along(-0.75, -0.2, 0.55),
             tips={},

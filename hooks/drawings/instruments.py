@@ -447,18 +447,27 @@ def f_horn() -> Brass:
     ]
     found.append(tube(curve(lead, 4), np.linspace(0.42, 0.55, len(curve(lead, 4))), part("leadpipe")))
     coil = []
-    for d in range(110, 593, 7):  # round and round, then out into the tube that ends in the bell
-        out = max(0.0, (d - 480) / 112)
+    for d in range(110, 601, 7):  # round and round, then out into the tube that ends in the bell
+        out = min(1.0, max(0.0, (d - 480) / 112))
         r = (12.6 - 1.5 * min(d, 480) / 500) * (1 - out) + 14.2 * out
         coil.append(ring(r, d, (0.2 + 1.5 * min(1.0, (d - 110) / 200)) * (1 - out) - 0.3 * out))
-    found.append(tube(np.array(coil), 0.58, part("coil")))
+    found.append(tube(np.array(coil), 0.6, part("coil", seamless="coil")))
     inner = [ring(9.2, d, 0.8) for d in range(0, 361, 8)]
     found.append(tube(np.array(inner), 0.55, part("inner coil")))
     tail = [ring(14.2, d, -0.3) for d in range(-128, 90, 6)]
     end = ring(14.2, 90, -0.3) + u * 21 + n * 3.0
     tail += [ring(14.2, 90, -0.3) + (end - ring(14.2, 90, -0.3)) * t for t in np.linspace(0.05, 1, 20)]
     found.append(
-        bell(np.array(tail), 0.62, 15.3, part("bell", jump=1.5), part("inside of bell", "", jump=30), 0.85, (0.62, 1.9))
+        bell(
+            np.array(tail),
+            0.62,
+            15.3,
+            part("bell", jump=1.5, seamless="coil"),
+            part("inside of bell", "", jump=30),
+            0.85,
+            (0.62, 1.9),
+            (part("throat", "hair", jump=30), 6.6),
+        )
     )
     places: dict[str, Points] = {"bell": end, "bell out": u * 0.99 + n * 0.14, "centre": c, "across": u, "front": n}
     for k in range(3):

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from drawings import closeups, things
-from drawings.figure import Hand, Look, Person, Pose, chair, seated
+from drawings.figure import Hand, Look, Person, Pose, chair, playing, seated
 from drawings.holds import Held, hold_cornet, hold_f_horn, hold_trombone, hold_upright
 from drawings.instruments import mouthpiece
 from drawings.lines import View
@@ -105,6 +105,18 @@ def holding_f_horn() -> dict[str, Sheet]:
             "From the front",
             chair(),
         ),
+        "side": _held(
+            held,
+            (-72, 8),
+            (-8, -16),
+            4.2,
+            330,
+            [
+                ("Left hand:\none finger\non each lever", "left hand", 6, 60, "start"),
+            ],
+            "From the left",
+            chair(),
+        ),
         "behind": _held(
             held,
             (128, 10),
@@ -154,10 +166,37 @@ def holding_trombone() -> dict[str, Sheet]:
     }
 
 
+def _under(held: Held, name: str) -> tuple[list[Solid], Points]:
+    """What a big instrument rests on, a cushion on the lap or a stand on the floor, and the middle of its front."""
+    low = min(float(solid.mesh.bounds[0][2]) for solid in held.solids)
+    x, y, _ = (float(v) for v in held.places["bottom"])
+    if name.endswith("bass"):
+        steel = Part("support", thing="support", fill="", seamless="", hard=False)
+        legs = [rod((x, y, 10), (x + dx, y + dy, 0.5), 0.8, steel) for dx, dy in ((0, 17), (-15, -9), (15, -9))]
+        cup = box((x, y, low - 0.5), (15, 11, 3), Part("cup", thing="support", fill="", seamless="", hard=True))
+        return [*legs, rod((x, y, 6), (x, y, low - 1), 1.1, steel), cup], np.array([x, y, low * 0.6])
+    lap, deep = float(held.person.pose.hip[2]) + 0.5 * held.person.s, 26.0
+    centre = (x, y - 3, (low + lap) / 2)
+    cushion = box(centre, (36, deep, low - lap), Part("support", thing="support", fill="cloth", seamless="", hard=True))
+    return [cushion], np.array([x, centre[1] + deep / 2, centre[2]])
+
+
 def _upright(name: str, look: Look, scale: float, shift: float = 0) -> dict[str, Sheet]:
-    held = hold_upright(name, look)
-    left = "Left hand\nsteadies" if name.endswith("bass") else "Left hand\nholds"
-    field, middle = (380, -18) if name.endswith("bass") else (340, -12)  # down to the bow in the lap
+    stands, rests = name.endswith("bass"), name in ("euphonium", "eb-bass")
+    pose = None
+    if stands:  # legs apart, so that it stands between them
+        pose = replace(
+            playing(look.height, None, None, ((1, 0, -1), (-1, 0, -1)), look.hair).pose,
+            feet=((25.0, 44.0, 0.0), (-25.0, 44.0, 0.0)),
+        )
+    held = hold_upright(name, look, pose)
+    left = "Left hand\nsteadies" if stands else "Left hand\nholds"
+    field, middle = (458, -41) if stands else (390, -17) if rests else (340, -12)  # down to what it rests on
+    under, spot = _under(held, name) if rests else ([], np.zeros(3))
+    flank = held.places["bell"] - np.array([0, 0, 5.0])
+    named: list[tuple[str, str | Points, float, float, str]] = []
+    if rests:
+        named = [("Stand on\nthe floor" if stands else "Cushion", spot, 6, field - 40, "start")]
     return {
         "front": _held(
             held,
@@ -167,23 +206,24 @@ def _upright(name: str, look: Look, scale: float, shift: float = 0) -> dict[str,
             field,
             [
                 ("Right hand:\nthree valves", "right hand", 4, 40, "start"),
-                (left, "left hand", 286, 316, "start"),
+                (left, "left hand", 286, 300 if rests else 316, "start"),
                 ("Bell up", "bell", 300, 30, "start"),
+                *named,
             ],
             "From the front",
-            chair(),
+            [*chair(), *under],
         ),
         "side": _held(
             held,
             (90, 4),
-            (16, -12),
+            (16, middle),
             scale,
-            340,
+            field,
             [
-                ("Bell up", "bell", 300, 30, "start"),
+                ("Bell up", flank, 290, 60, "start"),
             ],
             "From the right",
-            chair(),
+            [*chair(), *under],
         ),
     }
 
@@ -260,7 +300,7 @@ def _stand(y: float) -> list[Solid]:
     """A music stand."""
     steel = Part("stand", thing="stand", fill="", seamless="", hard=False)
     desk = Part("desk", thing="stand", fill="cloth", seamless="", hard=True)
-    legs = [rod((0, y, 22), (x, y + dy, 0.5), 0.8, steel) for x, dy in ((0, -20), (16, 12), (-16, 12))]
+    legs = [rod((0, y, 22), (x, y + dy, 0.5), 0.8, steel) for x, dy in ((0, -16), (16, 5), (-16, 5))]
     return [*legs, rod((0, y, 8), (0, y, 88), 0.9, steel), box((0, y, 100), (46, 1.5, 32), desk, turn(pitch=-18))]
 
 
@@ -431,6 +471,6 @@ SCENES: Mapping[str, Callable[[], Mapping[str, Sheet]]] = {
     "trial-table": things.trial_table,
     "slide-positions": closeups.slide_positions,
     "habits": habits,
-    "hold-bass": lambda: _upright("eb-bass", Look(176, "bob"), 3.4),
+    "hold-bass": lambda: _upright("eb-bass", Look(176, "bob"), 2.9),
 }
 """Panels by picture and name."""

@@ -15,6 +15,9 @@ FILLS = {"cloth": "bb-k", "hair": "bb-h", "brass": "bb-b"}
 """Classes in ``guide.css`` by a part's fill."""
 
 
+LETTER = 8.0
+"""Width of a letter of 14 units, units: mean of a wide sans serif face, since phones have different ones."""
+
 WIDE = 360.0
 """Width of a panel, units: a phone's column, so that a unit is about a pixel there."""
 
@@ -108,7 +111,7 @@ class Sheet:
         lines = words.split("\n")
         for index, each in enumerate(lines):
             self.text(x, y + 16 * index, each, anchor)
-        long = 7.2 * max(len(each) for each in lines)
+        long = LETTER * max(len(each) for each in lines)
         left = x if anchor == "start" else x - long if anchor == "end" else x - long / 2
         right, top, foot = left + long, y - 13, y + 16 * (len(lines) - 1) + 5
         ends = {

@@ -177,12 +177,13 @@ def bell(
     inside: Part,
     flare: float = 0.75,
     cone: tuple[float, float] = (0, 0),
+    deep: tuple[Part, float] | None = None,
 ) -> Solid:
     """A bell that opens along ``points`` from radius ``throat`` to ``mouth``, hollow at its end.
 
     The radius grows as a power of the distance to the end, as a bell's does (a Bessel horn; ``flare`` is its exponent:
     A. H. Benade, *Fundamentals of Musical Acoustics*, 1976). ``cone`` is (share of the way, radius): up to there the
-    tube is a plain cone.
+    tube is a plain cone. ``deep`` is what its inside is below a radius, so that one sees how far it goes in.
     """
     along = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
     total = along[-1]
@@ -209,7 +210,11 @@ def bell(
         for solid, keep in ((outer, open_outer), (inner, open_inner))
     ]
     of = np.concatenate([np.full(len(mesh.faces), index) for index, mesh in enumerate(meshes)])
-    return Solid(trimesh.util.concatenate(meshes), (part, inside), of)
+    if deep is None:
+        return Solid(trimesh.util.concatenate(meshes), (part, inside), of)
+    ring = np.minimum(np.flatnonzero(open_inner) // 128, len(radii) - 1)  # two faces for each of 64 sides
+    of[-len(ring) :][radii[ring] < deep[1]] = 2
+    return Solid(trimesh.util.concatenate(meshes), (part, inside, deep[0]), of)
 
 
 def box(centre: Vector, size: Vector, part: Part, axes: NDArray[np.float64] | None = None) -> Solid:

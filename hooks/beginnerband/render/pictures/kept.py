@@ -17,7 +17,7 @@ PANELS: Mapping[str, tuple[str, ...]] = {
     "hold-trumpet": ("front", "side"),
     "hold-flugelhorn": ("front", "side"),
     "hold-tenor-horn": ("front", "side"),
-    "hold-f-horn": ("front", "behind"),
+    "hold-f-horn": ("front", "side", "behind"),
     "hold-baritone": ("front", "side"),
     "hold-euphonium": ("front", "side"),
     "hold-trombone": ("front", "side"),
