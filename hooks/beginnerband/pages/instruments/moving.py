@@ -12,7 +12,7 @@ from beginnerband.music import distance
 from beginnerband.music.equivalence import Changeover, change_over, kindest_reading
 from beginnerband.music.instrument import Instrument, Slide, Valves
 from beginnerband.music.player import Player
-from beginnerband.pages.shared.holding_words import BELL_WORDS, carries, plays, shank_words
+from beginnerband.pages.shared.holding_words import BELL_WORDS, CUP_WORDS, carries, plays, shank_words
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, table
 from beginnerband.pages.shared.units import weight
@@ -102,12 +102,19 @@ def mouthpiece(book: Book, one: Changeover) -> str:
     if old == new:
         size = "same size"
     elif "funnel" in (old, new):
-        size = "another shape: " + ("a narrow funnel" if new == "funnel" else "a cup, with a wider rim")
+        size = f"another shape: {CUP_WORDS['funnel'] if new == 'funnel' else 'a cup'}, {_wider(one)} inside"
     else:
         size = "larger" if SIZES.index(new) > SIZES.index(old) else "smaller"
     if one.same_shank or one.new.instrument.rim is None:
         return size
     return f"{size}, {shank_words(one.new.instrument.rim.shank, book.band.english)} shank"
+
+
+def _wider(one: Changeover) -> str:
+    old, new = one.old.instrument.rim, one.new.instrument.rim
+    assert old
+    assert new
+    return "wider" if new.inside_mm > old.inside_mm else "narrower" if new.inside_mm < old.inside_mm else "as wide"
 
 
 def changes(book: Book, one: Changeover) -> tuple[Change, ...]:
@@ -205,14 +212,19 @@ def support(instrument: Instrument) -> str:
     """How an instrument is held up and carried, from its file (common practice; local rules come first)."""
     held = instrument.held
     if held is None:
+        stands = (
+            "What stands has a stand of its own; cymbals hang in their straps. See"
+            if len(instrument.loads) > 1
+            else "It stands on its own stand: see"
+        )
         return (
-            "It stands on its own stand: see that every clamp is tight and the feet are spread before anyone plays. "
+            f"{stands} that every clamp is tight and the feet are spread before anyone plays. "
             "Large cases go on wheels or with two people."
         )
     if held.rests == "seat":
         return (
-            "Never held up freely: it rests on the chair, the lap or a stand. Lift with bent knees and both arms; move "
-            "the case on wheels or with two people. A child does not carry it alone."
+            f"{carries(held)} Lift with bent knees and both arms; move the case on wheels or with two people. A child "
+            "does not carry it alone."
         )
     small = " A small player needs a stand or a cushion. Lift with both hands." if held.rests == "lap" else ""
     return f"{carries(held)}{small or ' A small player rests it between pieces.'}"

@@ -44,7 +44,7 @@ def _word(book: Book, term: str, plural: bool = False) -> str:
 
 
 def _rims(book: Book) -> list[tuple[str, float]]:
-    """Kinds of mouthpieces and the width inside their rims, millimetres, from the instrument files."""
+    """Kinds of mouthpieces and the width inside their rims, millimetres, from the instrument files; narrow to wide."""
     names = {
         "cornet": "Cornet, trumpet",
         "tenor-horn": _word(book, "tenor-horn"),
@@ -53,7 +53,8 @@ def _rims(book: Book) -> list[tuple[str, float]]:
         "eb-bass": "Bass",
     }
     measured = {name: book.instruments[name].rim for name in names if name in book.instruments}
-    return [(names[name], rim.inside_mm) for name, rim in measured.items() if rim is not None]
+    found = [(names[name], rim.inside_mm) for name, rim in measured.items() if rim is not None]
+    return sorted(found, key=lambda pair: pair[1])
 
 
 def _kept(picture: str) -> Callable[[Book], Drawn]:
