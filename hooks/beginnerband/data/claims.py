@@ -32,6 +32,8 @@ UNCHECKED = "this says {}, which differs by instrument; put [[checked …]] besi
 
 _DOUBTFUL: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("a hand", re.compile(r"\b(?:left|right)(?: |-)(?:hand|thumb|elbow|arm)(?:ed)?\b", re.I)),
+    ("a hand", re.compile(r"\bthe other (?:hand )?(?:plays|carries|holds|is the)\b", re.I)),
+    ("where a bell points", re.compile(r"\bbell (?:points|goes|looks)\b|\bhorn's points\b", re.I)),
     (
         "fingers in common",
         re.compile(

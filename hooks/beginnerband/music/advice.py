@@ -7,6 +7,7 @@ moves is computed from the tube; the order is common practice, no source.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,6 +15,7 @@ from beginnerband.music import acoustics, fingering
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Instrument, Slide, Valves
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.slide import correction_cm
 
 THRESHOLD = 15.0
@@ -63,6 +65,16 @@ def advise(
     preset = _preset(instrument, instrument.mechanism, way, english)
     enough = bool(preset) and way.valves == (2, 3)
     return (*instead, *preset, *(() if enough else (_lip(way, bool(preset)),)))
+
+
+def third_slide_notes(player: Player, level: str, use: str = "british") -> Iterator[tuple[Pitch, Fingering, Advice]]:
+    """Written notes of a range level on which ``player`` pushes out the third valve slide while they last."""
+    for written in player.written(level):
+        way = player.standard(written)
+        if way is not None and 3 in way.valves:
+            advice = advise(player.instrument, player.reading.sounding(written), way, use)
+            if advice and advice[0].means == "move":
+                yield written, way, advice[0]
 
 
 def valve_slide_cm(tube_m: float, valves: Valves, way: Fingering) -> float:

@@ -8,11 +8,13 @@ from itertools import product
 from beginnerband.data.book import Book
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music import meeting
+from beginnerband.music.advice import third_slide_notes
 from beginnerband.music.equivalence import compare
 from beginnerband.music.instrument import GROUPS, VOICES, Instrument, Slide, Valves
 from beginnerband.music.pitch import chromatic
 from beginnerband.music.player import Player
 from beginnerband.pages.blocks import Args, BlockError, Context
+from beginnerband.pages.shared.holding_words import BELL_WORDS
 
 SHARES = {"half": (0.45, 0.55), "more-than-half": (0.55, 0.64), "two-thirds": (0.64, 0.7)}
 """Share of the rim on the upper lip, in words."""
@@ -26,6 +28,9 @@ def checked(context: Context, args: Args) -> str:
     * ``part tenor``: all of them can cover that part;
     * ``rim upper=half`` (``more-than-half``, ``two-thirds``): how much of the rim is on the upper lip;
     * ``shank same`` or ``shank differs``: whether one mouthpiece fits all of them;
+    * ``bell points=up`` (``forward``, ``back``): where the bell points;
+    * ``bell smaller=baritone than=euphonium``: whose bell is narrower;
+    * ``third-slide valves=1-3,1-2-3``: with which valves the third valve slide goes out, in the first year;
     * ``sound bb-eb=open eb-f=rubs``: how groups sound together who read the same letter.
 
     ``for`` lists instruments, or ``valves``, ``slide``, ``small``, ``low`` or ``all``; ``except`` lists those of them
@@ -101,6 +106,30 @@ def _shank(book: Book, args: Args) -> None:
         raise BlockError(f"not so: their shanks are {', '.join(sorted(shanks))}")
 
 
+def _bell(book: Book, args: Args) -> None:
+    args.only("points", "for", "except", "smaller", "than", words=1)
+    way = args.named.get("points")
+    if way in BELL_WORDS:
+        _all(book, args, lambda each: each.held is not None and each.held.bell == way, f"the bell points {way}")
+        return
+    if way is not None or not {"smaller", "than"} <= set(args.named):
+        raise BlockError(f"write points={', points='.join(BELL_WORDS)}, or smaller=ID than=ID")
+    one, other = (_known(book, args.named[key]) for key in ("smaller", "than"))
+    if not 0 < one.bell_cm < other.bell_cm:
+        raise BlockError(f"not so: their bells are {one.bell_cm:g} cm and {other.bell_cm:g} cm wide")
+
+
+def _third_slide(book: Book, args: Args) -> None:
+    args.only("valves", words=1)
+    said = {each for each in args.named.get("valves", "").split(",") if each}
+    brass = [each for each in book.instruments.values() if each.brass]
+    found = {
+        way.code for each in brass for _, way, _ in third_slide_notes(Player(each, each.readings[0]), "first-year")
+    }
+    if found != said:
+        raise BlockError(f"not so: the third valve slide goes out with valves {', '.join(sorted(found))}")
+
+
 def _sound(book: Book, args: Args) -> None:
     for key, said in args.named.items():
         one, _, other = key.partition("-")
@@ -171,6 +200,8 @@ KINDS: dict[str, Callable[[Book, Args], None]] = {
     "part": _part,
     "rim": _rim,
     "shank": _shank,
+    "bell": _bell,
+    "third-slide": _third_slide,
     "sound": _sound,
 }
 """What can be checked."""

@@ -7,10 +7,10 @@ from itertools import combinations
 from markupsafe import Markup
 
 from beginnerband.music import fingering, meeting, tuning
-from beginnerband.music.advice import advise
+from beginnerband.music.advice import third_slide_notes
 from beginnerband.music.equivalence import compare
-from beginnerband.music.instrument import MOUTHPIECES, VOICES, Slide, Valves
-from beginnerband.music.pitch import STEPS, Pitch, chromatic, usual, with_signs
+from beginnerband.music.instrument import VOICES, Slide, Valves
+from beginnerband.music.pitch import STEPS, Pitch, usual, with_signs
 from beginnerband.music.player import Player
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
 from beginnerband.pages.blocks import Args, BlockError, Context
@@ -30,7 +30,7 @@ BAND_KEYS = ("Bb", "Eb", "F", "Ab")
 
 REHEARSAL = (
     (5, "Warm-up", "Breath, long notes, one chord."),
-    (10, "The lesson's new thing", "Apart or in turns, by ear first."),
+    (10, "The lesson's new thing", "By ear first, in turns or in two rooms."),
     (10, "Two parts at a time", "Bass and tune, then tenor and alto. The others finger and sing."),
     (10, "The piece", "Two lines of it, all four parts."),
     (5, "Something known", "All of it, with no stop."),
@@ -108,12 +108,14 @@ def adults(context: Context, args: Args) -> str:
     teaching = context.book.band.teaching
     rooms, count = teaching.rooms, teaching.adults
     has = f"This band has {'one room' if rooms == 1 else 'two rooms'} and {count} adult{'s' if count != 1 else ''}."
+    if teaching.ages == "adults":
+        return f"<p>{has} Its players are adults, so one person for each room will do.</p>"
     if count < ADULTS_A_ROOM:
         return f"<p>{has} With children, find a second adult before you begin, or as your local rules say.</p>"
     if rooms == 1:
-        return f"<p>{has} It teaches its groups in turns, in that room.</p>"
+        return f"<p>{has} Its course gives everybody one sound from the start, each by their own name for it.</p>"
     if count < rooms * ADULTS_A_ROOM:
-        return f"<p>{has} That is too few for two in each. Stay in one room, or find more.</p>"
+        return f"<p>{has} That is too few for two in each. Find more, or set one room in the band file.</p>"
     return f"<p>{has} That makes two in each.</p>"
 
 
@@ -190,10 +192,12 @@ def trial_sizes(context: Context, args: Args) -> str:
 
 
 def _sizes(context: Context) -> list[str]:
-    """Kinds of mouthpiece in this band; every kind, while nobody in it blows."""
-    everyone = [*context.book.instruments.values()]
-    used = {chair.instrument.mouthpiece for chair in brass(context.book)} or {each.mouthpiece for each in everyone}
-    return [size for size in MOUTHPIECES if size in used]
+    """Kinds of mouthpiece in this band, narrow to wide; every kind, while nobody in it blows."""
+    narrowest: dict[str, float] = {}
+    for each in [chair.instrument for chair in brass(context.book)] or context.book.instruments.values():
+        if each.rim is not None:
+            narrowest[each.mouthpiece] = min(each.rim.inside_mm, narrowest.get(each.mouthpiece, each.rim.inside_mm))
+    return sorted(narrowest, key=lambda size: narrowest[size])
 
 
 def first_notes(context: Context, args: Args) -> str:
@@ -342,12 +346,8 @@ def third_slide(context: Context, args: Args) -> str:
     args.only()
     english, rows = context.book.band.english, Rows()
     for chair in context.book.band.pitched:
-        span = chair.instrument.written_range("first-year", chair.reading)
-        for written in chromatic(span.low, span.high):
-            way, heard = chair.standard(written), chair.reading.sounding(written)
-            advice = advise(chair.instrument, heard, way, english) if way and 3 in way.valves else ()
-            if way and advice and advice[0].means == "move":
-                rows.append((capital(_name(context, chair)), written.sign, way.code, advice[0].text))
+        for written, way, advice in third_slide_notes(chair, "first-year", english):
+            rows.append((capital(_name(context, chair)), written.sign, way.code, advice.text))
     caption = "Notes of the first year, and what to do; distances computed from the tube"
     none = "No instrument of this band has a third valve slide that moves while playing."
     return str(table_if_any(caption, ("Instrument", "Note", "Valves", "What to do"), rows, none))
