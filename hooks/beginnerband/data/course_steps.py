@@ -14,7 +14,7 @@ from beginnerband.music.instrument import Slide
 from beginnerband.music.score import Key
 from beginnerband.teaching.compose import Unit
 from beginnerband.teaching.course import FirstSound, Kind, Percussion, Span, Step
-from beginnerband.teaching.phrases import Heard, Phrases, UnknownPhraseError
+from beginnerband.teaching.phrases import Heard, Phrases, UnknownPhraseError, takes_weight
 from beginnerband.teaching.wording import in_words
 
 
@@ -40,7 +40,8 @@ def _who(setting: Setting) -> dict[str, str]:
         "drums": "drums" if drums else "two tappers",
         "drums-first": "Drums" if drums else "Two tappers",
         "slides-stop": "; slides stop at the place" if slide else "",
-        "horn-asks": " (F horn players ask me)" if horn else "",
+        "takes-weight": takes_weight(setting.players, setting.band.english),
+        "horn-asks": "F horn players ask me about hands." if horn else "",
     }
 
 

@@ -67,12 +67,14 @@ def advise(
     return (*instead, *preset, *(() if enough else (_lip(way, bool(preset)),)))
 
 
-def third_slide_notes(player: Player, level: str, use: str = "british") -> Iterator[tuple[Pitch, Fingering, Advice]]:
+def third_slide_notes(
+    player: Player, level: str, english: str = "british"
+) -> Iterator[tuple[Pitch, Fingering, Advice]]:
     """Written notes of a range level on which ``player`` pushes out the third valve slide while they last."""
     for written in player.written(level):
         way = player.standard(written)
         if way is not None and 3 in way.valves:
-            advice = advise(player.instrument, player.reading.sounding(written), way, use)
+            advice = advise(player.instrument, player.reading.sounding(written), way, english)
             if advice and advice[0].means == "move":
                 yield written, way, advice[0]
 

@@ -47,6 +47,29 @@ class Heard:
         return standard(instrument, self.player.reading.sounding(written)) if instrument.brass else None
 
 
+def takes_weight(players: Sequence[Player], english: str) -> str:
+    """What carries a band's instruments, for the leader to say: ``Left hand takes the weight. The E♭ bass stands.``
+
+    ``english`` is the band's, ``american`` or ``british``. Empty where nobody blows.
+    """
+    by_hand: dict[str, list[str]] = {}
+    standing = []
+    for player in players:
+        held, name = player.instrument.held, player.instrument.names.of(english)
+        if held and held.rests == "seat":
+            standing.append(name)
+        elif held:
+            by_hand.setdefault(held.carries, []).append(name)
+    alike = len(by_hand) == 1
+    said = [
+        f"{hand.capitalize()} hand takes the weight{'' if alike else f' of {series(names)}'}."
+        for hand, names in by_hand.items()
+    ]
+    if standing:
+        said.append(f"The {series(standing)} {'stands' if len(standing) == 1 else 'stand'}.")
+    return " ".join(said)
+
+
 class UnknownPhraseError(ValueError):
     """A phrase that stands for nothing; the message says which."""
 
