@@ -22,8 +22,10 @@ from beginnerband.pages.guide import supplies, tables
 from beginnerband.pages.guide.claims import checked
 from beginnerband.pages.shared.holding_words import holding_lines
 from beginnerband.products import Products
+from beginnerband.render.pictures import DRAWINGS
 from beginnerband.site import fill
 from beginnerband.teaching.minutes import shared_out
+from beginnerband.teaching.phrases import takes_weight
 from beginnerband.teaching.positions import asked
 from beginnerband.teaching.supplies import Supply, amount, with_spares
 
@@ -95,6 +97,8 @@ def test_the_build_stops_at_a_horn_on_any_page_and_in_the_data(tmp_path: Path) -
     ("passage", "what"),
     [
         ("Hold it up with the left hand.", "a hand"),
+        ("One hand is the shelf. The other is the player.", "a hand"),
+        ("The bell points up.", "where a bell points"),
         ("They have the same fingers.", "fingers in common"),
         ("More on the top lip.", "where the rim sits"),
         ("The shank fits.", "a shank"),
@@ -126,6 +130,11 @@ def test_a_passage_on_what_differs_must_be_checked(passage: str, what: str) -> N
         "shank same for=cornet,trumpet",
         "shank same for=low",
         "shank differs for=cornet,soprano-cornet",
+        "bell points=up for=low",  # a trombone's points ahead
+        "bell points=forward for=f-horn",
+        "bell smaller=euphonium than=baritone",
+        "third-slide valves=2-3",
+        "third-slide valves=1-3,1-2-3",
         "sound bb-eb=rubs",  # a fourth or a fifth: "it clashes, ouch"
         "sound eb-f=open",
         "sound bb-f=rubs",
@@ -149,6 +158,10 @@ def test_false_sentences_stop_the_build(book: Book, false: str) -> None:
         "part bass for=low",
         "shank differs for=small",
         "shank same for=eb-bass,bb-bass",
+        "shank same for=baritone,euphonium",
+        "bell points=up for=tenor-horn,low except=trombone,trombone-f",
+        "bell smaller=baritone than=euphonium",
+        "third-slide valves=1-2-3,1-3,2-3",  # never alone: one valve is right (common practice, no source)
         "sound bb-eb=open bb-f=open eb-f=rubs",
     ],
 )
@@ -166,6 +179,9 @@ def test_true_sentences_pass_and_show_nothing(book: Book, true: str) -> None:
         ("hand plays=right for=valves except=f-horn,cornet", "cornet is no exception"),
         ("rim upper=most for=all", "upper=half"),
         ("shank alike for=all", "shank same"),
+        ("bell points=down for=all", "points=forward"),
+        ("bell smaller=baritone", "smaller=ID than=ID"),
+        ("bell smaller=baritonne than=euphonium", "did you mean 'baritone'"),
         ("sound bb-es=open", "no group 'es'"),
         ("part tennor for=low", "did you mean 'tenor'"),
     ],
@@ -280,11 +296,40 @@ def test_amounts_follow_from_the_band_file(book: Book) -> None:
 
 @pytest.mark.parametrize(
     ("rooms", "adults", "said"),
-    [(1, 2, "in turns"), (1, 1, "find a second adult"), (2, 3, "too few for two in each"), (2, 4, "two in each")],
+    [
+        (1, 2, "one sound from the start"),
+        (1, 1, "find a second adult"),
+        (2, 3, "too few for two in each"),
+        (2, 4, "two in each"),
+    ],
 )
 def test_two_adults_are_counted_for_each_room(book: Book, rooms: Literal[1, 2], adults: int, said: str) -> None:
     teaching = replace(book.band.teaching, rooms=rooms, adults=adults)
     assert said in shown(replace(book, band=replace(book.band, teaching=teaching)), "[[adults]]")
+
+
+def test_a_band_of_adults_counts_one_leader_a_room(book: Book) -> None:
+    teaching = replace(book.band.teaching, ages="adults", adults=1)
+    said = shown(replace(book, band=replace(book.band, teaching=teaching)), "[[adults]]")
+    assert "one person for each room" in said
+    assert "second adult" not in said
+
+
+def test_what_the_leader_says_of_weight_is_true_of_each_instrument(book: Book) -> None:
+    """Common practice, no source: the left hand carries all but what stands; a band of basses lifts nothing."""
+    by_id = book.instruments
+
+    def said(*names: str) -> str:
+        return takes_weight([Player(by_id[name], by_id[name].readings[0]) for name in names], "british")
+
+    assert said("cornet", "f-horn", "trombone") == "Left hand takes the weight."
+    assert said("cornet", "eb-bass", "bb-bass") == "Left hand takes the weight. The E♭ bass and B♭ bass stand."
+    assert said("eb-bass", "drums") == "The E♭ bass stands."
+    assert said("drums") == ""
+    cornet = by_id["cornet"]
+    turned = Player(replace(cornet, held=Held("left", "right", "forward")), cornet.readings[0])
+    both = takes_weight([turned, Player(by_id["trumpet"], by_id["trumpet"].readings[0])], "british")
+    assert both == "Right hand takes the weight of B♭ cornet. Left hand takes the weight of B♭ trumpet."
 
 
 @pytest.mark.parametrize(
@@ -309,6 +354,30 @@ def test_two_groups_on_one_letter_are_told_as_they_sound(book: Book) -> None:
     assert tables.CHARACTER_WORDS["open"] in open_pair
     rough = next(row for row in rows if "tenor horn" in row and "F horn" in row)
     assert tables.CHARACTER_WORDS["rubs"] in rough
+
+
+def test_mouthpieces_are_tried_and_drawn_narrow_to_wide(book: Book) -> None:
+    """ "Small to large", says the trial, and "in order of size" the picture: by the width inside the rim."""
+    rows = [line for line in shown(book, "[[trial-form]]").split("\n") if "☐" in line]
+    told = ["cornet", "F horn", "tenor horn", "trombone", "bass"]
+    assert [next(index for index, row in enumerate(rows) if name in row) for name in told] == [0, 1, 2, 3, 4]
+    drawn = DRAWINGS["mouthpiece-sizes"](book).words
+    widths = [float(figure) for figure in re.findall(r"([\d.]+) millimetres", drawn)]
+    assert widths == sorted(widths)
+
+
+def test_a_band_in_one_room_is_told_of_one_sound(book: Book) -> None:
+    """What the pages on one room say holds for the course as it is made: all sound one letter in the first lesson."""
+    assert book.course
+    assert book.band.teaching.rooms == 1
+    course = book.course
+    first = {
+        player.reading.sounding(min(met, key=lambda note: met[note])).letter_sign
+        for player in course.players
+        if player.instrument.pitched and (met := course.grades.first_met(player.id))
+    }
+    assert len(first) == 1
+    assert "**one sound**" in PAGES["one-leader"].read_text(encoding="utf-8")
 
 
 # What can hurt someone, and every page that must say so. Common practice, unless the page names a source.
@@ -354,6 +423,28 @@ CAUTIONS = {
     "two people for the big ones": (r"[Tt]wo (?:people|of us)", ("lifting", "hold-bass", "hold-euphonium")),
     "no force on what is stuck": (r"(?i)(force|never\*\* use pliers)", ("stuck", "cupboard", "everyday-care")),
     "ears that ring the next day": (r"next day is for a doctor", ("hearing",)),
+    "nobody alone with a child": (
+        r"(?i)no adult is alone|no child is left alone|shut door\.\*\* Never",
+        ("children-and-adults", "open-evening", "groups-and-one-to-one"),
+    ),
+    "helpers are checked": (r"checked", ("children-and-adults", "a-concern")),
+    "two adults stay to the last": (r"Two adults stay", ("open-evening", "first-night")),
+    "pictures only with a yes": (r"written yes|yes or (?:a )?no", ("children-and-adults", "telling-parents", "register")),
+    "the player's own medicine": (r"[Ii]nhaler", ("register", "breath-and-dizziness")),
+    "who faints lies down": (r"Faint\? Lie down", ("breath-and-dizziness",)),
+    "lips rest as long as they played": (
+        r"(?i)rest (?:for )?as long", ("embouchure", "long-notes", "range-without-strain", "lips-and-braces"),
+    ),
+    "braces are the orthodontist's": (r"orthodontist decides", ("lips-and-braces",)),
+    "alcohol burns": (r"Alcohol burns", ("shared-mouthpieces",)),
+    "mould stays shut": (r"mould", ("cupboard", "lending-instruments", "repairer")),
+    "a bass that is leaned falls": (r"It falls\. Lay it on its side", ("hold-bass", "stands-and-cables")),
+    "loud rooms and drums lead to hearing": (
+        r"\(hearing\.md\)", ("drums-and-mallets", "the-room", "balance", "telling-parents", "after-six-months"),
+    ),
+    "ear plugs": (r"[Ee]ar plugs", ("hearing",)),
+    "stop at a twinge": (r"twinge", ("lifting",)),
+    "wiring is for an electrician": (r"licensed electrician", ("stands-and-cables",)),
     "a clear way out": (r"way(?:s)? out", ("stands-and-cables", "first-night", "seating")),
 }  # fmt: skip
 
@@ -369,6 +460,38 @@ def test_every_caution_stands_on_the_pages_that_need_it(caution: str) -> None:
     pattern, pages = CAUTIONS[caution]
     missing = [page for page in pages if not re.search(pattern, PAGES[page].read_text(encoding="utf-8"))]
     assert not missing, f"{caution}: not on {missing}"
+
+
+ON_CARDS = {
+    "first breath": r"Dizzy players breathe as usual and rest",
+    "end of a lesson": r"Sore lips.*?washed and disinfected",
+    "rest in a lesson": r"Nobody buzzes",
+    "stuck mouthpiece": r"Leave it\. A repairer has the tool",
+    "left about": r"No instrument is left on a chair",
+    "heavy things": r"Two grown-ups carry what is heavy",
+}
+"""Cautions that the course's own words must keep, since they stand on cards in a leader's hand."""
+
+
+@pytest.mark.parametrize("caution", ON_CARDS)
+def test_every_caution_stands_in_the_course(caution: str) -> None:
+    course = "\n".join(path.read_text(encoding="utf-8") for path in sorted((ROOT / "content" / "course").glob("*.yml")))
+    assert re.search(ON_CARDS[caution], course, re.S)
+
+
+AGAINST_THE_GUIDE = (
+    r"(?:safe|left|lie) on the chairs",
+    r"Low stands hide",
+    r"(?<!\w)[Ll]ie a hand",
+    r"shoulder of a neigh",
+)
+"""What cards once said and a page of the guide forbids: instruments on chairs, touching, stands that are too low."""
+
+
+def test_cards_do_not_say_what_the_guide_forbids() -> None:
+    for path in sorted((ROOT / "content" / "course").glob("*.yml")):
+        for pattern in AGAINST_THE_GUIDE:
+            assert not re.search(pattern, path.read_text(encoding="utf-8")), (path.name, pattern)
 
 
 @pytest.mark.parametrize("page", DEFERS)
