@@ -238,7 +238,7 @@ def cornet_parts() -> dict[str, Sheet]:
             (-80, 12),
             [
                 ("Third valve slide", "third slide", 8, 250),
-                ("Its ring", "ring", 20, 220),
+                ("Its ring", "ring", 92, 222),
                 ("First valve slide", "first slide", 222, 250),
                 ("Valves 3, 2, 1", p["valve 2"] + np.array([0, 0, 5]), 150, 20),
                 ("Bell", "bell rim", 20, 40),
