@@ -75,6 +75,9 @@ def test_hard_leaps_are_leaps_as_music21_measures_them(
                     named += 1
                     assert reason.size in leaps
                     assert reason.size >= rules.leap
+                    assert reason.start
+                    assert reason.note
+                    assert abs(reason.note.midi - reason.start.midi) == reason.size
     assert named > 3
 
 
@@ -109,6 +112,7 @@ def test_chords_to_stop_on_are_triads_with_every_note_named_as_music21_does(
     assert chords[-1].bar == hymn.piece.tune.measures[-1].number
     for one in chords:
         sounding = [each.seat.desk.player.reading.sounding(each.written) for each in one.notes]
+        assert sounding[0].letter == one.root  # what is tuned from the lowest up stands on its root
         made = m21chord.Chord(sorted({pitch.name.replace("b", "-") for pitch in sounding}))
         assert made.root().name.replace("-", "b") == one.root
         assert made.third is not None

@@ -108,6 +108,8 @@ class Reason:
     """The written note it is about; ``None`` for a rhythm."""
     size: int = 0
     """Semitones of a leap."""
+    start: Pitch | None = None
+    """The written note from which a leap goes to ``note``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -325,14 +327,14 @@ def _hard(
             midi, written = note.pitch.midi, seat.desk.player.reading.written(note.pitch)
             if midi in new and midi not in met:
                 reasons.append(Reason("new", written))
-            if last is not None and abs(midi - last) >= rules.leap and not tied:
-                reasons.append(Reason("leap", written, abs(midi - last)))
+            if last is not None and abs(written.midi - last.midi) >= rules.leap and not tied:
+                reasons.append(Reason("leap", written, abs(written.midi - last.midi), start=last))
             if min(abs(midi - span.low.midi), abs(span.high.midi - midi)) < rules.edge or not (
                 span.low.midi <= midi <= span.high.midi
             ):
                 reasons.append(Reason("edge", written))
             met.add(midi)
-            last, tied = midi, note.tie
+            last, tied = written, note.tie
         if _alone(seat.voice, place, lines):
             reasons.append(Reason("rhythm"))
         different = tuple(dict.fromkeys(reasons))
@@ -364,11 +366,15 @@ def _struck(bar: Measure) -> Iterator[Fraction]:
 
 
 def _chords(seats: Sequence[Seat], heard: Sequence[Line], rules: RehearsalRules) -> Iterator[TunedChord]:
-    """The last chord, and the longest of those that end other phrases."""
+    """The last chord, and the longest of those that end other phrases.
+
+    What is tuned from the lowest player up stands on its root: others are taken only where there is none.
+    """
     at = moments(heard)
     ends = [moment for moment in cadences(heard, at) if _root(moment)]
     if not ends and at and _root(at[-1]):
         ends = [at[-1]]
+    ends = [moment for moment in ends if _on_its_root(moment)] or ends
     different = {frozenset(pitch.letter for pitch in moment.pitches if pitch): moment for moment in ends}
     kept = sorted(different.values(), key=lambda moment: (moment.place, moment.beat))[-rules.chords :]
     for moment in kept:
@@ -403,6 +409,11 @@ def _root(moment: Moment) -> str | None:
         and all((pitch.staff_index - base.staff_index) % 7 in (0, 2, 4) for pitch in pitches)
         else None
     )
+
+
+def _on_its_root(moment: Moment) -> bool:
+    lowest = min((pitch for pitch in moment.pitches if pitch), key=lambda pitch: pitch.midi)
+    return lowest.letter == _root(moment)
 
 
 def _tuned(seat: Seat, pitch: Pitch, root: str) -> TunedNote:

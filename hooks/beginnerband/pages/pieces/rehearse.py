@@ -161,7 +161,8 @@ def _reason(reason: Reason) -> str:
     if reason.kind == "new":
         return f"first {note}, a note that is new"
     if reason.kind == "leap":
-        return f"leap of {reason.size} semitones to {note}"
+        way = "up" if reason.note and reason.start and reason.note.midi > reason.start.midi else "down"
+        return f"leap {way} from {reason.start.sign if reason.start else 'the note before'} to {note}"
     return f"{note} at the end of the range" if reason.kind == "edge" else "moves while the others hold"
 
 
