@@ -114,6 +114,16 @@ def test_keys_are_ranked_by_points_then_by_signature(book: Book, rules: Rules) -
     assert all(one.points == sum(one.by_reason.values()) for one in every)
 
 
+def test_a_key_costs_more_the_further_it_is_from_those_of_beginning_brass(book: Book, rules: Rules) -> None:
+    """A chorale in E minor was put into A flat minor, seven flats in concert, to spare a few notes of the range."""
+    asked = Search(lines(book, "ode-to-joy"), desks(book, rules, cornet=2, eb_bass=1), rules)
+    charged = {fifths: asked.best_in(fifths).by_reason.get("uncommon", 0) for fifths in range(-7, 8)}
+    each = rules.weights["uncommon"]
+    assert {fifths: points // each for fifths, points in charged.items()} == {
+        fifths: max(0, fifths + 1, -4 - fifths) for fifths in range(-7, 8)
+    }
+
+
 def test_a_lone_cornet_gets_the_tune(book: Book, rules: Rules) -> None:
     scoring = best(book, rules, "old-hundredth", cornet=1, tenor_horn=3, baritone=1, eb_bass=1)
     assert [seat.desk.id for seat in scoring.playing("soprano")] == ["cornet"]

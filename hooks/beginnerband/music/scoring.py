@@ -32,7 +32,7 @@ REASONS = {
     "stretch": "notes beyond the starter range",
     "signature": "sharps and flats to read",
     "key": "leaving the key of the piece",
-    "uncommon": "a concert key that beginning brass seldom meets",
+    "uncommon": "sharps or flats away from the concert keys of beginning brass",
 }
 """Why points are charged, worst first, and what is counted."""
 

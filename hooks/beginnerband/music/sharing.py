@@ -397,7 +397,8 @@ class Search:
         )
 
     def _key_counts(self, fifths: int) -> dict[str, int]:
-        return {"key": int(fifths != self.key.fifths), "uncommon": int(fifths not in COMMON)}
+        away = min(abs(fifths - common) for common in COMMON)
+        return {"key": int(fifths != self.key.fifths), "uncommon": away}
 
     def _leads_of(self, chosen: Sequence[Option]) -> Leads:
         held = [one for desk, one in zip(self.desks, chosen, strict=True) if desk.holds]
