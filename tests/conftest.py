@@ -30,6 +30,12 @@ CHROMIUM = next(
     (found for name in (os.environ.get("CHROMIUM", ""), *CHROMIUM_NAMES) if name and (found := shutil.which(name))),
     None,
 )  # None: Playwright's own, where start.py could install it
+CHROMIUM_ARGUMENTS = (
+    "--no-sandbox",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--font-render-hinting=none",  # as on paper: else letters without a window stand on whole pixels
+)
 
 
 TOGETHER = (
@@ -165,7 +171,7 @@ def browser(playwright: Playwright) -> Iterator[Browser]:
     """One headless Chromium for the session."""
     started = playwright.chromium.launch(
         executable_path=CHROMIUM,
-        args=["--no-sandbox", "--disable-quic", "--disable-background-networking", "--disable-component-update"],
+        args=[*CHROMIUM_ARGUMENTS, "--disable-quic"],
     )
     yield started
     started.close()

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import CHROMIUM
+from conftest import CHROMIUM, CHROMIUM_ARGUMENTS
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Route
 from staticserver import StaticServer, until
 
@@ -40,12 +40,10 @@ class Phone:
         self.process = subprocess.Popen(
             [
                 str(CHROMIUM),
+                *CHROMIUM_ARGUMENTS,
                 "--headless=new",
-                "--no-sandbox",
                 "--disable-gpu",
                 "--no-first-run",
-                "--disable-background-networking",
-                "--disable-component-update",
                 "--remote-debugging-port=0",
                 f"--user-data-dir={self.profile}",
                 "about:blank",
