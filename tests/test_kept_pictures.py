@@ -152,6 +152,12 @@ def test_the_hand_that_plays_on_each_picture_is_the_one_in_the_instrument_file(b
         assert not re.search(rf"{other} hand(:| moves)", told), (instrument.id, told)
         if instrument.held.in_bell:
             assert f"{instrument.held.in_bell.capitalize()} hand in the bell" in told
+        words = book.guide.pictures[picture]
+        assert re.search(rf"(?i){instrument.held.plays} hand (on the|plays|only moves)", words.caption), instrument.id
+        carried = rf"(?i){instrument.held.carries} hand (holds|steadies|on the levers)"
+        assert re.search(carried, words.caption), instrument.id
+        points = {"forward": "points ahead", "up": "bell (points )?up", "back": "points back"}[instrument.held.bell]
+        assert re.search(points, words.text), instrument.id
         bell = {"forward": r"Bell (ahead|over)", "up": "Bell up", "back": "Bell points back"}[instrument.held.bell]
         assert re.search(bell, told), (instrument.id, told)
         seen.add(picture)

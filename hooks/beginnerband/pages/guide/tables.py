@@ -214,7 +214,9 @@ def first_notes(context: Context, args: Args) -> str:
         met = course.grades.first_met(chair.instrument.id) if course else {}
         taught = min(met, key=lambda note: met[note], default=None)
         way = chair.standard(taught) if taught else None
-        first = f"{taught.letter_sign}, {_played(chair, way.code)}" if taught and way else "–"
+        first: Cell = "–"
+        if taught and way:
+            first = joined([_both(chair, chair.reading.sounding(taught)), _played(chair, way.code)])
         rows.append(
             (capital(_name(context, chair)), first, joined([_both(chair, note) for note in easy if note in span]))
         )
