@@ -54,6 +54,12 @@ def test_the_default_lines_are_those_of_common_practice(book: Book, rules: Rules
     assert [desk.player.count for desk in made if desk.player.id == "cornet"] == [2, 2]
 
 
+def test_the_first_line_of_an_instrument_is_the_one_its_own_file_names_first(book: Book, rules: Rules) -> None:
+    """So that whom a plan counts on for a line is who plays it in the pieces."""
+    brass = [each for each in book.instruments.values() if each.brass]
+    assert {each.id: rules.lines[each.id][0] for each in brass} == {each.id: each.covers[0] for each in brass}
+
+
 def test_a_tied_note_is_one_note_to_whoever_plays_it(book: Book, rules: Rules) -> None:
     """Worked by hand: four notes, one of them held over the barline; the last two lie above the cornet."""
     read = read_abc("X:1\nT:t\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nC2 D2- | D2 c'2 | d'4 |]\n")
