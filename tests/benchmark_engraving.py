@@ -35,7 +35,7 @@ def main(most: int | None = None) -> None:
         for tune in list(book.tunes.values())[: most and 1 : 3]
         for offer in offers(book, tune)
         for sheet in offer.sheets
-        for staff in [Staff(sheet.part.written, clef=sheet.part.reading.clef, under=sheet.under)]
+        for staff in [Staff(sheet.part.written, clef=sheet.part.player.reading.clef, under=sheet.under)]
     }
     engrave.engrave([next(iter(staves.values()))], "warm", "up")
     ratios, ours, alone = [], 0.0, 0.0

@@ -104,7 +104,7 @@ def check_refusal(name: str, text: str, message: str) -> None:
 def check_parts(book: Book, line: Line, name: str) -> None:
     for player in book.band.pitched[2:7:2]:
         for fifths in (-2, 3):
-            made = part(line, fifths, player.instrument, player.reading, "first-year")
+            made = part(line, fifths, player, "first-year")
             back = heard(sounding(made.written, player.reading), unfold=False)
             assert back == heard(to_key(line, fifths, made.octaves), unfold=False), name
             assert musicxml([Staff(made.written)]), name

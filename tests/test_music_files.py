@@ -84,7 +84,7 @@ def check_partitura(text: str, file: TuneFile, once: Events, folder: Path) -> No
     array = partitura.load_musicxml(str(path))[0].note_array()
     start = min(float(note["onset_quarter"]) for note in array)
     assert file.part
-    semitones = file.part.reading.semitones
+    semitones = file.part.player.reading.semitones
     notes = sorted(
         (_exact(note["onset_quarter"] - start), _exact(note["duration_quarter"]), int(note["pitch"]) + semitones)
         for note in array

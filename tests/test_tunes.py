@@ -21,6 +21,7 @@ from beginnerband.music.keychoice import best_for_all, first_level, playable, ra
 from beginnerband.music.part import Reach, codes, different, part
 from beginnerband.music.percussion import bass_drum, snare, strong_beats
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.playing import groups_enter, heard, order
 from beginnerband.music.score import MODES, Key, Line, Time
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, sounding, to_key
@@ -216,7 +217,7 @@ def test_concert_pitch_is_the_same_in_every_reading(book: Book) -> None:
     for tune in list(book.tunes.values())[::7]:
         for fifths in KEYS:
             for instrument, reading in readings.values():
-                made = part(tune.line, fifths, instrument, reading, "first-year")
+                made = part(tune.line, fifths, Player(instrument, reading), "first-year")
                 back = sounding(made.written, reading)
                 at_key = to_key(tune.line, fifths, made.octaves)
                 assert [n[2] for n in heard(back)] == [n[2] for n in heard(at_key)]
@@ -228,8 +229,8 @@ def test_parts_of_the_first_tunes_are_what_a_band_book_prints(book: Book) -> Non
     tune = book.tunes["hot-cross-buns"].line
     found = {}
     for player in book.band.pitched:
-        made = part(tune, -2, player.instrument, player.reading, "starter")
-        found[player.instrument.id] = (made.written.pitches[0].name, codes(made, player.instrument)[:3])
+        made = part(tune, -2, player, "starter")
+        found[player.instrument.id] = (made.written.pitches[0].name, codes(made)[:3])
     assert found["cornet"] == ("E4", ("1-2", "1-3", "0"))
     assert found["tenor-horn"] == ("B4", ("2", "1-2", "0"))
     assert found["trombone"] == ("D3", ("4", "6", "1"))
@@ -310,8 +311,7 @@ def test_a_key_beyond_the_ladder_comes_with_its_reason(book: Book) -> None:
 def test_new_notes_count_against_a_key(book: Book) -> None:
     tune = book.tunes["hot-cross-buns"].line
     known = {
-        player.instrument.id: different(part(tune, -3, player.instrument, player.reading, "first-year").sounding)
-        for player in book.band.pitched
+        player.instrument.id: different(part(tune, -3, player, "first-year").sounding) for player in book.band.pitched
     }
     best = rank(tune, book.band.players, "first-year", known)[0]
     assert best.key.fifths == -3
@@ -351,14 +351,14 @@ def test_repeats_ties_and_compound_beats_are_measured_as_heard() -> None:
 def test_player_measures_on_a_piece_worked_by_hand(book: Book) -> None:
     # Written C4 G4 C5 on a cornet: harmonics 2, 3, 4, all open, so both leaps are made by the lips alone.
     cornet = book.instruments["cornet"]
-    made = part(line("_B, F _B2 |", key="C"), 0, cornet, cornet.readings[0], "first-year")
+    made = part(line("_B, F _B2 |", key="C"), 0, Player(cornet, cornet.readings[0]), "first-year")
     measured = player_difficulty(made, cornet)
     assert (measured.lowest.name, measured.highest.name) == ("C4", "C5")
     assert measured.highest_harmonic == 4
     assert measured.same_valve_leaps == 2
     assert measured.changes_a_minute == 0
     # D4 to E4: 1-3 to 1-2, once in four seconds.
-    stepped = player_difficulty(part(line("C2 D2 |"), 0, cornet, cornet.readings[0], "starter"), cornet)
+    stepped = player_difficulty(part(line("C2 D2 |"), 0, Player(cornet, cornet.readings[0]), "starter"), cornet)
     assert stepped.changes_a_minute == 15
     assert stepped.out_of_tune == 1  # written D4 on 1-3 is about 30 cents sharp
 

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from beginnerband.music.fingering import Fingering, standard
 from beginnerband.music.instrument import LEVELS, Instrument, Range
-from beginnerband.music.reading import Reading
+from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.music.shift import to_key, written
 
@@ -30,8 +30,8 @@ class Part:
     """As the player reads it."""
     sounding: Line
     """As it is heard: the tune in its concert key, moved by :attr:`octaves`."""
-    reading: Reading
-    """How the player reads."""
+    player: Player
+    """Who plays it, and how they read."""
     octaves: int
     """Octaves moved from the tune in the concert key."""
     over: int
@@ -100,8 +100,7 @@ def _out(low: int, high: int, edges: tuple[int, int]) -> int:
 def part(
     line: Line,
     fifths: int,
-    instrument: Instrument,
-    reading: Reading,
+    player: Player,
     level: str = "full",
     known: Iterable[int] | None = None,
 ) -> Part:
@@ -110,24 +109,23 @@ def part(
     The octave is the one :meth:`Reach.octave` chooses; ``known`` are the sounding MIDI numbers already taught, if
     taught notes matter. ``ValueError`` for drums, which play no notes.
     """
-    if not instrument.pitched:
-        raise ValueError(f"{instrument.id} plays no notes")
+    if not player.instrument.pitched:
+        raise ValueError(f"{player.id} plays no notes")
     at_key = to_key(line, fifths)
-    octaves = Reach.of(instrument, level, known).octave(different(at_key))
-    return part_at(at_key, octaves, instrument, reading, level)
+    octaves = Reach.of(player.instrument, level, known).octave(different(at_key))
+    return part_at(at_key, octaves, player, level)
 
 
-def part_at(at_key: Line, octaves: int, instrument: Instrument, reading: Reading, level: str = "full") -> Part:
+def part_at(at_key: Line, octaves: int, player: Player, level: str = "full") -> Part:
     """The part at a given octave; ``at_key`` is the sounding line in the concert key wanted."""
     sounding = to_key(at_key, at_key.key.fifths, octaves)
     low, high = sounding.lowest, sounding.highest
-    over, beyond = (
-        outside(low.midi, high.midi, instrument.sounding_range(name)) if low and high else 0 for name in (level, "full")
-    )
+    reaches = (player.instrument.sounding_range(name) for name in (level, "full"))
+    over, beyond = (outside(low.midi, high.midi, reach) if low and high else 0 for reach in reaches)
     return Part(
-        written=written(at_key, reading, octaves),
+        written=written(at_key, player.reading, octaves),
         sounding=sounding,
-        reading=reading,
+        player=player,
         octaves=octaves,
         over=over,
         beyond=beyond,
@@ -144,18 +142,18 @@ def different(line: Line) -> frozenset[int]:
     return frozenset(pitch.midi for _, note in line for pitch in (*note.graces, *((note.pitch,) if note.pitch else ())))
 
 
-def fingerings(part: Part, instrument: Instrument) -> tuple[Fingering | None, ...]:
+def fingerings(part: Part) -> tuple[Fingering | None, ...]:
     """The standard fingering or position of every note of the part, in order, rests and tied notes included.
 
     ``None`` for a rest, and for a note that has none.
     """
-    return tuple(standard(instrument, note.pitch) if note.pitch else None for _, note in part.sounding)
+    return tuple(standard(part.player.instrument, note.pitch) if note.pitch else None for _, note in part.sounding)
 
 
-def codes(part: Part, instrument: Instrument) -> tuple[str, ...]:
+def codes(part: Part) -> tuple[str, ...]:
     """:func:`fingerings` as printed: ``1-2``, ``0``, ``4``; empty for rests, tied notes and percussion."""
     found, held = [], False
-    for way, (_, note) in zip(fingerings(part, instrument), part.sounding, strict=True):
+    for way, (_, note) in zip(fingerings(part), part.sounding, strict=True):
         found.append(way.code if way and not held else "")
         held = note.tie
     return tuple(found)

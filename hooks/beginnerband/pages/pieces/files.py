@@ -211,7 +211,7 @@ def _concert_staves(view: PieceView, english: str) -> list[Staff]:
 
 
 def _at_concert_pitch(sheet: PieceSheet) -> Line:
-    return sheet.part.written if sheet.part.reading.semitones % 12 == 0 else sheet.part.sounding
+    return sheet.part.written if sheet.part.player.reading.semitones % 12 == 0 else sheet.part.sounding
 
 
 def _clef(sheet: PieceSheet) -> str:

@@ -202,11 +202,10 @@ def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[PieceSheet
         made = part_at(
             folded(lines[seat.voice], scoring, seat),
             seat.octave,
-            seat.desk.player.instrument,
-            seat.desk.player.reading,
+            seat.desk.player,
             rules.level,
         )
-        under = codes(made, seat.desk.player.instrument)
+        under = codes(made)
         key = (seat.voice, made.written, under, seat.desk.player.reading.clef)
         alike.setdefault(key, []).append((seat, made, under))
     for together in alike.values():

@@ -309,7 +309,7 @@ def _jumps(made: Sequence[Offer], english: str) -> list[tuple[str, str]]:
 
 
 def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
-    staff = Staff(sheet.part.written, clef=sheet.part.reading.clef, under=sheet.under)
+    staff = Staff(sheet.part.written, clef=sheet.part.player.reading.clef, under=sheet.under)
     title = f"{tune.title}, part for {sheet.names(book.band.english)}, concert {offer.key.sign}"
     words = describe(sheet.part.written, book.band.english, sheet.under)
     return engrave([staff], title, words, book.root / ".cache", breaks=line_breaks([tune.line], NARROW, onset=FINGERED))
@@ -317,13 +317,13 @@ def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
 
 def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engraving) -> dict[str, object]:
     names = sheet.names(book.band.english)
-    written = sheet.part.written
+    written, reading = sheet.part.written, sheet.part.player.reading.id
     low, high = written.lowest, written.highest
     return {
         "id": f"sheet-{sheet.ident}",
         "names": names,
         "players": " ".join(player.instrument.id for player in sheet.players),
-        "reads": f"{READING_WORDS[sheet.part.reading.id]}, written {written.key.sign} ({key_words(written.key)}), "
+        "reads": f"{READING_WORDS[reading]}, written {written.key.sign} ({key_words(written.key)}), "
         f"{low.sign if low else ''} to {high.sign if high else ''}",
         "tempo": tempo_words(tune.tempo, book.band.english),
         "picture": picture.boxed(sheet.ident),
@@ -446,7 +446,7 @@ def _keys(book: Book, ranking: Sequence[KeyChoice], caption: str) -> Markup:
 def _files(page: str, every: Sequence[TuneFile], book: Book) -> Markup:
     rows = []
     for file in every:
-        sounds_as = file.instrument.names.of(book.band.english) if file.instrument else "snare drum and bass drum"
+        sounds_as = file.part.player.instrument.names.of(book.band.english) if file.part else "snare drum and bass drum"
         rows.append(
             (
                 READING_WORDS[file.reading],

@@ -143,21 +143,21 @@ def _offer(
 ) -> Offer:
     at_key = to_key(tune.line, choice.key.fifths)
     octaves = {cost.player.id: taught.get(cost.player.id, cost.octaves) for cost in choice.costs}
-    sheets: dict[tuple[object, ...], list[tuple[Player, Part, tuple[str, ...]]]] = {}
+    sheets: dict[tuple[object, ...], list[tuple[Part, tuple[str, ...]]]] = {}
     for player in players:
         if player.id not in octaves:
             continue
-        made = part_at(at_key, octaves[player.id], player.instrument, player.reading, level)
-        under = codes(made, player.instrument)
+        made = part_at(at_key, octaves[player.id], player, level)
+        under = codes(made)
         alike = (to_written(player.reading.interval, made.octaves), player.reading.clef, under)
-        sheets.setdefault(alike, []).append((player, made, under))
+        sheets.setdefault(alike, []).append((made, under))
     made_sheets = (_sheet(slug, alike) for alike in sheets.values())
     return Offer(choice, level, who, tuple(made_sheets), ranking)
 
 
-def _sheet(slug: str, alike: Sequence[tuple[Player, Part, tuple[str, ...]]]) -> Sheet:
-    first, part, under = alike[0]
-    return Sheet(tuple(player for player, _, _ in alike), part, under, f"{slug}-{first.instrument.id}")
+def _sheet(slug: str, alike: Sequence[tuple[Part, tuple[str, ...]]]) -> Sheet:
+    part, under = alike[0]
+    return Sheet(tuple(each.player for each, _ in alike), part, under, f"{slug}-{part.player.instrument.id}")
 
 
 def suits_words(book: Book, choice: KeyChoice) -> str:
