@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from beginnerband.pages.shared.dates import day
 
 pytestmark = pytest.mark.browser
 
@@ -94,6 +97,15 @@ def test_a_programme_is_put_together_kept_and_sent(page: Any, site: Path) -> Non
     assert not page.locator(".bb-choices").is_visible()
     assert page.locator(".bb-total").is_visible()
     assert page.problems == []
+
+
+@pytest.mark.parametrize(("english", "locale"), [("british", "en-GB"), ("american", "en-US")])
+def test_a_day_of_the_concert_is_said_as_everywhere(page: Any, site: Path, english: str, locale: str) -> None:
+    page.goto(address(site, "pieces/concert.html"))
+    page.locator(".bb-concert").evaluate("(root, locale) => { root.dataset.dates = locale; }", locale)
+    page.locator(".bb-concert input[type=date]").fill("2027-04-21")
+    page.locator(".bb-concert input[type=date]").dispatch_event("change")
+    assert day(date(2027, 4, 21), english) in page.locator(".bb-concert").text_content()
 
 
 def test_a_hostile_address_is_only_text(page: Any, site: Path) -> None:

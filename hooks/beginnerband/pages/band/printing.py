@@ -10,7 +10,7 @@ from beginnerband.data.printfonts import printable
 from beginnerband.pages.band.seat_plan import briefly, short
 from beginnerband.pages.band.view import BandView
 from beginnerband.pages.course.sheet_view import capital
-from beginnerband.pages.shared.dates import short_day
+from beginnerband.pages.shared.dates import REGIONS, short_day
 from beginnerband.pages.shared.units import weight
 from beginnerband.products import Products
 from beginnerband.render.print_pack import PrintPack
@@ -164,7 +164,7 @@ def papers(view: BandView, out: Products) -> None:
                 "title": paper.title,
                 "band": band.name,
                 "paper": "us-letter" if band.paper == "letter" else "a4",
-                "region": "GB" if band.english == "british" else "US",
+                "region": REGIONS[band.english],
                 **paper.values(view),
             }
             pack.put(out, uri_of(paper.id), _printable(values, have), "band.typ")

@@ -17,7 +17,7 @@ from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import card_layout
 from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView, sheet_view
 from beginnerband.pages.course.walked import walked
-from beginnerband.pages.shared.dates import day
+from beginnerband.pages.shared.dates import REGIONS, day
 from beginnerband.pages.shared.links import address_of, edition_words, lesson_uri
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words
@@ -65,7 +65,7 @@ def pack_values(
         "band": book.band.name,
         "edition": edition_words(book),
         "paper": "us-letter" if book.band.paper == "letter" else "a4",
-        "region": "GB" if book.band.english == "british" else "US",
+        "region": REGIONS[book.band.english],
         "contents": contents,
         "copies": copies,
         "blank": blank,

@@ -15,6 +15,7 @@ from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
 from beginnerband.music.words import series
 from beginnerband.pages.pieces.view import PieceView, clock, played_key, ready_words
+from beginnerband.pages.shared.dates import REGIONS
 from beginnerband.pages.shared.table import link, table
 from beginnerband.products import Products
 from beginnerband.render.html import relative, render
@@ -52,7 +53,7 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         first=",".join(_first(book, views)),
         gap=APPLAUSE,
         programme=spelled("programme", book.band.english),
-        dates="en-US" if book.band.english == "american" else "en-GB",
+        dates=f"en-{REGIONS[book.band.english]}",
         script=relative(URI, "assets/concert.js"),
     )
     return (

@@ -10,6 +10,7 @@ from beginnerband.music.piece import MADE
 from beginnerband.music.words import series, suggested, tempo_words
 from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
+from beginnerband.pages.shared.dates import REGIONS
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.print_pack import PrintPack
 
@@ -88,7 +89,7 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
         "band": book.band.name,
         "edition": edition_words(book),
         "paper": "us-letter" if book.band.paper == "letter" else "a4",
-        "region": "GB" if english == "british" else "US",
+        "region": REGIONS[english],
         "credits": credits,
         "made": f"Careful: {MADE[piece.made]}." if piece.made else "",
         "head": WHO_HEAD,

@@ -15,6 +15,7 @@ from beginnerband.music.scoring import Seat
 from beginnerband.music.words import series
 from beginnerband.pages.pieces.files import NAMES, Engraved, breaks_of, first_marked
 from beginnerband.pages.pieces.view import PieceView, bar_words, played_key
+from beginnerband.pages.shared.dates import REGIONS
 from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.engrave import pages
 from beginnerband.render.print_pack import PrintPack
@@ -329,7 +330,7 @@ def print_rehearsal(
         "band": book.band.name,
         "edition": edition_words(book),
         "paper": "us-letter" if book.band.paper == "letter" else "a4",
-        "region": "GB" if book.band.english == "british" else "US",
+        "region": REGIONS[book.band.english],
         "key": f"Concert {played_key(one).sign}",
         "tune": list(shown.tune),
         "entries": list(shown.entries),

@@ -6,6 +6,9 @@ from datetime import date
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
           "December")  # fmt: skip
+REGIONS = {"american": "US", "british": "GB"}
+"""Where each English is written (ISO 3166): typesetters and browsers go by it."""
+
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
