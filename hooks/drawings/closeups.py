@@ -8,10 +8,10 @@ import numpy as np
 
 from beginnerband.render.pictures.brass import RIM_X, SIDE_PX_PER_CM, TUBE_Y
 from drawings.figure import Look, Person, Pose
-from drawings.holds import Held, hold_cornet
+from drawings.holds import Holding, hold_cornet
 from drawings.instruments import cornet, instrument, rim, trombone
 from drawings.lines import View, number
-from drawings.sheet import WIDE, Sheet
+from drawings.sheet import WIDE, DrawingSheet
 from drawings.solids import Points, Solid
 
 
@@ -35,7 +35,7 @@ TOO_LOW = 0.18
 """Share of a rim on the upper lip that is plainly wrong."""
 
 
-def mouthpiece_place() -> dict[str, Sheet]:
+def mouthpiece_place() -> dict[str, DrawingSheet]:
     """Where the rim sits, from the front, to one scale, from the instrument files; and one that sits too low."""
     scale, size = 10.0, (180.0, 156.0)
     person = Person(Look(168, "none"), Pose(np.array([0, 0, 52.0])))
@@ -47,13 +47,13 @@ def mouthpiece_place() -> dict[str, Sheet]:
         height=size[1],
         scale=scale,
     )
-    face = Sheet(*size)
+    face = DrawingSheet(*size)
     lips = [view.on(point) for edge, way in zip(person.lips(), (1, -1), strict=True) for point in edge[::way]]
     face.solids(person.solids()[:3], view, [*person.marks(), *person.nose()])
     face.path("M" + "L".join(f"{number(px)} {number(py)}" for px, py in lips) + "z", "bb-k bb-l bb-in")
     ends = [view.on(person.head.at(side * 2.6, 8.4, -6.93)) for side in (-1, 1)]
     face.line(*ends, cls="bb-l bb-in")
-    sheet = Sheet(WIDE, 3 * 200)
+    sheet = DrawingSheet(WIDE, 3 * 200)
     cells = [(name, words, rim(name)[2]) for name, words in RINGS] + [("cornet", "Too low:", TOO_LOW)]
     for index, (name, words, upper) in enumerate(cells):
         x, y = (index % 2) * 180, (index // 2) * 200
@@ -68,7 +68,7 @@ def mouthpiece_place() -> dict[str, Sheet]:
     return {"": sheet}
 
 
-def lips_section() -> dict[str, Sheet]:
+def lips_section() -> dict[str, DrawingSheet]:
     """Lips, teeth and mouthpiece cut through the middle: a small rim and a large one."""
     return {
         "small": _section("cornet", "A small mouthpiece"),
@@ -76,13 +76,13 @@ def lips_section() -> dict[str, Sheet]:
     }
 
 
-def _section(name: str, foot: str) -> Sheet:
+def _section(name: str, foot: str) -> DrawingSheet:
     """One mouthpiece on the lips, in millimetres from the line between the lips, seen from the player's right.
 
     The skin is drawn through the two places that the rim touches, so that it rests on it by construction.
     """
     scale, x0, y0 = 3.3, 176.0, 152.0
-    sheet = Sheet(WIDE, 322)
+    sheet = DrawingSheet(WIDE, 322)
     inside, across, upper = (value * 10 if value > 1 else value for value in rim(name))
     top = upper * across  # outer edge of the rim above the line between the lips
     wall = (across - inside) / 2
@@ -151,17 +151,17 @@ def _section(name: str, foot: str) -> Sheet:
     return sheet
 
 
-def _player() -> Held:
+def _player() -> Holding:
     return hold_cornet("cornet", Look(160))
 
 
-def _arms(held: Held) -> list[Solid]:
+def _arms(held: Holding) -> list[Solid]:
     return held.person.arms()
 
 
-def valve_hand() -> dict[str, Sheet]:
+def valve_hand() -> dict[str, DrawingSheet]:
     """Round fingers on the valves, and flat ones, from the front."""
-    sheet = Sheet(WIDE, 252)
+    sheet = DrawingSheet(WIDE, 252)
     for x, flat, words in ((0, False, "Round:\ntips on the caps"), (180, True, "Flat: pushes\nat a slant")):
         held = hold_cornet("cornet", Look(160), flat=flat)
         middle = held.places["button 2"]
@@ -184,10 +184,10 @@ def valve_hand() -> dict[str, Sheet]:
     return {"": sheet}
 
 
-def valves_from_above() -> dict[str, Sheet]:
+def valves_from_above() -> dict[str, DrawingSheet]:
     """Both hands on a cornet, from above on the left."""
     held = _player()
-    sheet = Sheet(WIDE, 350)
+    sheet = DrawingSheet(WIDE, 350)
     middle = held.places["valve 2"]
     view = View(
         toward=(-62, 40),
@@ -204,13 +204,15 @@ def valves_from_above() -> dict[str, Sheet]:
     return {"": sheet}
 
 
-def cornet_parts() -> dict[str, Sheet]:
+def cornet_parts() -> dict[str, DrawingSheet]:
     """A cornet alone, from the right and from the left, with its parts named."""
     brass = cornet("cornet")
     middle = (0.0, instrument("cornet").length_cm / 2, -2.5)
 
-    def panel(toward: tuple[float, float], words: Sequence[tuple[str, str | Points, float, float]], foot: str) -> Sheet:
-        sheet = Sheet(WIDE, 300)
+    def panel(
+        toward: tuple[float, float], words: Sequence[tuple[str, str | Points, float, float]], foot: str
+    ) -> DrawingSheet:
+        sheet = DrawingSheet(WIDE, 300)
         view = View(toward=toward, centre=middle, width=WIDE, height=270, scale=8.6)
         sheet.solids(brass.solids, view)
         for text, place, x, y in words:
@@ -248,10 +250,10 @@ def cornet_parts() -> dict[str, Sheet]:
     }
 
 
-def trombone_parts() -> dict[str, Sheet]:
+def trombone_parts() -> dict[str, DrawingSheet]:
     """A trombone with its parts named."""
     brass = trombone(0)
-    sheet = Sheet(WIDE, 230)
+    sheet = DrawingSheet(WIDE, 230)
     view = View(toward=(90, -22), centre=(0.0, 26.0, 0.0), width=WIDE, height=200, scale=2.85)
     sheet.solids(brass.solids, view)
     for text, place, x, y in (
@@ -267,9 +269,9 @@ def trombone_parts() -> dict[str, Sheet]:
     return {"": sheet}
 
 
-def slide_positions() -> dict[str, Sheet]:
+def slide_positions() -> dict[str, DrawingSheet]:
     """The trombone that the places of the slide are marked on, at build, from the model."""
-    sheet = Sheet(WIDE, 200)
+    sheet = DrawingSheet(WIDE, 200)
     middle = (WIDE / 2 - RIM_X) / SIDE_PX_PER_CM
     view = View(toward=(90, -22), centre=(0.0, middle, 0.0), width=WIDE, height=2 * TUBE_Y, scale=SIDE_PX_PER_CM)
     brass = trombone(0)

@@ -8,7 +8,7 @@ from dataclasses import KW_ONLY, dataclass, field
 
 import numpy as np
 
-from drawings.solids import Bone, Egg, Part, Place, Points, Solid, Vector, curve, flesh, tube, turn, unit
+from drawings.solids import Bone, Egg, Points, Solid, Stand, Surface, Vector, curve, flesh, tube, turn, unit
 
 FINGERS = ("first", "second", "third", "fourth")
 """Fingers by the number a valve player gives them."""
@@ -82,14 +82,14 @@ def hand(pose: Hand, thing: str, grain: float = 0.16) -> Solid:
     """The flesh of a hand."""
     along, thumbward, palm = pose.axes()
     s = pose.size
-    base = Part(f"{thing} palm", thing=thing, fill="", seamless=thing, hard=False, jump=0.5)
+    base = Surface(f"{thing} palm", thing=thing, fill="", seamless=thing, hard=False, jump=0.5)
     shapes: list[Bone | Egg] = []
     root = np.asarray(pose.wrist)
     for finger in range(4):
         start = root + thumbward * (1.2 - 0.8 * finger) * s * 0.9
         shapes.append(Bone(start, pose.knuckle(finger), 1.75 * s, 1.15 * s, base))
     for finger, name in enumerate(FINGERS):
-        part = Part(f"{thing} {name}", thing=thing, fill="", seamless=thing, hard=False, jump=0.35)
+        part = Surface(f"{thing} {name}", thing=thing, fill="", seamless=thing, hard=False, jump=0.35)
         long = LENGTHS[finger] * s
         start = pose.knuckle(finger)
         out = np.asarray(pose.bulge.get(name, -palm), float)
@@ -104,7 +104,7 @@ def hand(pose: Hand, thing: str, grain: float = 0.16) -> Solid:
         radii = np.linspace(1.02, 0.72, len(bones)) * s * (0.9 if finger == 3 else 1)
         for k in range(len(bones) - 1):
             shapes.append(Bone(bones[k], bones[k + 1], radii[k], radii[k + 1], part))
-    part = Part(f"{thing} thumb", thing=thing, fill="", seamless=thing, hard=False, jump=0.35)
+    part = Surface(f"{thing} thumb", thing=thing, fill="", seamless=thing, hard=False, jump=0.35)
     start = root + along * 2.4 * s + thumbward * 2.4 * s + palm * 0.5 * s
     joint = root + along * 4.6 * s + thumbward * 3.6 * s + palm * 1.4 * s
     tip = np.asarray(pose.tips.get("thumb", joint + (along * 0.85 + thumbward * 0.35 + palm * 0.2) * 5.4 * s), float)
@@ -183,7 +183,7 @@ class Person:
         """Size beside a person of 168 cm."""
         return self.look.height / 168
 
-    def _spine(self, up: float) -> Place:
+    def _spine(self, up: float) -> Stand:
         """Axes of the body at a height above the hips; a slump bends it evenly from the waist up."""
         s = self.s
         parts = 12
@@ -192,24 +192,24 @@ class Person:
         for _ in range(parts):
             angle += self.pose.slump * up / 51 / parts
             at = at + turn(pitch=-angle)[:, 2] * up * s / parts
-        return Place(at, turn(pitch=-angle * min(1, up / 40 + 0.3)))
+        return Stand(at, turn(pitch=-angle * min(1, up / 40 + 0.3)))
 
     @property
-    def chest(self) -> Place:
+    def chest(self) -> Stand:
         """The middle of the chest."""
         return self._spine(32)
 
     @property
-    def neck(self) -> Place:
+    def neck(self) -> Stand:
         """The base of the neck."""
         return self._spine(51)
 
     @property
-    def head(self) -> Place:
+    def head(self) -> Stand:
         """The middle of the head, between the ears; its axes turn with a nod."""
         s, neck = self.s, self.neck
         bent = turn(pitch=-self.pose.nod)
-        return Place(
+        return Stand(
             neck.origin + neck.axes @ np.array([0, 1.6 * s, 5.4 * s]) + bent @ np.array([0, 1.6, 9.6]) * s, bent
         )
 
@@ -229,13 +229,13 @@ class Person:
 
     def _body(self) -> Solid:
         s, pose, b = self.s, self.pose, self.look.broad
-        shirt = Part("shirt", thing="person", fill="cloth", seamless="shirt", hard=False, jump=0.5)
-        trousers = Part("trousers", thing="person", fill="", seamless="trousers", hard=False, jump=1.6)
-        shoe = Part("shoe", thing="person", fill="cloth", seamless="", hard=False, jump=1.2)
+        shirt = Surface("shirt", thing="person", fill="cloth", seamless="shirt", hard=False, jump=0.5)
+        trousers = Surface("trousers", thing="person", fill="", seamless="trousers", hard=False, jump=1.6)
+        shoe = Surface("shoe", thing="person", fill="cloth", seamless="", hard=False, jump=1.2)
         hip, waist, chest, neck = (self._spine(up) for up in (0, 17, 34, 49))
         full = pose.belly
 
-        def egg(place: Place, middle: Vector, radii: Vector, part: Part) -> Egg:
+        def egg(place: Stand, middle: Vector, radii: Vector, part: Surface) -> Egg:
             return Egg(place.at(*(s * np.asarray(middle, float))), s * np.asarray(radii, float), part, place.axes)
 
         shapes: list[Bone | Egg] = [
@@ -249,10 +249,10 @@ class Person:
             joint = np.asarray(pose.hip) + np.array([side * 8.8 * s * b, 0, 0])
             ankle = np.asarray(pose.feet[index], float) + np.array([0, 0, 8.0 * s])
             knee = two_bones(joint, ankle, 42 * s, 39 * s, (side * 0.12, 1, 0.7))
-            own = Part(f"trousers {side}", thing="person", fill="", seamless="trousers", hard=False, jump=0.5)
+            own = Surface(f"trousers {side}", thing="person", fill="", seamless="trousers", hard=False, jump=0.5)
             shapes += [Bone(joint, knee, 8.6 * s, 6.0 * s, own), Bone(knee, ankle, 6.0 * s, 4.0 * s, own)]
             toes = unit(np.array([side * 0.18, 1, 0]))
-            shoes = Part(f"shoe {side}", thing="person", fill="cloth", seamless="", hard=False, jump=1.2)
+            shoes = Surface(f"shoe {side}", thing="person", fill="cloth", seamless="", hard=False, jump=1.2)
             heel = np.asarray(pose.feet[index], float) + np.array([0, 0, 3.6 * s]) - toes * 2.5 * s
             shapes += [Bone(heel, heel + toes * 15 * s - np.array([0, 0, 0.7 * s]), 3.6 * s, 2.9 * s, shoes)]
         del shoe
@@ -260,15 +260,15 @@ class Person:
 
     def _head(self) -> list[Solid]:
         s, at, neck = self.s, self.head, self.neck
-        skin = Part("face", thing="person", fill="", seamless="face", hard=False, jump=0.25)
-        ear = Part("ear", thing="person", fill="", seamless="", hard=False, jump=0.5)
-        hair = Part("hair", thing="hair", fill="hair", seamless="hair", hard=False, jump=1.0)
+        skin = Surface("face", thing="person", fill="", seamless="face", hard=False, jump=0.25)
+        ear = Surface("ear", thing="person", fill="", seamless="", hard=False, jump=0.5)
+        hair = Surface("hair", thing="hair", fill="hair", seamless="hair", hard=False, jump=1.0)
 
-        def egg(middle: Vector, radii: Vector, part: Part, cut: tuple[Vector, Vector] | None = None) -> Egg:
+        def egg(middle: Vector, radii: Vector, part: Surface, cut: tuple[Vector, Vector] | None = None) -> Egg:
             plane = (at.at(*(s * np.asarray(cut[0], float))), at.along(*unit(cut[1]))) if cut else None
             return Egg(at.at(*(s * np.asarray(middle, float))), s * np.asarray(radii, float), part, at.axes, plane)
 
-        def bone(a: Vector, b: Vector, thick: float, thin: float, part: Part) -> Bone:
+        def bone(a: Vector, b: Vector, thick: float, thin: float, part: Surface) -> Bone:
             return Bone(
                 at.at(*(s * np.asarray(a, float))), at.at(*(s * np.asarray(b, float))), thick * s, thin * s, part
             )
@@ -323,8 +323,8 @@ class Person:
             )
             shoulder = self.shoulder(side)
             elbow = two_bones(shoulder, np.asarray(pose_.wrist), 28.5 * s, 25.5 * s, pose.elbows[index])
-            sleeve = Part(f"{name} sleeve", thing="person", fill="cloth", seamless="", hard=False, jump=1.0)
-            arm = Part(f"{name} arm", thing="person", fill="", seamless=f"{name} hand", hard=False, jump=1.0)
+            sleeve = Surface(f"{name} sleeve", thing="person", fill="cloth", seamless="", hard=False, jump=1.0)
+            arm = Surface(f"{name} arm", thing="person", fill="", seamless=f"{name} hand", hard=False, jump=1.0)
             half = shoulder + (elbow - shoulder) * 0.62
             found.append(
                 flesh(
@@ -374,9 +374,9 @@ _BROW = [(1.7, 0.25), (2.7, 0.5), (3.6, 0.4), (4.5, -0.2)]
 
 def chair(seat: float = 44, back: bool = True, width: float = 40, deep: float = 40, at: float = -14) -> list[Solid]:
     """A plain chair: ``at`` is where its back edge stands."""
-    wood = Part("seat", thing="chair", fill="", seamless="", hard=True)
-    legs = Part("chair legs", thing="chair", fill="", seamless="", hard=False)
-    rest = Part("chair back", thing="chair", fill="", seamless="", hard=True)
+    wood = Surface("seat", thing="chair", fill="", seamless="", hard=True)
+    legs = Surface("chair legs", thing="chair", fill="", seamless="", hard=False)
+    rest = Surface("chair back", thing="chair", fill="", seamless="", hard=True)
     found = [tube(curve([(x, y, 0), (x, y, seat - 3)]), 1.2, legs) for x in (-17, 17) for y in (at + 2, at + deep - 2)]
     from drawings.solids import box
 

@@ -9,11 +9,11 @@ import numpy as np
 
 from drawings.figure import FINGERS, Hand, Look, Person, Pose, playing
 from drawings.instruments import Brass, cornet, f_horn, trombone, upright
-from drawings.solids import Place, Points, Solid, Vector, turn, unit
+from drawings.solids import Points, Solid, Stand, Vector, turn, unit
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class Holding:
     """A player and the instrument in their hands."""
 
     person: Person
@@ -40,11 +40,11 @@ def valve_fingers(
 
 def hold_cornet(
     name: str, look: Look, pose: Pose | None = None, pitch: float = -7, flat: bool = False, plain: bool = False
-) -> Held:
+) -> Holding:
     """Left hand round the valves, right fingers on them, bell forward and a little down; ``flat`` fingers are wrong."""
     brass = cornet(name, plain)
 
-    def hands(place: Place, at: Mapping[str, Points]) -> tuple[Hand, Hand]:
+    def hands(place: Stand, at: Mapping[str, Points]) -> tuple[Hand, Hand]:
         s = look.height / 168
         up = place.along(0, 0, 1)
         right = valve_fingers(
@@ -92,11 +92,11 @@ def flat_fingers(at: Mapping[str, Points], right: Hand, up: Points) -> Hand:
     return replace(right, wrist=down, point=unit(way + up * 0.12), tips=dict(right.tips) | tips)
 
 
-def hold_upright(name: str, look: Look, pose: Pose | None = None, tilt: float = 0) -> Held:
+def hold_upright(name: str, look: Look, pose: Pose | None = None, tilt: float = 0) -> Holding:
     """Bell up on the left, right fingers on the valves, left arm round the front."""
     brass = upright(name)
 
-    def hands(place: Place, at: Mapping[str, Points]) -> tuple[Hand, Hand]:
+    def hands(place: Stand, at: Mapping[str, Points]) -> tuple[Hand, Hand]:
         s = look.height / 168
         u, n, up = at["across"], at["front"], place.along(0, 0, 1)
         right = valve_fingers(
@@ -158,11 +158,11 @@ def hold_upright(name: str, look: Look, pose: Pose | None = None, tilt: float = 
     )
 
 
-def hold_trombone(out: float, look: Look) -> Held:
+def hold_trombone(out: float, look: Look) -> Holding:
     """The left hand carries it all; the right hand moves the slide with thumb and two fingers."""
     brass = trombone(out)
 
-    def hands(place: Place, at: Mapping[str, Points]) -> tuple[Hand, Hand]:
+    def hands(place: Stand, at: Mapping[str, Points]) -> tuple[Hand, Hand]:
         s = look.height / 168
         b = at["slide brace"]
         right = Hand(
@@ -203,11 +203,11 @@ def hold_trombone(out: float, look: Look) -> Held:
     return _sit(brass, look, turn(0, -8, 0), hands, ((0.8, -0.4, -1), (-0.7, 0.0, -1)))
 
 
-def hold_f_horn(look: Look) -> Held:
+def hold_f_horn(look: Look) -> Holding:
     """Left fingers on the levers, right hand in the bell, which points back on the right."""
     brass = f_horn()
 
-    def hands(place: Place, at: Mapping[str, Points]) -> tuple[Hand, Hand]:
+    def hands(place: Stand, at: Mapping[str, Points]) -> tuple[Hand, Hand]:
         s = look.height / 168
         u, n, up = at["across"], at["front"], place.along(0, 0, 1)
         m = at["lever 2"]
@@ -248,15 +248,15 @@ def _sit(
     brass: Brass,
     look: Look,
     axes: np.ndarray,
-    hands: Callable[[Place, Mapping[str, Points]], tuple[Hand, Hand]],
+    hands: Callable[[Stand, Mapping[str, Points]], tuple[Hand, Hand]],
     elbows: tuple[Vector, Vector],
     pose: Pose | None = None,
-) -> Held:
+) -> Holding:
     pose = pose or playing(look.height, None, None, elbows, look.hair).pose
     mouth = Person(look, pose).mouth
-    place = Place(mouth + np.array([0, 0.15, 0]), axes)
+    place = Stand(mouth + np.array([0, 0.15, 0]), axes)
     free = {"across", "front", "bell out"}
     at = {name: place.along(*point) if name in free else place.at(*point) for name, point in brass.places.items()}
     right, left = hands(place, at)
     posed = replace(pose, right=right, left=left, elbows=elbows)
-    return Held(Person(look, posed), tuple(solid.moved(place) for solid in brass.solids), at)
+    return Holding(Person(look, posed), tuple(solid.moved(place) for solid in brass.solids), at)

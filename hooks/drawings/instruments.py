@@ -19,7 +19,7 @@ from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Instrument
 from beginnerband.render.pictures.brass import BELL_CM, BRACE_CM
-from drawings.solids import Part, Points, Solid, Vector, bell, curve, length, rod, tube, unit
+from drawings.solids import Points, Solid, Surface, Vector, bell, curve, length, rod, tube, unit
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -59,9 +59,9 @@ class Brass:
     places: Mapping[str, Points] = field(default_factory=dict)
 
 
-def part(name: str, fill: str = "brass", hard: bool = False, jump: float = 0.5, seamless: str = "") -> Part:
+def part(name: str, fill: str = "brass", hard: bool = False, jump: float = 0.5, seamless: str = "") -> Surface:
     """A part of an instrument."""
-    return Part(name, thing="instrument", fill=fill, seamless=seamless, hard=hard, jump=jump)
+    return Surface(name, thing="instrument", fill=fill, seamless=seamless, hard=hard, jump=jump)
 
 
 def mouthpiece(name: str, long: float = 8.0) -> list[Solid]:

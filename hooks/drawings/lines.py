@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from skimage import measure
 from trimesh.ray.ray_pyembree import RayMeshIntersector
 
-from drawings.solids import Part, Points, Solid, unit
+from drawings.solids import Points, Solid, Surface, unit
 
 FINE = 3
 """Rays to a unit of the drawing."""
@@ -79,7 +79,7 @@ class Seen:
     """Change of the distance to the next point: to the right, down."""
     normal: NDArray[np.float64]
     """Normal of the face."""
-    parts: tuple[Part, ...]
+    parts: tuple[Surface, ...]
 
 
 def look(solids: Sequence[Solid], view: View) -> Seen:

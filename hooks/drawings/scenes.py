@@ -9,15 +9,15 @@ import numpy as np
 
 from drawings import closeups, things
 from drawings.figure import Hand, Look, Person, Pose, chair, playing, seated
-from drawings.holds import Held, hold_cornet, hold_f_horn, hold_trombone, hold_upright
+from drawings.holds import Holding, hold_cornet, hold_f_horn, hold_trombone, hold_upright
 from drawings.instruments import mouthpiece
 from drawings.lines import View
-from drawings.sheet import WIDE, Sheet
-from drawings.solids import Part, Place, Points, Solid, box, rod, turn
+from drawings.sheet import WIDE, DrawingSheet
+from drawings.solids import Points, Solid, Stand, Surface, box, rod, turn
 
 
 def _held(
-    held: Held,
+    held: Holding,
     toward: tuple[float, float],
     middle: tuple[float, float],
     scale: float,
@@ -25,9 +25,9 @@ def _held(
     words: Sequence[tuple[str, str | Points, float, float, str]],
     foot: str,
     extra: Sequence[Solid] = (),
-) -> Sheet:
+) -> DrawingSheet:
     """A player from one side; ``middle`` is the middle of the field right of and above the mouth, cm."""
-    sheet = Sheet(WIDE, height + 26)
+    sheet = DrawingSheet(WIDE, height + 26)
     mouth = held.person.mouth
     view = _view(toward, mouth, middle, scale, height)
     places = dict(held.places) | _body(held)
@@ -45,7 +45,7 @@ def _view(toward: tuple[float, float], mouth: Points, middle: tuple[float, float
     return View(toward=toward, centre=(x, y, z), width=WIDE, height=height, scale=scale)
 
 
-def _body(held: Held) -> dict[str, Points]:
+def _body(held: Holding) -> dict[str, Points]:
     pose = held.person.pose
     found = {"mouth": held.person.mouth}
     for name, hand in (("right hand", pose.right), ("left hand", pose.left)):
@@ -55,7 +55,7 @@ def _body(held: Held) -> dict[str, Points]:
     return found
 
 
-def _blown_ahead(held: Held, scale: float) -> dict[str, Sheet]:
+def _blown_ahead(held: Holding, scale: float) -> dict[str, DrawingSheet]:
     """A cornet or a trumpet."""
     return {
         "front": _held(
@@ -88,7 +88,7 @@ def _blown_ahead(held: Held, scale: float) -> dict[str, Sheet]:
     }
 
 
-def holding_f_horn() -> dict[str, Sheet]:
+def holding_f_horn() -> dict[str, DrawingSheet]:
     """A single F horn."""
     held = hold_f_horn(Look(165, "tail"))
     return {
@@ -133,7 +133,7 @@ def holding_f_horn() -> dict[str, Sheet]:
     }
 
 
-def holding_trombone() -> dict[str, Sheet]:
+def holding_trombone() -> dict[str, DrawingSheet]:
     """A trombone with its slide in third position."""
     held = hold_trombone(16.5, Look(172, "short"))
     return {
@@ -166,22 +166,24 @@ def holding_trombone() -> dict[str, Sheet]:
     }
 
 
-def _under(held: Held, name: str) -> tuple[list[Solid], Points]:
+def _under(held: Holding, name: str) -> tuple[list[Solid], Points]:
     """What a big instrument rests on, a cushion on the lap or a stand on the floor, and the middle of its front."""
     low = min(float(solid.mesh.bounds[0][2]) for solid in held.solids)
     x, y, _ = (float(v) for v in held.places["bottom"])
     if name.endswith("bass"):
-        steel = Part("support", thing="support", fill="", seamless="", hard=False)
+        steel = Surface("support", thing="support", fill="", seamless="", hard=False)
         legs = [rod((x, y, 10), (x + dx, y + dy, 0.5), 0.8, steel) for dx, dy in ((0, 17), (-15, -9), (15, -9))]
-        cup = box((x, y, low - 0.5), (15, 11, 3), Part("cup", thing="support", fill="", seamless="", hard=True))
+        cup = box((x, y, low - 0.5), (15, 11, 3), Surface("cup", thing="support", fill="", seamless="", hard=True))
         return [*legs, rod((x, y, 6), (x, y, low - 1), 1.1, steel), cup], np.array([x, y, low * 0.6])
     lap, deep = float(held.person.pose.hip[2]) + 0.5 * held.person.s, 26.0
     centre = (x, y - 3, (low + lap) / 2)
-    cushion = box(centre, (36, deep, low - lap), Part("support", thing="support", fill="cloth", seamless="", hard=True))
+    cushion = box(
+        centre, (36, deep, low - lap), Surface("support", thing="support", fill="cloth", seamless="", hard=True)
+    )
     return [cushion], np.array([x, centre[1] + deep / 2, centre[2]])
 
 
-def _upright(name: str, look: Look, scale: float, shift: float = 0) -> dict[str, Sheet]:
+def _upright(name: str, look: Look, scale: float, shift: float = 0) -> dict[str, DrawingSheet]:
     stands, rests = name.endswith("bass"), name in ("euphonium", "eb-bass")
     pose = None
     if stands:  # legs apart, so that it stands between them
@@ -229,7 +231,7 @@ def _upright(name: str, look: Look, scale: float, shift: float = 0) -> dict[str,
 
 
 def _small(
-    sheet: Sheet,
+    sheet: DrawingSheet,
     solids: Sequence[Solid],
     marks: Sequence[Points],
     toward: tuple[float, float],
@@ -265,10 +267,10 @@ def _eyes(pose: Pose, height: float = 160) -> list[Points]:
 
 def _postures(
     cells: Sequence[tuple[Pose, str, bool, float, str, Sequence[Solid]]], toward: tuple[float, float]
-) -> Sheet:
+) -> DrawingSheet:
     """People on chairs beside each other, two in a row."""
     rows = (len(cells) + 1) // 2
-    sheet = Sheet(WIDE, rows * 292)
+    sheet = DrawingSheet(WIDE, rows * 292)
     for index, (pose, words, good, pitch, hair, extra) in enumerate(cells):
         x, y = (index % 2) * 180, (index // 2) * 292
         if len(cells) % 2 and index == len(cells) - 1:
@@ -283,7 +285,7 @@ def _postures(
     return sheet
 
 
-def sitting_two_ways() -> dict[str, Sheet]:
+def sitting_two_ways() -> dict[str, DrawingSheet]:
     """On the front half of the chair, and right back."""
     return {
         "": _postures(
@@ -298,13 +300,13 @@ def sitting_two_ways() -> dict[str, Sheet]:
 
 def _stand(y: float) -> list[Solid]:
     """A music stand."""
-    steel = Part("stand", thing="stand", fill="", seamless="", hard=False)
-    desk = Part("desk", thing="stand", fill="cloth", seamless="", hard=True)
+    steel = Surface("stand", thing="stand", fill="", seamless="", hard=False)
+    desk = Surface("desk", thing="stand", fill="cloth", seamless="", hard=True)
     legs = [rod((0, y, 22), (x, y + dy, 0.5), 0.8, steel) for x, dy in ((0, -16), (16, 5), (-16, 5))]
     return [*legs, rod((0, y, 8), (0, y, 88), 0.9, steel), box((0, y, 100), (46, 1.5, 32), desk, turn(pitch=-18))]
 
 
-def sitting_wrong() -> dict[str, Sheet]:
+def sitting_wrong() -> dict[str, DrawingSheet]:
     """A slack back, crossed legs, and leaning to a far stand."""
     crossed = _posture(8)
     crossed = replace(crossed, feet=((-13.0, 58.0, 20.0), (-9.0, 44.0, 0.0)))
@@ -320,7 +322,7 @@ def sitting_wrong() -> dict[str, Sheet]:
     }
 
 
-def holding_head() -> dict[str, Sheet]:
+def holding_head() -> dict[str, DrawingSheet]:
     """The instrument comes up; the head does not go down."""
     sheet = _postures(
         [
@@ -353,9 +355,9 @@ def _bust(full: float, lift: float) -> tuple[list[Solid], list[Points]]:
     return person.solids(), person.marks()
 
 
-def breathing() -> dict[str, Sheet]:
+def breathing() -> dict[str, DrawingSheet]:
     """A breath that goes low, and one that lifts the shoulders."""
-    sheet = Sheet(WIDE, 300)
+    sheet = DrawingSheet(WIDE, 300)
     for x, full, lift, words in ((0, 2.6, 0, "Low: ribs and\nbelly fill"), (180, 0, 6.5, "High: shoulders\nrise")):
         solids, marks = _bust(full, lift)
         _small(sheet, solids, marks, (0, 3), (0, 0, 98), 2.5, (x, 0), (180, 256))
@@ -371,13 +373,13 @@ def breathing() -> dict[str, Sheet]:
     return {"": sheet}
 
 
-def cheeks() -> dict[str, Sheet]:
+def cheeks() -> dict[str, DrawingSheet]:
     """Calm cheeks and puffed ones, with a mouthpiece on the lips."""
-    sheet = Sheet(WIDE, 240)
+    sheet = DrawingSheet(WIDE, 240)
     for x, puff, words in ((0, 0.0, "Firm corners"), (180, 1.6, "Puffed cheeks")):
         pose = Pose(np.array([0, 0, 52.0]), puff=puff)
         person = Person(Look(168, "short" if puff else "tail"), pose)
-        pieces = [s.moved(Place(person.mouth + np.array([0, 0.1, 0]))) for s in mouthpiece("cornet")]
+        pieces = [s.moved(Stand(person.mouth + np.array([0, 0.1, 0]))) for s in mouthpiece("cornet")]
         c = person.head.origin
         _small(
             sheet,
@@ -397,12 +399,12 @@ def cheeks() -> dict[str, Sheet]:
     return {"": sheet}
 
 
-def habits() -> dict[str, Sheet]:
+def habits() -> dict[str, DrawingSheet]:
     """Five habits to prevent, and how the last is put right."""
-    puffed, air, big = Sheet(WIDE, 262), Sheet(WIDE, 262), Sheet(WIDE, 262)
+    puffed, air, big = DrawingSheet(WIDE, 262), DrawingSheet(WIDE, 262), DrawingSheet(WIDE, 262)
     pose = Pose(np.array([0, 0, 52.0]), puff=1.6)
     person = Person(Look(168, "short"), pose)
-    pieces = [s.moved(Place(person.mouth + np.array([0, 0.1, 0]))) for s in mouthpiece("cornet")]
+    pieces = [s.moved(Stand(person.mouth + np.array([0, 0.1, 0]))) for s in mouthpiece("cornet")]
     c = person.head.origin
     _small(
         puffed,
@@ -439,14 +441,14 @@ def habits() -> dict[str, Sheet]:
     return {"body": puffed, "air": air, "big": big}
 
 
-def _below(sheet: Sheet, x: float, words: str, good: bool) -> None:
+def _below(sheet: DrawingSheet, x: float, words: str, good: bool) -> None:
     """Words below one half of a sheet, and a tick or a cross."""
     for row, line in enumerate(words.split("\n")):
         sheet.text(x + 90, 230 + 16 * row, line, "middle")
     sheet.verdict(x + 162, 18, good)
 
 
-SCENES: Mapping[str, Callable[[], Mapping[str, Sheet]]] = {
+SCENES: Mapping[str, Callable[[], Mapping[str, DrawingSheet]]] = {
     "hold-cornet": lambda: _blown_ahead(hold_cornet("cornet", Look(152, "bob")), 5.0),
     "hold-trumpet": lambda: _blown_ahead(hold_cornet("trumpet", Look(170, "short")), 4.4),
     "hold-flugelhorn": lambda: _blown_ahead(hold_cornet("flugelhorn", Look(163, "bun")), 4.6),

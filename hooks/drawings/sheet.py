@@ -43,7 +43,7 @@ COARSE = (
 
 
 @dataclass(slots=True)
-class Sheet:
+class DrawingSheet:
     """A field that drawings are put on, from the top left."""
 
     width: float
@@ -95,7 +95,7 @@ class Sheet:
         """A circle."""
         self.body.append(f'<circle class="{cls}" cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"/>')
 
-    def place(self, other: Sheet, x: float, y: float) -> None:
+    def place(self, other: DrawingSheet, x: float, y: float) -> None:
         """Another sheet's drawing, its top left at ``x``, ``y``."""
         self.body.append(f'<g transform="translate({number(x)} {number(y)})">{"".join(other.body)}</g>')
 

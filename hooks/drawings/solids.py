@@ -1,7 +1,7 @@
 """Solids to draw: tubes, turned shapes, boxes, and bodies whose parts flow into one another.
 
-Lengths are centimetres. Every face of a solid belongs to a :class:`Part`; lines are drawn where parts meet, where one
-thing hides another, and, on hard parts, along edges.
+Lengths are centimetres. Every face of a solid belongs to a :class:`Surface`; lines are drawn where surfaces meet, where
+one thing hides another, and, on hard ones, along edges.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ Vector = Sequence[float] | Points
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Surface:
     """What a face belongs to."""
 
     name: str
@@ -45,14 +45,14 @@ class Solid:
     """A surface of triangles."""
 
     mesh: trimesh.Trimesh
-    parts: tuple[Part, ...]
+    parts: tuple[Surface, ...]
     """Parts it has."""
     of: NDArray[np.int64]
     """For every face the index of its part."""
     which: Callable[[Points], NDArray[np.int64]] | None = None
     """The index of the part at points of the surface, where it changes within faces."""
 
-    def moved(self, place: Place) -> Solid:
+    def moved(self, place: Stand) -> Solid:
         """The same solid put elsewhere."""
         mesh = self.mesh.copy()
         mesh.apply_transform(place.matrix())
@@ -61,7 +61,7 @@ class Solid:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Stand:
     """Where a thing stands: its origin, and the turn of its axes."""
 
     origin: Points
@@ -98,7 +98,7 @@ def unit(vector: Vector) -> Points:
     return np.asarray(v / np.linalg.norm(v))
 
 
-def one(mesh: trimesh.Trimesh, part: Part) -> Solid:
+def one(mesh: trimesh.Trimesh, part: Surface) -> Solid:
     """A solid of one part."""
     return Solid(mesh, (part,), np.zeros(len(mesh.faces), int))
 
@@ -137,7 +137,9 @@ def length(points: Points) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
 
 
-def tube(points: Points, radius: float | Sequence[float] | NDArray[np.float64], part: Part, around: int = 28) -> Solid:
+def tube(
+    points: Points, radius: float | Sequence[float] | NDArray[np.float64], part: Surface, around: int = 28
+) -> Solid:
     """A round tube along ``points``; ``radius`` is one for all, or one for each point."""
     steps = np.diff(points, axis=0)
     keep = np.concatenate([[True], np.linalg.norm(steps, axis=1) > 1e-6])
@@ -164,7 +166,7 @@ def tube(points: Points, radius: float | Sequence[float] | NDArray[np.float64], 
     return one(trimesh.Trimesh(vertices, np.vstack(faces), process=False), part)
 
 
-def rod(start: Vector, end: Vector, radius: float, part: Part) -> Solid:
+def rod(start: Vector, end: Vector, radius: float, part: Surface) -> Solid:
     """A straight round rod."""
     return tube(np.array([start, end], float), radius, part)
 
@@ -173,11 +175,11 @@ def bell(
     points: Points,
     throat: float,
     mouth: float,
-    part: Part,
-    inside: Part,
+    part: Surface,
+    inside: Surface,
     flare: float = 0.75,
     cone: tuple[float, float] = (0, 0),
-    deep: tuple[Part, float] | None = None,
+    deep: tuple[Surface, float] | None = None,
 ) -> Solid:
     """A bell that opens along ``points`` from radius ``throat`` to ``mouth``, hollow at its end.
 
@@ -217,10 +219,10 @@ def bell(
     return Solid(trimesh.util.concatenate(meshes), (part, inside, deep[0]), of)
 
 
-def box(centre: Vector, size: Vector, part: Part, axes: NDArray[np.float64] | None = None) -> Solid:
+def box(centre: Vector, size: Vector, part: Surface, axes: NDArray[np.float64] | None = None) -> Solid:
     """A box."""
     mesh = trimesh.creation.box(extents=size)
-    mesh.apply_transform(Place(np.asarray(centre, float), np.eye(3) if axes is None else axes).matrix())
+    mesh.apply_transform(Stand(np.asarray(centre, float), np.eye(3) if axes is None else axes).matrix())
     return one(mesh, part)
 
 
@@ -237,7 +239,7 @@ class Bone:
     """Radius at the start."""
     thin: float
     """Radius at the end."""
-    part: Part
+    part: Surface
 
     def distance(self, at: Points) -> NDArray[np.float64]:
         """Distance of points from its surface, negative inside."""
@@ -258,7 +260,7 @@ class Egg:
 
     centre: Points
     radii: Points
-    part: Part
+    part: Surface
     axes: NDArray[np.float64] = field(default_factory=lambda: np.eye(3))
     cut: tuple[Points, Points] | None = None
     """A point and a direction: what lies further that way than the point is cut off."""

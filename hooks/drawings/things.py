@@ -10,21 +10,21 @@ from drawings.figure import Hand, Look, Person, Pose, chair
 from drawings.holds import hold_upright
 from drawings.instruments import cornet, mouthpiece
 from drawings.lines import View
-from drawings.sheet import WIDE, Sheet
-from drawings.solids import Part, Place, Points, Solid, bell, box, curve, rod, tube, turn
+from drawings.sheet import WIDE, DrawingSheet
+from drawings.solids import Points, Solid, Stand, Surface, bell, box, curve, rod, tube, turn
 
-WOOD = Part("board", thing="table", fill="", seamless="", hard=True)
-CASE = Part("case", thing="case", fill="cloth", seamless="", hard=True)
+WOOD = Surface("board", thing="table", fill="", seamless="", hard=True)
+CASE = Surface("case", thing="case", fill="cloth", seamless="", hard=True)
 
 
 def _lying(at: tuple[float, float, float], axes: np.ndarray) -> list[Solid]:
-    return [solid.moved(Place(np.array(at, float), axes)) for solid in cornet("cornet").solids]
+    return [solid.moved(Stand(np.array(at, float), axes)) for solid in cornet("cornet").solids]
 
 
-def _cells(cells: Sequence[tuple[Sequence[Solid], Sequence[Points], View, str, bool]], high: float) -> Sheet:
+def _cells(cells: Sequence[tuple[Sequence[Solid], Sequence[Points], View, str, bool]], high: float) -> DrawingSheet:
     """Drawings two in a row, each with its words below and a tick or a cross."""
     rows = (len(cells) + 1) // 2
-    sheet = Sheet(WIDE, rows * (high + 44))
+    sheet = DrawingSheet(WIDE, rows * (high + 44))
     for index, (solids, marks, view, words, good) in enumerate(cells):
         x, y = (index % 2) * 180, (index // 2) * (high + 44)
         sheet.solids(solids, view, marks, (x, y), plain=True)
@@ -34,17 +34,17 @@ def _cells(cells: Sequence[tuple[Sequence[Solid], Sequence[Points], View, str, b
     return sheet
 
 
-def putting_down() -> dict[str, Sheet]:
+def putting_down() -> dict[str, DrawingSheet]:
     """Two safe places for an instrument, and two that end at the repairer's."""
     side_up = turn(roll=-90)  # the second valve's slide on top
     handle = [(-6, -13, 10), (-6, -16, 12), (6, -16, 12), (6, -13, 10)]
-    shut = [box((0, 0, 9), (44, 26, 18), CASE), tube(curve(handle, 2), 0.9, Part("handle", thing="case", fill=""))]
+    shut = [box((0, 0, 9), (44, 26, 18), CASE), tube(curve(handle, 2), 0.9, Surface("handle", thing="case", fill=""))]
     table = [
         box((0, 0, -1.5), (70, 40, 3), WOOD),
         *(rod((x, y, -26), (x, y, -3), 1.5, WOOD) for x in (-31, 31) for y in (-16, 16)),
     ]
     flat = _lying((0, 0, 6.2), turn(yaw=90) @ side_up)
-    flat = [solid.moved(Place(np.array([18.0, 0.0, 0.0]))) for solid in flat]
+    flat = [solid.moved(Stand(np.array([18.0, 0.0, 0.0]))) for solid in flat]
     stood = _lying((0.0, 0, 36.0), turn(pitch=-90))
     edge = _lying((16.0, 18.0, 50.2), turn(yaw=78) @ side_up)
 
@@ -87,7 +87,7 @@ def _carrier(bent_legs: bool) -> tuple[list[Solid], list[Points]]:
         tube(
             curve([(0, far - 7, 34), (0, far - 5, 38), (0, far + 5, 38), (0, far + 7, 34)], 2),
             0.9,
-            Part("handle", thing="case", fill=""),
+            Surface("handle", thing="case", fill=""),
         ),
     ]
     hands = [
@@ -116,7 +116,7 @@ def _carrier(bent_legs: bool) -> tuple[list[Solid], list[Points]]:
     return [*person.solids(), *case], person.marks()
 
 
-def lifting() -> dict[str, Sheet]:
+def lifting() -> dict[str, DrawingSheet]:
     """Lifting with the legs, and with the back."""
     size = (180.0, 230.0)
     cells = []
@@ -137,14 +137,14 @@ def lifting() -> dict[str, Sheet]:
     return {"": sheet}
 
 
-def trial_table() -> dict[str, Sheet]:
+def trial_table() -> dict[str, DrawingSheet]:
     """The table for trying mouthpieces: from clean to used, and the wash place."""
-    steel = Part("bowl", thing="bowl", fill="", seamless="", hard=True)
-    inside = Part("in the bowl", thing="bowl", fill="cloth", seamless="", hard=False, jump=50)
-    paper = Part("paper", thing="paper", fill="", seamless="", hard=True)
-    towel = Part("towel", thing="towel", fill="cloth", seamless="", hard=True)
-    bottle = Part("bottle", thing="bottle", fill="cloth", seamless="", hard=True)
-    brush = Part("brush", thing="brush", fill="", seamless="", hard=True)
+    steel = Surface("bowl", thing="bowl", fill="", seamless="", hard=True)
+    inside = Surface("in the bowl", thing="bowl", fill="cloth", seamless="", hard=False, jump=50)
+    paper = Surface("paper", thing="paper", fill="", seamless="", hard=True)
+    towel = Surface("towel", thing="towel", fill="cloth", seamless="", hard=True)
+    bottle = Surface("bottle", thing="bottle", fill="cloth", seamless="", hard=True)
+    brush = Surface("brush", thing="brush", fill="", seamless="", hard=True)
     things: list[Solid] = [box((0, 0, -1.5), (130, 62, 3), WOOD)]
 
     def bowl(x: float, y: float, wide: float) -> Solid:
@@ -155,22 +155,22 @@ def trial_table() -> dict[str, Sheet]:
     for row in range(2):
         for column, name in enumerate(sizes):
             spot = np.array([52.0 - 8.5 * column, 8.0 - 16 * row, 0.2])
-            things += [solid.moved(Place(spot, up)) for solid in mouthpiece(name)]
+            things += [solid.moved(Stand(spot, up)) for solid in mouthpiece(name)]
     things += [bowl(-14, 8, 13), bowl(-46, 8, 14)]
     for k, name in enumerate(("cornet", "euphonium")):
         things += [
-            s.moved(Place(np.array([-14.0 + 6 * k, 6.0 + 4 * k, 3.0]), turn(yaw=40 * k, pitch=50)))
+            s.moved(Stand(np.array([-14.0 + 6 * k, 6.0 + 4 * k, 3.0]), turn(yaw=40 * k, pitch=50)))
             for s in mouthpiece(name)
         ]
     things += [
         box((-2, -20, 0.2), (21, 28, 0.5), paper, turn(yaw=8)),
-        rod((4, -26, 1), (12, -14, 1), 0.5, Part("pencil", thing="pencil", fill="", seamless="", hard=True)),
+        rod((4, -26, 1), (12, -14, 1), 0.5, Surface("pencil", thing="pencil", fill="", seamless="", hard=True)),
         box((-34, -18, 2), (26, 18, 4), towel),
         rod((-58, -18, 0), (-58, -18, 15), 4, bottle),
         rod((-58, -18, 15), (-58, -18, 19), 1.6, bottle),
         rod((-44, -20, 5), (-26, -16, 5), 0.9, brush),
     ]
-    sheet = Sheet(WIDE, 260)
+    sheet = DrawingSheet(WIDE, 260)
     view = View(toward=(180, 42), centre=(0, 0, 0), width=WIDE, height=260, scale=2.6)
     sheet.solids(things, view)
     for words, place, x, y, anchor in (
@@ -199,7 +199,7 @@ def big_instrument() -> list[tuple[list[Solid], list[Points], str, bool]]:
         low = min(float(solid.mesh.bounds[0][2]) for solid in held.solids)
         if good:
             middle = held.places["bottom"]
-            cushion = Part("cushion", thing="cushion", fill="hair", seamless="", hard=True)
+            cushion = Surface("cushion", thing="cushion", fill="hair", seamless="", hard=True)
             on_thighs = 44 + 9 * s
             centre = (float(middle[0]), float(middle[1]) - 4, (low + on_thighs) / 2)
             solids.append(box(centre, (30, 24, low - on_thighs), cushion))

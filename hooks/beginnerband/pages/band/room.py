@@ -18,12 +18,13 @@ from beginnerband.pages.band.calendar_file import CalendarEntry, calendar
 from beginnerband.pages.band.seat_plan import drawing
 from beginnerband.pages.band.view import BandView
 from beginnerband.pages.band.words import PLACES, REASONS, people
-from beginnerband.pages.course.sheet_view import capital, sheet_uri
+from beginnerband.pages.course.sheet_view import sheet_uri
 from beginnerband.pages.instruments.room import reach_table
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import lesson_title
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, Row, joined, link, quiet, stacked, table
+from beginnerband.pages.shared.text import capital
 from beginnerband.people.coverage import Absence
 from beginnerband.people.matching import Place
 from beginnerband.people.roster import DAYS

@@ -15,11 +15,11 @@ from beginnerband.data.roster import MOUTH, ItemRow, LearnerRow, known_names
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.instrument import VOICES, Instrument
 from beginnerband.pages.blocks import Args, Context
-from beginnerband.pages.course.sheet_view import capital
 from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.instruments.room import ordered
 from beginnerband.pages.shared import dates
 from beginnerband.pages.shared.readers import READING_WORDS
+from beginnerband.pages.shared.text import capital
 from beginnerband.people.matching import usual
 from beginnerband.people.roster import DAYS, MOUTHPIECES, Tried
 from beginnerband.products import Products

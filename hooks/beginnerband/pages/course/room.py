@@ -17,11 +17,12 @@ from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import sheet_note, when
 from beginnerband.pages.course.print_layout import card_layout
-from beginnerband.pages.course.sheet_view import ByEar, SheetMusic, SheetView, capital, sheet_uri, sheet_view
+from beginnerband.pages.course.sheet_view import ByEar, SheetMusic, SheetView, sheet_uri, sheet_view
 from beginnerband.pages.course.today import contribute_today
 from beginnerband.pages.course.walked import walked
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title
+from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render import fonts
 from beginnerband.render.engrave import glyph_sheet

@@ -16,6 +16,7 @@ from beginnerband.music.score import Line, Note
 from beginnerband.music.shift import sounding
 from beginnerband.music.words import suggested
 from beginnerband.pages.course.card_view import todays_notes
+from beginnerband.pages.shared.text import capital
 from beginnerband.render.engrave import PHONE, WIDE
 from beginnerband.teaching.course import Lesson, Percussion
 from beginnerband.teaching.grading import LessonPart
@@ -106,11 +107,6 @@ class SheetView:
     """One line a day."""
     uri: str
     """Its page, as ``course/sheets/lesson-07/cornet.html``."""
-
-
-def capital(text: str) -> str:
-    """``text`` with its first letter large."""
-    return text[:1].upper() + text[1:]
 
 
 def sheet_uri(lesson: Lesson, player: Player) -> str:
