@@ -9,13 +9,15 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
 sys.path.insert(0, str(ROOT / "hooks"))
 
 from beginnerband.data.book import Book, load_book  # noqa: E402
-from beginnerband.data.course import CourseBook, load_course  # noqa: E402
+from beginnerband.data.course import CourseBook, course_of  # noqa: E402
+from beginnerband.data.course_files import CourseFiles, read_course  # noqa: E402
 from beginnerband.data.problems import Problem, Problems  # noqa: E402
 from beginnerband.music.player import Player  # noqa: E402
 from beginnerband.teaching.calendar import Teaching, spread  # noqa: E402
@@ -81,7 +83,17 @@ def made(book: Book, case: Case) -> tuple[CourseBook | None, list[Problem]]:
     """The course of a case, or what keeps it from being made."""
     problems = Problems(ROOT)
     band = replace(book.band, players=case.players, teaching=case.teaching)
-    return load_course(ROOT, band, book.tunes, book.pieces, problems, book.breaths), sorted(problems.found)
+    course = course_of(_files(), band, book.tunes, book.pieces, problems, book.breaths)
+    return course, sorted(problems.found)
+
+
+@lru_cache(maxsize=1)
+def _files() -> CourseFiles:
+    """The course's files, read once for all cases."""
+    problems = Problems(ROOT)
+    files = read_course(ROOT, problems)
+    assert files, problems.found
+    return files
 
 
 def printed(course: CourseBook, words: bool = False) -> str:

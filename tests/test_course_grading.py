@@ -16,7 +16,8 @@ import yaml
 from plans import cases, made
 
 from beginnerband.data.book import Book
-from beginnerband.data.course import CourseBook, load_course
+from beginnerband.data.course import CourseBook, course_of, load_course
+from beginnerband.data.course_files import read_course
 from beginnerband.data.problems import Problem, Problems
 from beginnerband.music.player import Player
 from beginnerband.pages.course.card_view import card_view, todays_notes
@@ -128,11 +129,13 @@ def test_stages_follow_the_ladder_s_order(course: CourseBook) -> None:
 
 
 def test_every_instrument_and_reading_of_the_handbook_could_join(book: Book) -> None:
+    files = read_course(ROOT, Problems(ROOT))
+    assert files
     for instrument in book.instruments.values():
         for reading in instrument.readings:
             problems = Problems(ROOT)
             band = replace(book.band, players=(Player(instrument, reading, 1),))
-            load_course(ROOT, band, book.tunes, book.pieces, problems)
+            course_of(files, band, book.tunes, book.pieces, problems)
             assert not problems.found, (instrument.id, reading.id, problems.found[0])
 
 

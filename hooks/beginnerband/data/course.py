@@ -15,12 +15,11 @@ from typing import Protocol
 from beginnerband.data.band import Band
 from beginnerband.data.course_checks import check_files, check_music
 from beginnerband.data.course_claims import check_claims
-from beginnerband.data.course_files import FOLDER, CourseFiles, drums_file, plan_file, unit_files
+from beginnerband.data.course_files import CourseFiles, read_course
 from beginnerband.data.course_music import Music, MusicBand, MusicSource
 from beginnerband.data.course_setting import Setting
 from beginnerband.data.course_start import first_sound
 from beginnerband.data.course_steps import StepMaker, phrases_of
-from beginnerband.data.ladder import load_ladder
 from beginnerband.data.problems import Problems
 from beginnerband.data.yamlfile import Located
 from beginnerband.music.breathing import Points
@@ -88,24 +87,27 @@ def load_course(
 
     ``breaths`` says where breaths are proposed in its tunes; without it none are.
     """
-    if not (root / FOLDER).is_dir():
-        return None
-    before = len(problems.found)
-    plan = plan_file(root, problems)
-    ladder = load_ladder(root, [stage.id for stage in plan[0].stages] if plan else None, problems)
-    units = unit_files(root, problems)
-    drums = drums_file(root, problems)
-    if plan is None or ladder is None or drums is None or len(problems.found) > before:
-        return None
-    files = CourseFiles(root=root, plan=plan[0], at=plan[1], units=units, drums=drums)
-    return _Loader(files, band, ladder, problems).book(tunes, pieces, breaths)
+    files = read_course(root, problems)
+    return course_of(files, band, tunes, pieces, problems, breaths) if files else None
+
+
+def course_of(
+    files: CourseFiles,
+    band: Band,
+    tunes: Mapping[str, MusicSource],
+    pieces: Mapping[str, Titled],
+    problems: Problems,
+    breaths: Points | None = None,
+) -> CourseBook | None:
+    """As :func:`load_course`, from files that have been read."""
+    return _Loader(files, band, problems).book(tunes, pieces, breaths)
 
 
 class _Loader:
     """Makes the course of one band from files that are valid each by itself."""
 
-    def __init__(self, files: CourseFiles, band: Band, ladder: Ladder, problems: Problems) -> None:
-        self._files, self._ladder, self._problems = files, ladder, problems
+    def __init__(self, files: CourseFiles, band: Band, problems: Problems) -> None:
+        self._files, self._problems = files, problems
         self._setting = Setting.of(band, files.plan.rooms)
         self._before = len(problems.found)
 
@@ -121,7 +123,7 @@ class _Loader:
         check_files(files, problems)
         if self._wrong:
             return None
-        start = first_sound(files.plan, setting, self._ladder)
+        start = first_sound(files.plan, setting, self._files.ladder)
         band = MusicBand(setting.players, setting.rooms, start, self._fits)
         music = Music(files.units, files.plan, band, tunes, problems, breaths)
         items = music.load(files.listed)
@@ -142,7 +144,7 @@ class _Loader:
     ) -> CourseBook | None:
         band_file = self._files.root / "content" / "band.yml"
         try:
-            composed = compose(plan, self._setting.players, self._ladder, teaching.count, teaching.minutes)
+            composed = compose(plan, self._setting.players, self._files.ladder, teaching.count, teaching.minutes)
             dates = teaching.dates(len(composed.course.weeks))
         except DoesNotFitError as error:
             self._problems.add(self._files.at.path, self._files.at.line("done"), str(error))
@@ -151,19 +153,23 @@ class _Loader:
             self._problems.add(band_file, 0, str(error))
             return None
         grades = grade(composed.course, self._setting.players)
-        for fault in self._ladder.check(composed.course, self._setting.players, grades):
+        for fault in self._files.ladder.check(composed.course, self._setting.players, grades):
             located, line = where[fault.item]
             self._problems.add(located.path, line, f"{fault.lesson} breaks the ladder: {fault.message}")
         if self._wrong:
             return None
         return CourseBook(
-            composed.course, self._ladder, self._setting.players, grades, dates, composed.packing, teaching
+            composed.course, self._files.ladder, self._setting.players, grades, dates, composed.packing, teaching
         )
 
     def _fits(self, item: Item, stage: str) -> bool:
         """Whether a piece of music keeps to the ladder for everyone in a stage."""
         return not any(
-            any(self._ladder.breaches(part_of(item, player, item.keys[self._setting.room_of(player)]), player, stage))
+            any(
+                self._files.ladder.breaches(
+                    part_of(item, player, item.keys[self._setting.room_of(player)]), player, stage
+                )
+            )
             for player in self._setting.players
         )
 

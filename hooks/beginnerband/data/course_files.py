@@ -8,8 +8,10 @@ from pathlib import Path
 
 from beginnerband.data.course_plan_file import PlanFile
 from beginnerband.data.course_unit_file import PercussionFile, UnitFile
+from beginnerband.data.ladder import load_ladder
 from beginnerband.data.problems import Problems
 from beginnerband.data.yamlfile import Located, load
+from beginnerband.teaching.ladder import Ladder
 
 FOLDER = Path("content") / "course"
 
@@ -31,6 +33,8 @@ class CourseFiles:
     """Every other file."""
     drums: tuple[PercussionFile, Located]
     """``percussion.yml``."""
+    ladder: Ladder
+    """``content/ladder.yml``."""
 
     @property
     def listed(self) -> tuple[str, ...]:
@@ -38,13 +42,21 @@ class CourseFiles:
         return (*self.plan.order, *self.plan.spare)
 
 
-def plan_file(root: Path, problems: Problems) -> tuple[PlanFile, Located] | None:
-    """The plan; ``None`` with mistakes, which become problems."""
-    return load(PlanFile, root / FOLDER / "plan.yml", problems)
+def read_course(root: Path, problems: Problems) -> CourseFiles | None:
+    """Read them all; ``None`` without a course, or with mistakes, which become problems."""
+    if not (root / FOLDER).is_dir():
+        return None
+    before = len(problems.found)
+    plan = load(PlanFile, root / FOLDER / "plan.yml", problems)
+    ladder = load_ladder(root, [stage.id for stage in plan[0].stages] if plan else None, problems)
+    units = _units(root, problems)
+    drums = load(PercussionFile, root / FOLDER / "percussion.yml", problems)
+    if plan is None or ladder is None or drums is None or len(problems.found) > before:
+        return None
+    return CourseFiles(root=root, plan=plan[0], at=plan[1], units=units, drums=drums, ladder=ladder)
 
 
-def unit_files(root: Path, problems: Problems) -> UnitFiles:
-    """Every unit without a mistake; the mistakes of the others become problems."""
+def _units(root: Path, problems: Problems) -> UnitFiles:
     files: dict[str, tuple[UnitFile, Located]] = {}
     for path in sorted((root / FOLDER).glob("*.y*ml")):
         if path.stem not in ("plan", "percussion"):
@@ -52,8 +64,3 @@ def unit_files(root: Path, problems: Problems) -> UnitFiles:
             if loaded:
                 files[path.stem] = loaded
     return files
-
-
-def drums_file(root: Path, problems: Problems) -> tuple[PercussionFile, Located] | None:
-    """The drums' own course; ``None`` with mistakes, which become problems."""
-    return load(PercussionFile, root / FOLDER / "percussion.yml", problems)
