@@ -208,7 +208,7 @@ def pack(
 
     ``held`` are the first lessons as they were; only the rest is packed.
     """
-    search = _Search(tuple(blocks), lessons, minutes, terms, overload, len(held), _gap(held))
+    search = _Search(tuple(blocks), terms, overload, lessons=lessons, minutes=minutes, first=len(held), gap=_gap(held))
     found = search.best()
     return found and Packing((*held, *found.lessons), found.points)
 
@@ -342,10 +342,11 @@ class _Search:
     def __init__(
         self,
         blocks: tuple[Block, ...],
-        lessons: int,
-        minutes: int,
         terms: Terms,
         overload: Overload,
+        *,
+        lessons: int,
+        minutes: int,
         first: int,
         gap: int,
     ) -> None:

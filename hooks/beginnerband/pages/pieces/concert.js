@@ -75,7 +75,11 @@
   /** A day for people, as everywhere in the handbook: 21 April 2027.
    * @param {string} day */
   function said(day) {
-    return new Date(`${day}T12:00`).toLocaleDateString(root.dataset.dates, { day: "numeric", month: "long", year: "numeric" });
+    return new Date(`${day}T12:00`).toLocaleDateString(root.dataset.dates, {
+      day: "numeric",
+      month: "long",
+      year: "numeric",
+    });
   }
 
   /** Why a piece comes too late for the day, or nothing.
