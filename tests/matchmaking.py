@@ -14,7 +14,8 @@ from beginnerband.data.instruments import load_instruments
 from beginnerband.data.matching import load_matching
 from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Instrument
-from beginnerband.people.matching import Demand, Kind, Matching, MatchingRules, can_hold
+from beginnerband.people.matching import Matching
+from beginnerband.people.plan import Demand, Kind, MatchingRules, can_hold
 from beginnerband.people.roster import DAYS, MOUTHPIECES, CupboardItem, Learner
 
 

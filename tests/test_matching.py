@@ -16,7 +16,8 @@ from matchmaking import USUAL, band, every_plan, learner, shipped
 
 from beginnerband.music.instrument import VOICES
 from beginnerband.people.changes import borrowings, moved_between, movers, refusals, steps
-from beginnerband.people.matching import Demand, Matching, can_hold, positions_beyond, usual
+from beginnerband.people.matching import Matching, positions_beyond
+from beginnerband.people.plan import Demand, can_hold, usual
 from beginnerband.people.roster import CupboardItem, Learner
 
 SEEDS = st.integers(0, 10**6)

@@ -17,7 +17,7 @@ from beginnerband.data.book import load_book
 from beginnerband.music.instrument import VOICES
 from beginnerband.pages.band import room
 from beginnerband.people.coverage import away, coverage, pairs_that_lose
-from beginnerband.people.matching import MatchingRules, Place, Plan, can_hold
+from beginnerband.people.plan import MatchingRules, Place, Plan, can_hold
 from beginnerband.people.roster import DAYS
 from beginnerband.people.seating import EAR, WALL, WIDTH, RoomSize, forward, seat
 from beginnerband.people.timetable import attendance, rooms_in_use, timetable

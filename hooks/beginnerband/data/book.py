@@ -29,7 +29,7 @@ from beginnerband.music.instrument import Instrument
 from beginnerband.music.piece import Piece
 from beginnerband.music.rehearsal import RehearsalRules
 from beginnerband.music.tune import Tune
-from beginnerband.people.matching import MatchingRules
+from beginnerband.people.plan import MatchingRules
 from beginnerband.reuse import Reuse
 
 

@@ -11,7 +11,7 @@ from pydantic import Field
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, Strict, load
 from beginnerband.music.instrument import Instrument
-from beginnerband.people.matching import REASONS, Group, MatchingRules
+from beginnerband.people.plan import REASONS, Group, MatchingRules
 
 Points = Annotated[int, Field(ge=0, le=10_000)]
 Age = Literal["child", "teen", "adult"]

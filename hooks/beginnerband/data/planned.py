@@ -10,7 +10,8 @@ from beginnerband.data.problems import Problems
 from beginnerband.data.roster import Gathering, load_roster
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.player import Player
-from beginnerband.people.matching import Demand, Matching, MatchingRules, Plan
+from beginnerband.people.matching import Matching
+from beginnerband.people.plan import Demand, MatchingRules, Plan
 from beginnerband.people.roster import Roster
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from beginnerband.people.matching import Demand, Kind, Matching, Place, Plan
+from beginnerband.people.matching import Matching
+from beginnerband.people.plan import Demand, Kind, Place, Plan
 from beginnerband.people.roster import CupboardItem, Learner
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from beginnerband.music.instrument import VOICES
-from beginnerband.people.matching import MatchingRules, Place, can_hold, holders
+from beginnerband.people.plan import MatchingRules, Place, can_hold, holders
 
 
 @dataclass(frozen=True, slots=True)

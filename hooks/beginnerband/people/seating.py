@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from beginnerband.music.instrument import VOICES, Instrument, Slide
-from beginnerband.people.matching import MatchingRules, Place, can_hold
+from beginnerband.people.plan import MatchingRules, Place, can_hold
 
 WIDTH = {"child": 0.8, "teen": 0.9, "adult": 1.0}
 """Width of a seat with elbows, metres."""

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import KW_ONLY, dataclass
 from datetime import date
 
-from beginnerband.people.matching import Place
+from beginnerband.people.plan import Place
 from beginnerband.people.roster import DAYS
 
 ADULTS_A_ROOM = 2

@@ -26,7 +26,7 @@ from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, Row, joined, link, quiet, stacked, table
 from beginnerband.pages.shared.text import capital
 from beginnerband.people.coverage import Absence
-from beginnerband.people.matching import Place
+from beginnerband.people.plan import Place
 from beginnerband.people.roster import DAYS
 from beginnerband.people.timetable import ADULTS_A_ROOM, attendance
 from beginnerband.products import Products

@@ -5,7 +5,7 @@ from __future__ import annotations
 from markupsafe import Markup, escape
 
 from beginnerband.pages.band.view import BandView
-from beginnerband.people.matching import Place
+from beginnerband.people.plan import Place
 
 SCALE = 60
 """Drawing units a metre."""

@@ -20,7 +20,7 @@ from beginnerband.pages.instruments.room import ordered
 from beginnerband.pages.shared import dates
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.text import capital
-from beginnerband.people.matching import usual
+from beginnerband.people.plan import usual
 from beginnerband.people.roster import DAYS, MOUTHPIECES, Tried
 from beginnerband.products import Products
 from beginnerband.render.html import render

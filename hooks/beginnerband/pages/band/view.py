@@ -13,7 +13,8 @@ from beginnerband.music.player import Player
 from beginnerband.pages.band.words import Words
 from beginnerband.people.changes import Borrowing, Refusal, borrowings, movers, refusals, steps
 from beginnerband.people.coverage import Absence, LineCover, away, coverage, pairs_that_lose
-from beginnerband.people.matching import Matching, Place, Plan
+from beginnerband.people.matching import Matching
+from beginnerband.people.plan import Place, Plan
 from beginnerband.people.roster import CupboardItem
 from beginnerband.people.seating import Seating, seat
 from beginnerband.people.timetable import Session, timetable

@@ -10,7 +10,8 @@ from beginnerband.music.instrument import Instrument
 from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.shared.units import fine_length, weight
 from beginnerband.people.changes import Refusal, moved_between
-from beginnerband.people.matching import Demand, Place, Plan, can_hold, positions_beyond
+from beginnerband.people.matching import positions_beyond
+from beginnerband.people.plan import Demand, Place, Plan, can_hold
 from beginnerband.people.roster import Learner
 
 REASONS = {
