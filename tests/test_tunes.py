@@ -27,6 +27,7 @@ from beginnerband.music.score import MODES, Key, Line, Time
 from beginnerband.music.shift import KEYS, fifths_moved, key_interval, sounding, to_key
 from beginnerband.pages import blocks
 from beginnerband.pages.shared.needs import learners
+from beginnerband.pages.tunes import page as tune_page
 from beginnerband.pages.tunes import room as tunes
 from beginnerband.pages.tunes import taught as tune_taught
 from beginnerband.pages.tunes import view as tune_view
@@ -460,7 +461,7 @@ def test_words_below_the_music_stand_on_the_page(book: Book, tmp_path: Path) -> 
     tune = load_tune(path, tmp_path, book.instruments.values(), Problems(tmp_path))
     assert tune
     assert tune.verses == ("Now the <sun>", "", "is low")
-    assert "Now the &lt;sun&gt;<br><br>is low" in str(tunes._facts(book, tune))
+    assert "Now the &lt;sun&gt;<br><br>is low" in str(tune_page._facts(book, tune))
 
 
 def test_blocks_put_a_metronome_and_a_note_to_hear_on_any_page(book: Book) -> None:
