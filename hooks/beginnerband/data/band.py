@@ -16,6 +16,7 @@ from beginnerband.data.yamlfile import Strict, load
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.player import Player
 from beginnerband.music.reading import Reading
+from beginnerband.music.units import A4
 from beginnerband.teaching.calendar import WEEKDAYS, Holiday, Teaching, spread
 
 TimeOfDay = time
@@ -180,7 +181,7 @@ class BandFile(Strict):
     """Paper the print pack is set for."""
     words: English = "british"
     """American (quarter note, alto horn) or British (crotchet, tenor horn) words."""
-    pitch_a4: Annotated[float, Field(ge=415, le=466)] = 440.0
+    pitch_a4: Annotated[float, Field(ge=415, le=466)] = A4
     """Reference pitch: A4 in hertz."""
     address: Annotated[str, AfterValidator(_published_address)] = ""
     """Where the handbook is published, as ``https://band.example/handbook/``, or empty."""

@@ -17,13 +17,12 @@ from beginnerband.music.instrument import Instrument, Slide, Valves
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.slide import correction_cm
+from beginnerband.music.units import CENTIMETRES_AN_INCH
 
 THRESHOLD = 15.0
 """Cents, sharp or flat, from which something is done."""
 
 Means = Literal["move", "instead", "set", "lip"]
-
-CENTIMETRES_AN_INCH = 2.54
 
 _ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth"}
 

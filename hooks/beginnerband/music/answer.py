@@ -10,6 +10,7 @@ from beginnerband.music.fingering import CROWDED, Fingering
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.transposition import simplest
+from beginnerband.music.units import A4
 
 MOST_ALTERNATES = 3
 """Alternates worth showing to a learner."""
@@ -52,7 +53,7 @@ class Answer:
         """Where it stands on the player's staff; see :mod:`beginnerband.music.staff_place`."""
         return staff_place.place(self.written, self.player.reading.clef)
 
-    def hz(self, a4: float = 440.0) -> float:
+    def hz(self, a4: float = A4) -> float:
         """Its frequency in hertz at the band's pitch, in equal temperament."""
         return self.sounding.hz(a4)
 

@@ -14,6 +14,7 @@ from music21 import interval as m21interval
 from music21 import pitch as m21pitch
 
 from beginnerband.music.signs import SIGNS
+from beginnerband.music.units import A4
 
 STEPS = "CDEFGAB"
 _STEP_SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -76,7 +77,7 @@ class Pitch:
         """The pitch, octaves higher; lower where ``octaves`` is negative."""
         return Pitch(self.step, self.alter, self.octave + octaves)
 
-    def hz(self, a4: float = 440.0) -> float:
+    def hz(self, a4: float = A4) -> float:
         """Frequency in hertz in equal temperament (ISO 16: A4 = 440 Hz by default)."""
         return a4 * 2 ** ((self.midi - 69) / 12)
 

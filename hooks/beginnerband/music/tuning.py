@@ -11,6 +11,7 @@ import math
 
 from beginnerband.music import acoustics
 from beginnerband.music.instrument import Instrument, Valves
+from beginnerband.music.units import A4, CENTIMETRES_AN_INCH
 
 ROOM_SPEED = 343.0
 """Speed of sound in air at 20 °C, metres a second (any physics textbook)."""
@@ -19,19 +20,19 @@ LEGS = 2
 """Times that the air passes through a pull."""
 
 
-def tube_mm(instrument: Instrument, a4: float = 440.0) -> float:
+def tube_mm(instrument: Instrument, a4: float = A4) -> float:
     """Acoustic length of the open tube in millimetres; ``ValueError`` for what is struck."""
     if instrument.fundamental is None:
         raise ValueError(f"{instrument.id} has no tube")
     return 1000 * acoustics.tube_length_m(instrument.fundamental.hz(a4), ROOM_SPEED)
 
 
-def pull_mm(instrument: Instrument, cents: float, a4: float = 440.0) -> float:
+def pull_mm(instrument: Instrument, cents: float, a4: float = A4) -> float:
     """How far the tuning slide goes out, in millimetres, to lower the open notes by ``cents``; negative is in."""
     return tube_mm(instrument, a4) * (2 ** (cents / 1200) - 1) / LEGS
 
 
-def cents_of_pull(instrument: Instrument, pull: float, pressed: tuple[int, ...] = (), a4: float = 440.0) -> float:
+def cents_of_pull(instrument: Instrument, pull: float, pressed: tuple[int, ...] = (), a4: float = A4) -> float:
     """Cents that a pull of ``pull`` millimetres lowers the notes played with the valves ``pressed``.
 
     The same pull is a smaller share of a longer tube: with valves down it does less than on the open notes.
@@ -53,7 +54,7 @@ def pull_words(mm: float, english: str) -> str:
     """A pull as people can set it: ``4 mm``, or ``3/16 in`` in American words (to the sixteenth, never nothing)."""
     if english != "american":
         return f"{max(1, round(mm))} mm"
-    sixteenths = max(1, round(mm / 25.4 * 16))
+    sixteenths = max(1, round(mm / 10 / CENTIMETRES_AN_INCH * 16))
     whole, rest = divmod(sixteenths, 16)
     divisor = math.gcd(rest, 16)
     part = f"{rest // divisor}/{16 // divisor}" if rest else ""

@@ -9,9 +9,9 @@ from __future__ import annotations
 from markupsafe import Markup, escape
 
 from beginnerband.music import slide as slides
-from beginnerband.music.advice import CENTIMETRES_AN_INCH
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Instrument, Slide, Valves
+from beginnerband.music.units import CENTIMETRES_AN_INCH
 
 VALVE_WIDTH = 32
 """Drawing units from one valve to the next."""

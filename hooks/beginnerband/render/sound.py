@@ -12,6 +12,7 @@ from markupsafe import Markup
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.playing import order, sounds
 from beginnerband.music.score import Line
+from beginnerband.music.units import A4
 from beginnerband.render.html import relative
 
 SCRIPT = "assets/player.js"
@@ -40,7 +41,7 @@ class PlayedLine:
     """The reader's own, where others play with it."""
 
 
-def music(voices: Sequence[PlayedLine], a4: float = 440.0) -> str:
+def music(voices: Sequence[PlayedLine], a4: float = A4) -> str:
     """The music as JSON text; see ``Music`` in ``player-types.d.ts`` for its members."""
     first = voices[0].line
     opening = first.measures[0]
@@ -108,7 +109,7 @@ def _number(value: Fraction) -> float | int:
     return int(value) if value.denominator == 1 else round(float(value), 5)
 
 
-def player(voices: Sequence[PlayedLine], name: str, score: str = "", a4: float = 440.0) -> Markup:
+def player(voices: Sequence[PlayedLine], name: str, score: str = "", a4: float = A4) -> Markup:
     """Where the controls appear; ``score`` is the id of the element with the picture, ``name`` is read out."""
     return Markup('<div class="bb-player" hidden data-name="{}" data-score="{}" data-music="{}"></div>').format(
         name, score, music(voices, a4)
@@ -120,14 +121,14 @@ def script(page_uri: str) -> Markup:
     return Markup('<script src="{}" defer></script>').format(relative(page_uri, SCRIPT))
 
 
-def note_button(midi: int, text: str, a4: float = 440.0) -> Markup:
+def note_button(midi: int, text: str, a4: float = A4) -> Markup:
     """A button that sounds one note."""
     return Markup('<button type="button" class="bb-note-button" data-bb-note="{}" data-a4="{:g}">{}</button>').format(
         midi, a4, text
     )
 
 
-def drone_button(midi: int, text: str, a4: float = 440.0) -> Markup:
+def drone_button(midi: int, text: str, a4: float = A4) -> Markup:
     """A button that sounds a tone until it is pressed again."""
     return Markup(
         '<button type="button" class="bb-drone" aria-pressed="false" data-bb-drone="{}" data-a4="{:g}">{}</button>'

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from beginnerband.music.advice import CENTIMETRES_AN_INCH
-
-POUNDS_A_KILOGRAM = 2.20462
+from beginnerband.music.units import CENTIMETRES_AN_INCH, POUNDS_A_KILOGRAM
 
 
 def weight(kg: float, english: str) -> str:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from beginnerband.music.advice import CENTIMETRES_AN_INCH
 from beginnerband.music.instrument import Slide
 from beginnerband.music.slide import SlidePlace, beyond, places
+from beginnerband.music.units import CENTIMETRES_AN_INCH
 from beginnerband.render.pictures.kept import kept
 from beginnerband.render.pictures.svg import Drawn, arrow, box, circle, line, text
 
