@@ -9,12 +9,16 @@ import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
+import yaml
 from conftest import ROOT
 from matchmaking import shipped
 from test_roster import CUPBOARD, loaded
 
+from beginnerband.data.band import load_band
+from beginnerband.data.problems import Problems
 from beginnerband.pages.assets import JOINED
 from beginnerband.pages.band.set_up import roster_rules
 from start import NODE
@@ -86,20 +90,25 @@ console.log(JSON.stringify(answers));
 def answers(texts: list[tuple[str, bytes]]) -> list[dict[str, list[str] | str]]:
     """What the form says to each file, and the files it would give back."""
     given = {
-        "scripts": [str(FOLDER / name) for name in JOINED["set-up.js"] if name != "set-up.js"],
         "rules": {"instruments": dict.fromkeys(shipped()[0]), **roster_rules(shipped()[0])},
         "texts": [(name, content.decode("latin-1")) for name, content in texts],
     }
+    found: list[dict[str, list[str] | str]] = asked(DRIVER, given)
+    return found
+
+
+def asked(driver: str, given: dict[str, object]) -> Any:
+    """What a program that loads the form's scripts prints when it is given something, both as JSON."""
+    scripts = [str(FOLDER / name) for name in JOINED["set-up.js"] if name != "set-up.js"]
     run = subprocess.run(
-        [sys.executable, "-c", NODE, "node", "-e", DRIVER],
-        input=json.dumps(given, default=list),
+        [sys.executable, "-c", NODE, "node", "-e", driver],
+        input=json.dumps({"scripts": scripts, **given}, default=list),
         capture_output=True,
         text=True,
         check=False,
     )
     assert run.returncode == 0, run.stderr
-    found: list[dict[str, list[str] | str]] = json.loads(run.stdout)
-    return found
+    return json.loads(run.stdout)
 
 
 @pytest.mark.parametrize(("stem", "tables"), [("learners", LEARNERS), ("cupboard", CUPBOARDS)])
@@ -132,3 +141,58 @@ def test_yaml_is_checked_alike_with_the_line_of_each_row(tmp_path: Path) -> None
     told = [each.removeprefix("content/roster/learners.yml:") for each in problems]
     assert [each.split(": ", 1)[1] for each in answer["said"]] == [each.split(": ", 1)[1] for each in told]
     assert [each.split(":")[1] for each in answer["said"]] == ["2", "3"]
+
+
+BAND = {"name": "A", "players": [{"instrument": "cornet"}], "course": {"start": "2026-09-16", "last": "2027-04-21"}}
+
+SLIPS = (
+    ({}, ""),
+    ({"players": [{"instrument": "cornett"}]}, "No instrument is called cornett; did you mean 'cornet'?"),
+    ({"players": [{"instrument": "baritone", "reading": "alto"}]}, "not read in alto; use treble-bb or bass-c"),
+    ({"course": {"last": "2027-04-21"}}, "Give the first lesson, too"),
+    ({"course": {"start": "2026-09-16", "last": "2026-09-16"}}, "The last lesson is before the first."),
+    (
+        {"course": {"start": "2026-09-16", "last": "2027-04-21", "lessons": 20}},
+        "gives the end of the course in another",
+    ),
+    ({"course": {"time": "18:00"}}, "A time needs its time zone"),
+    ({"course": {"time": "18:00", "time_zone": "London"}}, "No time zone is called London"),
+    ({"course": {"time": "18:00", "time_zone": "europe/london"}}, "No time zone is called europe/london"),
+    ({"course": {"time": "18:00", "time_zone": "GB"}}, ""),
+    (
+        {"course": {"start": "2026-09-16", "weekdays": ["monday"]}},
+        "is on a wednesday; the file you read begins on a mon",
+    ),
+    ({"course": {"weekdays": ["monday", "friday"]}}, "names monday and friday as days for lessons: that is 2 a week"),
+    ({"course": {"holidays": [{"from": "2026-10-26"}]}}, "Give the holiday from 2026-10-26 its other day."),
+    ({"course": {"holidays": [{"from": "2026-10-26", "to": "2026-10-20"}]}}, "cannot end on 2026-10-20"),
+)
+"""What is put into a band's file, and what the form says before it gives it away."""
+
+
+def test_the_form_says_what_the_build_would_refuse_before_it_gives_a_file(tmp_path: Path) -> None:
+    """Each band it lets go is one that the build's loader takes, and the other way round."""
+    instruments = shipped()[0]
+    readings = {each.id: [reading.id for reading in each.readings] for each in instruments.values()}
+    rules = {"instruments": {key: {"name": key, "readings": each} for key, each in readings.items()}}
+    bands = [{**BAND, **changed} for changed, _ in SLIPS]
+    said = asked(DRIVER_OF_COMPLAINTS, {"rules": {**rules, **roster_rules(instruments)}, "bands": bands})
+    for (changed, words), band, answer in zip(SLIPS, bands, said, strict=True):
+        assert bool(answer) == bool(words), (changed, answer)
+        assert words in answer
+        file = tmp_path / "content" / "band.yml"
+        file.parent.mkdir(exist_ok=True)
+        file.write_text(yaml.safe_dump(band), encoding="utf-8")
+        problems = Problems(tmp_path)
+        load_band(tmp_path, instruments, problems)
+        assert bool(list(problems)) == bool(words), (changed, list(map(str, problems)))
+
+
+DRIVER_OF_COMPLAINTS = """
+const fs = require("node:fs");
+const { scripts, rules, bands } = JSON.parse(fs.readFileSync(0, "utf8"));
+global.window = {};
+for (const script of scripts) (0, eval)(fs.readFileSync(script, "utf8"));
+const state = (band) => ({ band, learners: [], cupboard: [] });
+console.log(JSON.stringify(bands.map((band) => window.bandSetUp.complaint("band", state(band), rules))));
+"""

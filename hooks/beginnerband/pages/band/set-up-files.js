@@ -6,6 +6,8 @@
   const setUp = window.bandSetUp;
   const HEAD = "# Written by the handbook's form. You may change it by hand; the form reads it back.\n";
 
+  const WEEK = ["sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday"];
+
   /** @type {SetUp["files"]} */
   const files = {
     band: { name: "band.yml", text: (state) => HEAD + yaml.write(tidy(state.band)) },
@@ -31,32 +33,97 @@
    * What the build would refuse, said here already.
    * @param {string} id
    * @param {SetUpState} state
+   * @param {SetUpRules} rules
    */
-  function complaint(id, { band, learners, cupboard }) {
-    if (id === "band") {
-      if (!band.name) return "Give the band a name first.";
-      if (!band.players.length) return "Give at least one instrument a player first.";
-      if (band.course?.time && !band.course?.time_zone) return "A time needs its time zone, as Europe/London.";
-      const course = band.course || {};
-      if (course.last && course.start && course.last <= course.start) return "The last lesson is before the first.";
-      const turned = (course.holidays || []).find(
-        (/** @type {Bag} */ days) => days.from && days.to && days.to < days.from,
-      );
-      if (turned) return `A holiday from ${turned.from} cannot end on ${turned.to}.`;
-    }
+  function complaint(id, { band, learners, cupboard }, rules) {
+    if (id === "band") return ofBand(band, rules) || ofCourse(band.course || {});
     if (id === "learners") {
       if (!learners.length) return "There are no learners yet.";
       if (learners.some((each) => !each.name)) return "Give every learner initials or a nickname first.";
       const names = learners.map((each) => each.name.toLowerCase());
       const twice = names.find((name, at) => names.indexOf(name) !== at);
       if (twice) return `Two learners are called ${twice}; make them differ.`;
+      return ofRows("learners", learners, rules, (bag) => bag.name);
     }
     if (id === "cupboard") {
       if (!cupboard.length) return "There is no instrument in the cupboard yet.";
       const shared = cupboard.find((each) => each.serial && (each.count ?? 1) > 1);
       if (shared) return `Several instruments cannot share the number ${shared.serial}; give each a row.`;
+      return ofRows("instruments", cupboard, rules, (bag) => rules.instruments[bag.instrument]?.name || bag.instrument);
     }
     return "";
+  }
+
+  /**
+   * @param {Bag} band
+   * @param {SetUpRules} rules
+   */
+  function ofBand(band, rules) {
+    if (!band.name) return "Give the band a name first.";
+    if (!band.players.length) return "Give at least one instrument a player first.";
+    for (const { instrument, reading } of band.players) {
+      const known = rules.instruments[instrument];
+      if (!known) {
+        return `No instrument is called ${instrument}${setUp.nearest(String(instrument), Object.keys(rules.instruments))}`;
+      }
+      if (reading && !known.readings.includes(reading)) {
+        return `${known.name}: not read in ${reading}; use ${known.readings.join(" or ")}.`;
+      }
+    }
+    return "";
+  }
+
+  /** @param {Bag} course */
+  function ofCourse(course) {
+    const { start, last, concert, lessons, weekdays } = course;
+    if (course.time && !course.time_zone) return "A time needs its time zone, as Europe/London.";
+    if (course.time_zone && !zone(course.time_zone)) {
+      return `No time zone is called ${course.time_zone}; take one from the list, as Europe/London.`;
+    }
+    const ends = [last, concert, lessons].filter((each) => each !== undefined && each !== null);
+    if (ends.length > 1) {
+      return "The file you read gives the end of the course in another way: leave the last day for a lesson empty.";
+    }
+    if ((last || concert) && !start) return "Give the first lesson, too, or leave the last day empty.";
+    if (start && (last || concert) && (last || concert) <= start) return "The last lesson is before the first.";
+    const days = new Set(weekdays || []);
+    if (days.size && days.size !== (course.lessons_a_week ?? 1)) {
+      return `The file you read names ${[...days].join(" and ")} as days for lessons: that is ${days.size} a week.`;
+    }
+    if (days.size && start && weekdays[0] !== WEEK[new Date(start).getUTCDay()]) {
+      return `The first lesson is on a ${WEEK[new Date(start).getUTCDay()]}; the file you read begins on a ${weekdays[0]}.`;
+    }
+    const holidays = /** @type {Bag[]} */ (course.holidays || []);
+    const half = holidays.find(({ from, to }) => Boolean(from) !== Boolean(to));
+    if (half) return `Give the holiday ${half.from ? `from ${half.from}` : `to ${half.to}`} its other day.`;
+    const turned = holidays.find(({ from, to }) => from && to && to < from);
+    return turned ? `A holiday from ${turned.from} cannot end on ${turned.to}.` : "";
+  }
+
+  /** Whether a time zone is known by this name, to the letter.
+   * @param {string} name */
+  function zone(name) {
+    try {
+      const found = new Intl.DateTimeFormat("en", { timeZone: name }).resolvedOptions().timeZone;
+      return name === found || name.toLowerCase() !== found.toLowerCase();
+    } catch {
+      return false;
+    }
+  }
+
+  /**
+   * The first thing that the build's loader would say of rows.
+   * @param {"learners" | "instruments"} kind
+   * @param {Bag[]} bags
+   * @param {SetUpRules} rules
+   * @param {(bag: Bag) => string} called
+   */
+  function ofRows(kind, bags, rules, called) {
+    const rows = bags.map((bag, at) => ({ line: at + 1, bag: structuredClone(bag) }));
+    const [first] = setUp.check(kind, rows, rules).problems;
+    if (!first) return "";
+    const line = Number.parseInt(first, 10);
+    return `${called(bags[line - 1])}: ${first.slice(first.indexOf(":") + 2)}`;
   }
 
   /**
@@ -77,7 +144,11 @@
       if (Array.isArray(found.instruments)) {
         return takeRows(name, "instruments", located(found.instruments), state, rules);
       }
-      if (Array.isArray(found.players)) return { state: { ...state, band: found }, said: [`${name} is read.`] };
+      if (Array.isArray(found.players)) {
+        const wrong = ofBand(found, rules);
+        if (wrong) return { state, said: [`${name}: ${wrong}`] };
+        return { state: { ...state, band: found }, said: [`${name} is read.`] };
+      }
       return { state, said: [`${name}: neither a band, nor learners, nor a cupboard.`] };
     } catch (error) {
       const lines = (error instanceof Error ? error.message : String(error)).split("\n");

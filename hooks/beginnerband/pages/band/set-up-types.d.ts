@@ -62,8 +62,19 @@ interface SetUp {
   linesLost(players: Bag[], rules: SetUpRules): string[];
   unbalanced(players: Bag[], rules: SetUpRules): { count: number; odd: string[] } | null;
   files: { [id: string]: { name: string; text(state: SetUpState): string } };
-  complaint(id: string, state: SetUpState): string;
+  complaint(id: string, state: SetUpState, rules: SetUpRules): string;
   take(name: string, bytes: ArrayBuffer, state: SetUpState, rules: SetUpRules): { state: SetUpState; said: string[] };
+}
+
+/** Whom the handbook was built for: see `contribute` in set_up.py. */
+interface BuiltBand {
+  name: string;
+  players: { [key: string]: number };
+  first: { [id: string]: string };
+  names: { [key: string]: string };
+  course: { here: Bag; usual: Bag };
+  said: Bag;
+  usual: Bag;
 }
 
 interface PlainYaml {

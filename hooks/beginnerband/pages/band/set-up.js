@@ -316,7 +316,7 @@
   for (const button of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-save]"))) {
     button.addEventListener("click", () => {
       const id = button.dataset.save || "";
-      const trouble = setUp.complaint(id, state);
+      const trouble = outOfRange(id) || setUp.complaint(id, state, rules);
       if (trouble) {
         say(trouble);
         byId("bb-su-said").scrollIntoView({ block: "center" });
@@ -330,6 +330,28 @@
       setTimeout(() => URL.revokeObjectURL(link.href), 10000);
       say(`${file.name} is among your downloads.`);
     });
+  }
+
+  /** What stands in a field of a file's part of the form and cannot be meant, by the field's own bounds.
+   * @param {string} id */
+  function outOfRange(id) {
+    /** @type {{ [id: string]: string }} */
+    const parts = {
+      band: "#bb-su-band, #bb-su-course, #bb-su-players",
+      learners: "#bb-su-learners",
+      cupboard: "#bb-su-cupboard",
+    };
+    for (const part of parts[id] ? form.querySelectorAll(parts[id]) : []) {
+      for (const field of /** @type {HTMLInputElement[]} */ (fieldsOf(/** @type {HTMLElement} */ (part), "input"))) {
+        const { badInput, rangeUnderflow, rangeOverflow, stepMismatch, typeMismatch } = field.validity;
+        const label = (field.closest("label")?.textContent || "").trim();
+        if (rangeUnderflow || rangeOverflow || (stepMismatch && field.step === "1")) {
+          return `${label}: ${field.value} cannot be; ${field.min} to ${field.max}${field.step === "1" ? ", whole" : ""}.`;
+        }
+        if (badInput || typeMismatch) return `${label}: what stands there cannot be read.`;
+      }
+    }
+    return "";
   }
 
   byId("bb-su-read").addEventListener("change", async (event) => {
