@@ -254,9 +254,11 @@ def test_other_pages_show_this_devices_band_where_it_was_computed(page: Page, si
     assert "trumpet" in who
     assert "cornet" not in who
     assert "Nobody here plays the drums." in said.inner_text()
-    assert "Lines were shared out for" in said.inner_text()
+    assert "who plays which line" in said.inner_text()
+    assert whose(page) == ["Concert key", "Everyone can play it", "Players and lines", "Keys compared"]
     page.goto((site / "tunes" / "index.html").as_uri())
     assert "This page was not made for all of it" in said.inner_text()
+    assert whose(page) == ["Tunes, from fewest notes to most"]
 
     page.goto((site / "look-up.html").as_uri())
     assert "shows its instruments" in said.inner_text()
@@ -265,6 +267,40 @@ def test_other_pages_show_this_devices_band_where_it_was_computed(page: Page, si
     shown = first.text_content() or ""
     assert "4 valves" in shown
     assert "cornet" not in shown
+
+
+def whose(page: Page) -> list[str]:
+    """What a page says was worked out for the built band: the words before its name."""
+    marked = page.locator("article :is(h2, dt, span, caption):has(> small)").all_text_contents()
+    assert all(each.endswith(" (for Otterby Lane Starter Band)") for each in marked)
+    return [each.removesuffix(" (for Otterby Lane Starter Band)").split(", fewest")[0] for each in marked]
+
+
+def test_each_place_that_was_worked_out_for_another_band_says_so(page: Page, site: Path) -> None:
+    """Heads alone change keys and lines; minutes alone change lessons; words alone change neither."""
+    said = page.locator(".bb-own-band")
+
+    def told(address: str) -> str:
+        page.goto((site / address).as_uri())
+        return said.inner_text() if said.count() else ""
+
+    heads(page, "cornet", "9")
+    assert "Keys, and the lesson from which everyone can play, were worked out for" in told("tunes/amazing-grace.html")
+    assert whose(page) == ["Which key"]
+    assert "Only what is for" not in said.inner_text()
+    assert "Lessons and their order were put together for" in told("course/lesson-08.html")
+    page.goto((site / "set-up.html").as_uri())
+    page.click("[data-forget]")
+    page.fill('#bb-su-course [data-field="course.minutes"]', "60")
+    page.locator('#bb-su-course [data-field="course.minutes"]').blur()
+    assert "Dates, rooms and minutes of the lessons are set for" in told("course/lesson-08.html")
+    assert "the lesson from which everyone can play were worked out" in told("pieces/ode-to-joy.html")
+    assert told("look-up.html") == ""
+    page.goto((site / "set-up.html").as_uri())
+    page.click("[data-forget]")
+    page.select_option('#bb-su-band [data-field="words"]', "american")
+    assert "Words, paper and tuning note are still those of" in told("tunes/amazing-grace.html")
+    assert whose(page) == []
 
 
 @pytest.mark.parametrize(("width", "height"), [(390, 664), (844, 390), (1280, 800)])

@@ -10,6 +10,7 @@ from typing import Any, get_args
 import yaml
 from markupsafe import Markup
 
+from beginnerband.data.band import BandFile, CourseDatesFile
 from beginnerband.data.book import Book
 from beginnerband.data.roster import MOUTH, ItemRow, LearnerRow, known_names
 from beginnerband.data.yamlfile import Strict
@@ -109,9 +110,18 @@ _SAID = ("type", "of", "enum", "maxLength", "minimum", "maximum", "exclusiveMini
 
 def contribute(book: Book, out: Products) -> None:
     """What a device with a band of its own compares with: whom this handbook was built for."""
+    file = band_file(book)
+    course = {key: each for key, each in _usual(CourseDatesFile).items() if key not in _CALENDAR}
+    said = {key: each for key, each in _usual(BandFile).items() if key in ("words", "paper", "pitch_a4")}
     found = {
         "name": book.band.name,
-        "players": [player.key for player in book.band.players],
+        "players": {player.key: player.count for player in book.band.players},
+        "course": {
+            "here": {key: file.get("course", {}).get(key, each) for key, each in course.items()},
+            "usual": course,
+        },
+        "said": {key: file.get(key, each) for key, each in said.items()},
+        "usual": said,
         "first": {each.id: each.readings[0].id for each in ordered(book)},
         "names": {
             f"{each.id}/{reading.id}": name(book, each)
@@ -121,6 +131,16 @@ def contribute(book: Book, out: Products) -> None:
         },
     }
     out.asset("assets/built-band.js", f"window.bbBuiltBand={json.dumps(found, ensure_ascii=False)};\n")
+
+
+_CALENDAR = ("time", "place", "time_zone")
+"""What of ``course`` changes no lesson."""
+
+
+def _usual(model: type[Strict]) -> dict[str, Any]:
+    """What stands for each field that may be left out, as the file would say it."""
+    found = {name: field.get_default(call_default_factory=True) for name, field in model.model_fields.items()}
+    return {name: each for name, each in found.items() if not model.model_fields[name].is_required()}
 
 
 def band_file(book: Book) -> dict[str, Any]:

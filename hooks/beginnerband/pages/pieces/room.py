@@ -185,7 +185,8 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
         links.insert(0, ("Rehearse it", relative(here, rehearsal_uri(one))))
     links.insert(0, ("Print the whole set (PDF)", relative(here, f"print/pieces/{piece.id}.pdf")))
     made = f"Careful: {MADE[piece.made]}. Let a musician look at it before a concert." if piece.made else ""
-    return str(render("pieces/piece_facts.html", facts=facts, links=links, made=made))
+    built = ("Concert key", "Everyone can play it", "In the course")
+    return str(render("pieces/piece_facts.html", facts=facts, links=links, made=made, built=built))
 
 
 def _lessons(book: Book, one: PieceView) -> Markup:
@@ -235,7 +236,8 @@ def _who(book: Book, one: PieceView) -> str:
         Row((link(name, f"#part-{ident}"), *cells), players=players)
         for ident, players, name, *cells in who_rows(book, one)
     ]
-    found = table("Players and lines", WHO_HEAD, rows, kind=f"{STACKED} bb-who")
+    caption = Markup("<span data-bb-built>Players and lines</span>")
+    found = table(caption, WHO_HEAD, rows, kind=f"{STACKED} bb-who")
     return str(found + Markup("").join(Markup("<p>{}</p>").format(text) for text in remarks(book, one)))
 
 
@@ -380,7 +382,7 @@ def _why(book: Book, one: PieceView) -> str:
         key = Key(scoring.fifths, one.piece.key.mode)
         rows.append((key.sign, scoring.points, _reasons(scoring)))
     keys = table(
-        "Keys compared, fewest points first",
+        Markup("<span data-bb-built>Keys compared, fewest points first</span>"),
         ["Concert key", "Points", "What for"],
         rows,
         note="All fifteen keys are weighed, with every line and octave for every player; these are the cheapest. A tie "
