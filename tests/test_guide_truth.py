@@ -249,6 +249,15 @@ def test_the_table_of_fingers_in_common_keeps_the_f_horn_apart(book: Book) -> No
     assert "cornet" not in rows[0]
 
 
+def test_a_slide_is_told_by_its_position_among_valves(book: Book) -> None:
+    """Written C in treble clef is open on a cornet, and first position on a trombone (charts of both, from memory)."""
+    trombone = Player(book.instruments["trombone"], book.instruments["trombone"].reading("treble-bb"))
+    both = (Player(book.instruments["cornet"], book.instruments["cornet"].readings[0]), trombone)
+    rows = shown(replace(book, band=replace(book.band, players=both)), "[[same-note note=C5]]").split("\n")
+    assert "open" in next(row for row in rows if "cornet" in row)
+    assert "position 1" in next(row for row in rows if "trombone" in row)
+
+
 def test_the_first_note_table_is_the_courses(book: Book) -> None:
     rows = shown(book, "[[first-notes]]").split("\n")
     assert book.course

@@ -288,13 +288,15 @@ def same_note(context: Context, args: Args) -> str:
         way = fingering.standard(chair.instrument, sound) if chair.reading.clef == "treble" else None
         if way is None:
             continue
-        rows.append((capital(_name(context, chair)), note.letter_sign, _keys(way.code), sound.letter_sign))
+        rows.append((capital(_name(context, chair)), note.letter_sign, _keys(chair, way.code), sound.letter_sign))
     return str(
         table_if_any(f"Everybody reads {note.letter_sign}", ("Instrument", "Reads", "Fingers", "You hear"), rows)
     )
 
 
-def _keys(code: str) -> str:
+def _keys(chair: Player, code: str) -> str:
+    if isinstance(chair.instrument.mechanism, Slide):
+        return f"position {code}"
     return "open" if code == "0" else code
 
 
