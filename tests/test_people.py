@@ -203,6 +203,8 @@ def test_odd_names_neither_break_out_of_a_page_nor_end_the_printing(tmp_path: Pa
     assert not [page.uri for page in out.pages.values() if "[[doors]]" in page.text.split("---", 2)[2]]
     assert "東京" in shown
     assert sum("is shown as a question mark" in note for note in out.notes) == 2
+    seats = print_now(out.prints["print/band-seats.pdf"], out.pictures, root / ".cache")
+    assert len(words_on(seats)) == 1
     register = " ".join(words_on(print_now(out.prints["print/band-register.pdf"], out.pictures, root / ".cache")))
     assert "<script>x</script>" in register
     assert "??" in register
