@@ -18,7 +18,17 @@ PLAYERS = {"cornet": 2, "tenor-horn": 1, "trombone": 1, "eb-bass": 1, "drums": 1
 """The band: both learning groups, slide, bass and drums."""
 
 ALL_INSTRUMENTS = {path.stem for path in (ROOT / "content" / "instruments").iterdir()}
-INSTRUMENTS = {*PLAYERS, "f-horn", "euphonium", "euphonium-4", "euphonium-comp", "trombone-f", "glockenspiel"}
+INSTRUMENTS = {
+    *PLAYERS,
+    "f-horn",
+    "baritone",
+    "euphonium",
+    "bb-bass",
+    "euphonium-4",
+    "euphonium-comp",
+    "trombone-f",
+    "glockenspiel",
+}
 """What there is to look up: the band's, those the written pages speak of, and one of every other kind."""
 
 LAST, MINUTES = date(2027, 1, 6), 75

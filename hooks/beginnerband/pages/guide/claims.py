@@ -31,7 +31,6 @@ def checked(context: Context, args: Args) -> str:
     * ``bell points=up`` (``forward``, ``back``): where the bell points;
     * ``bell smaller=baritone than=euphonium``: whose bell is narrower;
     * ``third-slide valves=1-3,1-2-3``: with which valves the third valve slide goes out, in the first year;
-    * ``course new-notes=2``: no lesson of this band's course brings anybody more new notes;
     * ``sound bb-eb=open eb-f=rubs``: how groups sound together who read the same letter.
 
     ``for`` lists instruments, or ``valves``, ``slide``, ``small``, ``low`` or ``all``; ``except`` lists those of them
@@ -131,18 +130,6 @@ def _third_slide(book: Book, args: Args) -> None:
         raise BlockError(f"not so: the third valve slide goes out with valves {', '.join(sorted(found))}")
 
 
-def _course(book: Book, args: Args) -> None:
-    args.only("new-notes", words=1)
-    said = args.named.get("new-notes", "")
-    if not said.isdigit():
-        raise BlockError("write new-notes=2")
-    course = book.course
-    weeks = [week for player in course.players for week in course.grades.weeks[player.id]] if course else []
-    most = max((len(week.new.notes) for week in weeks), default=0)
-    if most > int(said):
-        raise BlockError(f"not so: a lesson of the course brings {most} new notes")
-
-
 def _sound(book: Book, args: Args) -> None:
     for key, said in args.named.items():
         one, _, other = key.partition("-")
@@ -215,7 +202,6 @@ KINDS: dict[str, Callable[[Book, Args], None]] = {
     "shank": _shank,
     "bell": _bell,
     "third-slide": _third_slide,
-    "course": _course,
     "sound": _sound,
 }
 """What can be checked."""

@@ -417,6 +417,15 @@ def exposure_week(context: Context, args: Args) -> str:
     return str(Markup("{}").format(exposure.in_words(exposure.same_energy_minutes(_level(args), 75, 40 * 60))))
 
 
+def most_new_notes(context: Context, args: Args) -> str:
+    """``[[most-new-notes]]``: a sentence on how many new notes a lesson of this band brings anybody; none without."""
+    args.only()
+    course = context.book.course
+    weeks = [week for player in course.players for week in course.grades.weeks[player.id]] if course else []
+    most = max((len(week.new.notes) for week in weeks), default=0)
+    return f"This band’s lesson cards bring {most} at most." if most else ""
+
+
 def _level(args: Args) -> float:
     args.only("level")
     try:
@@ -447,4 +456,5 @@ BLOCKS = {
     "tuning-notes": tuning_notes,
     "exposure": exposure_table,
     "exposure-week": exposure_week,
+    "most-new-notes": most_new_notes,
 }
