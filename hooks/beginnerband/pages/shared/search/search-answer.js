@@ -25,6 +25,7 @@
     return question
       .toLowerCase()
       .replace(/[?!.;:]+/g, " ")
+      .replace(/(^|\s)([a-g])[\s-]*natural\b/g, "$1$2")
       .replace(SIGNED, (_, before, letter, sign) => `${before}${letter}${SIGNS[sign]}`)
       .replace(/\s+/g, " ")
       .trim();

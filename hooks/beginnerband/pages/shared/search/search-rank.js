@@ -8,11 +8,19 @@
   if (!search) return;
 
   const WORD = /[\p{L}\p{N}♭♯](?:[\p{L}\p{N}♭♯'’\u2011]*[\p{L}\p{N}♭♯])?/gu;
+  const COUNTS = (
+    "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen " +
+    "nineteen twenty"
+  ).split(" ");
+  const LESSON = new RegExp(`(\\blesson )(${[...COUNTS].reverse().join("|")})\\b`, "i"); // "lesson three"
   const MEANING = /^\s*what(?:['’]s| is| are| does)\b|\bmean(?:s|ing)?\b/i;
   const ENDS = [/(?:'|’)s$/, /(?<=[^su])s$/, /(?<=..[^aeiou])(?:ing|ed)$/, /(?<=...)(?:ly|e)$/];
   const TAGS = 1; // the words a page is looked for by
   const WHOLE = 0.5; // all those words and the title together
   const TEXT = 0.25; // what the page says
+  const LINE = 1; // one line of what a page says, as far as no page is surely named by the question
+  const SURE = 1.4; // the score of a page that is
+  const READ = 60; // so many pages are read line by line
   const LATE = 0.15; // a page that nobody named words for stands behind one that has them
   const EXACT = 1.45; // the phrase itself
   const WORDED = 1.1; // every word as typed, "what" and "is" too
@@ -127,7 +135,14 @@
       const [name, anchor] = doc.location.split("#");
       const [place, part] = doc.worth ? [doc.location, ""] : [name, anchor];
       if (!pages.has(place)) {
-        pages.set(place, { phrases: [], all: new Set(), text: new Set(), named: false, worth: doc.worth || 1 });
+        pages.set(place, {
+          phrases: [],
+          all: new Set(),
+          text: new Set(),
+          lines: [],
+          named: false,
+          worth: doc.worth || 1,
+        });
       }
       const page = /** @type {RankedPage} */ (pages.get(place));
       const phrases = [doc.title, ...(doc.tags || [])].map(plain);
@@ -137,7 +152,11 @@
         for (const one of phrase) page.all.add(one);
       }
       page.named ||= phrases.length > 1;
-      for (const one of stems(plain(doc.text), place)) page.text.add(one);
+      for (const line of doc.text.split(/<\/(?:p|li|dt|dd)>/)) {
+        const found = stems(plain(line), place);
+        if (found.size > 1) page.lines.push(found);
+        for (const one of found) page.text.add(one);
+      }
     }
 
     /** How much a word tells pages apart.
@@ -186,6 +205,10 @@
         most = far;
         found.set(one, NEAR);
       }
+      // Of words equally near the one that many pages have: "consert" is concert, not consent.
+      const pagesOf = (/** @type {string} */ one) => on.get(one)?.size || 0;
+      const common = Math.max(...[...found.keys()].map(pagesOf)) / 4;
+      for (const one of found.keys()) if (pagesOf(one) < common) found.delete(one);
       return found;
     }
 
@@ -196,7 +219,17 @@
     function alternatives(question) {
       const asked = words(question).map((word) => ({ word, counts: 1 }));
       const told = asked.map(({ word }) => word);
-      return [asked, ...names.flatMap((group) => otherwise(asked, told, group))];
+      return [asked, ...joined(asked), ...names.flatMap((group) => otherwise(asked, told, group))];
+    }
+
+    /** "Wheel chair" for wheelchair: two words as one, where some page has that.
+     * @param {{ word: string, counts: number }[]} asked */
+    function joined(asked) {
+      return asked.slice(1).flatMap(({ word }, before) => {
+        const one = asked[before].word + word;
+        if (one.length < 6 || !on.has(stem(one))) return [];
+        return [[...asked.slice(0, before), { word: one, counts: 2 }, ...asked.slice(before + 2)]];
+      });
     }
 
     /** @param {{ word: string, counts: number }[]} asked
@@ -269,8 +302,9 @@
       return sum * (meaning ? 1 : page.worth);
     }
 
-    /** @param {string} question */
-    function rank(question) {
+    /** @param {string} asking */
+    function rank(asking) {
+      const question = asking.replace(LESSON, (_, before, word) => before + (1 + COUNTS.indexOf(word.toLowerCase())));
       const asked = alternatives(question).map(read);
       const typed = words(question);
       const told = typed.length > 1 ? ` ${typed.join(" ")} ` : "  ";
@@ -284,7 +318,20 @@
           place,
           score: Math.max(...asked.map((one, at) => score(one, page, how) * (at ? OTHER : 1))),
         }));
-      return found.filter((one) => one.score > 0).sort((one, other) => other.score - one.score);
+      const best = (/** @type {{ score: number }} */ one, /** @type {{ score: number }} */ other) =>
+        other.score - one.score;
+      found.sort(best);
+      const doubt = found[0] ? Math.max(0, 1 - found[0].score / SURE) : 0;
+      if (doubt) for (const one of found.slice(0, READ)) one.score += LINE * doubt * nearestLine(asked[0], one.place);
+      return found.filter((one) => one.score > 0).sort(best);
+    }
+
+    /** How much of the asked words stands together in one line of a page, from 0 to 1.
+     * @param {Asked[]} asked
+     * @param {string} place */
+    function nearestLine(asked, place) {
+      const lines = pages.get(place)?.lines || [];
+      return Math.max(0, ...lines.map((line) => share(asked, line).part));
     }
 
     /** The question in words that stand on some page: what is spelled otherwise is put right.

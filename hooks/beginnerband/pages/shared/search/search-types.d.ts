@@ -22,6 +22,7 @@ interface RankedPage {
   phrases: { said: string; words: Set<string>; worth: number }[];
   all: Set<string>;
   text: Set<string>;
+  lines: Set<string>[];
   named: boolean;
   worth: number;
 }
