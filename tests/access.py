@@ -106,3 +106,49 @@ def is_light(page: Page) -> bool:
     """Whether the page's background is, by its red from 0 to 255."""
     background = page.evaluate("getComputedStyle(document.body).backgroundColor")
     return int(re.findall(r"\d+", background)[0]) > 128
+
+
+SMALLEST = 12
+"""No text is smaller, pixels; drawn text included."""
+
+_SMALL_TEXT = """
+(smallest) => {
+  const found = new Map();
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    const element = node.parentElement;
+    if (!node.data.trim() || element.closest("script, style, noscript, title, desc, option")) continue;
+    if (!element.checkVisibility({ opacityProperty: true, visibilityProperty: true })) continue;
+    const range = document.createRange();
+    range.selectNodeContents(node);
+    const box = range.getBoundingClientRect();
+    if (box.width < 2 || box.height < 2) continue;
+    let size = parseFloat(getComputedStyle(element).fontSize);
+    const drawn = element.closest("svg") && element.getScreenCTM?.();
+    if (drawn) size *= Math.hypot(drawn.a, drawn.b);
+    const name = element.className.baseVal ?? element.className;
+    const kind = `${element.tagName} ${name || element.parentElement.getAttribute("class") || ""}`.trim();
+    const said = `${size.toFixed(1)} px: ${kind}: ${node.data.trim().slice(0, 40)}`;
+    if (size < smallest - 0.05 && !found.has(kind)) found.set(kind, said);
+  }
+  return [...found.values()];
+}
+"""
+
+
+def small_text(page: Page) -> list[str]:
+    """What is read on the open page in letters smaller than :data:`SMALLEST`, one line a kind of element."""
+    found: list[str] = page.evaluate(_SMALL_TEXT, SMALLEST)
+    return found
+
+
+def text_size(page: Page, percent: int) -> None:
+    """Set the size of letters in the browser's own settings, where pages begin; 100 is what it comes with."""
+    sizes = {"standard": 16 * percent // 100, "fixed": 13 * percent // 100}
+    page.context.new_cdp_session(page).send("Page.setFontSizes", {"fontSizes": sizes})
+
+
+def too_wide(page: Page) -> int:
+    """By how many pixels the open page as a whole scrolls sideways."""
+    over: int = page.evaluate("document.scrollingElement.scrollWidth - document.scrollingElement.clientWidth")
+    return over

@@ -12,7 +12,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from access import NARROW, WIDE, pages_of_every_kind, show, violations, wrong_in, wrong_in_print
+from access import (
+    NARROW,
+    WIDE,
+    pages_of_every_kind,
+    show,
+    small_text,
+    text_size,
+    too_wide,
+    violations,
+    wrong_in,
+    wrong_in_print,
+)
 from playwright.sync_api import Browser, Page
 from staticserver import until
 
@@ -89,7 +100,8 @@ def test_axe_notices_what_is_wrong(browser: Browser) -> None:
 def test_nothing_is_lost_on_a_small_screen_and_what_is_pressed_is_large_enough(site: Path, browser: Browser) -> None:
     """WCAG 1.4.10 Reflow and 1.4.4 Resize text (200 %, which is half as many pixels across): no scrolling in two
     directions, but for tables and pictures in a frame that scrolls. 44 by 44 pixels for a thumb: WCAG 2.5.5 (AAA),
-    more than the 24 that AA asks for; links in running text are exempt there.
+    more than the 24 that AA asks for; links in running text are exempt there. Letters of twice the size in the
+    browser's own settings, and none under 12 pixels at the size it comes with.
     """
     lost = []
     for uri, page in opened(browser, site, device_scale_factor=2, has_touch=True):
@@ -100,6 +112,11 @@ def test_nothing_is_lost_on_a_small_screen_and_what_is_pressed_is_large_enough(s
                 lost.append(f"{uri}: {needed} pixels wide on {width}, {widest(page)}")
         show(page, NARROW)
         lost += [f"{uri}: {element}" for element in page.evaluate(SMALL)]
+        lost += [f"{uri}: {text}" for text in small_text(page)]
+        text_size(page, 200)
+        if (over := too_wide(page)) > 0:
+            lost.append(f"{uri}: {over} pixels too wide in letters of twice the size, {widest(page)}")
+        text_size(page, 100)
     assert not lost, "\n".join(lost)
 
 

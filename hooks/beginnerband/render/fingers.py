@@ -84,7 +84,7 @@ def valve_template(down: bool) -> str:
     cap = f"M5 {27 if down else 12}h22v-3q0-4-4-4H9q-4 0-4 4z"
     top = f'<path fill="currentColor" d="{cap}"/>' if down else f'<path d="{cap}M16 12v15"/>'
     return (
-        f'<g transform="translate({{x}})">{top}<path d="M4 53v-25h24v25"/><text x="16" y="47" font-size="17"'
+        f'<g transform="translate({{x}})">{top}<path d="M4 53v-25h24v25"/><text x="16" y="48" font-size="21"'
         f' text-anchor="middle" fill="currentColor" stroke="none"{_BOLD if down else ""}>{{n}}</text></g>'
     )
 
@@ -125,7 +125,7 @@ def slide_template(slide: Slide, trigger: bool) -> str:
     parts = [
         f'<path d="M{left - 8} 44h{RULE_WIDTH - 12}{ticks}"/>',
         f'<path stroke-width="4" d="M{left - 8} 44H{{x}}"/><g transform="translate({{x}})" fill="currentColor">',
-        f'<circle cy="18" r="14"/><path d="M-5 30h10l-5 9z"/><text y="25" font-size="20"{_BOLD} text-anchor="middle"',
+        f'<circle cy="18" r="14"/><path d="M-5 30h10l-5 9z"/><text y="25.5" font-size="21"{_BOLD} text-anchor="middle"',
         f"{_CUT}>{{n}}</text></g>",
     ]
     if slide.trigger:
@@ -133,6 +133,6 @@ def slide_template(slide: Slide, trigger: bool) -> str:
         tone = _CUT if trigger else ' fill="currentColor" stroke="none"'
         parts.append(
             f'<rect x="2" y="6" width="24" height="24" rx="5" fill="{fill}"/>'
-            f'<text x="14" y="24" font-size="16" text-anchor="middle"{tone}>T</text>'
+            f'<text x="14" y="25.5" font-size="21" text-anchor="middle"{tone}>T</text>'
         )
     return "".join(parts)

@@ -19,7 +19,7 @@ from beginnerband.pages.course.print_data import sheet_note, when
 from beginnerband.pages.course.print_layout import card_layout
 from beginnerband.pages.course.sheet_view import ByEar, SheetMusic, SheetView, sheet_uri, sheet_view
 from beginnerband.pages.course.today import contribute_today
-from beginnerband.pages.course.walked import walked
+from beginnerband.pages.course.walked import walked_anywhere
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title
 from beginnerband.pages.shared.text import capital
@@ -192,7 +192,8 @@ def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures
         walks=layout.walks(sheet),
         titles=list(dict.fromkeys(piece.title for piece in sheet.by_ear)),
         by_ear=[
-            (piece, walked(piece.line, piece.codes, piece.title), _to_hear(book, piece, "")) for piece in sheet.by_ear
+            (piece, walked_anywhere(piece.line, piece.codes, piece.title), _to_hear(book, piece, ""))
+            for piece in sheet.by_ear
         ],
         sound_script=script(sheet.uri) if drawn or sheet.by_ear else "",
         glyphs=glyph_sheet(one for _, picture in drawn for one in picture.pictures),

@@ -18,8 +18,8 @@ WIDTH = 1900
 ROW = 150
 """Height of a row of four bars: boxes, and the steps below them."""
 
-BARS = 4
-"""Bars in a row."""
+BARS, NARROW = 4, 2
+"""Bars in a row, and on a phone, where four would be too small to read."""
 
 BOX, GAP, BETWEEN = 96, 8, 26
 """Height of a box, and the room between boxes and between bars."""
@@ -30,13 +30,23 @@ def rows_of(line: Line) -> int:
     return -(-len(line.measures) // BARS)
 
 
-def walked(line: Line, codes: Sequence[str], title: str) -> Markup:
-    """The picture of ``line``; ``codes`` say what the hand does for each note and rest, empty where nothing."""
+def walked_anywhere(line: Line, codes: Sequence[str], title: str) -> Markup:
+    """The picture of ``line`` twice, for wide and for narrow screens; the sheet's style shows the one that fits."""
+    return walked(line, codes, title) + walked(line, codes, title, NARROW)
+
+
+def walked(line: Line, codes: Sequence[str], title: str, bars: int = BARS) -> Markup:
+    """The picture of ``line``, ``bars`` in a row.
+
+    ``codes`` say what the hand does for each note and rest, empty where nothing.
+    """
     parts, said, at = list[str](), list[str](), iter(codes)
     beat = line.time.beat
     bar_width = (WIDTH - BETWEEN * (BARS - 1)) / BARS
+    across = round(bars * bar_width + (bars - 1) * BETWEEN)
+    rows = -(-len(line.measures) // bars)
     for place, measure in enumerate(line.measures):
-        row, column = divmod(place, BARS)
+        row, column = divmod(place, bars)
         left, top = column * (bar_width + BETWEEN), row * ROW + 4
         unit = float(bar_width / float(line.time.quarters))
         x, bar = left, list[str]()
@@ -53,8 +63,8 @@ def walked(line: Line, codes: Sequence[str], title: str) -> Markup:
         said.append(" ".join(bar))
     label = escape(f"{title}, walked, bar by bar: {'; '.join(said)}")
     return Markup(
-        f'<svg class="bb-walked" role="img" aria-label="{label}" xmlns="http://www.w3.org/2000/svg"'
-        f' viewBox="0 0 {WIDTH} {rows_of(line) * ROW}" fill="currentColor" font-family="Fira Sans, sans-serif"'
+        f'<svg class="bb-walked{" bb-narrow" if bars < BARS else ""}" role="img" aria-label="{label}" xmlns="http://www.w3.org/2000/svg"'
+        f' viewBox="0 0 {across} {rows * ROW}" fill="currentColor" font-family="Fira Sans, sans-serif"'
         f' font-size="54" font-weight="bold" text-anchor="middle">{"".join(parts)}</svg>'
     )
 
