@@ -345,13 +345,12 @@ def _index(book: Book, out: Products) -> str:
             (
                 stacked(link(title(book, instrument), f"{instrument.id}.html"), *map(quiet, reads)),
                 stacked(*instrument.covers) or "–",
-                weight(instrument.loads[0].packed_kg, book.band.english),
                 "yes" if instrument.id in players else "no",
             )
         )
     listed = table(
         "Every instrument the handbook knows",
-        ("Instrument", "Covers", "In its case", "In the band"),
+        ("Instrument", "Covers", "In the band"),
         rows,
         kind=STACKED,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import combinations
 
 from markdown.extensions.toc import slugify
 from markupsafe import Markup, escape
@@ -59,21 +60,26 @@ def same_fingerings(context: Context, args: Args) -> str:
     """``[[same-fingerings]]``: which valved players share every fingering, and which only some."""
     args.only()
     families = _families(valved(context.book))
+    names = [_player_name(context.book, _known_best(context.book, family)) for family in families]
     kinds: list[tuple[Cell, ...]] = [
-        (f"{number}", stacked(*(_player_name(context.book, player) for player in family)))
-        for number, family in enumerate(families, 1)
+        (name, stacked(*(_player_name(context.book, player) for player in family)))
+        for name, family in zip(names, families, strict=True)
     ]
     rows: list[tuple[Cell, ...]] = []
-    for number, family in enumerate(families, 1):
-        for other_number, other in enumerate(families[number:], number + 1):
-            found = compare(family[0], other[0])
-            if not found.same:
-                continue
-            rows.append((f"{number} and {other_number}", f"{found.same} of {len(found.notes)}", _which(found)))
-    first = table("Players with every fingering the same", ("Family", "Players"), kinds)
-    head = ("Families", "Same", "Written notes with another fingering")
-    note = "Families that are not paired here share no fingering, or no written note."
-    return str(first + table("Between families, on the written notes that both have", head, rows, note=note))
+    for (name, family), (other_name, other) in combinations(zip(names, families, strict=True), 2):
+        found = compare(family[0], other[0])
+        if found.same:
+            rows.append((f"{name} and {other_name}", f"{found.same} of {len(found.notes)}", _which(found)))
+    first = table("Players with every fingering the same", ("Fingered like", "Players"), kinds)
+    head = ("Fingered like", "Same", "Written notes with another fingering")
+    note = "What is not paired here shares no fingering, or no written note."
+    return str(first + table("Between those, on the written notes that both have", head, rows, note=note))
+
+
+def _known_best(book: Book, family: Sequence[Player]) -> Player:
+    """Whose name stands for all that are fingered alike: the band's first of them, or the first there is."""
+    keys = {player.key: player for player in family}
+    return next((keys[player.key] for player in book.band.pitched if player.key in keys), family[0])
 
 
 def _which(found: Comparison) -> str:
