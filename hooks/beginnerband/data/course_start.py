@@ -8,6 +8,7 @@ from beginnerband.data.course_music import exercise
 from beginnerband.data.course_plan_file import PlanFile
 from beginnerband.data.course_setting import Setting
 from beginnerband.music.score import Line
+from beginnerband.music.slide import ORDINALS
 from beginnerband.music.words import series
 from beginnerband.teaching.course import FirstSound
 from beginnerband.teaching.firstsound import (
@@ -24,9 +25,6 @@ from beginnerband.teaching.ladder import Ladder
 
 LOSERS = 3
 """First sounds that were not chosen, and are told with what they cost."""
-
-ORDINALS = ("", "1st", "2nd", "3rd", "4th", "5th", "6th", "7th")
-"""Slide positions as they are said."""
 
 
 def first_sound(plan: PlanFile, setting: Setting, ladder: Ladder) -> FirstSound:

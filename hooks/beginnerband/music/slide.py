@@ -15,6 +15,9 @@ from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Instrument, Slide
 from beginnerband.music.pitch import Pitch
 
+ORDINALS = ("", "1st", "2nd", "3rd", "4th", "5th", "6th", "7th")
+"""Slide positions as they are said, by their numbers."""
+
 
 @dataclass(frozen=True, slots=True)
 class SlidePlace:

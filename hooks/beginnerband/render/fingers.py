@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 from beginnerband.music import slide as slides
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Instrument, Slide, Valves
+from beginnerband.music.slide import ORDINALS
 from beginnerband.music.units import CENTIMETRES_AN_INCH
 
 VALVE_WIDTH = 32
@@ -26,9 +27,6 @@ _BOLD = ' font-weight="bold"'
 
 _CUT = ' class="bb-cut" fill="#fff" stroke="none"'
 """A figure cut out of a solid shape: white on paper, and the style sheet makes it the page's own ground."""
-
-ORDINALS = ("", "1st", "2nd", "3rd", "4th", "5th", "6th", "7th")
-"""Slide positions as they are said."""
 
 
 def words(instrument: Instrument, way: Fingering, english: str = "british") -> str:

@@ -12,6 +12,7 @@ from beginnerband.music.equivalence import compare
 from beginnerband.music.instrument import VOICES, Slide, Valves
 from beginnerband.music.pitch import STEPS, Pitch, usual, with_signs
 from beginnerband.music.player import Player
+from beginnerband.music.slide import ORDINALS
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
@@ -20,7 +21,6 @@ from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, joined, table, table_if_any
 from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, length, weight
-from beginnerband.render.fingers import ORDINALS
 from beginnerband.teaching import exposure
 from beginnerband.teaching.minutes import shared_out
 from beginnerband.teaching.positions import asked

@@ -12,6 +12,7 @@ from beginnerband.music import distance, slide, staff_place
 from beginnerband.music.instrument import LEVELS, Drums, Held, Instrument, Load, Mallets, Slide
 from beginnerband.music.pitch import Pitch, chromatic, transpose
 from beginnerband.music.player import Player, players_of
+from beginnerband.music.slide import ORDINALS
 from beginnerband.pages.instruments.moving import home_player, moves_table, name, support
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.holding_words import CUP_WORDS, shank_words, upper_words
@@ -260,7 +261,7 @@ def _positions(book: Book, instrument: Instrument, mechanism: Slide) -> Section:
 
 
 def _position_name(place: slide.SlidePlace) -> str:
-    return f"{'trigger ' if place.trigger else ''}{fingers.ORDINALS[place.position]}"
+    return f"{'trigger ' if place.trigger else ''}{ORDINALS[place.position]}"
 
 
 def _reach(book: Book, instrument: Instrument, mechanism: Slide) -> Section:

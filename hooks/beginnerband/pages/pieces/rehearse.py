@@ -38,7 +38,7 @@ FAR = 30
 HARD_SIGN, STOP_SIGN = "!", "Stop"
 """Marks in the conductor's score."""
 
-ORDINALS = {"new": "a new note", "leap": "a leap", "edge": "the end of the range", "rhythm": "a rhythm of its own"}
+HARD_SHORTLY = {"new": "a new note", "leap": "a leap", "edge": "the end of the range", "rhythm": "a rhythm of its own"}
 """Why a bar is hard, shortly."""
 
 
@@ -240,7 +240,7 @@ def _hard_words(hardest: Sequence[HardBar], english: str) -> str:
 
 
 def _shortly(reasons: Sequence[Reason]) -> str:
-    return ", ".join(dict.fromkeys(ORDINALS[reason.kind] for reason in reasons))
+    return ", ".join(dict.fromkeys(HARD_SHORTLY[reason.kind] for reason in reasons))
 
 
 def _stop_words(found: Rehearsal) -> str:

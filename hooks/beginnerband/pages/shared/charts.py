@@ -9,6 +9,7 @@ from beginnerband.music.answer import WORST_ALTERNATE, Answer, answers
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.pitch import Pitch, spellings, usual
 from beginnerband.music.player import Player
+from beginnerband.music.slide import ORDINALS
 from beginnerband.pages.shared.table import Cell, Row, joined, quiet, stacked, table
 from beginnerband.render import fingers, staff
 
@@ -63,4 +64,4 @@ def code_words(way: Fingering) -> str:
     """``open``, ``1-3``, ``4th``, ``trigger 1st``: short enough for a chart."""
     if way.position is None:
         return "open" if not way.valves else way.code
-    return f"{'trigger ' if way.trigger else ''}{'raised ' if way.raised else ''}{fingers.ORDINALS[way.position]}"
+    return f"{'trigger ' if way.trigger else ''}{'raised ' if way.raised else ''}{ORDINALS[way.position]}"

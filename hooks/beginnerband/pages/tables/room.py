@@ -21,6 +21,7 @@ from beginnerband.music.equivalence import (
 from beginnerband.music.instrument import LEVELS, Instrument, Slide, Valves
 from beginnerband.music.pitch import usual
 from beginnerband.music.player import Player
+from beginnerband.music.slide import ORDINALS
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.instruments import moving
 from beginnerband.pages.instruments.room import MOVING, reach_table, title, uri
@@ -30,7 +31,6 @@ from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
 from beginnerband.pages.tables import moves
 from beginnerband.pages.tables.data_files import valved
 from beginnerband.pages.tables.transposing import NO_NOTES
-from beginnerband.render import fingers
 from beginnerband.render.html import relative, render
 from beginnerband.render.range_chart import Bar, range_chart
 from beginnerband.render.shapes import shared
@@ -232,10 +232,10 @@ def _pressed(row: ValveAsPosition) -> str:
 
 
 def _positions(row: ValveAsPosition, trigger: bool) -> tuple[Cell, ...]:
-    plain = fingers.ORDINALS[row.position] if row.position else "–"
+    plain = ORDINALS[row.position] if row.position else "–"
     if not trigger:
         return (plain,)
-    return (plain, f"trigger {fingers.ORDINALS[row.trigger_position]}" if row.trigger_position else "–")
+    return (plain, f"trigger {ORDINALS[row.trigger_position]}" if row.trigger_position else "–")
 
 
 def slide_reach(context: Context, args: Args) -> str:
