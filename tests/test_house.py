@@ -5,15 +5,23 @@ from __future__ import annotations
 import ast
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 CODE = Path(__file__).parent.parent / "hooks" / "beginnerband"
 
 
+@cache
+def parsed() -> dict[Path, ast.Module]:
+    """The code of the handbook and of its drawings."""
+    files = sorted([*CODE.rglob("*.py"), *CODE.parent.glob("drawings/*.py")])
+    return {path: ast.parse(path.read_text(encoding="utf-8")) for path in files}
+
+
 def test_no_two_public_classes_share_a_name() -> None:
     homes: dict[str, list[str]] = defaultdict(list)
-    for path in sorted([*CODE.rglob("*.py"), *CODE.parent.glob("drawings/*.py")]):
-        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+    for path, tree in parsed().items():
+        for node in tree.body:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 homes[node.name].append(path.relative_to(CODE.parent).as_posix())
     assert {name: where for name, where in homes.items() if len(where) > 1} == {}
@@ -31,8 +39,8 @@ LIKE = 3
 def test_values_of_one_kind_are_handed_over_by_name() -> None:
     """A dataclass with three or more fields of like types takes them by name (``kw_only``, or after ``KW_ONLY``)."""
     found = []
-    for path in sorted([*CODE.rglob("*.py"), *CODE.parent.glob("drawings/*.py")]):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for path, tree in parsed().items():
+        for node in tree.body:
             if isinstance(node, ast.ClassDef) and any("dataclass" in ast.unparse(one) for one in node.decorator_list):
                 types = Counter(_positional(node))
                 found += [f"{path.name}: {node.name}" for kind in types if types[kind] >= LIKE]

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import random
-import subprocess
-import sys
 from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from conftest import ROOT
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from matchmaking import USUAL, band, every_plan, learner, shipped
@@ -226,7 +223,8 @@ def test_what_borrowing_saves_is_what_planning_again_saves(seed: int) -> None:
     matching = likely(seed, people=9, things=9)
     plan = matching.best()
     assert plan is not None
-    lendable = [CupboardItem(instrument, state="could-be-lent") for instrument in matching.instruments.values()]
+    some = random.Random(seed).sample(sorted(matching.instruments), 6)
+    lendable = [CupboardItem(matching.instruments[name], state="could-be-lent") for name in some]
     found = borrowings(matching, plan, lendable)
     assert [each.saved for each in found] == sorted((each.saved for each in found), reverse=True)
     for each in found:
@@ -261,11 +259,3 @@ def test_positions_beyond_a_reach(reach: float, beyond: int) -> None:
     """
     instruments, _ = shipped()
     assert positions_beyond(instruments["trombone"], reach) == beyond
-
-
-def test_neither_the_solver_nor_the_calendar_is_loaded_without_a_roster() -> None:
-    """A shared handbook does not pay for them."""
-    look = (
-        "import sys; from beginnerband.pages import rooms; sys.exit(bool({'highspy', 'icalendar'} & set(sys.modules)))"
-    )
-    assert subprocess.run([sys.executable, "-c", look], cwd=ROOT / "hooks", check=False).returncode == 0

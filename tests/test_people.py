@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from datetime import date, timedelta
 from itertools import combinations, pairwise, permutations
 from pathlib import Path
 
 import pytest
+from conftest import ROOT
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from paper import words_on
@@ -208,3 +211,11 @@ def test_odd_names_neither_break_out_of_a_page_nor_end_the_printing(tmp_path: Pa
     register = " ".join(words_on(print_now(out.prints["print/band-register.pdf"], out.pictures, root / ".cache")))
     assert "<script>x</script>" in register
     assert "??" in register
+
+
+def test_neither_the_solver_nor_the_calendar_is_loaded_without_a_roster() -> None:
+    """A shared handbook does not pay for them."""
+    look = (
+        "import sys; from beginnerband.pages import rooms; sys.exit(bool({'highspy', 'icalendar'} & set(sys.modules)))"
+    )
+    assert subprocess.run([sys.executable, "-c", look], cwd=ROOT / "hooks", check=False).returncode == 0
