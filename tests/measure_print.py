@@ -17,7 +17,7 @@ sys.path[:0] = [str(ROOT / "hooks"), str(ROOT / "tests")]
 
 def main(numbers: set[int]) -> None:
     """Print the figures of one run."""
-    from paper import blank_below, staves, text_size
+    from paper import blank_below, print_now, staves, text_size
 
     from beginnerband.data.book import load_book
     from beginnerband.pages.course.pictures import Pictures
@@ -27,7 +27,6 @@ def main(numbers: set[int]) -> None:
     from beginnerband.pages.pieces.printing import print_values
     from beginnerband.pages.pieces.view import view
     from beginnerband.render.print_pack import PrintPack
-    from beginnerband.render.printing import print_now
 
     def report(title: str, pdf: bytes) -> None:
         for number, (heights, blank) in enumerate(zip(staves(pdf), blank_below(pdf), strict=True), start=1):

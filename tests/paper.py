@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import pairwise
 from pathlib import Path
 
 import pypdfium2
 from PIL import Image
 
+from beginnerband.products import PrintJob
+from beginnerband.render.printing import Printer
+
 POINT = 25.4 / 72
 """Millimetres."""
 
 LONG, THIN = 15 / POINT, 0.6 / POINT
 """Least length of a line of a staff in one bar and its greatest thickness, points."""
+
+
+def print_now(job: PrintJob, pictures: Mapping[str, bytes], cache: Path) -> bytes:
+    """The file of one job, printed or as it is kept in ``cache``."""
+    printer = Printer(cache)
+    printer.begin([job], pictures)
+    printer.wait([job.id])
+    return printer.path(job.id).read_bytes()
 
 
 def words_on(pdf: Path | bytes) -> list[str]:

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 import zxingcpp
 from markupsafe import escape
-from paper import blank_below, picture, staves, text_size, words_on
+from paper import blank_below, picture, print_now, staves, text_size, words_on
 from pypdf import PdfReader
 
 from beginnerband.data.book import Book
@@ -29,7 +29,6 @@ from beginnerband.pages.course.room import BLANK, lessons_json
 from beginnerband.pages.course.sheet_view import sheet_uri, sheet_view
 from beginnerband.pages.shared.links import lesson_pdf
 from beginnerband.render.print_pack import PrintPack
-from beginnerband.render.printing import print_now
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """Width and height in millimetres (ISO 216; ANSI Y14.1)."""

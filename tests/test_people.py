@@ -12,7 +12,7 @@ import pytest
 from conftest import ROOT
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from paper import words_on
+from paper import print_now, words_on
 from smallproject import small_project
 from test_matching import FEW, SEEDS, likely
 
@@ -25,7 +25,6 @@ from beginnerband.people.roster import DAYS
 from beginnerband.people.seating import EAR, WALL, WIDTH, RoomSize, forward, seat
 from beginnerband.people.timetable import attendance, rooms_in_use, timetable
 from beginnerband.products import Products
-from beginnerband.render.printing import print_now
 
 
 def plan_of(seed: int, people: int = 9) -> tuple[Plan, MatchingRules]:

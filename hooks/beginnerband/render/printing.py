@@ -210,11 +210,3 @@ def font_folders(job: PrintJob, cache: Path) -> list[str]:
     from beginnerband.render import fonts
 
     return [str(path) for path in (*fonts.for_print(cache), *job.fonts)]
-
-
-def print_now(job: PrintJob, pictures: Mapping[str, bytes], cache: Path) -> bytes:
-    """The file of one job, printed or as it is kept in ``cache``."""
-    printer = Printer(cache)
-    printer.begin([job], pictures)
-    printer.wait([job.id])
-    return printer.path(job.id).read_bytes()
