@@ -237,6 +237,17 @@ def test_every_brass_instrument_has_a_page_on_holding_it(book: Book) -> None:
                 holding_lines(instrument)
 
 
+def test_summaries_of_holding_say_the_hands_of_the_instrument_files(book: Book) -> None:
+    """The line in the list of pages carries no check of its own."""
+    told = 0
+    for instrument in book.instruments.values():
+        page = book.guide.page(instrument.held.page) if instrument.held else None
+        for hand, doing in re.findall(r"(left|right) hand (plays|carries)", page.summary if page else ""):
+            told += 1
+            assert getattr(instrument.held, doing) == hand, instrument.id
+    assert told >= 10
+
+
 def test_the_table_of_fingers_in_common_keeps_the_f_horn_apart(book: Book) -> None:
     """Written D4 is 1-3 on a cornet and 1 on an F horn, E4 is 1-2 and open (charts of both, from memory)."""
     rows = [line for line in shown(book, "[[same-hands]]").split("\n") if "F horn" in line]
