@@ -8,9 +8,12 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from access import NARROW, WIDE, pages_of_every_kind, wrong_in, wrong_in_print
-from conftest import CHROMIUM, ROOT
 from playwright.sync_api import sync_playwright
+
+sys.path[:0] = [str(Path(__file__).parent.parent / "hooks"), str(Path(__file__).parent)]
+
+from access import NARROW, WIDE, pages_of_every_kind, wrong_in, wrong_in_print  # noqa: E402
+from conftest import CHROMIUM, ROOT  # noqa: E402
 
 
 def main(site: Path) -> int:

@@ -20,9 +20,12 @@ from collections import Counter
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from fuzzing import KINDS, WHOLE_FILE, Damage, Field, Outcome
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
+
+sys.path[:0] = [str(Path(__file__).parent.parent / "hooks"), str(Path(__file__).parent)]
+
+from fuzzing import KINDS, WHOLE_FILE, Damage, Field, Outcome  # noqa: E402
 
 SLOW, MEMORY, NEVER = 5.0, 500, 60
 """Seconds and megabytes from which an input counts as too costly, and seconds after which one is given up."""
