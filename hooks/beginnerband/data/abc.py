@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from beginnerband.data import abc_fields as fields_of
 from beginnerband.data.abc_fields import KeyField, SoundingNote, VoiceField, WrongFieldError, plain_text, show
@@ -29,6 +30,9 @@ LARGEST = 200_000
 """Most characters a file may have."""
 
 _FIELD = re.compile(r"^([A-Za-z+]):(.*)$")
+USUAL = 20_000
+"""Characters; what is longer is not remembered."""
+
 _TEXT_FIELDS = "ABCDFGHNORSTZ"
 
 
@@ -51,6 +55,12 @@ def read_abc(text: str, split: bool = False) -> AbcFile:
     """
     if len(text) > LARGEST:
         return AbcFile(None, {}, (Mistake(0, f"longer than {LARGEST} characters; one tune a file"),))
+    return _read(text, split) if len(text) <= USUAL else _Reader(text, split).read()
+
+
+@lru_cache(maxsize=256)
+def _read(text: str, split: bool) -> AbcFile:
+    """Read it; a server that reads a text again takes it as it was."""
     return _Reader(text, split).read()
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -12,7 +13,7 @@ import yaml
 from pydantic import BaseModel, ConfigDict, ValidationError
 from pydantic_core import ErrorDetails
 
-from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.problems import Problem, Problems, did_you_mean
 from beginnerband.data.textfile import read_text
 
 Key = str | int
@@ -51,17 +52,35 @@ def read(path: Path, problems: Problems) -> Located | None:
 
 def parsed(text: str, path: Path, problems: Problems, above: int = 0) -> Located | None:
     """:func:`read` for the text of a file, or of a part of it that begins below the line ``above``."""
-    before = len(problems.found)
-    located = _parsed(text, path, problems)
-    problems.found[before:] = [
-        replace(each, line=each.line + above) if each.line else each for each in problems.found[before:]
-    ]
-    if located is None or not above:
-        return located
-    return replace(located, lines={keys: line + above for keys, line in located.lines.items()})
+    located, found = _remembered(text) if len(text) <= USUAL else _parsed(text)
+    for each in found:
+        problems.add(path, each.line + above if each.line else 0, each.message)
+    if located is None:
+        return None
+    lines = {keys: line + above for keys, line in located.lines.items()} if above else located.lines
+    return Located(path, located.value, lines)
 
 
-def _parsed(text: str, path: Path, problems: Problems) -> Located | None:
+USUAL = 100_000
+"""Characters; what is longer is not remembered."""
+
+NOWHERE = Path()
+"""The path of a text that has none."""
+
+
+@lru_cache(maxsize=256)
+def _remembered(text: str) -> tuple[Located | None, tuple[Problem, ...]]:
+    """:func:`_parsed`; a server that reads a text again takes it as it was."""
+    return _parsed(text)
+
+
+def _parsed(text: str) -> tuple[Located | None, tuple[Problem, ...]]:
+    """The document and its problems, both of no file."""
+    problems = Problems(NOWHERE)
+    return _document(text, NOWHERE, problems), tuple(problems)
+
+
+def _document(text: str, path: Path, problems: Problems) -> Located | None:
     cut = [number for number, line in enumerate(text.split("\n"), 1) if _CUT.search(line)]
     for number in cut:
         problems.add(path, number, 'what follows the # would be left out; put the whole text in "quotes"')
