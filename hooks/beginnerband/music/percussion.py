@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 
 from beginnerband.music.score import VALUES, Line, Measure, Note, Time, split_length
 
@@ -45,6 +46,7 @@ def strong_beats(time: Time) -> tuple[int, ...]:
     return tuple(range(0, time.beats_felt, 2)) if time.beats_felt % 2 == 0 else (0,)
 
 
+@lru_cache(maxsize=128)  # a tune's page, its table and each of its files ask for the same
 def _drum(line: Line, drum: str, name: str) -> Line:
     time, bars = line.time, []
     last = max(place for place, bar in enumerate(line.measures) if any(not note.rest for note in bar.notes))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Line, Measure, Note
@@ -187,6 +188,7 @@ class _Walk:
         return max(last, bar.repeat_end if last == max(bar.ending) else last)
 
 
+@lru_cache(maxsize=512)
 def sounds(line: Line, unfold: bool = True) -> tuple[Sound, ...]:
     """Every sound and rest in the order heard; ``unfold`` plays the repeats, else each bar once as written."""
     found: list[Sound] = []

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import KW_ONLY, dataclass, field, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import accumulate
 from operator import methodcaller
 from typing import TypeVar
@@ -442,6 +443,7 @@ class Score:
     """What the file holds and the score does not."""
 
 
+@lru_cache(maxsize=1024)
 def split_length(quarters: Fraction) -> tuple[Fraction, ...]:
     """Lengths of single notes, longest first, that tied together last ``quarters``; ``ValueError`` if none do."""
     parts: list[Fraction] = []

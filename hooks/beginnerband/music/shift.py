@@ -41,6 +41,7 @@ def fifths_moved(interval: str) -> int:
     return 7 * semitones(interval) - 12 * steps(interval)
 
 
+@lru_cache(maxsize=512)
 def by(line: Line, interval: str) -> Line:
     """The line moved by ``interval``, respelled where a key would need more than seven sharps or flats."""
     if interval == "P1":

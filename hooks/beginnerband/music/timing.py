@@ -68,6 +68,7 @@ class Timing:
         return _longest(self.playing)
 
 
+@lru_cache(maxsize=512)
 def timing(line: Line) -> Timing:
     """Measure a line. ``ValueError`` for a jump that leads nowhere."""
     return _timing(_as_played(line))

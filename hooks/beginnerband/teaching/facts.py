@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from beginnerband.music.pitch import Pitch, transpose
 from beginnerband.music.playing import order
@@ -81,6 +82,7 @@ class Facts:
         )
 
 
+@lru_cache(maxsize=512)
 def facts_of(line: Line, pitched: bool = True) -> Facts:
     """Facts of a written part; a part for drums (``pitched`` false) has rhythm only."""
     notes: dict[Pitch, int] = {}
