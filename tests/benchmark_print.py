@@ -26,6 +26,7 @@ def main(most: int | None = None) -> None:
     import typst
 
     from beginnerband.data.book import load_book
+    from beginnerband.pages.course.lesson_view import lesson_view
     from beginnerband.pages.course.pictures import Pictures
     from beginnerband.pages.course.print_data import lesson_values, pack_values
     from beginnerband.render.print_pack import PrintPack
@@ -38,7 +39,9 @@ def main(most: int | None = None) -> None:
     pictures = Pictures(ROOT / ".cache", book.band.english)
     with tempfile.TemporaryDirectory() as folder:
         pack, work_in = PrintPack(), Path(folder)
-        lessons = [lesson_values(book, course, lesson, pictures, pack) for lesson in course.course.lessons[:most]]
+        lessons = [
+            lesson_values(book, lesson_view(book, one.id), pictures, pack) for one in course.course.lessons[:most]
+        ]
         pages = 2 * len(lessons) + sum(len(lesson["sheets"]) for lesson in lessons)
         seconds, work, engine = [], [], None
         for title in ("cold", "warm"):

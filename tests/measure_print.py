@@ -20,6 +20,7 @@ def main(numbers: set[int]) -> None:
     from paper import blank_below, print_now, staves, text_size
 
     from beginnerband.data.book import load_book
+    from beginnerband.pages.course.lesson_view import lesson_view
     from beginnerband.pages.course.pictures import Pictures
     from beginnerband.pages.course.print_data import lesson_values, pack_values
     from beginnerband.pages.course.sheet_view import sheet_view
@@ -42,7 +43,7 @@ def main(numbers: set[int]) -> None:
         for lesson in course.course.lessons:
             if numbers and lesson.number not in numbers:
                 continue
-            values = lesson_values(book, course, lesson, pictures, pack)
+            values = lesson_values(book, lesson_view(book, lesson.id), pictures, pack)
             job = pack.job(pack_values(book, lesson.title, "", [values]))
             report(f"lesson {lesson.number}", print_now(job, pack.pictures, kept))
             for player in course.players[:1]:

@@ -22,6 +22,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.problems import Problems
 from beginnerband.music.player import Player
+from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import lesson_values, pack_values
@@ -260,7 +261,8 @@ def letter(book: Book, tmp_path_factory: pytest.TempPathFactory) -> list[bytes]:
     made = []
     for run in ("one", "two"):
         pack = PrintPack()
-        lessons = [lesson_values(american, course, lesson, pictures, pack) for lesson in course.course.lessons]
+        views = [lesson_view(replace(american, course=course), lesson.id) for lesson in course.course.lessons]
+        lessons = [lesson_values(american, view, pictures, pack) for view in views]
         job = pack.job(pack_values(american, "The course", "", lessons))
         made.append(print_now(job, pack.pictures, tmp_path_factory.mktemp(run)))
     return made
@@ -296,7 +298,8 @@ def test_a_handbook_that_is_not_published_prints_no_code(uri: str, site: Path) -
 def test_a_published_address_is_in_the_code(book: Book, course: CourseBook) -> None:
     there = replace(book, band=replace(book.band, address="https://band.example/handbook/"))
     pack = PrintPack()
-    values = lesson_values(there, course, course.course.weeks[0], Pictures(book.root / ".cache", "british"), pack)
+    view = lesson_view(there, course.course.weeks[0].id)
+    values = lesson_values(there, view, Pictures(book.root / ".cache", "british"), pack)
     assert values["card"]["address"] == "https://band.example/handbook/course/lesson-01.html"
     assert values["card"]["short"] == "band.example/handbook/course/lesson-01.html"
 

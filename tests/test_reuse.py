@@ -19,7 +19,7 @@ from beginnerband import digest, rendered
 from beginnerband.data.book import Book
 from beginnerband.digest import Digests
 from beginnerband.music.pitch import Pitch
-from beginnerband.reuse import ITEMS, PARTS, Reuse, question
+from beginnerband.reuse import ITEMS, PARTS, Reuse, question, wide_question
 
 CALLS: list[str] = []
 
@@ -71,6 +71,24 @@ def longer(book: Book) -> bool:
 def outer(book: Book) -> str:
     CALLS.append("outer")
     return book.reuse.of(words, book) + "."
+
+
+@wide_question
+def first_word(book: Book, ident: str) -> str:
+    CALLS.append("shown")
+    return book.tunes[ident].title.split()[0]
+
+
+def part(book: Book, ident: str) -> str:
+    return first_word(book, ident)
+
+
+def room(book: Book) -> list[str]:
+    return [book.reuse.of(part, book, ident) for ident in ("row-your-boat", "deck-the-hall")]
+
+
+def some(book: Book) -> str:
+    return part(book, "deck-the-hall")
 
 
 @question
@@ -132,6 +150,27 @@ def test_of_a_question_only_the_answer_counts(project: Book) -> None:
     assert CALLS == ["longer"]
     short = again(project, band=replace(project.band, name="O"))
     assert not short.reuse.of(longer, short)
+
+
+def test_a_room_of_parts_asks_no_wide_question_again_where_nothing_it_looked_at_changed(project: Book) -> None:
+    assert project.reuse.of(room, project, whole=True) == ["Row,", "Deck"]
+    assert CALLS == ["shown", "shown"]  # each once, though it is noted, too
+    renamed = again(project, band=replace(project.band, name="Another"))
+    assert renamed.reuse.of(room, renamed, whole=True) == ["Row,", "Deck"]
+    assert CALLS == ["shown", "shown"]
+    tunes = {**project.tunes, "deck-the-hall": replace(project.tunes["deck-the-hall"], title="Halls of Deck")}
+    other = again(project, tunes=tunes)
+    assert other.reuse.of(room, other, whole=True) == ["Row,", "Halls"]
+    assert CALLS == ["shown"] * 4
+    alike = again(other, tunes={**tunes, "deck-the-hall": replace(tunes["deck-the-hall"], title="Halls and more")})
+    assert alike.reuse.of(part, alike, "deck-the-hall") == "Halls"
+
+
+def test_a_question_about_what_is_gone_makes_anew(project: Book) -> None:
+    project.reuse.of(some, project)
+    gone = again(project, tunes={ident: tune for ident, tune in project.tunes.items() if ident != "deck-the-hall"})
+    with pytest.raises(KeyError):
+        gone.reuse.of(some, gone)
 
 
 def test_work_depends_on_what_work_inside_it_asked(project: Book) -> None:

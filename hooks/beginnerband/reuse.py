@@ -62,6 +62,8 @@ class Reuse:
         self._digests = Digests()
         self._book: object = None
         self._answers: dict[Note, bytes] = {}  # of that book
+        self._latest: tuple[Note, object] | None = None  # note and answer: what has changed is asked again at once
+        self._wide: dict[Note, dict[Note, bytes]] = {}  # of wide questions of that book: what they asked
 
     def of(self, work: Callable[..., Result], book: Any, *values: Any, whole: bool = False) -> Result:
         """``work(book, *values)``, or what it gave when everything it asked of ``book`` was as it is now.
@@ -71,7 +73,9 @@ class Reuse:
         """
         if isinstance(book, Watched):  # inside other work, which depends on all that this depends on
             notes, result = self._made(work, book._value, values, whole)
-            book._notes.update(notes)
+            for note, then in notes.items():
+                wide = self._wide.get(note) if book._parts is WHOLE else None
+                book._notes.update({note: then} if wide is None else wide)
             return cast(Result, result)
         return cast(Result, self._made(work, book, values, whole)[1])
 
@@ -134,11 +138,27 @@ class Reuse:
 
     def _now(self, book: Any, note: Note) -> bytes:
         """Digest of what a note is about, as it is now."""
-        if self._book is not book:
-            self._book, self._answers = book, {}
+        self._turn_to(book)
         if note not in self._answers:
-            self._answers[note] = self._digests.of(_answer(book, note))
+            try:
+                self._latest = note, self._answered(book, note)
+            except LookupError:  # a question that can no more be asked
+                self._latest = note, _GONE
+            self._answers[note] = self._digests.of(self._latest[1])
         return self._answers[note]
+
+    def _answered(self, book: Any, note: Note) -> object:
+        """What a note is about; what a wide question asked for that is remembered."""
+        kind, about = note
+        if kind != "question" or about[0] not in _WIDE:
+            return _answer(book, note)
+        notes = self._wide[note] = {}
+        return about[0].__wrapped__(Watched(book, (), notes, self, WHOLE), *about[1:])
+
+    def _turn_to(self, book: Any) -> None:
+        """Forget what was so of another book."""
+        if self._book is not book:
+            self._book, self._answers, self._latest, self._wide = book, {}, None, {}
 
 
 def question(function: Callable[Given, Result]) -> Callable[Given, Result]:
@@ -151,6 +171,20 @@ def question(function: Callable[Given, Result]) -> Callable[Given, Result]:
         return function(*args, **kwargs)
 
     return asked
+
+
+def wide_question(function: Callable[Given, Result]) -> Callable[Given, Result]:
+    """Mark a :func:`question` with a long answer, as "all that lesson 3 shows", which takes a while to find.
+
+    A whole room's work with parts that ask it depends on what was looked at for the answer, not on the answer; so where
+    nothing of that has changed, it need not be found at all.
+    """
+    asked = question(function)
+    _WIDE.add(asked)
+    return asked
+
+
+_WIDE: set[object] = set()
 
 
 class Watched:
@@ -185,8 +219,11 @@ class Watched:
     def _ask(self, function: Callable[..., object], values: tuple[object, ...]) -> object:
         if self._path:
             raise TypeError("a question is asked of the whole book")
-        answer = function(self._value, *values)
-        self._note(("question", (function, *values)), answer)
+        self._reuse._turn_to(self._value)
+        note, latest = ("question", (function, *values)), self._reuse._latest
+        again = latest is not None and latest[0] == note and latest[1] is not _GONE
+        answer = latest[1] if latest and again else self._reuse._answered(self._value, note)
+        self._note(note, answer)
         return answer
 
 
@@ -210,8 +247,11 @@ class WatchedItems(Mapping[str, Any]):
         return len(self._value)
 
 
+_GONE = ("no more",)
+
+
 def _answer(book: Any, note: Note) -> object:
-    """What a note is about, in ``book``; an :class:`_Gone` where it is no more."""
+    """What a note is about, in ``book``; ``LookupError`` where a question can no more be asked."""
     kind, about = note
     if kind == "file":
         return _content(book.root / about[0])

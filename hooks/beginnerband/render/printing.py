@@ -29,7 +29,7 @@ UNUSED_DAYS = 30
 DAY = 86_400
 """In seconds."""
 
-MUCH = 3_000_000
+MUCH = 1_000_000
 """Characters of values after which a printing process is ended and another begun: the engine forgets nothing."""
 
 
@@ -112,7 +112,7 @@ class Printer:
         try:
             done = 0
             while (job := self._next()) is not None:
-                size = len(job.data)
+                size = self._size(job)
                 if self._worker is not None and done + size > MUCH:
                     self._end_worker()
                     done = 0
@@ -125,6 +125,10 @@ class Printer:
                     self._change.notify_all()
         finally:
             self._end_worker()
+
+    def _size(self, job: PrintJob) -> int:
+        """Characters of its values, more or less."""
+        return (self._work / data_file(job)).stat().st_size if self._work else 0
 
     def _next(self) -> PrintJob | None:
         with self._change:

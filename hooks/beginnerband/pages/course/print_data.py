@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
-from beginnerband.data.course import CourseBook
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Slide
-from beginnerband.pages.course.card_view import CardView, card_view
+from beginnerband.pages.course.lesson_view import LessonView
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import card_layout
-from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView, sheet_view
+from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
 from beginnerband.pages.course.walked import walked
 from beginnerband.pages.shared.dates import REGIONS, day
 from beginnerband.pages.shared.links import address_of, edition_words, lesson_uri
@@ -24,28 +22,15 @@ from beginnerband.render.fingers import words as hand_words
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.qr import qr_svg
 from beginnerband.render.staff import spoken, staff
-from beginnerband.teaching.course import Lesson
 
 
-def lesson_values(
-    book: Book,
-    course: CourseBook,
-    lesson: Lesson,
-    pictures: Pictures,
-    pack: PrintPack,
-    pieces: Sequence[str] = (),
-) -> dict[str, Any]:
-    """One lesson for ``pack.typ``: its card and every player's sheet, with the number of its players.
-
-    ``pieces`` are titles of pieces in parts that everybody can play by then.
-    """
-    card = card_view(book, course, lesson)
+def lesson_values(book: Book, view: LessonView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
+    """One lesson for ``pack.typ``: its card and every player's sheet, with the number of its players."""
+    pieces = {"pieces": [piece.title for piece in view.ready]}
     sheets = [
-        _sheet(book, sheet_view(book, course, lesson, player), pictures, pack)
-        | {"copies": max(player.count, 1), "pieces": list(pieces)}
-        for player in course.players
+        _sheet(book, sheet, pictures, pack) | {"copies": max(sheet.player.count, 1)} | pieces for sheet in view.sheets
     ]
-    return {"card": _card(book, course, card, pictures, pack) | {"pieces": list(pieces)}, "sheets": sheets}
+    return {"card": _card(book, view, pictures, pack) | pieces, "sheets": sheets}
 
 
 def pack_values(
@@ -85,7 +70,8 @@ def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
     return {"qr": code, "address": address, "short": address.removeprefix("https://")}
 
 
-def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
+def _card(book: Book, view: LessonView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
+    card = view.card
     lesson = card.lesson
     drawn, layout = pictures.of_card(card), card_layout(card)
     return {
@@ -100,8 +86,8 @@ def _card(book: Book, course: CourseBook, card: CardView, pictures: Pictures, pa
         "aim": lesson.aim,
         "head": card.head,
         "percussion": card.percussion,
-        "apart": len(course.rooms) > 1,
-        "rooms": ", ".join(room.name for room in course.rooms),
+        "apart": len(view.rooms) > 1,
+        "rooms": ", ".join(view.rooms),
         "steps": [asdict(view.step) | {"from": f"from {view.start}"} for view in card.steps],
         "any-new": card.new,
         "fingering-word": "valves or slide position",

@@ -1,13 +1,12 @@
-"""The print pack: the whole course in one file, one for each lesson and for its card alone, and a card to fill in."""
+"""What is printed of the course: all of it in one file, one for each lesson and for its card, and a card to fill in."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from beginnerband.data.book import Book
-from beginnerband.data.course import CourseBook
+from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pictures import Pictures
-from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import lesson_values, pack_values
 from beginnerband.pages.shared.links import card_pdf, lesson_pdf, lesson_title
 from beginnerband.products import Products
@@ -19,22 +18,24 @@ def contribute(book: Book, products: Products) -> None:
     course = book.course
     if course is None:
         return
-    pack = PrintPack(book.mark, book.fonts)
-    lessons = _lessons(book, course, pack)
-    for lesson, values in zip(course.course.lessons, lessons, strict=True):
+    pack, lessons = PrintPack(book.mark, book.fonts), []
+    for lesson in course.course.lessons:
+        values, pictures = book.reuse.of(_lesson, book, lesson.id)
+        pack.pictures.update(pictures)
+        lessons.append(values)
         title = lesson_title(lesson)
-        pack.put(products, lesson_pdf(lesson), pack_values(book, title, lesson.aim, [values], copies=True))
-        pack.put(products, card_pdf(lesson), pack_values(book, title, lesson.aim, [values | {"sheets": []}]))
-    pack.put(products, "print/blank-card.pdf", pack_values(book, "A card to fill in", "", [], blank=True))
+        whole = pack_values(book, title, subtitle=lesson.aim, lessons=[values], copies=True)
+        pack.put(products, lesson_pdf(lesson), whole)
+        alone = pack_values(book, title, subtitle=lesson.aim, lessons=[values | {"sheets": []}])
+        pack.put(products, card_pdf(lesson), alone)
+    blank = pack_values(book, "A card to fill in", subtitle="", lessons=[], blank=True)
+    pack.put(products, "print/blank-card.pdf", blank)
     title = f"The course of {book.band.name}"
-    whole = pack_values(book, title, "Leader’s cards and players’ sheets", lessons, contents=True)
-    pack.put(products, "print/course.pdf", whole)
+    every = pack_values(book, title, subtitle="Leader’s cards and players’ sheets", lessons=lessons, contents=True)
+    pack.put(products, "print/course.pdf", every)
 
 
-def _lessons(book: Book, course: CourseBook, pack: PrintPack) -> list[dict[str, Any]]:
-    """What every lesson's card and sheets show, their pictures given to ``pack``."""
-    pictures, pieces = Pictures(book.root / ".cache", book.band.english), LessonPieces(book, course)
-    return [
-        lesson_values(book, course, lesson, pictures, pack, [piece.title for piece in pieces.ready(lesson)])
-        for lesson in course.course.lessons
-    ]
+def _lesson(book: Book, ident: str) -> tuple[dict[str, Any], dict[str, bytes]]:
+    """What a lesson's card and sheets show, and their pictures by key."""
+    pack, pictures = PrintPack(), Pictures(book.root / ".cache", book.band.english)
+    return lesson_values(book, lesson_view(book, ident), pictures, pack), pack.pictures

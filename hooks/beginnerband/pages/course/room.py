@@ -13,11 +13,12 @@ from beginnerband.data.course import CourseBook
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course import progress
 from beginnerband.pages.course.card_view import CardView, card_view
+from beginnerband.pages.course.lesson_view import LessonView, lesson_days, lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import sheet_note, when
 from beginnerband.pages.course.print_layout import card_layout
-from beginnerband.pages.course.sheet_view import ByEar, SheetMusic, SheetView, sheet_uri, sheet_view
+from beginnerband.pages.course.sheet_view import ByEar, SheetMusic, SheetView, sheet_uri
 from beginnerband.pages.course.today import contribute_today
 from beginnerband.pages.course.walked import walked_anywhere
 from beginnerband.pages.shared.dates import day
@@ -40,19 +41,25 @@ def contribute(book: Book, products: Products) -> None:
     course = book.course
     if course is None:
         return
-    pictures, pieces = Pictures(book.root / ".cache", book.band.english), LessonPieces(book, course)
+    pieces = LessonPieces(book, course)
     cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
     products.page("course/index.md", "All lessons", _index(course, cards, book.band.english, products), nav=SECTION)
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     contribute_today(book, course, pieces, products, SECTION)
-    for place, lesson in enumerate(course.course.lessons):
-        _card_page(book, course, cards, place, pictures, pieces, products)
-        for each in course.players:
-            sheet = sheet_view(book, course, lesson, each)
-            products.asset(sheet.uri, _sheet_page(book, sheet, cards[lesson.id], pictures, pieces))
+    for lesson in course.course.lessons:
+        products.add(book.reuse.of(_lesson, book, lesson.id))
     products.asset(PRINT_FONT, fonts.style_sheet(_characters(products), book.root / ".cache", book.fonts))
     products.asset("data/lessons.json", lessons_json(course))
     products.asset("course/blank-lesson.yml", BLANK.read_text(encoding="utf-8"))
+
+
+def _lesson(book: Book, ident: str) -> Products:
+    """A lesson's card and its sheets."""
+    out, view, pictures = Products(), lesson_view(book, ident), Pictures(book.root / ".cache", book.band.english)
+    _card_page(book, view, pictures, out)
+    for sheet in view.sheets:
+        out.asset(sheet.uri, _sheet_page(book, sheet, view, pictures))
+    return out
 
 
 PRINT_FONT = "assets/print-font.css"
@@ -73,12 +80,6 @@ def _dates(card: CardView, english: str) -> str:
     return " and ".join(day(value, english) for value in card.dates)
 
 
-def _days(course: CourseBook, cards: dict[str, CardView]) -> str:
-    """Day and page of every lesson, as ``2026-09-16 lesson-01.html``, for the script that marks the coming one."""
-    pages = (cards[lesson.id].uri.rpartition("/")[2].replace(".md", ".html") for lesson in course.course.weeks)
-    return ",".join(f"{date.isoformat()} {page}" for date, page in zip(course.dates, pages, strict=False))
-
-
 def _index(course: CourseBook, cards: dict[str, CardView], english: str, products: Products) -> str:
     stages = [
         (
@@ -92,7 +93,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], english: str, product
         "course/index.html",
         page="course/index.md",
         stages=stages,
-        days=_days(course, cards),
+        days=lesson_days(course),
         rooms=[(room, room.about, room in course.rooms) for room in course.course.rooms],
         skipped=course.course.skipped,
         start=course.course.start,
@@ -100,32 +101,19 @@ def _index(course: CourseBook, cards: dict[str, CardView], english: str, product
     return f"# All lessons\n\n{products.html(html)}\n"
 
 
-def _card_page(
-    book: Book,
-    course: CourseBook,
-    cards: dict[str, CardView],
-    place: int,
-    pictures: Pictures,
-    pieces: LessonPieces,
-    products: Products,
-) -> None:
-    lessons = course.course.lessons
-    card = cards[lessons[place].id]
+def _card_page(book: Book, view: LessonView, pictures: Pictures, products: Products) -> None:
+    card = view.card
     drawn = pictures.of_card(card)
-    around = [
-        (cards[lessons[at].id].uri, lesson_title(lessons[at])) if 0 <= at < len(lessons) else None
-        for at in (place - 1, place + 1)
-    ]
     address = address_of(book, card.uri)
     html = render(
         "course/card.html",
         page=card.uri,
         card=card,
-        days=_days(course, cards),
-        pieces=pieces.of(card.lesson),
+        days=view.days,
+        pieces=view.pieces,
         band=book.band.name,
         when=when(card.dates, book.band.english, card.lesson.minutes),
-        rooms=[room.name for room in course.rooms],
+        rooms=list(view.rooms),
         layout=card_layout(card),
         pictures=[
             (
@@ -145,12 +133,16 @@ def _card_page(
         pdf=lesson_pdf(card.lesson),
         card_alone=card_pdf(card.lesson),
         sheets=[
-            (each.id, capital(each.instrument.names.of(book.band.english)), sheet_uri(card.lesson, each))
-            for each in course.players
+            (
+                sheet.player.id,
+                capital(sheet.player.instrument.names.of(book.band.english)),
+                sheet_uri(card.lesson, sheet.player),
+            )
+            for sheet in view.sheets
         ],
         guides={step.guide: guide_title(book, step.guide) for step in card.steps if step.guide},
-        before=around[0],
-        after=around[1],
+        before=view.before,
+        after=view.after,
     )
     title = lesson_title(card.lesson)
     products.page(
@@ -169,16 +161,16 @@ def guide_title(book: Book, uri: str) -> str:
     return page.title if page else Path(uri).stem.replace("-", " ").capitalize()
 
 
-def _sheet_page(book: Book, sheet: SheetView, card: CardView, pictures: Pictures, pieces: LessonPieces) -> str:
+def _sheet_page(book: Book, sheet: SheetView, view: LessonView, pictures: Pictures) -> str:
     drawn, layout = pictures.of_sheet(sheet)
-    address = address_of(book, card.uri)
+    address = address_of(book, view.card.uri)
     html = render(
         "course/sheet.html",
         sheet=sheet,
-        parts=pieces.ready(sheet.lesson),
+        parts=view.ready,
         band=book.band.name,
         when=when(sheet.dates, book.band.english),
-        card_uri=card.uri,
+        card_uri=view.card.uri,
         notes=[sheet_note(sheet, note) for note in layout.boxes(sheet)],
         layout=layout,
         pieces=[

@@ -1,0 +1,73 @@
+"""All that the pages and the paper of one lesson show, as plain values: only a change in them makes it anew."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
+from beginnerband.pages.course.card_view import CardView, card_view
+from beginnerband.pages.course.pieces import LessonPiece, LessonPieces
+from beginnerband.pages.course.sheet_view import SheetView, sheet_view
+from beginnerband.pages.shared.links import lesson_title, lesson_uri
+from beginnerband.reuse import wide_question
+from beginnerband.teaching.course import Lesson
+
+Neighbour = tuple[str, str]
+"""The page of another lesson, and its title."""
+
+
+@dataclass(frozen=True, slots=True)
+class LessonView:
+    """One lesson."""
+
+    card: CardView
+    """The leader's card."""
+    sheets: tuple[SheetView, ...]
+    """Every player's sheet, in score order."""
+    pieces: tuple[LessonPiece, ...]
+    """Pieces in parts that it names."""
+    rooms: tuple[str, ...]
+    """Names of the rooms it is taught in."""
+    days: str
+    """Day and page of every lesson, as :func:`lesson_days` gives them."""
+    before: Neighbour | None
+    """The lesson before it."""
+    after: Neighbour | None
+    """The lesson after it."""
+
+    @property
+    def ready(self) -> tuple[LessonPiece, ...]:
+        """Those of its pieces that everybody can play."""
+        return tuple(piece for piece in self.pieces if not piece.lacks)
+
+
+@wide_question
+def lesson_view(book: Book, ident: str) -> LessonView:
+    """The lesson of an id; ``KeyError`` where there is none."""
+    course = book.course
+    assert course is not None  # it is asked of lessons alone
+    lessons = course.course.lessons
+    place = next((place for place, lesson in enumerate(lessons) if lesson.id == ident), None)
+    if place is None:
+        raise KeyError(ident)
+    lesson = lessons[place]
+    return LessonView(
+        card=card_view(book, course, lesson),
+        sheets=tuple(sheet_view(book, course, lesson, player) for player in course.players),
+        pieces=LessonPieces(book, course).of(lesson),
+        rooms=tuple(room.name for room in course.rooms),
+        days=lesson_days(course),
+        before=_neighbour(lessons[place - 1]) if place else None,
+        after=_neighbour(lessons[place + 1]) if place + 1 < len(lessons) else None,
+    )
+
+
+def lesson_days(course: CourseBook) -> str:
+    """Day and page of every lesson, as ``2026-09-16 lesson-01.html``, for the script that marks the coming one."""
+    pages = (lesson_uri(lesson).rpartition("/")[2].replace(".md", ".html") for lesson in course.course.weeks)
+    return ",".join(f"{date.isoformat()} {page}" for date, page in zip(course.dates, pages, strict=False))
+
+
+def _neighbour(lesson: Lesson) -> Neighbour:
+    return lesson_uri(lesson), lesson_title(lesson)
