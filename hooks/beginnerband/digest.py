@@ -47,34 +47,59 @@ class Digests:
 
     def _spelled(self, value: object) -> bytes:
         """What tells a value from every other: its type, and its contents or their digests."""
-        kind = type(value)
-        if value is None or kind in (bool, int, float, Fraction):
-            return f"{kind.__name__} {value!r}".encode()
+        kind: Any = type(value)
+        if kind in _PLAIN:
+            return _plain(value)
         if isinstance(value, str) and not isinstance(value, Enum):
             return b"str " + value.encode("utf-8", "surrogatepass")
         if isinstance(value, bytes):
             return b"bytes " + value
-        name = f"{kind.__module__}.{kind.__qualname__} ".encode()
+        name, fields_of = _about(kind)
+        if fields_of is not None:
+            return name + b"".join([self._part(getattr(value, each)) for each in fields_of])
         if isinstance(value, Enum):
             return name + value.name.encode()
         if isinstance(value, date | time | timedelta | Path):
             return name + str(value).encode()
         return name + self._contents(value)
 
+    def _part(self, value: object) -> bytes:
+        """A value within another: what is plain as it is, with its length, else its digest."""
+        if type(value) not in _PLAIN:
+            return b"d" + self.of(value)
+        spelled = _plain(value)
+        return b"p" + len(spelled).to_bytes(4, "big") + spelled
+
     def _contents(self, value: Any) -> bytes:
         if isinstance(value, tuple | list):
-            return b"".join(map(self.of, value))
+            return b"".join(map(self._part, value))
         if isinstance(value, set | frozenset):
-            return b"".join(sorted(map(self.of, value)))
+            return b"".join(sorted(map(self._part, value)))
         if isinstance(value, Mapping):
-            return b"".join(self.of(each) for pair in value.items() for each in pair)
-        if is_dataclass(value):
-            return b"".join(self.of(getattr(value, name)) for name in _names(value.__class__))
+            return b"".join(self._part(each) for pair in value.items() for each in pair)
         if isinstance(value, Callable):  # type: ignore[arg-type]
             return f"{value.__module__}.{value.__qualname__}".encode()
         if hasattr(value, "__dict__"):
             return self._contents(vars(value))
         return self._contents(value.__reduce_ex__(4)[:3])  # as pickle would write it: TypeError where it could not
+
+
+_PLAIN: frozenset[type[object]] = frozenset({type(None), bool, int, float, Fraction, str})
+"""Types of values that are spelled out."""
+
+
+def _plain(value: object) -> bytes:
+    kind = type(value)
+    if kind is str:
+        return b"str " + str(value).encode("utf-8", "surrogatepass")
+    return f"{kind.__name__} {value!r}".encode()
+
+
+@cache
+def _about(kind: Any) -> tuple[bytes, tuple[str, ...] | None]:
+    """The name of a type, and of a dataclass its fields."""
+    own = not issubclass(kind, Enum | tuple | list | set | frozenset | Mapping) and is_dataclass(kind)
+    return f"{kind.__module__}.{kind.__qualname__} ".encode(), _names(kind) if own else None
 
 
 @cache

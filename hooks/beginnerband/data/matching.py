@@ -144,7 +144,8 @@ def _check(file: MatchingFile, located: Located, instruments: dict[str, Instrume
     left_out = [name for name in instruments if name not in seen]
     if left_out:
         line = located.line("balance")
-        problems.add(located.path, line, f"balance: {', '.join(left_out)} must be counted in one of the groups")
+        names = ", ".join(left_out)
+        problems.add(located.path, line, f"balance: {names} must be counted in one of the groups; add it to one")
 
 
 def _named(file: MatchingFile, located: Located) -> Iterator[tuple[str, int]]:
