@@ -113,6 +113,8 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
             _build.claim = site.claim(Path(config.site_dir), root / ".cache")
         _build.printer = _build.printer or Printer(root / ".cache")
         _build.printer.stop()  # what the last build left to print, while serving
+        if _build.command == "serve":
+            _build.printer.hold()  # until the pages are shown
         _build.stored = assemble.obtain(root, root / ".cache", log.info, _build.printer)
     except (DataError, site.BusyError, OSError) as error:
         report = site.trouble(error) if isinstance(error, OSError) else str(error)
@@ -208,6 +210,8 @@ def on_post_build(config: MkDocsConfig) -> None:
     if _build.target is None:
         if not _show_report(config):
             _bring_printed(Path(config.site_dir))
+            assert _build.printer
+            _build.printer.release()
         return
     stage = Path(config.site_dir)
     config.site_dir = str(_build.target)

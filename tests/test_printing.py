@@ -69,6 +69,17 @@ def test_what_is_not_done_yet_can_be_left_and_begun_again(printer: Printer) -> N
     assert all(printer.path(job.id).is_file() for job in jobs)
 
 
+def test_printing_can_be_held_until_pages_are_shown(printer: Printer) -> None:
+    job = a_card("Later")
+    printer.hold()
+    printer.begin([job], {})
+    time.sleep(0.3)
+    assert not printer.path(job.id).exists()
+    printer.release()
+    printer.wait([job.id])
+    assert printer.path(job.id).is_file()
+
+
 def test_paper_that_nobody_asked_for_in_a_month_is_dropped(printer: Printer) -> None:
     old, new = printer.path("old"), printer.path("new")
     old.parent.mkdir(parents=True)

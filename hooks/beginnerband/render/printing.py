@@ -49,7 +49,7 @@ class Printer:
         self._trouble: dict[str, str] = {}
         self._thread: threading.Thread | None = None
         self._worker: subprocess.Popen[str] | None = None
-        self._stopped = False
+        self._stopped = self._held = False
 
     def path(self, ident: str) -> Path:
         """Where the file of a job is when it has been printed."""
@@ -71,9 +71,23 @@ class Printer:
             lay_out(self._work, wanted.values(), pictures)
             self._todo.update(wanted)
             self._trouble = {ident: said for ident, said in self._trouble.items() if ident not in wanted}
-            if self._thread is None:
-                self._thread = threading.Thread(target=self._run, daemon=True)
-                self._thread.start()
+            self._start()
+
+    def hold(self) -> None:
+        """Only take in what is to be printed, until :meth:`release`: something else is waited for."""
+        with self._change:
+            self._held = True
+
+    def release(self) -> None:
+        """Print what was taken in, and go on doing so."""
+        with self._change:
+            self._held = False
+            self._start()
+
+    def _start(self) -> None:
+        if self._thread is None and self._todo and not self._held:
+            self._thread = threading.Thread(target=self._run, daemon=True)
+            self._thread.start()
 
     def wait(self, idents: Iterable[str]) -> None:
         """Have these jobs done before others, and wait for them; raises :class:`PrintError` where one failed."""
