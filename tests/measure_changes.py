@@ -29,6 +29,8 @@ from smallproject import small_project  # noqa: E402
 CHECKED = 25
 DATED = ("sitemap.xml", "sitemap.xml.gz")
 """MkDocs dates its sitemap."""
+MADE = (".cache", "site", "site.next", "site.last")
+"""Folders of a project that a build makes."""
 WORDS = ("gladly", "softly", "together", "twice", "always")
 
 
@@ -144,7 +146,12 @@ def files(site: Path) -> dict[str, bytes]:
 def from_nothing(root: Path, target: Path) -> dict[str, bytes]:
     """The site of the same content in another folder that has no cache."""
     shutil.rmtree(target, ignore_errors=True)
-    shutil.copytree(root, target, ignore=shutil.ignore_patterns(".cache", "site", "site.*", "__pycache__"))
+
+    def made(folder: str, names: list[str]) -> set[str]:
+        """What a build made: folders of these names elsewhere are the code's own."""
+        return {name for name in names if name in MADE} if Path(folder) == root else set()
+
+    shutil.copytree(root, target, ignore=made)
     run = build(target)
     if run.returncode:
         raise SystemExit(f"built step by step, but not from nothing:\n{run.stdout}{run.stderr}")
