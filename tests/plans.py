@@ -114,6 +114,8 @@ def printed(course: CourseBook, words: bool = False) -> str:
             lines.append(f"     HOME {' / '.join(lesson.practice)}")
             if lesson.percussion:
                 lines.append(f"     DRUMS {lesson.percussion.title}: {lesson.percussion.do}")
+                if lesson.percussion.bars:
+                    lines.append(f"     MALLETS {lesson.percussion.bars.do}")
     lines += [f"left out: {step.title} ({step.why})" for step in course.course.skipped]
     return "\n".join(lines)
 

@@ -66,7 +66,7 @@ def test_rhythm_is_read_after_a_fifth_and_four_parts_come_at_three(plan: tuple[C
 
 
 def test_nobody_plays_or_waits_too_long(plan: tuple[Case, CourseBook]) -> None:
-    """Lips rest after twelve minutes of real playing at most, the opening counted in (nine are the wish; common
+    """Lips rest after eleven minutes of real playing at most, the opening counted in (nine are the wish; common
     practice, no source); nobody is silent for more than two minutes unless resting."""
     _, course = plan
     for lesson in course.course.weeks:
@@ -77,7 +77,7 @@ def test_nobody_plays_or_waits_too_long(plan: tuple[Case, CourseBook]) -> None:
                 played = 0.0
                 continue
             played += step.minutes * step.lips
-            assert played <= 12, (lesson.id, step.id, played)
+            assert played <= 11, (lesson.id, step.id, played)
 
 
 def test_there_is_time_to_catch_up(plan: tuple[Case, CourseBook]) -> None:
@@ -126,9 +126,37 @@ def test_no_sentence_stands_in_more_than_three_steps(plan: tuple[Case, CourseBoo
     assert not [part for part, count in seen.items() if count > 3]
 
 
+def test_every_name_of_music_is_on_a_sheet_by_then(plan: tuple[Case, CourseBook], book: Book) -> None:
+    """What a card asks for, and what is practised at home, can be found; titles of one plain word are left aside."""
+    _, course = plan
+    titles = {item.title.split(" (")[0] for lesson in course.course.weeks for item in lesson.items}
+    titles |= {piece.title for piece in book.pieces.values()}
+    seen: set[str] = set()
+    for lesson in course.course.weeks:
+        seen |= {item.title.split(" (")[0] for item in lesson.items} | {
+            book.pieces[each].title for each in lesson.pieces
+        }
+        drums = [lesson.percussion, lesson.percussion.bars] if lesson.percussion else []
+        said = [lesson.aim, lesson.ready, *lesson.practice]
+        said += [text for step in lesson.steps for text in (step.say, step.how, step.listen, step.quick, step.slow)]
+        said += [text for task in drums if task for text in (task.aim, task.do, *task.practice)]
+        for title in (title for title in titles - seen if " " in title):
+            assert not [text for text in said if re.search(rf"\b{re.escape(title)}\b", text)], (lesson.id, title)
+
+
+def test_the_first_notes_of_a_slide_are_within_reach(plan: tuple[Case, CourseBook]) -> None:
+    """First, third and fourth position, as the guide has it, in one room and in two (common practice, no source)."""
+    _, course = plan
+    for player in (player for player in course.players if player.id == "trombone"):
+        notes = [note for week in course.grades.weeks[player.id] for note in week.new.ordered][:3]
+        assert {way.position for note in notes if (way := player.standard(note))} <= {1, 3, 4}
+
+
 def test_drums_have_something_to_do_from_the_first_minute(plan: tuple[Case, CourseBook]) -> None:
     _, course = plan
     if any(not player.instrument.brass for player in course.players):
         assert all(lesson.percussion and lesson.percussion.do for lesson in course.course.weeks)
+        bars = [lesson.percussion.bars for lesson in course.course.weeks if lesson.percussion]
+        assert all(each and each.do for each in bars)
         titles = [lesson.percussion.title for lesson in course.course.weeks if lesson.percussion]
         assert len(set(titles)) >= 12

@@ -28,7 +28,7 @@ from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import lesson_values, pack_values
 from beginnerband.pages.course.room import BLANK, lessons_json
 from beginnerband.pages.course.sheet_view import sheet_uri, sheet_view
-from beginnerband.pages.shared.links import lesson_pdf
+from beginnerband.pages.shared.links import card_pdf, lesson_pdf
 from beginnerband.render.print_pack import PrintPack
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -409,6 +409,15 @@ def test_cards_and_sheets_name_the_pieces(site: Path, course: CourseBook, book: 
         for page in (printed.pages[0], printed.pages[2]):  # the card, and the first sheet
             assert title in " ".join(page.extract_text().split())
         assert f"{lesson.id}.html" in (site / f"pieces/{ident}.html").read_text(encoding="utf-8")
+
+
+def test_the_back_of_a_card_has_scores_and_what_is_for_both_ends(site: Path, course: CourseBook, book: Book) -> None:
+    """Each piece in parts has its score on a leader's card, and most cards say what the quick and the slow do."""
+    backs = {lesson.id: words_on(site / card_pdf(lesson))[1] for lesson in course.course.lessons}
+    for ident in {piece for lesson in course.course.lessons for piece in lesson.pieces}:
+        said = f"{book.pieces[ident].title} · short score at concert pitch"
+        assert any(said in " ".join(back.split()) for back in backs.values()), ident
+    assert sum("For those who are quick" in back for back in backs.values()) > len(backs) / 2
 
 
 def test_the_blank_unit_is_a_unit(tmp_path: Path, book: Book) -> None:

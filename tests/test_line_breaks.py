@@ -8,9 +8,9 @@ import pytest
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
-from beginnerband.music.line_breaks import line_breaks
+from beginnerband.music.line_breaks import WIDE, line_breaks
 from beginnerband.music.score import Line
-from beginnerband.render.engrave import WIDE, engrave
+from beginnerband.render.engrave import engrave
 from beginnerband.render.write_musicxml import Staff
 
 

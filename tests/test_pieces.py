@@ -28,6 +28,7 @@ from beginnerband.data.scoring import load_scoring
 from beginnerband.music.chord_symbol import ChordSymbol
 from beginnerband.music.harmony import by_rule, four_parts, symbols
 from beginnerband.music.instrument import VOICES
+from beginnerband.music.line_breaks import WIDE
 from beginnerband.music.piece import Piece
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
@@ -40,7 +41,7 @@ from beginnerband.music.voiceleading import Sounding, check, moments
 from beginnerband.pages.pieces.files import SCORE, add_files, engraved
 from beginnerband.pages.pieces.view import PieceView, covered, view
 from beginnerband.products import Products
-from beginnerband.render.engrave import ENDLESS, WIDE, pages
+from beginnerband.render.engrave import ENDLESS, pages
 from beginnerband.render.write_musicxml import Staff, musicxml
 
 HEAD = "X:1\nT:Try\nS:written for this test\nM:4/4\nL:1/4\nQ:1/4=100\n"

@@ -32,6 +32,7 @@ def test_an_american_band_reads_american_spelling(text: str, american: str) -> N
 
 def test_note_values_are_british_for_a_british_band() -> None:
     assert in_words("Practise half and quarter notes.", "british") == "Practise minims and crotchets."
+    assert in_words("A dot, then an eighth note.", "british") == "A dot, then a quaver."
 
 
 def test_dates_are_written_as_the_band_writes_them() -> None:

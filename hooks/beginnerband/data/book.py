@@ -157,7 +157,7 @@ def _course(
         for folder in (content / "instruments", content / "pieces", root / "handbook" / "guide")
         for path in _files(folder)
     )
-    titles = {ident: piece.title for ident, piece in pieces.items()}
+    titles = {ident: (piece.title, piece.lines) for ident, piece in pieces.items()}
     said = len(problems.remarks)
     return reuse.of_values(
         "course",

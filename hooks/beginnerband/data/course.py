@@ -18,15 +18,18 @@ from beginnerband.data.course_claims import check_claims
 from beginnerband.data.course_files import CourseFiles, read_course
 from beginnerband.data.course_music import Music, MusicBand, MusicSource
 from beginnerband.data.course_setting import Setting
-from beginnerband.data.course_start import first_sound
+from beginnerband.data.course_start import first_sound, names_differ
 from beginnerband.data.course_steps import StepMaker, phrases_of
+from beginnerband.data.course_words import CourseWords
 from beginnerband.data.problems import Problems
 from beginnerband.data.yamlfile import Located
 from beginnerband.music.breathing import Points
 from beginnerband.music.player import Player
+from beginnerband.music.score import Line
 from beginnerband.teaching.calendar import Holiday, Teaching
 from beginnerband.teaching.compose import CoursePlan, DoesNotFitError, Done, Placed, compose
 from beginnerband.teaching.course import Course, FirstSound, Item, Room, Span, Stage
+from beginnerband.teaching.directions import Laid, laid
 from beginnerband.teaching.grading import Grades, OnTheWay, grade, part_of
 from beginnerband.teaching.ladder import Ladder
 from beginnerband.teaching.packing import Packing
@@ -67,19 +70,23 @@ class CourseBook:
         raise KeyError(instrument)
 
 
-class Titled(Protocol):
+class InParts(Protocol):
     """A piece in parts, as far as the course needs it."""
 
     @property
     def title(self) -> str:
         """As people read it."""
 
+    @property
+    def lines(self) -> Mapping[str, Line]:
+        """Its lines by name, highest first, at concert pitch."""
+
 
 def load_course(
     root: Path,
     band: Band,
     tunes: Mapping[str, MusicSource],
-    pieces: Mapping[str, Titled],
+    pieces: Mapping[str, InParts],
     problems: Problems,
     breaths: Points | None = None,
 ) -> CourseBook | None:
@@ -95,7 +102,7 @@ def course_of(
     files: CourseFiles,
     band: Band,
     tunes: Mapping[str, MusicSource],
-    pieces: Mapping[str, Titled],
+    pieces: Mapping[str, InParts],
     problems: Problems,
     breaths: Points | None = None,
 ) -> CourseBook | None:
@@ -116,7 +123,7 @@ class _Loader:
         return len(self._problems.found) > self._before
 
     def book(
-        self, tunes: Mapping[str, MusicSource], pieces: Mapping[str, Titled], breaths: Points | None
+        self, tunes: Mapping[str, MusicSource], pieces: Mapping[str, InParts], breaths: Points | None
     ) -> CourseBook | None:
         """The course, or ``None`` with problems noted."""
         files, setting, problems = self._files, self._setting, self._problems
@@ -124,6 +131,7 @@ class _Loader:
         if self._wrong:
             return None
         start = first_sound(files.plan, setting, self._files.ladder)
+        setting = self._setting = replace(setting, names_differ=names_differ(setting, start))
         band = MusicBand(setting.players, setting.rooms, start, self._fits)
         music = Music(files.units, files.plan, band, tunes, problems, breaths)
         items = music.load(files.listed)
@@ -134,6 +142,10 @@ class _Loader:
         check_claims(files, setting, parts, problems)
         titles = {ident: piece.title for ident, piece in pieces.items()}
         titles |= {ident: _short(item.title) for ident, item in items.items()}
+        words = CourseWords(files, setting, problems)
+        words.check_directions(_laid(pieces, items))
+        words.check_names([*titles.values(), *(_short(tune.title) for tune in tunes.values())])
+        words.check_by_then(titles)
         maker = StepMaker(files, setting, phrases_of(setting, titles, parts, start), problems)
         done, teaching = self._done()
         plan = self._plan(maker, items, start, done)
@@ -249,6 +261,12 @@ class _Loader:
                 closed = (*teaching.holidays, *(Holiday(each, each) for each in day[-1:]))
                 teaching = replace(teaching, holidays=closed)
         return tuple(found), teaching
+
+
+def _laid(pieces: Mapping[str, InParts], items: Mapping[str, Item]) -> dict[str, Laid]:
+    """How music and pieces stand on the sheets, by id."""
+    found = {ident: laid(piece.title, [*piece.lines.values()]) for ident, piece in pieces.items()}
+    return found | {ident: laid(item.title, [item.line], not item.read) for ident, item in items.items()}
 
 
 def _short(title: str) -> str:

@@ -26,6 +26,8 @@ class Setting:
     """Who plays what, how it is taught, and how it speaks."""
     rooms: tuple[Room, ...]
     """One, or as many as are taught apart."""
+    names_differ: bool = True
+    """Whether its first sound has several names among its players."""
 
     @classmethod
     def of(cls, band: Band, rooms: list[RoomFile]) -> Setting:
@@ -61,6 +63,7 @@ class Setting:
             step.rooms in (None, len(self.rooms))
             and step.adults <= self.band.teaching.adults
             and set(step.with_) <= groups
+            and (step.only is None or self.names_differ)
         )
 
     def steps(self, files: CourseFiles) -> Iterator[StepFile]:

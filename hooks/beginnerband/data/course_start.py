@@ -47,6 +47,13 @@ def first_sound(plan: PlanFile, setting: Setting, ladder: Ladder) -> FirstSound:
     )
 
 
+def names_differ(setting: Setting, start: FirstSound) -> bool:
+    """Whether players have different names for the sound they begin on."""
+    scale, _ = exercise("C D E F | G4 |]")
+    assert scale
+    return len({letter for letter, *_ in names_of(setting.players, start.home, start.degree, scale)}) > 1
+
+
 def _words(setting: Setting, scale: Line, fifths: int, degree: int) -> str:
     """A first sound and how everybody plays it."""
     said = "; ".join(
@@ -54,7 +61,7 @@ def _words(setting: Setting, scale: Line, fifths: int, degree: int) -> str:
         + (f" ({'open' if code == '0' else code})" if code else "")
         for letter, code, _, who in names_of(setting.players, fifths, degree, scale)
     )
-    return f"Concert {sound_of(scale, fifths, degree).letter_sign}: {said}."
+    return f"Concert {sound_of(scale, fifths, degree).letter_sign}: {said}." if said else ""
 
 
 def _farthest(setting: Setting, scale: Line, choice: Choice) -> str:

@@ -7,14 +7,14 @@ from collections.abc import Mapping, Sequence
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.course_plan_file import FrameFile
 from beginnerband.data.course_setting import Setting
-from beginnerband.data.course_unit_file import StepFile
+from beginnerband.data.course_unit_file import StepFile, TaskFile
 from beginnerband.data.problems import Problems
 from beginnerband.data.yamlfile import Located
-from beginnerband.music.instrument import Slide
 from beginnerband.music.score import Key
+from beginnerband.teaching import addressed
 from beginnerband.teaching.compose import Unit
 from beginnerband.teaching.course import FirstSound, Kind, Percussion, Span, Step
-from beginnerband.teaching.phrases import Heard, Phrases, UnknownPhraseError, takes_weight
+from beginnerband.teaching.phrases import PLACE, Heard, Phrases, UnknownPhraseError
 from beginnerband.teaching.wording import in_words
 
 
@@ -26,23 +26,9 @@ def phrases_of(
         "home": Key(start.home).sign.split()[0],
         "second": Key(start.second).sign.split()[0],
         "start": start.words,
-        **_who(setting),
+        **addressed.facts(setting.players, setting.band.english),
     }
     return Phrases(parts, titles, setting.band.english, facts)
-
-
-def _who(setting: Setting) -> dict[str, str]:
-    """Words that speak of instruments which not every band has."""
-    drums = any(not player.instrument.pitched for player in setting.players)
-    slide = any(isinstance(player.instrument.mechanism, Slide) for player in setting.players)
-    horn = any(player.instrument.group == "f" for player in setting.players)
-    return {
-        "drums": "drums" if drums else "two tappers",
-        "drums-first": "Drums" if drums else "Two tappers",
-        "slides-stop": "; slides stop at the place" if slide else "",
-        "takes-weight": takes_weight(setting.players, setting.band.english),
-        "horn-asks": "F horn players ask me about hands." if horn else "",
-    }
 
 
 class StepMaker:
@@ -56,18 +42,19 @@ class StepMaker:
         file, located = self._files.units[ident]
         return Unit(
             id=ident,
-            title=file.title,
+            title=self._say(file.title, located, "title"),
             stage=file.stage,
             aim=self._say(file.aim, located, "aim"),
             ready=self._say(file.ready, located, "ready"),
             at_home=self._say(file.try_, located, "try"),
-            bring=tuple(file.bring),
+            bring=tuple(self._say(thing, located, "bring", place) for place, thing in enumerate(file.bring)),
             steps=tuple(
                 self._step(step, file.stage, located, place)
                 for place, step in enumerate(file.steps)
                 if self._setting.uses(step)
             ),
             after=file.after,
+            ready_for=frozenset(match[1] for match in PLACE.finditer(file.ready) if self._phrases.knows(match[1])),
         )
 
     def frame(self, frame: FrameFile, span: Span, kind: Kind, lips: float, *keys: str | int) -> Step:
@@ -97,18 +84,17 @@ class StepMaker:
         if all(player.instrument.brass for player in self._setting.players):
             return ()
         file, located = self._files.drums
-        return tuple(
-            (
-                task.after,
-                Percussion(
-                    self._say(task.aim, located, "tasks", place, "aim"),
-                    tuple(self._say(line, located, "tasks", place, "home") for line in task.home),
-                    title=task.title,
-                    do=self._say(task.do, located, "tasks", place, "do"),
-                ),
-            )
-            for place, task in enumerate(file.tasks)
-        )
+        return tuple((task.after, self._task(task, located, place)) for place, task in enumerate(file.tasks))
+
+    def _task(self, task: TaskFile, located: Located, place: int) -> Percussion:
+        def say(text: str) -> str:
+            return self._say(text, located, "tasks", place)
+
+        title, home, bars = say(task.title), tuple(map(say, task.home)), None
+        if task.bars:
+            own = tuple(map(say, task.bars.home)) or home
+            bars = Percussion(say(task.bars.aim or task.aim), own, title=title, do=say(task.bars.do))
+        return Percussion(say(task.aim), home, title=title, do=say(task.do), bars=bars)
 
     def _step(self, step: StepFile, stage: str, located: Located, place: int) -> Step:
         def say(text: str | None, name: str) -> str:
@@ -118,7 +104,7 @@ class StepMaker:
         how = say(step.two, "two") if apart else say(step.one, "one")
         return Step(
             id=step.id,
-            title=step.title,
+            title=say(step.title, "title"),
             minutes=step.minutes.usual,
             span=step.minutes.value(),
             together=not apart,
@@ -141,7 +127,8 @@ class StepMaker:
     def _say(self, text: str, located: Located, *keys: str | int) -> str:
         """A text with its phrases filled in, in the band's words: from here on nobody has to think of either."""
         try:
-            return in_words(self._phrases.fill(text), self._setting.band.english)
+            filled = addressed.turned(self._phrases.fill(text), self._setting.players)
+            return in_words(filled, self._setting.band.english)
         except UnknownPhraseError as error:
             self._problems.add(located.path, located.line(*keys), str(error), follows=self._cause(str(error)))
             return text

@@ -96,6 +96,8 @@ class StepFile(Strict):
     """Adults it needs."""
     with_: Annotated[list[Group], Field(alias="with", default_factory=list)]
     """Only in a band that has players of each of these groups."""
+    only: Literal["names-differ"] | None = None
+    """Only in a band whose players have different names for their first sound."""
     worth: Annotated[int, Field(ge=0, le=100)] = 0
     """What leaving it out costs where time is short; 0: it is never left out."""
     at: Literal["last", "before-last"] | None = None
@@ -152,6 +154,17 @@ class MusicFile(Strict):
         return self
 
 
+class BarsFile(Strict):
+    """What mallets do instead of the drums; what is left out is as for the drums."""
+
+    aim: Text | None = None
+    """One sentence."""
+    do: Text
+    """What they do in the lesson."""
+    home: Annotated[list[Short], Field(max_length=7)] = Field(default_factory=list)
+    """Home practice, a line a day."""
+
+
 class TaskFile(Strict):
     """A task of the drums' own course."""
 
@@ -163,6 +176,8 @@ class TaskFile(Strict):
     """One sentence."""
     do: Text
     """What they do while the others learn notes."""
+    bars: BarsFile | None = None
+    """What mallets do instead."""
     home: Annotated[list[Short], Field(min_length=3, max_length=7)]
     """Home practice, a line a day."""
 

@@ -10,6 +10,9 @@ from fractions import Fraction
 
 from beginnerband.music.score import Line, Measure
 
+WIDE = 1900
+"""Room of a printed line where a staff is 72 high: 190 mm of paper with a staff of 7.2."""
+
 NOTE, BAR, HEAD = 44, 24, 190
 """Least room of an onset, of a bar line, and of clef, signature and metre, where a staff is 72 high.
 

@@ -28,8 +28,8 @@ from beginnerband.wholefile import write_whole
 FORM = "11"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
-WIDE, NARROW = 1900, 1100
-"""Widths of the page in Verovio's units. Wide is a line of 190 mm with a staff of 7.2; narrow suits every screen."""
+NARROW = 1100
+"""Width of the page in Verovio's units that suits every screen; on paper a line is ``WIDE`` of music/line_breaks.py."""
 
 PHONE = 1000
 """Width for a phone held upright: its staff is then as high as one of 4 mm on paper, which a player can read."""

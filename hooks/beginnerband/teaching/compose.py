@@ -56,6 +56,8 @@ class Unit:
     """In order."""
     after: str = ""
     """For a unit to catch up with: the step after which it is of use."""
+    ready_for: frozenset[str] = frozenset()
+    """Ids of music and pieces that ``ready`` names: before all are met, the class is looked at another way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,6 +255,19 @@ class _News:
         )
 
 
+def _seen(unit: Unit, steps: Sequence[Step]) -> str:
+    """What shows that a class may move on, where the unit's music is still to come: what its longest step is like."""
+    own = {step.id for step in unit.steps}
+    main = max((step for step in steps if step.id in own), key=lambda step: step.span.usual)
+    return f"{main.title}: {_small(main.listen.split('. ')[0].rstrip('.'))}."
+
+
+def _small(text: str) -> str:
+    """``text`` with a small first letter, unless it is a name."""
+    first = text.split()[0]
+    return text[0].lower() + text[1:] if first.isalpha() and first[1:].islower() and len(first) > 1 else text
+
+
 class _Builder:
     """Makes lessons of fillings, one after another."""
 
@@ -268,6 +283,7 @@ class _Builder:
         self._task: Percussion | None = None
         self._stage = 0
         self._revised: list[str] = []
+        self._met: set[str] = set()
 
     def lessons(self, fillings: Iterable[Filling]) -> list[Lesson]:
         """Every lesson."""
@@ -278,6 +294,7 @@ class _Builder:
         opening = self._latest(self._plan.openings, number)
         self._taught += [block.id for block in filling.blocks]
         steps = self._timed(teach, opening, number, filling.spare)
+        self._met |= {ident for step in teach for ident in (*step.music, *step.pieces)}
         items = dict.fromkeys(ident for step in steps for ident in step.music)
         bring = dict.fromkeys(
             thing for step in teach for thing in (unit if filling.spare else self._unit[step.id]).bring
@@ -292,7 +309,7 @@ class _Builder:
             bring=tuple(bring),
             steps=steps,
             items=tuple(self._plan.items[ident] for ident in items),
-            ready=unit.ready,
+            ready=unit.ready if unit.ready_for <= self._met else _seen(unit, teach),
             practice=self._home(teach),
             percussion=self._drums(),
             at_home=unit.at_home,

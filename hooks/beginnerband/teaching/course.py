@@ -155,6 +155,12 @@ class Percussion:
     """What it is called."""
     do: str = ""
     """What they do in the lesson while the others learn notes, from the first minute."""
+    bars: Percussion | None = None
+    """What players of mallets do instead; ``None``: the same."""
+
+    def of(self, player: Player) -> Percussion:
+        """What it is for ``player``."""
+        return self.bars if self.bars and player.instrument.pitched else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +216,7 @@ class Lesson:
 
     def task_of(self, player: Player) -> Lesson | Percussion:
         """Whose ``aim`` and ``practice`` are ``player``'s."""
-        return self.percussion if self.percussion and not player.instrument.brass else self
+        return self.percussion.of(player) if self.percussion and not player.instrument.brass else self
 
     @property
     def minutes(self) -> int:

@@ -102,7 +102,11 @@ class Phrases:
                 raise UnknownPhraseError(f"no music {music!r} for the phrase {match[0]}")
             return kinds[name](self, self._parts[music])
 
-        return re.sub(r"\s{2,}", " ", PLACE.sub(one, text)).strip()
+        return re.sub(r"(?<=[.:?!,;])\s+(?:[.,;])|\s{2,}", " ", PLACE.sub(one, text)).strip()
+
+    def knows(self, ident: str) -> bool:
+        """Whether there is music or a piece of this id."""
+        return ident in self._titles
 
     def _plain(self, name: str) -> str:
         found = self._titles.get(name) or self._facts.get(name)
@@ -196,6 +200,26 @@ class Phrases:
         count = "two octaves" if len(lows) == 2 else f"{len(lows)} octaves"
         return f"in {count}: {self.name(lows[highest])} highest{middle}, {self.name(lows[lowest])} lowest"
 
+    def _moves(self, heard: Sequence[Heard]) -> tuple[list[Player], list[Player]]:
+        """Who goes below what they played in the five steps, and who above."""
+        had = {each.player.id: [note.midi for note in each.notes] for each in self._parts.get("five", ())}
+        pairs = [(each.player, [note.midi for note in each.notes], had.get(each.player.id)) for each in heard]
+        down = [player for player, now, before in pairs if now and before and min(now) < min(before)]
+        return down, [player for player, now, before in pairs if now and before and max(now) > max(before)]
+
+    def ways(self, heard: Sequence[Heard]) -> str:
+        """Who finds the new notes below the five steps, and who above."""
+        down, up = self._moves(heard)
+        if down and up:
+            return f"{self.name(down)} go down to new notes, {self.name(up)} go up."
+        return "We go down to new notes." if down else "We go up to new notes." if up else "We fill the steps between."
+
+    def turns(self, heard: Sequence[Heard]) -> str:
+        """Who takes turns where some go down and some up, or all one way."""
+        if all(self._moves(heard)):
+            return "Two bars by those who go down, two by those who go up"
+        return "Two bars by the odd chairs, two by the even ones"
+
     def slide(self, heard: Sequence[Heard]) -> str:
         """Where the slide goes, and what a short arm does where that is far; empty without a trombone."""
         found = []
@@ -236,6 +260,8 @@ PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
     "lips": Phrases.lips,
     "signs": Phrases.signs,
     "slide": Phrases.slide,
+    "turns": Phrases.turns,
+    "ways": Phrases.ways,
     "pull": Phrases.pull,
 }
 """Phrases that speak of a piece of music."""

@@ -13,6 +13,7 @@ from beginnerband.teaching.readiness import Need
 _BRITISH = {"whole": "semibreve", "half": "minim", "quarter": "crotchet", "eighth": "quaver", "sixteenth": "semiquaver"}
 _VALUE = rf"(?:dotted )?(?:{'|'.join(_BRITISH)})"
 _LISTED = re.compile(rf"\b({_VALUE}(?:(?:, | and | or |, and ){_VALUE})*) (notes?|rests?)\b", re.IGNORECASE)
+_AN = re.compile(r"\b([Aa])n (?=(?:semi)?(?:quaver|breve)|minim|crotchet)")
 _ONE = re.compile(rf"\b({'|'.join(_BRITISH)})\b", re.IGNORECASE)
 
 
@@ -38,7 +39,8 @@ def in_words(text: str, english: str) -> str:
 
     It is written with American note values and British spelling; American use gets American spelling.
     """
-    return _LISTED.sub(_british, text) if english == "british" else spelled(text, english)
+    british = english == "british"
+    return _AN.sub(r"\1 ", _LISTED.sub(_british, text)) if british else spelled(text, english)
 
 
 def spelled(text: str, english: str) -> str:

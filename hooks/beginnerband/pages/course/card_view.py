@@ -32,6 +32,13 @@ READERS = {
 """How a reading is called on a card."""
 
 
+WITHOUT_BRASS = (
+    "the lesson is what stands at Percussion. Of the steps, take what is walked, clapped, sung and read; leave out"
+    " breath, lips and fingers."
+)
+"""For a band of drums and mallets alone: the steps are written for brass."""
+
+
 @dataclass(frozen=True, slots=True)
 class NoteView:
     """One note as a group meets it."""
@@ -138,6 +145,8 @@ class CardView:
     """Some step is taught apart."""
     uri: str
     """Its page, as ``course/lesson-07.md``."""
+    brass: bool = True
+    """Whether the band has anything to blow."""
 
     @property
     def head(self) -> tuple[tuple[str, str], ...]:
@@ -146,6 +155,7 @@ class CardView:
             ("At home, five minutes before", self.lesson.at_home),
             ("Who", self.adults),
             ("Percussion", self.percussion),
+            ("Without brass", "" if self.brass else WITHOUT_BRASS),
             ("Bring", " · ".join(self.lesson.bring)),
         )
         return tuple((label, text) for label, text in said if text)
@@ -172,15 +182,22 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
         excerpts=_excerpts(course, lesson, places[0]),
         apart=any(not step.together for step in lesson.steps),
         uri=lesson_uri(lesson),
+        brass=any(player.instrument.brass for player in course.players),
     )
 
 
 def _percussion(course: CourseBook, lesson: Lesson) -> str:
-    present = any(not player.instrument.brass for player in course.players)
-    if not lesson.percussion or not present:
-        return ""
+    """What drums and mallets do, each once, as far as the band has them."""
     task = lesson.percussion
-    return f"{task.title}: {task.do}" if task.do else task.aim
+    if not task:
+        return ""
+    players = sorted((player for player in course.players if not player.instrument.brass), key=_pitched)
+    said = dict.fromkeys(("Mallets: " if _pitched(player) else "") + task.of(player).do for player in players)
+    return f"{task.title}. {' '.join(said)}" if said else ""
+
+
+def _pitched(player: Player) -> bool:
+    return player.instrument.pitched
 
 
 def adults_words(teaching: Teaching, rooms: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
@@ -15,6 +16,8 @@ from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import card_layout
 from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
 from beginnerband.pages.course.walked import walked
+from beginnerband.pages.pieces.files import compact_score
+from beginnerband.pages.pieces.view import known_view
 from beginnerband.pages.shared.dates import REGIONS, day
 from beginnerband.pages.shared.links import address_of, edition_words, lesson_uri
 from beginnerband.render.fingers import picture as hand_picture
@@ -30,7 +33,19 @@ def lesson_values(book: Book, view: LessonView, pictures: Pictures, pack: PrintP
     sheets = [
         _sheet(book, sheet, pictures, pack) | {"copies": max(sheet.player.count, 1)} | pieces for sheet in view.sheets
     ]
-    return {"card": _card(book, view, pictures, pack) | pieces, "sheets": sheets}
+    scores = {"scores": list(_scores(book, view, pack))}
+    return {"card": _card(book, view, pictures, pack) | pieces | scores, "sheets": sheets}
+
+
+def _scores(book: Book, view: LessonView, pack: PrintPack) -> Iterator[dict[str, Any]]:
+    """The short score of each piece in parts that everybody can play by then."""
+    ready = {piece.uri for piece in view.ready}
+    for ident in view.card.lesson.pieces:
+        if f"pieces/{ident}.md" in ready:
+            one = known_view(book, ident)
+            score = compact_score(one, book.root / ".cache")
+            picture = score.standalone().replace("currentColor", "#000")
+            yield {"title": one.piece.title, "picture": pack.add(picture), "words": score.words}
 
 
 def pack_values(
@@ -154,6 +169,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         ],
         "suggested": sheet.suggested,
         "practice": list(sheet.practice),
+        "signed": sheet.signed,
     }
 
 

@@ -8,7 +8,7 @@ from datetime import date
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.answer import Answer, answer
-from beginnerband.music.line_breaks import FINGERED, line_breaks
+from beginnerband.music.line_breaks import FINGERED, WIDE, line_breaks
 from beginnerband.music.percussion import sticking
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
@@ -17,7 +17,7 @@ from beginnerband.music.shift import sounding
 from beginnerband.music.words import suggested
 from beginnerband.pages.course.card_view import todays_notes
 from beginnerband.pages.shared.text import capital
-from beginnerband.render.engrave import PHONE, WIDE
+from beginnerband.render.engrave import PHONE
 from beginnerband.teaching.course import Lesson, Percussion
 from beginnerband.teaching.grading import LessonPart
 
@@ -107,6 +107,8 @@ class SheetView:
     """One line a day."""
     uri: str
     """Its page, as ``course/sheets/lesson-07/cornet.html``."""
+    signed: bool = True
+    """Whether practice is signed for: adults sign for themselves."""
 
 
 def sheet_uri(lesson: Lesson, player: Player) -> str:
@@ -142,6 +144,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         suggested=suggested(*(piece.line for piece in music)),
         practice=task.practice,
         uri=sheet_uri(lesson, player),
+        signed=course.teaching.ages != "adults",
     )
 
 

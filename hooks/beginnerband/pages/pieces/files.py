@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from beginnerband.data.book import Book
-from beginnerband.music.line_breaks import FINGERED, NOTE, line_breaks
+from beginnerband.music.line_breaks import FINGERED, NOTE, WIDE, line_breaks
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
 from beginnerband.music.words import describe
 from beginnerband.pages.pieces.view import PieceSheet, PieceView
 from beginnerband.products import Products
-from beginnerband.render.engrave import ENDLESS, PHONE, WIDE, Engraving, Fitted, engrave, fitted, pages
+from beginnerband.render.engrave import ENDLESS, PHONE, Engraving, Fitted, engrave, fitted, pages
 from beginnerband.render.midi import Track, midi
 from beginnerband.render.write_musicxml import Staff, musicxml
 
@@ -52,6 +52,8 @@ class PiecePictures:
 
     short: Fitted
     """The short score on two staves, in one picture that turns with dark mode."""
+    compact: Engraving
+    """The same with a staff of 5.3 mm, for paper where it then fits below the table of players."""
     concert: Engraved
     """Full score at concert pitch."""
     written: Engraved
@@ -147,7 +149,8 @@ def engraved(book: Book, view: PieceView) -> PiecePictures:
     """Every picture of the piece; each distinct one is engraved once, across builds too."""
     cache, english = book.root / ".cache", book.band.english
     return PiecePictures(
-        short=_short(view, cache),
+        short=fitted(_short(view, cache, WIDE), WIDE, lambda: _short(view, cache, PHONE)),
+        compact=compact_score(view, cache),
         concert=_full(view, _concert_staves(view, english), "concert", cache),
         written=_full(view, _grouped(view, english), "written", cache),
         parts={sheet.ident: _part(view, sheet, english, cache) for sheet in view.sheets},
@@ -155,7 +158,12 @@ def engraved(book: Book, view: PieceView) -> PiecePictures:
     )
 
 
-def _short(view: PieceView, cache: Path) -> Fitted:
+def compact_score(view: PieceView, cache: Path) -> Engraving:
+    """The short score with a staff of 5.3 mm on paper, for a leader's card and for the first page of a print set."""
+    return _short(view, cache, SCORE[0])
+
+
+def _short(view: PieceView, cache: Path, width: int) -> Engraving:
     lines = {voice: view.at_key(voice) for voice in view.piece.lines}
     upper = Staff(lines["soprano"], second=_quiet(lines["alto"]))
     lower = Staff(_quiet(lines["tenor"]), clef="bass", second=_quiet(lines["bass"]))
@@ -163,12 +171,8 @@ def _short(view: PieceView, cache: Path) -> Fitted:
     words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
         f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
     )
-
-    def at(width: int) -> Engraving:
-        size, breaks = [(width, ENDLESS)], breaks_of(view, width)
-        return pages([upper, lower], title, words, cache, size, group="brace", breaks=breaks)[0]
-
-    return fitted(at(WIDE), WIDE, lambda: at(PHONE))
+    size, breaks = [(width, ENDLESS)], breaks_of(view, width)
+    return pages([upper, lower], title, words, cache, size, group="brace", breaks=breaks)[0]
 
 
 def breaks_of(view: PieceView, width: float, most: int = 4, onset: int = NOTE) -> tuple[int, ...]:

@@ -20,6 +20,8 @@ SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to
 WHO_HEAD = ["Players", "Line", "Written key", "Written notes", "Note"]
 """Columns of the table of players."""
 
+SHORT = "Short score at concert pitch"
+
 CLEAN = (
     "Nothing that the way of sharing out the lines has made: nobody is out of range, nothing crosses or runs parallel, "
     "every closing chord has its third."
@@ -100,12 +102,13 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
             for finding in one.made
         ],
         "clean": CLEAN,
+        "compact": _sheet(SHORT, Engraved("compact", (pictures.compact,)), pack),
         "sheets": list(_sheets(one, pictures, english, pack)),
     }
 
 
 def _sheets(one: PieceView, pictures: PiecePictures, english: str, pack: PrintPack) -> Iterator[dict[str, Any]]:
-    yield _sheet("Short score at concert pitch", Engraved("short", (pictures.short.wide,)), pack)
+    yield _sheet(SHORT, Engraved("short", (pictures.short.wide,)), pack)
     yield _sheet("Full score at concert pitch", pictures.concert, pack)
     yield _sheet("Full score as written for each player", pictures.written, pack)
     for sheet in one.sheets:

@@ -1,0 +1,167 @@
+"""What the words of a course say of its music, checked: its names, and where they point.
+
+A name that is not printed on any sheet, a bar that the
+tune does not have: each becomes a problem with its file and line.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from beginnerband.data.course_files import CourseFiles
+from beginnerband.data.course_setting import Setting
+from beginnerband.data.course_unit_file import StepFile, TaskFile
+from beginnerband.data.problems import Problems
+from beginnerband.data.yamlfile import Located
+from beginnerband.teaching.directions import Laid, false_directions
+from beginnerband.teaching.phrases import PLACE
+
+VAGUE = re.compile(
+    r"\b(?:the|our|your|both) (?:waltz|round|march|"
+    r"(?:band|shared|first|second|third|(?:three|five)-note) (?:tune|piece)s?)\b",
+    re.I,
+)
+"""Names for music that are on no sheet."""
+
+STEP_WORDS = ("say", "listen", "wrong", "remedy", "one", "two", "quick", "slow")
+"""What a step says, beside what it gives to do at home."""
+
+
+@dataclass(frozen=True, slots=True)
+class CardText:
+    """A text as it stands in a file."""
+
+    located: Located
+    """The file."""
+    keys: tuple[str | int, ...]
+    """Where in it."""
+    text: str
+    """As written, with its braces."""
+    music: tuple[str, ...] = ()
+    """Ids of the music it is about, unless it names others."""
+    who: str = ""
+    """Id of the step it belongs to, or empty."""
+
+    @property
+    def line(self) -> int:
+        """Its line in the file."""
+        return self.located.line(*self.keys)
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """Ids in braces."""
+        return tuple(match[1] for match in PLACE.finditer(self.text) if match[2] is None)
+
+
+class CourseWords:
+    """The words of one course."""
+
+    def __init__(self, files: CourseFiles, setting: Setting, problems: Problems) -> None:
+        self._files, self._setting, self._problems = files, setting, problems
+
+    def check_directions(self, laid: Mapping[str, Laid]) -> None:
+        """Bars, lines and figures that are spoken of must be where the sheets have them."""
+        for passage in self._passages():
+            named = [laid[ident] for ident in passage.named if ident in laid]
+            music = named or [laid[ident] for ident in passage.music if ident in laid]
+            if not passage.who and not named:
+                continue  # what a family makes up, or a whole unit
+            for said in false_directions(passage.text, music):
+                self._problems.add(passage.located.path, passage.line, f"{passage.text!r}: {said}")
+
+    def check_names(self, titles: Iterable[str]) -> None:
+        """Music is named by its id in braces, so that its name is the one on the sheets."""
+        known = sorted(set(titles), key=len, reverse=True)
+        for passage in self._passages():
+            text = PLACE.sub("", passage.text)
+            if vague := VAGUE.search(text):
+                said = f"{vague[0]!r} is the name of no music on a sheet; name it by its id in braces"
+                self._problems.add(passage.located.path, passage.line, said)
+            for title in known:
+                if _by_hand(title, text):
+                    said = f"{title!r} is named by hand; write the id of the music in braces, so that the name follows"
+                    self._problems.add(passage.located.path, passage.line, said)
+
+    def check_by_then(self, titles: Mapping[str, str]) -> None:
+        """Music that a step speaks of comes with it, or with an earlier step that is never left out.
+
+        So its name is on a sheet by then, however the steps are packed into lessons. A unit to catch up with, and a
+        task of the drums, can count on what there is at the step after which it is of use.
+        """
+        by_step: dict[str, list[CardText]] = {}
+        for passage in self._passages():
+            by_step.setdefault(passage.who, []).append(passage)
+        plan = self._files.plan
+        after = {"": frozenset[str]()}
+        for step in self._steps(plan.order):
+            own = frozenset(titles[each] for each in (*step.music, *step.pieces) if each in titles)
+            before = next(reversed(after.values()))
+            self._check_named(by_step.get(step.id, ()), before | own, titles)
+            after[step.id] = before | (own if not step.worth else frozenset())
+        for ident in plan.spare:
+            there = after.get(self._files.units[ident][0].after, frozenset())
+            for step in self._steps([ident]):
+                there |= frozenset(titles[each] for each in (*step.music, *step.pieces) if each in titles)
+                self._check_named(by_step.get(step.id, ()), there, titles)
+        for task in self._files.drums[0].tasks:
+            if task.after in after:
+                self._check_named(by_step.get(_drums(task), ()), after[task.after], titles)
+
+    def _check_named(self, passages: Iterable[CardText], there: Collection[str], titles: Mapping[str, str]) -> None:
+        for passage in passages:
+            for ident in passage.named:
+                if ident in titles and titles[ident] not in there:
+                    said = f"{passage.text!r}: {titles[ident]!r} is not sure to be on a sheet by then"
+                    self._problems.add(passage.located.path, passage.line, said)
+
+    def _steps(self, units: Iterable[str]) -> Iterator[StepFile]:
+        """Steps of these units that are taught to this band."""
+        for ident in units:
+            for step in self._files.units[ident][0].steps:
+                if self._setting.uses(step) and step.id not in self._files.plan.skip:
+                    yield step
+
+    def _passages(self) -> Iterator[CardText]:
+        """Every text that a card or a sheet of this band can show."""
+        other = "one" if self._setting.apart else "two"
+        for file, located in map(self._files.units.__getitem__, self._files.listed):
+            heads = (("title", file.title), ("aim", file.aim), ("ready", file.ready), ("try", file.try_))
+            for name, text in (*heads, *(("bring", thing) for thing in file.bring)):
+                yield CardText(located, (name,), text)
+            for place, step in enumerate(file.steps):
+                if not self._setting.uses(step):
+                    continue
+                music = (*step.music, *step.pieces)
+                for name in STEP_WORDS:
+                    text = getattr(step, name)
+                    if text and not (name == other and step.two and step.one):
+                        yield CardText(located, ("steps", place, name), text, music, step.id)
+                for text in step.home:
+                    yield CardText(located, ("steps", place, "home"), text, music, step.id)
+        plan, at = self._files.plan, self._files.at
+        for section in ("openings", "closes"):
+            for place, frame in enumerate(getattr(plan, section)):
+                for name in ("say", "listen", "wrong", "remedy"):
+                    yield CardText(at, (section, place, name), getattr(frame, name), tuple(frame.music))
+        drums, located = self._files.drums
+        for place, task in enumerate(drums.tasks):
+            who = _drums(task)
+            for name, text in (("aim", task.aim), ("do", task.do), *(("home", line) for line in task.home)):
+                yield CardText(located, ("tasks", place, name), text, (), who)
+            for text in (task.bars.do, task.bars.aim or "", *task.bars.home) if task.bars else ():
+                yield CardText(located, ("tasks", place, "bars"), text, (), who)
+
+
+def _drums(task: TaskFile) -> str:
+    return f"drums: {task.title}"
+
+
+def _by_hand(title: str, text: str) -> bool:
+    """Whether a text holds a title; a title like any words, as ``Five steps``, may begin a sentence."""
+    proper = sum(word[0].isupper() for word in title.split() if word[0].isalpha()) > 1
+    for match in re.finditer(rf"(?<![\w-]){re.escape(title)}(?![\w-])", text):
+        if proper or not re.search(r"(?:^|[.!?:\"] ?)$", text[: match.start()]):
+            return True
+    return False
