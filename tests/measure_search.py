@@ -557,6 +557,57 @@ missed led to reading pages line by line (``search-rank.js``), which alone broug
 more, so that these are questions like the rest now."""
 
 
+FOURTH = asked("""
+    ring on the valve three slide: guide/third-valve-slide
+    stop when dizzy: guide/breath-and-dizziness
+    can a player with a pacemaker play: guide/every-player guide/breath-and-dizziness guide/register
+    child has an allergy: guide/register
+    note droops at the end: guide/long-notes guide/troubles guide/starting-and-ending
+    the dot after a note: guide/short-notes-and-dots guide/words
+    someone has no instrument on the first evening: guide/first-night
+    I keep saying again and nothing improves: guide/rehearsing
+    check all instruments once a term: guide/repairer guide/cupboard
+    mouthpiece puller: guide/what-to-buy guide/stuck
+    wow wow sound between two players: guide/tuning guide/troubles
+    valves put back in the wrong order: guide/everyday-care guide/stuck guide/troubles
+    no air goes through: guide/everyday-care guide/troubles guide/stuck
+    only time for two lines: guide/short-rehearsal
+    palm slapped mouthpiece: guide/mouthpiece-hygiene guide/stuck
+    valve pressed half way: guide/working-the-valves
+    label the instruments: guide/cupboard guide/lending-instruments
+    copy my clapping: guide/rhythm-by-rote guide/notes-by-rote
+    do they come in with me: guide/conducting guide/starting-and-ending
+    two new players side by side: guide/seating
+    breathing in fast: guide/breathing
+    deposit for a borrowed horn: guide/lending-instruments
+    can the cornet cover the horn part: guide/covering-for-the-absent
+    if you can't hear the tune you are too loud: guide/balance
+    does the child's back stay straight: guide/sitting guide/choosing-an-instrument guide/habits-to-prevent
+    lips tickle: guide/buzzing guide/embouchure
+    a helper behaves oddly with children: guide/a-concern guide/children-and-adults
+    bring the instrument to the face: guide/holding
+    stairs with heavy drums: guide/lifting
+    more air for louder: guide/loud-and-soft
+    bass fell off a chair: guide/stands-and-cables guide/repairer guide/hold-bass
+    slumping after ten minutes: guide/sitting guide/habits-to-prevent
+    we ran out of clean mouthpieces: guide/mouthpiece-trial guide/shared-mouthpieces
+    drum sticks height: guide/drums-and-mallets
+    valve cap will not unscrew: guide/washing guide/stuck
+    lip slurs upwards: guide/slurs guide/range-without-strain guide/warm-up
+    euphonium bass clef F: look-up instruments/euphonium
+    second position trombone notes: look-up tables/slide
+    transpose from horn to cornet: tables/transposition tables/moving
+    trumpet lowest note: tables/ranges instruments/trumpet
+    lesson nine: course/lesson-09
+    row row row your boat: tunes/row-your-boat
+    amazing grace four parts: pieces/amazing-grace
+    hot cros buns: tunes/hot-cross-buns
+    new version of the handbook: share
+    tuning A on my phone: tunes/metronome-and-tuning guide/tuning
+""")
+"""Written last, from other sentences drawn by lot out of the guide, and run once without direct answers: 68 % first
+and 84 % in three. Nothing was mended for them but that fast is quick."""
+
 ANSWERS: tuple[tuple[str, str], ...] = (
     ("what is E on the horn", "E♭ tenor horn, E: 1-2"),
     ("what is E on the horn", "single F horn, E: open"),
@@ -609,7 +660,7 @@ def place(pages: list[str], wanted: tuple[str, ...]) -> int | None:
 
 def main(site: Path) -> None:
     """Ask every question of the three sets, and those with an answer of their own; print what came of it."""
-    for questions in (QUESTIONS, HELD, UNSEEN, FRESH, SECOND, THIRD):
+    for questions in (QUESTIONS, HELD, UNSEEN, FRESH, SECOND, THIRD, FOURTH):
         ask(site, questions)
     ask_for_answers(site)
 
