@@ -501,7 +501,7 @@ ON_CARDS = {
     "rest in a lesson": r"Nobody buzzes",
     "stuck mouthpiece": r"Leave it\. A repairer has the tool",
     "left about": r"No instrument is left on a chair",
-    "heavy things": r"Two grown-ups carry what is heavy",
+    "heavy things": r"What is heavy is carried by two, never by a child",
 }
 """Cautions that the course's own words must keep, since they stand on cards in a leader's hand."""
 

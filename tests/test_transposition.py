@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from beginnerband.data.book import Book
@@ -74,6 +74,7 @@ def test_there_and_back_is_the_identity(pitch: Pitch, interval: str) -> None:
 def test_what_sounds_does_not_depend_on_who_reads(book: Book, pitch: Pitch, data: st.DataObject) -> None:
     readings = st.sampled_from([reading for _, reading in all_readings(book)])
     source, target = data.draw(readings), data.draw(readings)
+    assume(source.sounding(pitch).octave <= 6)  # written three octaves higher at most, and no octave is beyond 9
     read = transposition.simplest(target.written(source.sounding(pitch)))
     assert target.sounding(read).midi == source.sounding(pitch).midi
     assert abs(read.alter) <= 1
