@@ -347,6 +347,20 @@ def test_skipping_a_step_others_need_is_refused(broken: Callable[..., list[Probl
     assert any("ladder-of-notes needs third-sound, which is not taught before it" in p.message for p in found)
 
 
+def test_too_few_lessons_are_told_where_the_band_says_when_the_course_ends(book: Book) -> None:
+    short = replace(book.band, teaching=replace(book.band.teaching, last=None, lessons=12))
+    problems = Problems(ROOT)
+    assert load_course(ROOT, short, book.tunes, book.pieces, problems) is None
+    (problem,) = problems.found
+    line = (ROOT / "content" / "band.yml").read_text(encoding="utf-8").split("\n")[problem.line - 1]
+    assert (problem.file, line.split(":")[0].strip()) == ("content/band.yml", "last")
+    assert re.fullmatch(
+        r"the steps that cannot be left out need \d+ lessons of 45 minutes; there are 12; end later, meet more often "
+        r"or longer, or skip steps in plan.yml",
+        problem.message,
+    )
+
+
 def test_a_step_repeated_is_new_once(tmp_path: Path, book: Book, broken: Callable[..., list[Problem]]) -> None:
     assert not broken("course/plan.yml", "repeat: []", "repeat: [fourth-note]")
     again = load_course(tmp_path, book.band, book.tunes, book.pieces, Problems(tmp_path))

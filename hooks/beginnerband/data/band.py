@@ -23,6 +23,9 @@ TimeOfDay = time
 """A name of its own, since a field called ``time`` hides the type of that name."""
 
 
+ENDS = ("last", "concert", "lessons")
+"""Ways to say when a course ends, one of which is given."""
+
 FIRST_YEAR, LAST_YEAR = 2000, 2099
 """Years that a course can be in."""
 
@@ -139,7 +142,7 @@ class CourseDatesFile(Strict):
 
     @model_validator(mode="after")
     def _one_end(self) -> CourseDatesFile:
-        given = [name for name in ("last", "concert", "lessons") if getattr(self, name) is not None]
+        given = [name for name in ENDS if getattr(self, name) is not None]
         if len(given) > 1:
             raise ValueError(f"the course ends once: give {given[0]!r} or {given[1]!r}, not both")
         end = self.last or self.concert

@@ -12,7 +12,7 @@ from datetime import date
 from pathlib import Path
 from typing import Protocol
 
-from beginnerband.data.band import Band
+from beginnerband.data.band import ENDS, Band
 from beginnerband.data.course_checks import check_files, check_music
 from beginnerband.data.course_claims import check_claims
 from beginnerband.data.course_files import CourseFiles, read_course
@@ -22,12 +22,12 @@ from beginnerband.data.course_start import first_sound, names_differ
 from beginnerband.data.course_steps import StepMaker, phrases_of
 from beginnerband.data.course_words import CourseWords
 from beginnerband.data.problems import Problems
-from beginnerband.data.yamlfile import Located
+from beginnerband.data.yamlfile import Located, read
 from beginnerband.music.breathing import Points
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.teaching.calendar import Holiday, Teaching
-from beginnerband.teaching.compose import CoursePlan, DoesNotFitError, Done, Placed, compose
+from beginnerband.teaching.compose import CoursePlan, DoesNotFitError, Done, Placed, TooFewLessonsError, compose
 from beginnerband.teaching.course import Course, FirstSound, Item, Room, Span, Stage
 from beginnerband.teaching.directions import Laid, laid
 from beginnerband.teaching.grading import Grades, OnTheWay, grade, part_of
@@ -158,6 +158,13 @@ class _Loader:
         try:
             composed = compose(plan, self._setting.players, self._files.ladder, teaching.count, teaching.minutes)
             dates = teaching.dates(len(composed.course.weeks))
+        except TooFewLessonsError as error:
+            band = read(band_file, self._problems)
+            ends = (("course", key) for key in ENDS)
+            line = band.line(*next((end for end in ends if end in band.lines), ("course",))) if band else 0
+            more = "end later, meet more often or longer, or skip steps in plan.yml"
+            self._problems.add(band_file, line, f"{error}; {more}")
+            return None
         except DoesNotFitError as error:
             self._problems.add(self._files.at.path, self._files.at.line("done"), str(error))
             return None

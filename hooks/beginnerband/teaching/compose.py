@@ -135,6 +135,10 @@ class DoesNotFitError(ValueError):
     """The course cannot be packed; the message says what gives."""
 
 
+class TooFewLessonsError(DoesNotFitError):
+    """The band's dates leave too few lessons of their length."""
+
+
 @dataclass(frozen=True, slots=True)
 class Composed:
     """A course and how it was packed."""
@@ -190,7 +194,7 @@ def _packed(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons
         held, remaining = _after(done, found, held)
     found = pack_or_drop(remaining, lessons, minutes, plan.terms, news.overload, held)
     if found is None:
-        raise DoesNotFitError(_what_gives(remaining, lessons, minutes, plan.terms, held))
+        raise _what_gives(remaining, lessons, minutes, plan.terms, held)
     return found
 
 
@@ -215,18 +219,22 @@ def _after(done: Done, found: Packing, held: Sequence[Filling]) -> tuple[tuple[F
     return (*before, Filling(tuple(past))), tuple(rest)
 
 
-def _what_gives(blocks: Sequence[Block], lessons: int, minutes: int, terms: Terms, held: Sequence[Filling]) -> str:
+def _what_gives(
+    blocks: Sequence[Block], lessons: int, minutes: int, terms: Terms, held: Sequence[Filling]
+) -> DoesNotFitError:
     kept = [block for block in blocks if not block.worth]
     most = max((terms.opening.least + terms.close.least + block.span.least, block.id) for block in kept)
     if most[0] > minutes:
         needs = f"which needs {most[0]} with opening and close"
-        return f"a lesson of {minutes} minutes has no room for the step {most[1]!r}, {needs}"
+        return DoesNotFitError(f"a lesson of {minutes} minutes has no room for the step {most[1]!r}, {needs}")
     fixed = [block.id for block in kept if block.lesson is not None and block.lesson > 0]
     for count in range(lessons + 1, lessons + 80):
         if pack_or_drop(kept, count, minutes, terms, held=held):
-            return f"the steps that cannot be left out need {count} lessons of {minutes} minutes; there are {lessons}"
+            return TooFewLessonsError(
+                f"the steps that cannot be left out need {count} lessons of {minutes} minutes; there are {lessons}"
+            )
     also = f", or fix {', '.join(fixed)} to other lessons" if fixed else ""
-    return f"the steps do not fit into {lessons} lessons of {minutes} minutes; skip some{also}"
+    return DoesNotFitError(f"the steps do not fit into {lessons} lessons of {minutes} minutes; skip some{also}")
 
 
 class _News:
