@@ -34,6 +34,7 @@ from beginnerband.data.problems import DataError
 from beginnerband.render import terms
 from beginnerband.render.finish import finish, mark
 from beginnerband.render.printing import Printer, PrintError
+from beginnerband.wholefile import write_whole
 
 
 class Build:
@@ -208,7 +209,8 @@ def on_post_build(config: MkDocsConfig) -> None:
     """After every plugin: put the new site in the old one's place, unless something was warned of."""
     _finish_counting()
     if _build.target is None:
-        if not _show_report(config):
+        _show_report(config)
+        if not _build.report:
             _bring_printed(Path(config.site_dir))
             assert _build.printer
             _build.printer.release()
@@ -308,31 +310,29 @@ def _wait_for(uri: str, folder: Path) -> None:
 
     A build that begins meanwhile is waited for, since the file is another then. Raises ``PrintError``.
     """
-    done = False
-    while not done:
+    while True:
         _build.settled.wait()
-        if not _build.stored or not _build.printer or uri not in _build.stored.prints or _build.report:
+        stored, printer = _build.stored, _build.printer
+        if not stored or not printer or uri not in stored.prints or _build.report:
             return
-        ident = _build.stored.prints[uri]
-        _build.printer.wait([ident])
-        made = _build.printer.path(ident)
-        done = made.is_file() and _build.settled.is_set()
-        if done and not (folder / uri).is_file():
-            shutil.copyfile(made, folder / uri)
+        printer.wait([stored.prints[uri]])
+        if _build.settled.is_set() and _build.stored is stored:
+            break
+    made = printer.path(stored.prints[uri])
+    if not made.is_file():
+        raise PrintError("the build that should have printed it was broken off; its mistake is said where it runs")
+    if not (folder / uri).is_file():
+        write_whole(folder / uri, made.read_bytes())
 
 
-def _show_report(config: MkDocsConfig) -> bool:
-    """While serving: show what is wrong, or was warned of, in the place of the site, and let the server go on.
-
-    Returns whether anything was.
-    """
-    report = _build.report or "\n".join(_build.warnings.said)
-    if report:
-        showing.show(report, Path(config.site_dir))
+def _show_report(config: MkDocsConfig) -> None:
+    """While serving: show what is wrong, or was warned of, in the place of the site, and let the server go on."""
+    _build.report = _build.report or "\n".join(_build.warnings.said)
+    if _build.report:
+        showing.show(_build.report, Path(config.site_dir))
     for handler in logging.getLogger("mkdocs").handlers:
         if isinstance(handler, CountHandler):  # by which a strict build ends in an error
             handler.counts.clear()
-    return bool(report)
 
 
 def _finish_counting() -> None:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import importlib.util
 import os
+import threading
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from types import ModuleType, SimpleNamespace
 
 import pytest
+from conftest import ROOT
 
 from beginnerband.products import PrintJob
 from beginnerband.render.print_pack import PrintPack
@@ -69,6 +74,43 @@ def test_what_is_not_done_yet_can_be_left_and_begun_again(printer: Printer) -> N
     assert all(printer.path(job.id).is_file() for job in jobs)
 
 
+def test_whatever_goes_wrong_is_said_and_what_comes_next_is_printed(
+    printer: Printer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No process can be begun: what waits must hear of it, not wait for ever."""
+
+    def no_process(*_: object, **__: object) -> None:
+        raise OSError(12, "Cannot allocate memory")
+
+    job = a_card("One")
+    with monkeypatch.context() as patched:
+        patched.setattr("beginnerband.render.printing.subprocess.Popen", no_process)
+        printer.begin([job], {})
+        with pytest.raises(PrintError, match="Cannot allocate memory"):
+            printer.wait([job.id])
+    printer.begin([job], {})
+    printer.wait([job.id])
+    assert printer.path(job.id).is_file()
+
+
+def test_rooms_that_come_one_after_the_other_are_all_printed(printer: Printer) -> None:
+    """Each begins when the last may just be letting go of the process that printed it."""
+    for number in range(4):
+        job = a_card(f"Room {number}")
+        printer.begin([job], {})
+        printer.wait([job.id])
+        assert printer.path(job.id).is_file()
+
+
+def test_more_to_print_does_not_touch_what_is_printed_from(printer: Printer) -> None:
+    printer.hold()
+    printer.begin([a_card("One")], {})
+    (template,) = printer.path("any").parent.parent.glob("work-*/pack.typ")
+    template.write_bytes(template.read_bytes() + b"// as it is read")
+    printer.begin([a_card("Two")], {})
+    assert template.read_bytes().endswith(b"// as it is read")
+
+
 def test_printing_can_be_held_until_pages_are_shown(printer: Printer) -> None:
     job = a_card("Later")
     printer.hold()
@@ -78,6 +120,72 @@ def test_printing_can_be_held_until_pages_are_shown(printer: Printer) -> None:
     printer.release()
     printer.wait([job.id])
     assert printer.path(job.id).is_file()
+
+
+@pytest.fixture
+def hook() -> ModuleType:
+    """``hooks/build.py``, a copy for this test."""
+    spec = importlib.util.spec_from_file_location("build_hook", ROOT / "hooks" / "build.py")
+    assert spec
+    assert spec.loader
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    module._build.settled = threading.Event()
+    module._build.settled.set()
+    return module
+
+
+def asked_for(hook: ModuleType, uri: str, folder: Path) -> str:
+    """What is answered within five seconds to somebody who asks a server for a file; empty for the file."""
+
+    def answer() -> str:
+        try:
+            hook._wait_for(uri, folder)
+        except PrintError as error:
+            return str(error)
+        return ""
+
+    with ThreadPoolExecutor(1) as pool:
+        asked = pool.submit(answer)
+        try:
+            return asked.result(5)
+        finally:
+            hook._build.stored = None  # lets go of whoever waits still
+
+
+def test_a_server_puts_what_was_printed_into_its_place(hook: ModuleType, printer: Printer, tmp_path: Path) -> None:
+    job, folder = a_card("One"), tmp_path / "site"
+    printer.begin([job], {})
+    hook._build.printer, hook._build.stored = printer, SimpleNamespace(prints={"print/one.pdf": job.id})
+    assert asked_for(hook, "print/one.pdf", folder) == ""
+    assert (folder / "print" / "one.pdf").read_bytes() == printer.path(job.id).read_bytes()
+    assert [path.name for path in (folder / "print").iterdir()] == ["one.pdf"]
+
+
+def test_a_server_refuses_paper_of_a_build_that_was_broken_off(
+    hook: ModuleType, printer: Printer, tmp_path: Path
+) -> None:
+    job = a_card("One")
+    printer.hold()
+    printer.begin([job], {})
+    hook._build.printer, hook._build.stored = printer, SimpleNamespace(prints={"one.pdf": job.id})
+    printer.stop()  # as when a build ends in an error
+    assert "broken off" in asked_for(hook, "one.pdf", tmp_path)
+
+
+def test_a_server_does_not_wait_for_paper_while_it_shows_a_report(
+    hook: ModuleType, printer: Printer, tmp_path: Path
+) -> None:
+    """What was warned of stands in the place of the site; what is to be printed is held."""
+    job = a_card("One")
+    printer.hold()
+    printer.begin([job], {})
+    build = hook._build
+    build.printer, build.stored = printer, SimpleNamespace(prints={"one.pdf": job.id})
+    build.warnings = SimpleNamespace(said=["a page links to nothing"])
+    hook.on_post_build(SimpleNamespace(site_dir=str(tmp_path)))
+    assert "a page links to nothing" in (tmp_path / "index.html").read_text(encoding="utf-8")
+    assert asked_for(hook, "one.pdf", tmp_path) == ""
 
 
 def test_paper_that_nobody_asked_for_in_a_month_is_dropped(printer: Printer) -> None:

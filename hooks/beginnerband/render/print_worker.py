@@ -38,6 +38,7 @@ class Engine:
 def main() -> None:
     """Print until there is nothing more to be taken in."""
     _end_with_parent()
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the build, which ends this process
     engines: dict[str, Engine] = {}
     for line in sys.stdin:
         print(json.dumps(_done(json.loads(line), engines)), flush=True)

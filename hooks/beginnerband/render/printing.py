@@ -49,6 +49,7 @@ class Printer:
         self._trouble: dict[str, str] = {}
         self._thread: threading.Thread | None = None
         self._worker: subprocess.Popen[str] | None = None
+        self._set = 0  # characters of values that the worker has set
         self._stopped = self._held = False
 
     def path(self, ident: str) -> Path:
@@ -61,9 +62,11 @@ class Printer:
         for ident in [ident for ident in wanted if self.path(ident).is_file()]:
             os.utime(self.path(ident))
             del wanted[ident]
-        if not wanted:
-            return
         with self._change:
+            for ident in wanted.keys() & self._todo.keys():
+                del wanted[ident]
+            if not wanted:
+                return
             self._stopped = False
             if self._work is None:
                 self._made.mkdir(parents=True, exist_ok=True)
@@ -110,6 +113,8 @@ class Printer:
             worker.kill()
         if thread is not None:
             thread.join()
+        with self._change:
+            self._leave()
 
     def tidy(self) -> None:
         """Drop printed files that nobody has asked for in a long time, and what a build left that was stopped."""
@@ -123,39 +128,41 @@ class Printer:
 
     def _run(self) -> None:
         """Do one job after the other until none is left: what is waited for first, then what has least to set."""
-        try:
-            done = 0
-            while (job := self._next()) is not None:
-                size = self._size(job)
-                if self._worker is not None and done + size > MUCH:
-                    self._end_worker()
-                    done = 0
-                done += size
+        while (job := self._next()) is not None:
+            try:
                 trouble = self._print(job)
-                with self._change:
-                    if trouble and not self._stopped:
-                        self._trouble[job.id] = trouble
-                    self._todo.pop(job.id, None)
-                    self._change.notify_all()
-        finally:
-            self._end_worker()
-
-    def _size(self, job: PrintJob) -> int:
-        """Characters of its values, more or less."""
-        return (self._work / data_file(job)).stat().st_size if self._work else 0
+            except Exception as error:  # whatever it is, somebody waits for this job
+                self._end_worker()
+                trouble = f"{type(error).__name__}: {error}"
+            with self._change:
+                if trouble and not self._stopped:
+                    self._trouble[job.id] = trouble
+                self._todo.pop(job.id, None)
+                self._change.notify_all()
 
     def _next(self) -> PrintJob | None:
         with self._change:
             if self._stopped or not self._todo:
-                if self._work is not None:
-                    shutil.rmtree(self._work, ignore_errors=True)
-                self._thread = self._work = None
+                self._thread = None
+                self._leave()
                 return None
             return min(self._todo.values(), key=lambda job: (job.id not in self._asked, len(job.data)))
 
+    def _leave(self) -> None:
+        """Let go of the worker and its folder, in one step with the end of the thread: the next has its own."""
+        self._end_worker()
+        if self._work is not None:
+            shutil.rmtree(self._work, ignore_errors=True)
+        self._work = None
+
     def _print(self, job: PrintJob) -> str:
         """Have one job done; returns what went wrong, or nothing."""
+        assert self._work
+        size = (self._work / data_file(job)).stat().st_size
+        if self._set + size > MUCH:
+            self._end_worker()
         worker = self._begin_worker()
+        self._set += size
         order = {
             "work": str(self._work),
             "fonts": font_folders(job, self._cache),
@@ -180,6 +187,7 @@ class Printer:
     def _begin_worker(self) -> subprocess.Popen[str]:
         with self._change:
             if self._worker is None:
+                self._set = 0
                 path = os.pathsep.join(filter(None, (str(CODE.parent), os.environ.get("PYTHONPATH", ""))))
                 self._worker = subprocess.Popen(
                     [sys.executable, "-m", "beginnerband.render.print_worker"],
@@ -192,12 +200,14 @@ class Printer:
             return self._worker
 
     def _end_worker(self) -> None:
+        """End it at once: what it wrote is whole, and a room that was forked meanwhile may hold its input open."""
         with self._change:
             worker, self._worker = self._worker, None
         if worker is not None:
             assert worker.stdin
             assert worker.stdout
-            with contextlib.suppress(OSError):  # what was not sent yet cannot be, where it was killed
+            worker.kill()
+            with contextlib.suppress(OSError):  # what was not sent yet cannot be any more
                 worker.stdin.close()
             worker.stdout.close()
             worker.wait()
@@ -209,7 +219,8 @@ def lay_out(work: Path, jobs: Collection[PrintJob], pictures: Mapping[str, bytes
 
     (work / "pictures").mkdir(exist_ok=True)
     for path in templates():
-        shutil.copyfile(path, work / path.name)
+        if not (work / path.name).is_file():  # others may be set from them at this moment
+            shutil.copyfile(path, work / path.name)
     for job in jobs:
         (work / data_file(job)).write_bytes(zlib.decompress(job.data))
     for key in {key for job in jobs for key in job.pictures}:
