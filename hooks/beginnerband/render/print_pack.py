@@ -16,9 +16,9 @@ from importlib import metadata
 from pathlib import Path
 from typing import Any
 
-from beginnerband.data.printfonts import PACKAGE, FontFile
+from beginnerband.data.printfonts import FontFile
 from beginnerband.products import PrintJob, Products
-from beginnerband.render import fonts
+from beginnerband.render import fonts, print_worker
 from beginnerband.render.html import ROOMS
 
 KEY = 20
@@ -68,8 +68,8 @@ class PrintPack:
 
     def _hash(self, data: str) -> str:
         if self._base is None:
-            self._base = hashlib.sha256(f"{metadata.version('typst')} {metadata.version(PACKAGE)}\n".encode())
-            for path in (*templates(), *(font.path for font in self.added)):
+            self._base = hashlib.sha256(f"{metadata.version('typst')} {fonts.version()}\n".encode())
+            for path in (*templates(), Path(print_worker.__file__), *(font.path for font in self.added)):
                 self._base.update(path.read_bytes())
         digest = self._base.copy()
         digest.update(data.encode())
