@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.course_setting import TOGETHER, Setting
-from beginnerband.data.course_unit_file import StepFile
+from beginnerband.data.course_unit_file import STEP_WORDS, StepFile
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located
 from beginnerband.music.words import series
@@ -37,7 +37,7 @@ def check_claims(
 
 def _check_traps(step: StepFile, located: Located, place: int, problems: Problems) -> None:
     """Words that are true for a cornet and false for an F horn stand only where they are checked, or computed."""
-    for name in ("say", "listen", "wrong", "remedy", "one", "two", "quick", "slow"):
+    for name in STEP_WORDS:
         text = str(getattr(step, name) or "").lower()
         for words, claim in TRAPS.items():
             if words in text and claim not in step.holds:

@@ -51,6 +51,10 @@ class SpanFile(Strict):
         return Span(least=self.least, usual=self.usual, most=self.most)
 
 
+STEP_WORDS = ("say", "listen", "wrong", "remedy", "one", "two", "quick", "slow")
+"""What a step says, beside its title and what it gives to do at home."""
+
+
 class StepFile(Strict):
     """One step."""
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.course_setting import Setting
-from beginnerband.data.course_unit_file import StepFile, TaskFile
+from beginnerband.data.course_unit_file import STEP_WORDS, StepFile, TaskFile
 from beginnerband.data.problems import Problems
 from beginnerband.data.yamlfile import Located
 from beginnerband.teaching.directions import Laid, false_directions
@@ -24,9 +24,6 @@ VAGUE = re.compile(
     re.I,
 )
 """Names for music that are on no sheet."""
-
-STEP_WORDS = ("say", "listen", "wrong", "remedy", "one", "two", "quick", "slow")
-"""What a step says, beside what it gives to do at home."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +77,7 @@ class CourseWords:
                 said = f"{vague[0]!r} is the name of no music on a sheet; name it by its id in braces"
                 self._problems.add(passage.located.path, passage.line, said)
             for title in known:
-                if _by_hand(title, text):
+                if title in text and _by_hand(title, text):
                     said = f"{title!r} is named by hand; write the id of the music in braces, so that the name follows"
                     self._problems.add(passage.located.path, passage.line, said)
 
