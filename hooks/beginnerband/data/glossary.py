@@ -58,6 +58,11 @@ class Term(Strict):
             return self.plural.american if english == "american" else self.plural.british
         return bare(name) + "s"
 
+    def spoken(self, english: str, plural: bool = False, *, capital: bool = False) -> str:
+        """The same without a note in brackets, in the middle of a sentence or with a ``capital``."""
+        text = bare(self.word(english, plural))
+        return text[:1].upper() + text[1:] if capital else text
+
     def forms(self, english: str) -> tuple[str, ...]:
         """Every form a page of this band may use, without notes in brackets."""
         return tuple(dict.fromkeys((bare(self.word(english)), self.word(english, plural=True), *self.also)))
@@ -70,21 +75,26 @@ class GlossaryFile(Strict):
     """Terms by id."""
 
 
+def id_of_term(name: str, glossary: Mapping[str, Term]) -> str:
+    """Id of the term that is written ``name``, with or without a capital; ``ValueError`` where there is none."""
+    ident = name[:1].lower() + name[1:]
+    if ident not in glossary:
+        raise ValueError(f"the glossary has no term {name!r}{did_you_mean(name, glossary)}")
+    return ident
+
+
 def in_title(text: str, band: str, english: str, glossary: Mapping[str, Term]) -> str:
     """A title with ``[[band-name]]`` and ``[[word …]]`` said; ``ValueError`` for a block that makes more than words."""
 
     def said(match: re.Match[str]) -> str:
         block = taken_apart(match)
         name, *more = block.words or ("",)
-        ident = name[:1].lower() + name[1:]
         if block.name == "band-name":
             return band
         if block.name != "word" or more not in ([], ["plural"]) or block.named:
             raise ValueError(f"a title holds words alone: [[band-name]] or [[word …]], not [[{block.name}]]")
-        if ident not in glossary:
-            raise ValueError(f"the glossary has no term {name!r}{did_you_mean(name, glossary)}")
-        spoken = bare(glossary[ident].word(english, bool(more)))
-        return spoken[:1].upper() + spoken[1:] if name[:1].isupper() else spoken
+        term = glossary[id_of_term(name, glossary)]
+        return term.spoken(english, bool(more), capital=name[:1].isupper())
 
     return BLOCK.sub(said, text)
 

@@ -9,7 +9,7 @@ import string
 from markupsafe import Markup, escape
 
 from beginnerband.data.book import Book
-from beginnerband.data.glossary import bare
+from beginnerband.data.glossary import id_of_term
 from beginnerband.data.guide import GuidePage
 from beginnerband.data.problems import did_you_mean
 from beginnerband.data.sources import COMMON_PRACTICE
@@ -82,16 +82,16 @@ def _args(text: str) -> Args:
 
 
 def _term_id(book: Book, word: str) -> str:
-    term_id = word[:1].lower() + word[1:]
-    if term_id not in book.guide.glossary:
-        raise BlockError(f"the glossary has no term {word!r}{did_you_mean(word, book.guide.glossary)}")
-    return term_id
+    try:
+        return id_of_term(word, book.guide.glossary)
+    except ValueError as error:
+        raise BlockError(str(error)) from None
 
 
 def _spoken(book: Book, words: list[str]) -> str:
     """The band's word for a term: ``["quarter-note", "plural"]`` gives ``crotchets``; a capital is kept."""
-    text = bare(book.guide.glossary[_term_id(book, words[0])].word(book.band.english, "plural" in words[1:]))
-    return text[:1].upper() + text[1:] if words[0][:1].isupper() else text
+    found = book.guide.glossary[_term_id(book, words[0])]
+    return found.spoken(book.band.english, "plural" in words[1:], capital=words[0][:1].isupper())
 
 
 def term(context: Context, args: Args) -> str:
