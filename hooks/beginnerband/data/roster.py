@@ -496,9 +496,9 @@ def looks_like_a_full_name(name: str) -> bool:
     capital = [word for word in words if word[:1].isupper()]
     small = [word for word in words if word.islower() and len(word) >= 3]
     spelt = len(capital) >= 2 and len(capital[-1]) >= 3
-    typed = len(words) == len(small) == 2 and not set(words) & _PLAIN_WORDS
+    typed = len(words) == len(small) == 2 and not set(words) & PLAIN_WORDS
     return spelt or typed or "@" in name or sum(letter.isdigit() for letter in name) >= 6
 
 
-_PLAIN_WORDS = frozenset({"the", "big", "tall", "little", "small", "old", "young", "red", "from"})
+PLAIN_WORDS = frozenset({"the", "big", "tall", "little", "small", "old", "young", "red", "from"})
 """Words of nicknames that are no part of a name."""

@@ -48,7 +48,7 @@
     problems.push(...(kind === "learners" ? peopleTogether(placed) : thingsTogether(placed)));
     problems.sort((one, other) => Number.parseInt(one, 10) - Number.parseInt(other, 10));
     const warnings = placed.flatMap(({ line, bag }) =>
-      kind === "learners" && fullName(bag.name)
+      kind === "learners" && fullName(bag.name, rules)
         ? [`${line}: '${bag.name}' looks like a full name; initials or a nickname are enough`]
         : [],
     );
@@ -249,18 +249,17 @@
     });
   }
 
-  const PLAIN_WORDS = /^(the|big|tall|little|small|old|young|red|from)$/;
-
   /**
    * As the build warns: words that begin alike, the last spelt out; an address; or a telephone number.
    * @param {string} name
+   * @param {SetUpRules} rules
    */
-  function fullName(name) {
+  function fullName(name, rules) {
     const words = name.split(/[\s,._]+/).filter(Boolean);
     const capitals = words.filter((word) => /^\p{Lu}/u.test(word));
     const spelt = capitals.length >= 2 && capitals[capitals.length - 1].length >= 3;
     const low = (/** @type {string} */ word) => word === word.toLowerCase() && word !== word.toUpperCase();
-    const small = words.filter((word) => low(word) && word.length >= 3 && !PLAIN_WORDS.test(word));
+    const small = words.filter((word) => low(word) && word.length >= 3 && !rules.plain_words.includes(word));
     const typed = words.length === 2 && small.length === 2;
     return spelt || typed || name.includes("@") || name.replace(/\D/g, "").length >= 6;
   }

@@ -39,6 +39,7 @@ interface SetUpRules {
   known: { [name: string]: string };
   names: { mouthpieces: string[]; mouth: string[]; days: string[] };
   outcomes: string[];
+  plain_words: string[];
 }
 
 /** A row with the line it begins on. */
@@ -58,7 +59,7 @@ interface SetUp {
   readTable(text: string, columns: { [kind: string]: string[] }): { kind: string; rows: Row[] };
   nearest(word: string, choices: string[]): string;
   check(kind: "learners" | "instruments", rows: Row[], rules: SetUpRules): Checked;
-  fullName(name: string): boolean;
+  fullName(name: string, rules: SetUpRules): boolean;
   linesLost(players: Bag[], rules: SetUpRules): string[];
   unbalanced(players: Bag[], rules: SetUpRules): { count: number; odd: string[] } | null;
   files: { [id: string]: { name: string; text(state: SetUpState): string } };

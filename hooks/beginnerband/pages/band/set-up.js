@@ -179,7 +179,7 @@
     title();
     bind(made, bag, () => {
       title();
-      if (id === "learner" && setUp.fullName(bag.name || "")) {
+      if (id === "learner" && setUp.fullName(bag.name || "", rules)) {
         say(`${bag.name} looks like a full name; initials or a nickname are enough.`);
       }
     });

@@ -12,7 +12,7 @@ from markupsafe import Markup
 
 from beginnerband.data.band import BandFile, CourseDatesFile
 from beginnerband.data.book import Book
-from beginnerband.data.roster import MOUTH, ItemRow, LearnerRow, known_names
+from beginnerband.data.roster import MOUTH, PLAIN_WORDS, ItemRow, LearnerRow, known_names
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.instrument import VOICES, Instrument
 from beginnerband.pages.blocks import Args, Context
@@ -20,7 +20,7 @@ from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.instruments.room import ordered
 from beginnerband.pages.shared import dates
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.text import capital
+from beginnerband.pages.shared.text import capital, in_script
 from beginnerband.people.plan import usual
 from beginnerband.people.roster import DAYS, MOUTHPIECES, Tried
 from beginnerband.products import Products
@@ -45,7 +45,7 @@ def form(context: Context, args: Args) -> str:
     some = [(each["id"], each["name"]) for each in instruments]
     return render(
         "band/set_up.html",
-        data=Markup(json.dumps(rules(book), ensure_ascii=False).replace("<", "\\u003c")),
+        data=in_script(rules(book)),
         instruments=instruments,
         some=some,
         any=[("", "–"), *some],
@@ -88,6 +88,7 @@ def roster_rules(instruments: Mapping[str, Instrument]) -> dict[str, Any]:
         "known": known_names(instruments),
         "names": {"mouthpieces": MOUTHPIECES, "mouth": MOUTH, "days": DAYS},
         "outcomes": get_args(Tried),
+        "plain_words": sorted(PLAIN_WORDS),
     }
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from dataclasses import KW_ONLY, dataclass
 from typing import Any
@@ -19,6 +18,7 @@ from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.instruments.room import GROUP_WORDS
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.readers import READING_WORDS
+from beginnerband.pages.shared.text import in_script
 from beginnerband.teaching.course import Item
 from beginnerband.teaching.ladder import Limit, missing_for_mover, refingered
 from beginnerband.teaching.wording import in_words
@@ -146,7 +146,7 @@ def mover_data(course: CourseBook, players: list[Player], met: dict[str, dict[Pi
         }
         for new in players
     }
-    return Markup(json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
+    return in_script(data)
 
 
 def _said(course: CourseBook, player: Player, pitch: Pitch, place: int) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import Any
 
@@ -14,6 +13,7 @@ from beginnerband.music.instrument import Instrument
 from beginnerband.pages.instruments import moving
 from beginnerband.pages.instruments.room import ordered, title
 from beginnerband.pages.shared.readers import READING_WORDS
+from beginnerband.pages.shared.text import in_script
 
 
 def who_moves(book: Book, start: Instrument) -> list[Instrument]:
@@ -67,7 +67,4 @@ def data(book: Book, players: Sequence[Instrument]) -> Markup:
             topics = [change.topic for change in said]
             changed = [-1 if change.same else place(change.text) for change in said]
             found[old.id][new.id] = [place(READING_WORDS[one.new.reading.id]), *changed]
-    text = json.dumps(
-        {"topics": topics, "texts": list(texts), "moves": found}, ensure_ascii=False, separators=(",", ":")
-    )
-    return Markup(text.replace("<", "\\u003c"))
+    return in_script({"topics": topics, "texts": list(texts), "moves": found})
