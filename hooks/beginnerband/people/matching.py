@@ -80,12 +80,14 @@ class Matching:
 
     def with_items(self, items: Iterable[CupboardItem]) -> Matching:
         """The same people with other instruments."""
-        return Matching(self.order, items, self.readings, self.rules, self.instruments, self.bills, self.forgone)
+        return self._other(items, self.forgone)
 
     def without(self, demands: Iterable[Demand]) -> Matching:
         """The same people and instruments, with these demands given up."""
-        forgone = self.forgone.union(demands)
-        return Matching(self.order, self.items, self.readings, self.rules, self.instruments, self.bills, forgone)
+        return self._other(self.items, self.forgone.union(demands))
+
+    def _other(self, items: Iterable[CupboardItem], forgone: Iterable[Demand]) -> Matching:
+        return Matching(self.order, items, self.readings, self.rules, self.instruments, self.bills, forgone)
 
     @property
     def demands(self) -> tuple[Demand, ...]:
