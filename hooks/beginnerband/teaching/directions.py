@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from beginnerband.music.line_breaks import WIDE, line_breaks
 from beginnerband.music.score import Line
 
-ROW = 4
+WALKED_BARS = 4
 """Bars in a row of music that is drawn as it is walked."""
 
 COUNTS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "twelve": 12, "sixteen": 16}
@@ -50,7 +50,7 @@ class Laid:
 def laid(title: str, lines: Sequence[Line], walked: bool = False) -> Laid:
     """How ``lines``, played together, stand on a sheet; ``walked`` where they are drawn in boxes."""
     measures = lines[0].measures
-    starts = range(0, len(measures), ROW) if walked else (0, *line_breaks(lines, WIDE))
+    starts = range(0, len(measures), WALKED_BARS) if walked else (0, *line_breaks(lines, WIDE))
     return Laid(
         title,
         max(measure.number for measure in measures),

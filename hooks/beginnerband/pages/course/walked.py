@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from markupsafe import Markup, escape
 
 from beginnerband.music.score import Line
+from beginnerband.teaching.directions import WALKED_BARS
 
 WIDTH = 1900
 """Units of the drawing across: tenths of a millimetre on paper."""
@@ -18,16 +19,16 @@ WIDTH = 1900
 ROW = 150
 """Height of a row of four bars: boxes, and the steps below them."""
 
-BARS, NARROW = 4, 2
+BARS, NARROW = WALKED_BARS, 2
 """Bars in a row, and on a phone, where four would be too small to read."""
 
 BOX, GAP, BETWEEN = 96, 8, 26
 """Height of a box, and the room between boxes and between bars."""
 
 
-def rows_of(line: Line) -> int:
-    """Rows the picture of ``line`` has."""
-    return -(-len(line.measures) // BARS)
+def rows_of(line: Line, bars: int = BARS) -> int:
+    """Rows the picture of ``line`` has, with ``bars`` in each."""
+    return -(-len(line.measures) // bars)
 
 
 def walked_anywhere(line: Line, codes: Sequence[str], title: str) -> Markup:
@@ -44,7 +45,6 @@ def walked(line: Line, codes: Sequence[str], title: str, bars: int = BARS) -> Ma
     beat = line.time.beat
     bar_width = (WIDTH - BETWEEN * (BARS - 1)) / BARS
     across = round(bars * bar_width + (bars - 1) * BETWEEN)
-    rows = -(-len(line.measures) // bars)
     for place, measure in enumerate(line.measures):
         row, column = divmod(place, bars)
         left, top = column * (bar_width + BETWEEN), row * ROW + 4
@@ -64,7 +64,7 @@ def walked(line: Line, codes: Sequence[str], title: str, bars: int = BARS) -> Ma
     label = escape(f"{title}, walked, bar by bar: {'; '.join(said)}")
     return Markup(
         f'<svg class="bb-walked{" bb-narrow" if bars < BARS else ""}" role="img" aria-label="{label}" xmlns="http://www.w3.org/2000/svg"'
-        f' viewBox="0 0 {across} {rows * ROW}" fill="currentColor" font-family="Fira Sans, sans-serif"'
+        f' viewBox="0 0 {across} {rows_of(line, bars) * ROW}" fill="currentColor" font-family="Fira Sans, sans-serif"'
         f' font-size="54" font-weight="bold" text-anchor="middle">{"".join(parts)}</svg>'
     )
 
