@@ -7,7 +7,9 @@ from collections.abc import Iterable, Sequence
 from beginnerband.data.book import Book
 from beginnerband.data.planned import Planned
 from beginnerband.music.instrument import Instrument
+from beginnerband.music.words import series
 from beginnerband.pages.instruments.moving import name
+from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, weight
 from beginnerband.people.changes import Refusal, moved_between
 from beginnerband.people.matching import positions_beyond
@@ -127,7 +129,7 @@ class Words:
         dearer = [self._dearer(reason, refused) for reason, points in refused.dearer if points > 0]
         said = [words for words in dearer if words not in REASONS.values()] or dearer
         points = f"{refused.points} point{'s' if refused.points != 1 else ''}"
-        return f"{_capital(self.a(refused.wish))} would cost {points} more: {' and '.join(said[:2])}."
+        return f"{capital(self.a(refused.wish))} would cost {points} more: {' and '.join(said[:2])}."
 
     def _dearer(self, reason: str, refused: Refusal) -> str:
         """One thing that gets worse in the plan that grants the wish."""
@@ -148,7 +150,7 @@ class Words:
                 and place.item.instrument.id != plan.of.get(place.learner.name)
                 and place.learner.wishes
             ]
-            return f"{_and(losers[:3])} would have to give up a wish" if losers else REASONS[reason]
+            return f"{series(losers[:3])} would have to give up a wish" if losers else REASONS[reason]
         if reason == "trial":
             tried = learner.trial.get(wish.mouthpiece, "untried")
             words = {"none": "gave no sound", "fair": "gave a sound with effort", "untried": "was not tried"}.get(tried)
@@ -163,7 +165,7 @@ class Words:
             for before, after in zip(plan.balance, instead.balance, strict=True)
             if after.points > before.points
         ]
-        return f"there would be {_and(worse)}" if worse else REASONS["balance"]
+        return f"there would be {series(worse)}" if worse else REASONS["balance"]
 
     def demand(self, demand: Demand) -> str:
         """A demand as the thing that is asked for: ``somebody to hold the tenor line``."""
@@ -229,14 +231,10 @@ class Words:
         return ", ".join([*moved, *waits]) or "nobody"
 
 
-def _and(words: Sequence[str], last: str = " and ") -> str:
+def _and(words: Sequence[str], last: str) -> str:
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + last + words[-1] if words else ""
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def people(learners: Iterable[Learner]) -> str:
     """Names in a row."""
-    return _and([learner.name for learner in learners])
+    return series([learner.name for learner in learners])

@@ -15,6 +15,7 @@ from beginnerband.music.player import Player
 from beginnerband.pages.shared.holding_words import BELL_WORDS, CUP_WORDS, carries, plays, shank_words
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, table
+from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import weight
 
 SIZES = ("small", "medium", "large", "extra-large")
@@ -133,8 +134,7 @@ def changes(book: Book, one: Changeover) -> tuple[Change, ...]:
 def _mouthpiece(book: Book, one: Changeover) -> Change:
     if one.same_mouthpiece and one.same_shank:
         return Change("Mouthpiece", "The player keeps their own.", True)
-    said = mouthpiece(book, one)
-    return Change("Mouthpiece", f"{said[0].upper()}{said[1:]}.", False)
+    return Change("Mouthpiece", f"{capital(mouthpiece(book, one))}.", False)
 
 
 def _reading(one: Changeover) -> Change:
@@ -151,7 +151,7 @@ def _fingers(one: Changeover) -> Change:
         return Change("Fingers", "All stay.", True)
     if isinstance(one.new.instrument.mechanism, Slide) and isinstance(one.old.instrument.mechanism, Valves):
         return Change("Fingers", "A slide: each valve combination becomes a position.", False)
-    return Change("Fingers", f"{said[0].upper()}{said[1:]}.", False)
+    return Change("Fingers", f"{capital(said)}.", False)
 
 
 def _sound(one: Changeover) -> Change:

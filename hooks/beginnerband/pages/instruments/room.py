@@ -56,8 +56,7 @@ def contribute(book: Book, out: Products) -> None:
 
 def title(book: Book, instrument: Instrument) -> str:
     """Its name as a heading."""
-    words = name(book, instrument)
-    return words[0].upper() + words[1:]
+    return capital(name(book, instrument))
 
 
 def uri(instrument: Instrument) -> str:

@@ -20,6 +20,7 @@ from beginnerband.music.unison import Match, match
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.look_up import script_tables
 from beginnerband.pages.shared.readers import band_readers, readers
+from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render import staff
 from beginnerband.render.html import markdown_text, render
@@ -95,7 +96,7 @@ def tuning(note: Answer, english: str) -> str:
     state = in_words(note.way.cents)
     cents = f" ({round(note.way.cents):+d} cents)".replace("-", "−") if state != "in tune" else ""
     todo = " ".join(item.text for item in note.advice(english))
-    return f"{state[0].upper()}{state[1:]}{cents}. {todo}".strip()
+    return f"{capital(state)}{cents}. {todo}".strip()
 
 
 def play_word(instrument: Instrument) -> str:

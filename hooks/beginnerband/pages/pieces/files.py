@@ -13,6 +13,7 @@ from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
 from beginnerband.music.words import describe
 from beginnerband.pages.pieces.view import PieceSheet, PieceView
+from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render.engrave import ENDLESS, PHONE, Engraving, Fitted, engrave, fitted, pages
 from beginnerband.render.midi import Track, midi
@@ -131,7 +132,7 @@ def _score_staves(view: PieceView, english: str) -> list[Staff]:
     found = [
         Staff(
             sheet.part.written,
-            seat.desk.name(english)[:1].upper() + seat.desk.name(english)[1:],
+            capital(seat.desk.name(english)),
             clef=seat.desk.player.reading.clef,
             transposition=seat.desk.player.reading.interval,
             midi_program=seat.desk.player.instrument.midi_program,
@@ -228,8 +229,7 @@ def _short_name(sheet: PieceSheet, english: str) -> str:
     others = len(sheet.seats) - 1
     if len(name) <= LONGEST_NAME or not others:
         return name
-    first = sheet.seats[0].desk.name(english)
-    return f"{first[0].upper()}{first[1:]} + {others}"
+    return f"{capital(sheet.seats[0].desk.name(english))} + {others}"
 
 
 def first_marked(staves: list[Staff]) -> list[Staff]:

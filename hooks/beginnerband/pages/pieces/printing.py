@@ -12,6 +12,7 @@ from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
 from beginnerband.pages.shared.dates import REGIONS
 from beginnerband.pages.shared.links import edition_words
+from beginnerband.pages.shared.text import capital
 from beginnerband.render.print_pack import PrintPack
 
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
@@ -43,7 +44,7 @@ def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
             span = f"{low.sign} to {high.sign}" if low and high else ""
             count = f" × {seat.desk.player.count}" if seat.desk.player.count > 1 else ""
             cells = (voice, part.key.sign, span, "; ".join(remarks))
-            yield (sheet.ident, seat.desk.player.id, name[0].upper() + name[1:] + count, *cells)
+            yield (sheet.ident, seat.desk.player.id, capital(name) + count, *cells)
     if one.drummers:
         players = sum(player.count for player in one.drummers)
         ids = " ".join(player.id for player in one.drummers)

@@ -17,6 +17,7 @@ from beginnerband.pages.pieces.files import NAMES, Engraved, breaks_of, first_ma
 from beginnerband.pages.pieces.view import PieceView, bar_words, played_key
 from beginnerband.pages.shared.dates import REGIONS
 from beginnerband.pages.shared.links import edition_words
+from beginnerband.pages.shared.text import capital
 from beginnerband.render.engrave import pages
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.write_musicxml import Staff
@@ -124,8 +125,7 @@ def _hard_rows(found: Rehearsal, english: str) -> Iterator[tuple[str, str, str]]
 
 
 def _who(seats: Sequence[Seat], english: str) -> str:
-    name = series([seat.desk.name(english) for seat in seats])
-    return name[0].upper() + name[1:]
+    return capital(series([seat.desk.name(english) for seat in seats]))
 
 
 def _players(one: PieceView, voice: str, english: str) -> str:

@@ -20,6 +20,7 @@ from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Finding
 from beginnerband.music.words import series
 from beginnerband.pages.shared.needs import gathered, learners, lesson_number, missing_words
+from beginnerband.pages.shared.text import capital
 from beginnerband.reuse import question
 from beginnerband.teaching.facts import facts_of
 from beginnerband.teaching.ladder import Rung
@@ -55,8 +56,7 @@ class PieceSheet:
 
     def names(self, english: str) -> str:
         """Who plays from it: ``First B♭ cornet and B♭ trumpet``."""
-        names = series([seat.desk.name(english) for seat in self.seats])
-        return names[0].upper() + names[1:]
+        return capital(series([seat.desk.name(english) for seat in self.seats]))
 
 
 @dataclass(frozen=True, slots=True)
