@@ -6,7 +6,6 @@ handbook, ``content/roster-example``, stands in for it. YAML and CSV hold the sa
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -18,7 +17,8 @@ from pydantic import BeforeValidator, Field
 
 from beginnerband.audience import EXAMPLE_CONTENT, OWN_CONTENT
 from beginnerband.data.problems import Problem, Problems, did_you_mean
-from beginnerband.data.yamlfile import Key, Located, Strict, load, validate
+from beginnerband.data.spreadsheet import read_csv
+from beginnerband.data.yamlfile import Located, Strict, load, validate
 from beginnerband.music.instrument import Instrument
 from beginnerband.people.roster import DAYS, MOUTHPIECES, Age, CupboardItem, Learner, Roster, State, Tried
 from beginnerband.people.seating import RoomSize
@@ -291,69 +291,6 @@ def _file(folder: Path, name: str, model: type[Any], rows: str, problems: Proble
     located = read_csv(paths[0], rows, list(row_model.model_fields), problems)
     value = validate(model, located, problems) if located else None
     return None if value is None or located is None else (value, located)
-
-
-def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> Located | None:
-    """A table with a heading as if it were YAML: under ``rows`` a list of rows, empty cells left out.
-
-    Cells may be parted by commas, semicolons or tabs; a first line ``sep=;``, which some spreadsheets write, says by
-    which. A column that is not in ``columns`` is a problem, once.
-    """
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        problems.add(path, 0, "not UTF-8 text; in the spreadsheet save it as 'CSV UTF-8'")
-        return None
-    written = text.splitlines(keepends=True)
-    said = _SEPARATOR.fullmatch(written[0]) if written else None
-    between = said[1] if said else max(",;\t", key=text.split("\n", 1)[0].count)
-    if said:
-        written[0] = "\n"
-    reader = csv.reader(written, delimiter=between, strict=True)
-    names: list[str] = []
-    found: list[dict[str, str]] = []
-    lines: dict[tuple[Key, ...], int] = {(): 1, (rows,): 1}
-    start, before = 1, len(problems.found)
-    try:
-        for cells in reader:
-            line, start = start, reader.line_num + 1
-            values = [cell.strip() for cell in cells]
-            if not any(values):
-                continue
-            if not names:
-                names = [value.lower().replace(" ", "_") for value in values]
-                _check_heading(path, line, names, columns, problems)
-                continue
-            if len(values) > len(names) and any(values[len(names) :]):
-                problems.add(
-                    path,
-                    line,
-                    f"{len(values)} cells, but the heading has {len(names)}; put a text with a "
-                    f"{'comma' if between == ',' else 'semicolon'} in it between double quotes",
-                )
-                continue
-            number = len(found)
-            found.append({name: value for name, value in zip(names, values, strict=False) if name and value})
-            lines[rows, number] = line
-    except csv.Error as error:
-        if "end of data" in str(error):  # noticed at the very end; what is wrong is where it began
-            problems.add(path, start, "broken CSV: a quotation mark opens in this row and is never closed")
-        else:
-            problems.add(path, reader.line_num, f"broken CSV: {error}")
-    if not names:
-        problems.add(path, 1, "the file is empty")
-    return Located(path, {rows: found}, lines) if len(problems.found) == before else None
-
-
-_SEPARATOR = re.compile(r"\"?sep=([,;\t])\"?\s*", re.IGNORECASE)
-
-
-def _check_heading(path: Path, line: int, names: list[str], columns: list[str], problems: Problems) -> None:
-    for number, name in enumerate(names):
-        if name and name not in columns:
-            problems.add(path, line, f"unknown column {name!r}{did_you_mean(name, columns)}")
-        elif name and name in names[:number]:
-            problems.add(path, line, f"the column {name!r} stands twice; keep one")
 
 
 def known_names(instruments: Mapping[str, Instrument]) -> dict[str, str]:
