@@ -66,9 +66,11 @@ def classes_of(sheet: str) -> frozenset[str]:
 def without_unused(html: str, classes: Set[str], sheets: Mapping[str, Set[str]]) -> str:
     """``html``, whose ``classes`` are given, without the links to those ``sheets`` none of whose classes it has."""
     for name, used in sheets.items():
-        link = re.search(rf'\s*<link rel="stylesheet" href="[^"]*assets/{re.escape(name)}">', html)
-        if link and used.isdisjoint(classes):
-            html = html[: link.start()] + html[link.end() :]
+        if not used.isdisjoint(classes):
+            continue
+        link = re.search(rf'<link rel="stylesheet" href="[^"]*assets/{re.escape(name)}">', html)
+        if link:
+            html = html[: link.start()].rstrip() + html[link.end() :]
     return html
 
 
