@@ -111,7 +111,7 @@ def printed(course: CourseBook, words: bool = False) -> str:
         if words:
             for step in lesson.steps:
                 lines.append(f"     {step.minutes:2} {step.title}. SAY {step.say} HEAR {step.listen} HOW {step.how}")
-            lines.append(f"     HOME {' / '.join(lesson.practice)}")
+            lines.append(f"     HOME {' / '.join(line.text for line in lesson.practice)}")
             if lesson.percussion:
                 lines.append(f"     DRUMS {lesson.percussion.title}: {lesson.percussion.do}")
                 if lesson.percussion.bars:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +13,7 @@ import yaml
 from plans import players_of
 
 from beginnerband.data.book import Book
-from beginnerband.music.player import Player
-from beginnerband.teaching.addressed import facts, turned
+from beginnerband.teaching.addressed import CASES, Whom, faults, longest, said
 
 ROOT = Path(__file__).parent.parent
 
@@ -24,6 +24,8 @@ BODILY = re.compile(
     re.I,
 )
 """Fingers that point, hold or count: everybody has those."""
+
+WORDS: dict[str, str] = yaml.safe_load((ROOT / "content" / "course" / "plan.yml").read_text(encoding="utf-8"))["words"]
 
 
 def texts(value: Any) -> Iterator[str]:
@@ -40,49 +42,93 @@ def texts(value: Any) -> Iterator[str]:
 
 
 @pytest.fixture(scope="module")
-def said() -> list[str]:
+def written() -> list[str]:
     other = ("percussion", "plan")
     files = [path for path in sorted((ROOT / "content" / "course").glob("*.yml")) if path.stem not in other]
     return [text for path in files for text in texts(yaml.safe_load(path.read_text(encoding="utf-8")))]
 
 
-def band(book: Book, *rows: tuple[str, str, int]) -> tuple[Player, ...]:
-    return players_of(book, rows)
+def band(book: Book, *rows: tuple[str, str, int]) -> Whom:
+    players = players_of(book, rows)
+    return Whom(players, players)
 
 
-def test_trombones_alone_hear_of_slides_not_of_valves(book: Book, said: list[str]) -> None:
+def test_trombones_alone_hear_of_slides_not_of_valves(book: Book, written: list[str]) -> None:
     trombones = band(book, ("trombone", "bass-c", 4))
-    known = facts(trombones, "british")
-    for text in said:
-        filled = re.sub(r"\{([a-z-]+)\}", lambda match: known.get(match[1], match[0]), text)
-        now = BODILY.sub("", re.sub(r"\{[^}]*\}", "", turned(filled, trombones)))
+    for text in written:
+        now = BODILY.sub("", re.sub(r"\{[^}]*\}", "", said(text, trombones, WORDS)))
         assert not re.search(r"finger|valve", now, re.I), (text, now)
 
 
-def test_others_hear_of_no_slide_that_they_do_not_have(book: Book, said: list[str]) -> None:
+def test_others_hear_of_no_slide_that_they_do_not_have(book: Book, written: list[str]) -> None:
     """A trombone's slide; every brass instrument has a tuning slide."""
     cornets = band(book, ("cornet", "treble-bb", 2))
-    known = facts(cornets, "british")
-    for text in said:
-        now = re.sub(r"\{([a-z-]+)\}", lambda match: known.get(match[1], match[0]), turned(text, cornets))
+    for text in written:
         now = re.sub(
-            r"\{[^}]*\}|main slide|Slides only for who is far off|leave the slide alone|and slide down with", "", now
+            r"\{[^}]*\}|main slide|Slides only for who is far off|leave the slide alone|and slide down with",
+            "",
+            said(text, cornets, WORDS),
         )
         assert not re.search(r"slides? |slides?$", now, re.I), (text, now)
 
 
+def test_a_player_in_a_mixed_band_reads_what_is_so_for_them(book: Book) -> None:
+    both = band(book, ("cornet", "treble-bb", 2), ("trombone", "bass-c", 1))
+    cornet, trombone = (replace(both, readers=(player,)) for player in both.band)
+    text = "{Finger} it{both? ; slides stop at the place |}. {slides? Slide | both? Valve and slide | Valve} oil."
+    assert said(text, both, WORDS) == "Finger it; slides stop at the place. Valve and slide oil."
+    assert said(text, cornet, WORDS) == "Finger it. Valve oil."
+    assert said(text, trombone, WORDS) == "Slide it. Slide oil."
+
+
 @pytest.mark.parametrize(
-    ("rows", "fact", "words"),
+    ("rows", "text", "told"),
     [
-        ([("cornet", "treble-bb", 2)], "chairs", "one chair"),
-        ([("cornet", "treble-bb", 2)], "parts-title", "In parts"),
-        ([("cornet", "treble-bb", 2)], "drums", "those who rest"),
-        ([("cornet", "treble-bb", 2)], "horn-asks", ""),
-        ([("tenor-horn", "treble-eb", 5)], "chairs", "two chairs"),
-        ([("cornet", "treble-bb", 4), ("tenor-horn", "treble-eb", 2), ("eb-bass", "treble-eb", 2)], "parts-title",
-         "Four parts"),
-        ([("cornet", "treble-bb", 4), ("drums", "rhythm", 1)], "drums", "drums"),
+        ([("cornet", "treble-bb", 2)], "{chairs}", "one chair"),
+        ([("tenor-horn", "treble-eb", 5)], "{chairs}", "two chairs"),
+        ([("cornet", "treble-bb", 8)], "{chairs}", "four chairs"),
+        ([("cornet", "treble-bb", 2)], "{Drums} tap.", "Those who rest tap."),
+        ([("cornet", "treble-bb", 5)], "{Drums} tap.", "Two tappers tap."),
+        ([("cornet", "treble-bb", 4), ("drums", "rhythm", 1)], "{Drums} tap.", "Drums tap."),
+        ([("cornet", "treble-bb", 2)], "{four-parts? All four | In parts}", "In parts"),
+        ([("cornet", "treble-bb", 4), ("tenor-horn", "treble-eb", 2), ("eb-bass", "treble-eb", 2)],
+         "{four-parts? All four | In parts}", "All four"),
+        ([("cornet", "treble-bb", 2)], "{f? Horns ask. |} Up.", " Up."),
+        ([("drums", "rhythm", 2)], "{valves? v | slides? s | both? b | no-brass? n}", "n"),
+        ([("cornet", "treble-bb", 2)], "{eb, f? Low | bb? High {names five} | Both}", "High {names five}"),
+        ([("cornet", "treble-bb", 2)], "Is it so? Either | or, for {five}.", "Is it so? Either | or, for {five}."),
     ],
 )  # fmt: skip
-def test_words_follow_the_band(book: Book, rows: list[tuple[str, str, int]], fact: str, words: str) -> None:
-    assert facts(band(book, *rows), "british")[fact] == words
+def test_the_case_that_holds_is_said(book: Book, rows: list[tuple[str, str, int]], text: str, told: str) -> None:
+    assert said(text, band(book, *rows), WORDS) == told
+
+
+@pytest.mark.parametrize(
+    ("text", "fault"),
+    [
+        ("{slide? the slide | the fingers}", "no case 'slide'"),
+        ("{slides? the slide | valves? the fingers}", "it says nothing for both, no-brass"),
+        ("{f? Horns ask.}", "it says nothing where none of these cases holds"),
+        ("{the fingers | slides? the slide}", "only the last alternative may stand without a case"),
+        ("{slides? one | slides? two | three}", "the case 'slides' stands twice"),
+        ("{4+? four | 8+? eight | one}", "larger numbers of players come first"),
+        ("{Fingr} it.", "a capital is for the words of plan.yml"),
+        ("{wait, what}", "braces hold a name"),
+        ("{finger it.", "a brace { or } is left over"),
+    ],
+)
+def test_a_mark_that_leaves_somebody_out_is_told(text: str, fault: str) -> None:
+    assert any(fault in each for each in faults(text, WORDS)), list(faults(text, WORDS))
+
+
+def test_every_text_of_the_course_says_something_to_every_band(written: list[str]) -> None:
+    assert not [fault for text in (*written, *WORDS.values()) for fault in faults(text, WORDS)]
+
+
+def test_the_room_a_text_takes_is_that_of_its_longest_alternative() -> None:
+    assert longest("A {slides? b | both? {names five} | c}.") == "A {names five}."
+
+
+def test_the_handbook_explains_every_case() -> None:
+    page = (ROOT / "handbook" / "course" / "write-your-own.md").read_text(encoding="utf-8")
+    assert not [case for case in CASES if f"`{case}`" not in page]

@@ -137,7 +137,7 @@ def test_every_name_of_music_is_on_a_sheet_by_then(plan: tuple[Case, CourseBook]
             book.pieces[each].title for each in lesson.pieces
         }
         drums = [lesson.percussion, lesson.percussion.bars] if lesson.percussion else []
-        said = [lesson.aim, lesson.ready, *lesson.practice]
+        said = [lesson.aim, lesson.ready, *(line.text for line in lesson.practice)]
         said += [text for step in lesson.steps for text in (step.say, step.how, step.listen, step.quick, step.slow)]
         said += [text for task in drums if task for text in (task.aim, task.do, *task.practice)]
         for title in (title for title in titles - seen if " " in title):

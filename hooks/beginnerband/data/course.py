@@ -142,14 +142,17 @@ class _Loader:
         check_claims(files, setting, parts, problems)
         titles = {ident: piece.title for ident, piece in pieces.items()}
         titles |= {ident: _short(item.title) for ident, item in items.items()}
+        phrases = phrases_of(setting, titles, parts, start)
         words = CourseWords(files, setting, problems)
+        words.check_marks(phrases)
         words.check_directions(_laid(pieces, items))
         words.check_names([*titles.values(), *(_short(tune.title) for tune in tunes.values())])
         words.check_by_then(titles)
-        maker = StepMaker(files, setting, phrases_of(setting, titles, parts, start), problems)
+        if self._wrong:
+            return None
         done, teaching = self._done()
-        plan = self._plan(maker, items, start, done)
-        return None if self._wrong else self._graded(plan, teaching, music.where)
+        plan = self._plan(StepMaker(files, setting, phrases), items, start, done)
+        return self._graded(plan, teaching, music.where)
 
     def _graded(
         self, plan: CoursePlan, teaching: Teaching, where: Mapping[str, tuple[Located, int]]
@@ -212,16 +215,10 @@ class _Loader:
         used = {step.id: step for step in setting.steps(self._files)}
         pause = Span(least=terms.rest, usual=terms.rest, most=terms.rest)
         openings = [
-            (
-                frame.after,
-                maker.frame(frame, terms.opening, "opening", terms.warm_up if frame.music else 0.0, "openings", place),
-            )
-            for place, frame in enumerate(plan.openings)
+            (frame.after, maker.frame(frame, terms.opening, "opening", terms.warm_up if frame.music else 0.0))
+            for frame in plan.openings
         ]
-        closes = [
-            (frame.after, maker.frame(frame, terms.close, "close", 0.0, "closes", place))
-            for place, frame in enumerate(plan.closes)
-        ]
+        closes = [(frame.after, maker.frame(frame, terms.close, "close", 0.0)) for frame in plan.closes]
         at = {"last": -1, "before-last": -2}
         placed = Placed(
             lessons={step.id: at[step.at] for step in used.values() if step.at} | plan.fix,
@@ -239,8 +236,8 @@ class _Loader:
             spare=tuple(maker.unit(ident) for ident in plan.spare),
             openings=tuple(openings),
             closes=tuple(closes),
-            rest=maker.frame(plan.rest, pause, "rest", 0.0, "rest"),
-            filler=maker.frame(plan.filler, pause, "review", 0.5, "filler"),
+            rest=maker.frame(plan.rest, pause, "rest", 0.0),
+            filler=maker.frame(plan.filler, pause, "review", 0.5),
             items=items,
             percussion=maker.percussion(),
             terms=terms,

@@ -196,6 +196,8 @@ class PlanFile(Strict):
     """Units in the order they are taught."""
     spare: Annotated[list[str], Field(min_length=1, max_length=60)]
     """Units to catch up with."""
+    words: dict[Annotated[str, Field(pattern=r"^[a-z]+(-[a-z]+)*$", max_length=40)], Text] = Field(default_factory=dict)
+    """Words of the texts that follow the band, each with its alternatives."""
     packing: PackingFile
     """How steps are packed into lessons."""
     first_sound: FirstSoundFile

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.course_plan_file import FrameFile
 from beginnerband.data.course_setting import Setting
 from beginnerband.data.course_unit_file import StepFile, TaskFile
-from beginnerband.data.problems import Problems
-from beginnerband.data.yamlfile import Located
+from beginnerband.music.player import Player
 from beginnerband.music.score import Key
-from beginnerband.teaching import addressed
+from beginnerband.teaching.addressed import Addressed, Whom, said
 from beginnerband.teaching.compose import Unit
 from beginnerband.teaching.course import FirstSound, Kind, Percussion, Span, Step
-from beginnerband.teaching.phrases import PLACE, Heard, Phrases, UnknownPhraseError
+from beginnerband.teaching.phrases import PLACE, Heard, Phrases, takes_weight
 from beginnerband.teaching.wording import in_words
 
 
@@ -26,53 +26,46 @@ def phrases_of(
         "home": Key(start.home).sign.split()[0],
         "second": Key(start.second).sign.split()[0],
         "start": start.words,
-        **addressed.facts(setting.players, setting.band.english),
+        "takes-weight": takes_weight(setting.players, setting.band.english),
     }
     return Phrases(parts, titles, setting.band.english, facts)
 
 
 class StepMaker:
-    """Makes the domain's values of what the files say; a phrase that is not known becomes a problem."""
+    """Makes the domain's values of what the files say, once ``course_words`` has found no mark that is not known."""
 
-    def __init__(self, files: CourseFiles, setting: Setting, phrases: Phrases, problems: Problems) -> None:
-        self._files, self._setting, self._phrases, self._problems = files, setting, phrases, problems
+    def __init__(self, files: CourseFiles, setting: Setting, phrases: Phrases) -> None:
+        self._files, self._setting, self._phrases = files, setting, phrases
+        self._everybody = Whom(setting.players, setting.players, len(setting.rooms))
 
     def unit(self, ident: str) -> Unit:
         """A unit, with the steps that are for this band."""
-        file, located = self._files.units[ident]
+        file = self._files.units[ident][0]
         return Unit(
             id=ident,
-            title=self._say(file.title, located, "title"),
+            title=self._say(file.title),
             stage=file.stage,
-            aim=self._say(file.aim, located, "aim"),
-            ready=self._say(file.ready, located, "ready"),
-            at_home=self._say(file.try_, located, "try"),
-            bring=tuple(self._say(thing, located, "bring", place) for place, thing in enumerate(file.bring)),
-            steps=tuple(
-                self._step(step, file.stage, located, place)
-                for place, step in enumerate(file.steps)
-                if self._setting.uses(step)
-            ),
+            aim=self._say(file.aim),
+            ready=self._say(file.ready),
+            at_home=self._say(file.try_),
+            bring=tuple(map(self._say, file.bring)),
+            steps=tuple(self._step(step, file.stage) for step in file.steps if self._setting.uses(step)),
             after=file.after,
             ready_for=frozenset(match[1] for match in PLACE.finditer(file.ready) if self._phrases.knows(match[1])),
         )
 
-    def frame(self, frame: FrameFile, span: Span, kind: Kind, lips: float, *keys: str | int) -> Step:
-        """An opening, a close, a rest or a filler; ``keys`` lead to it in the plan."""
-
-        def say(text: str, name: str) -> str:
-            return self._say(text, self._files.at, *keys, name)
-
+    def frame(self, frame: FrameFile, span: Span, kind: Kind, lips: float) -> Step:
+        """An opening, a close, a rest or a filler."""
         return Step(
             id=kind,
             title=frame.title,
             minutes=span.usual,
             span=span,
             together=True,
-            say=say(frame.say, "say"),
-            listen=say(frame.listen, "listen"),
-            wrong=say(frame.wrong, "wrong"),
-            remedy=say(frame.remedy, "remedy"),
+            say=self._say(frame.say),
+            listen=self._say(frame.listen),
+            wrong=self._say(frame.wrong),
+            remedy=self._say(frame.remedy),
             guide=frame.guide,
             music=tuple(frame.music),
             lips=lips,
@@ -83,60 +76,50 @@ class StepMaker:
         """The drums' tasks, each with the step it comes after; none in a band of brass alone."""
         if all(player.instrument.brass for player in self._setting.players):
             return ()
-        file, located = self._files.drums
-        return tuple((task.after, self._task(task, located, place)) for place, task in enumerate(file.tasks))
+        return tuple((task.after, self._task(task)) for task in self._files.drums[0].tasks)
 
-    def _task(self, task: TaskFile, located: Located, place: int) -> Percussion:
-        def say(text: str) -> str:
-            return self._say(text, located, "tasks", place)
-
-        title, home, bars = say(task.title), tuple(map(say, task.home)), None
+    def _task(self, task: TaskFile) -> Percussion:
+        title, home, bars = self._say(task.title), tuple(map(self._say, task.home)), None
         if task.bars:
-            own = tuple(map(say, task.bars.home)) or home
-            bars = Percussion(say(task.bars.aim or task.aim), own, title=title, do=say(task.bars.do))
-        return Percussion(say(task.aim), home, title=title, do=say(task.do), bars=bars)
+            own = tuple(map(self._say, task.bars.home)) or home
+            bars = Percussion(self._say(task.bars.aim or task.aim), own, title=title, do=self._say(task.bars.do))
+        return Percussion(self._say(task.aim), home, title=title, do=self._say(task.do), bars=bars)
 
-    def _step(self, step: StepFile, stage: str, located: Located, place: int) -> Step:
-        def say(text: str | None, name: str) -> str:
-            return self._say(text, located, "steps", place, name) if text else ""
-
+    def _step(self, step: StepFile, stage: str) -> Step:
         apart = self._setting.apart and step.two is not None
-        how = say(step.two, "two") if apart else say(step.one, "one")
         return Step(
             id=step.id,
-            title=say(step.title, "title"),
+            title=self._say(step.title),
             minutes=step.minutes.usual,
             span=step.minutes.value(),
             together=not apart,
-            say=say(step.say, "say"),
-            listen=say(step.listen, "listen"),
-            wrong=say(step.wrong, "wrong"),
-            remedy=say(step.remedy, "remedy"),
+            say=self._say(step.say),
+            listen=self._say(step.listen),
+            wrong=self._say(step.wrong),
+            remedy=self._say(step.remedy),
             guide=step.guide,
             music=tuple(step.music),
-            how=how,
-            quick=say(step.quick, "quick"),
-            slow=say(step.slow, "slow"),
+            how=self._say((step.two if apart else step.one) or ""),
+            quick=self._say(step.quick or ""),
+            slow=self._say(step.slow or ""),
             lips=step.lips,
             change=step.change,
             stage=stage,
             pieces=tuple(step.pieces),
-            practice=tuple(say(line, "home") for line in step.home),
+            practice=tuple(map(self._to_each, step.home)),
         )
 
-    def _say(self, text: str, located: Located, *keys: str | int) -> str:
-        """A text with its phrases filled in, in the band's words: from here on nobody has to think of either."""
-        try:
-            filled = addressed.turned(self._phrases.fill(text), self._setting.players)
-            return in_words(filled, self._setting.band.english)
-        except UnknownPhraseError as error:
-            self._problems.add(located.path, located.line(*keys), str(error), follows=self._cause(str(error)))
-            return text
+    def _to_each(self, text: str) -> Addressed:
+        """A text as the band is told it, and as each player reads it who is told something else."""
+        whole = self._say(text)
+        own = ((player.id, self._say(text, player)) for player in self._setting.players)
+        return Addressed(whole, tuple((ident, told) for ident, told in own if told != whole))
 
-    def _cause(self, message: str) -> str:
-        """The file whose mistake made a piece unknown: its own, or the rules without which no piece is read."""
-        name = message.split("'")[1] if "'" in message else ""
-        pieces = self._problems.root / "content" / "pieces"
-        if not name or not any(pieces.glob(f"{name}.*")):
-            return ""
-        return self._problems.refused(pieces / name) or self._problems.refused(pieces.with_name("scoring"))
+    def _say(self, text: str, reader: Player | None = None) -> str:
+        """A text with its phrases filled in, in the band's words: from here on nobody has to think of either.
+
+        The words come first: a name that is filled in stays as it was written.
+        """
+        whom = replace(self._everybody, readers=(reader,)) if reader else self._everybody
+        told = in_words(said(text, whom, self._files.plan.words), self._setting.band.english)
+        return self._phrases.fill(told)

@@ -4,14 +4,28 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
+from pydantic_core import PydanticKnownError
 
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.transposition import ConcertKey
+from beginnerband.teaching.addressed import longest
 from beginnerband.teaching.course import Span
 
-Text = Annotated[str, Field(min_length=1, max_length=300)]
-Short = Annotated[str, Field(min_length=1, max_length=80)]
+
+def _no_longer_than(limit: int) -> AfterValidator:
+    """A text as it is said may have ``limit`` signs, whichever of its alternatives that is."""
+
+    def checked(text: str) -> str:
+        if len(longest(text)) > limit:
+            raise PydanticKnownError("string_too_long", {"max_length": limit})
+        return text
+
+    return AfterValidator(checked)
+
+
+Text = Annotated[str, Field(min_length=1), _no_longer_than(300)]
+Short = Annotated[str, Field(min_length=1), _no_longer_than(80)]
 Id = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=40)]
 Minutes = Annotated[int, Field(ge=1, le=60)]
 Group = Literal["bb", "eb", "f", "concert", "percussion"]

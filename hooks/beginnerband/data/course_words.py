@@ -1,7 +1,7 @@
 """What the words of a course say of its music, checked: its names, and where they point.
 
-A name that is not printed on any sheet, a bar that the
-tune does not have: each becomes a problem with its file and line.
+A name that is not printed on any sheet, a bar that the tune does not have, alternatives of which none is for some band:
+each becomes a problem with its file and line.
 """
 
 from __future__ import annotations
@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.course_setting import Setting
 from beginnerband.data.course_unit_file import STEP_WORDS, StepFile, TaskFile
-from beginnerband.data.problems import Problems
+from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located
+from beginnerband.teaching.addressed import faults
 from beginnerband.teaching.directions import Laid, false_directions
-from beginnerband.teaching.phrases import PLACE
+from beginnerband.teaching.phrases import PHRASES, PLACE, Phrases
 
 VAGUE = re.compile(
     r"\b(?:the|our|your|both) (?:waltz|round|march|"
@@ -57,6 +58,36 @@ class CourseWords:
 
     def __init__(self, files: CourseFiles, setting: Setting, problems: Problems) -> None:
         self._files, self._setting, self._problems = files, setting, problems
+
+    def check_marks(self, phrases: Phrases) -> None:
+        """Every mark is known, and alternatives say something to every band, this one or another."""
+        words, at = self._files.plan.words, self._files.at
+        for name, text in words.items():
+            line = at.line("words", name)
+            if name in PHRASES or not phrases.fault(f"{{{name}}}"):
+                self._problems.add(
+                    at.path, line, f"{name!r} is the name of music or of a phrase; call the word otherwise"
+                )
+            for said in faults(text, {}):
+                self._problems.add(at.path, line, f"the word {name!r}: {said}")
+        for passage in self._passages(every=True):
+            path, line = passage.located.path, passage.line
+            for said in faults(passage.text, words):
+                self._problems.add(path, line, said)
+            for mark in dict.fromkeys(match[0] for match in PLACE.finditer(passage.text)):
+                name = mark[1:-1]
+                said = "" if name in words else phrases.fault(mark)
+                if said:
+                    hint = "" if " " in name else did_you_mean(name, {*words, *phrases.known})
+                    self._problems.add(path, line, said + hint, follows=self._cause(said))
+
+    def _cause(self, message: str) -> str:
+        """The file whose mistake made a piece unknown: its own, or the rules without which no piece is read."""
+        name = message.split("'")[1] if "'" in message else ""
+        pieces = self._problems.root / "content" / "pieces"
+        if not name or not any(pieces.glob(f"{name}.*")):
+            return ""
+        return self._problems.refused(pieces / name) or self._problems.refused(pieces.with_name("scoring"))
 
     def check_directions(self, laid: Mapping[str, Laid]) -> None:
         """Bars, lines and figures that are spoken of must be where the sheets have them."""
@@ -120,31 +151,38 @@ class CourseWords:
                 if self._setting.uses(step) and step.id not in self._files.plan.skip:
                     yield step
 
-    def _passages(self) -> Iterator[CardText]:
-        """Every text that a card or a sheet of this band can show."""
+    def _passages(self, every: bool = False) -> Iterator[CardText]:
+        """Every text that a card or a sheet of this band can show; or ``every`` one, also for other bands."""
         other = "one" if self._setting.apart else "two"
         for file, located in map(self._files.units.__getitem__, self._files.listed):
             heads = (("title", file.title), ("aim", file.aim), ("ready", file.ready), ("try", file.try_))
             for name, text in (*heads, *(("bring", thing) for thing in file.bring)):
                 yield CardText(located, (name,), text)
             for place, step in enumerate(file.steps):
-                if not self._setting.uses(step):
+                if not (every or self._setting.uses(step)):
                     continue
                 music = (*step.music, *step.pieces)
-                for name in STEP_WORDS:
+                for name in ("title", *STEP_WORDS) if every else STEP_WORDS:
                     text = getattr(step, name)
-                    if text and not (name == other and step.two and step.one):
+                    if text and (every or not (name == other and step.two and step.one)):
                         yield CardText(located, ("steps", place, name), text, music, step.id)
                 for text in step.home:
                     yield CardText(located, ("steps", place, "home"), text, music, step.id)
         plan, at = self._files.plan, self._files.at
-        for section in ("openings", "closes"):
-            for place, frame in enumerate(getattr(plan, section)):
-                for name in ("say", "listen", "wrong", "remedy"):
-                    yield CardText(at, (section, place, name), getattr(frame, name), tuple(frame.music))
+        frames = [("openings", place, frame) for place, frame in enumerate(plan.openings)]
+        frames += [("closes", place, frame) for place, frame in enumerate(plan.closes)]
+        for keys, frame in [
+            *((each[:2], each[2]) for each in frames),
+            (("rest",), plan.rest),
+            (("filler",), plan.filler),
+        ]:
+            for name in ("say", "listen", "wrong", "remedy"):
+                yield CardText(at, (*keys, name), getattr(frame, name), tuple(frame.music))
         drums, located = self._files.drums
         for place, task in enumerate(drums.tasks):
             who = _drums(task)
+            if every:
+                yield CardText(located, ("tasks", place, "title"), task.title, (), who)
             for name, text in (("aim", task.aim), ("do", task.do), *(("home", line) for line in task.home)):
                 yield CardText(located, ("tasks", place, name), text, (), who)
             for text in (task.bars.do, task.bars.aim or "", *task.bars.home) if task.bars else ():

@@ -52,6 +52,11 @@ def series(names: Iterable[str]) -> str:
     return f"{', '.join(most)} and {last}" if most else last
 
 
+def capital(text: str) -> str:
+    """``text`` with its first letter large and the others as they are: ``single F horn`` becomes ``Single F horn``."""
+    return text[:1].upper() + text[1:]
+
+
 def key_words(key: Key) -> str:
     """A signature in words: ``two flats``, ``one sharp``, ``no sharps or flats``."""
     count = abs(key.fifths)

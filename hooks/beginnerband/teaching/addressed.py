@@ -1,131 +1,198 @@
-"""How the texts of the course speak to one band: by what it has, and by how many it is.
+"""How a text of the course speaks to one band, and to one reader: it carries its own alternatives.
 
-Cornets have no slide to stop, two players make no row of four chairs, a band of trombones has no fingers to watch. What
-a text says of such things stands in braces, or is turned here, so that it follows the band.
+Cornets have no slide to stop, two players make no row of four chairs, a trombone has no valves to press. So a text says
+both, in braces: ``{slides? the slide | the fingers}``. The first alternative of which a case holds is said. The last
+may have no case: it is said to everybody else, and where it is empty, nothing is. A *word* of the course is such a text
+under a name: ``{finger}``, or ``{Finger}`` with a capital. What else stands in braces is left to ``phrases``.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from beginnerband.music.instrument import VOICES, Slide, Valves
+from beginnerband.music.instrument import VOICES, Slide
 from beginnerband.music.player import Player
-from beginnerband.teaching.phrases import takes_weight
+from beginnerband.music.words import capital
 
-Turned = tuple[tuple[re.Pattern[str], str], ...]
+Words = Mapping[str, str]
+"""Words of the course: each a text with alternatives, by its name."""
 
-SLIDING: Turned = tuple(
-    (re.compile(pattern), said)
-    for pattern, said in (
-        (r"\b[Vv]alves right down, curved fingers; slides stop\b", "Slides stop"),
-        (r"\bValves go down together and come straight up\.", "Slides move at once and stop as quickly."),
-        (r"\bHalf-pressed valves\b", "A slide between two places"),
-        (
-            r"\bPress until you feel the bottom\. Oil one that sticks\.",
-            "Move it by the bell and the stops. Oil one that sticks.",
-        ),
-        (r"\bvalves go right down\b", "the slide stops at its place"),
-        (r"\ba half-pressed valve gives a choked note\b", "a slide on its way gives a smear"),
-        (r"\bthumbs and little fingers\b", "wrists and elbows"),
-        (r"\bwhile pressing\b", "while moving"),
-        (r"\bpressing each other's valves\b", "moving each other's slides"),
-        (r"\bvalve oil\b", "slide oil"),
-        (r"\bValve oil\b", "Slide oil"),
-        (r"\bFinger them behind a neighbour's back\b", "Show them in the air"),
-        (r"\btold the fingers\b", "told the positions"),
-        (r"\bvalves oiled\b", "slides oiled"),
-        (r"\bfinger numbers\b", "position numbers"),
-        (r"\bfirst fingering\b", "first position"),
-        (r"\bold fingers\b", "old positions"),
-        (r"\bOld fingers\b", "Old positions"),
-        (r"\bplaces for fingers\b", "places on the slide"),
-        (r"\bshare the fingers\b", "share the positions"),
-        (r"\bFingers and tongue\b", "Slide and tongue"),
-        (r"\bFingers at the same instant\b", "Slides at the same instant"),
-        (r"\bAll fingers at the same instant\b", "All slides at the same instant"),
-        (r"\bFingers change with\b", "The slide moves with"),
-        (r"\bfingers change with\b", "the slide moves with"),
-        (r"\bFingers are late\b", "The slide is late"),
-        (r"\b[Ff]ingers curved\b", "hands loose"),
-        (r"\bat every finger change\b", "at every move of the slide"),
-        (r"\bQuick fingers\b", "A quick slide"),
-        (r"\bthen fingers without searching\b", "then the slide without searching"),
-        (r"\bat your own fingers\b", "at your own slide"),
-        (r"\bwith (?:the )?fingers\b(?! on| of)", "with the slide"),
-        (r"\b([Cc]heck|at|watching the other's|watch) the fingers\b", r"\1 the slide"),
-        (r"\bwatching the other's fingers\b", "watching the other's slide"),
-        (r"\bfingering\b", "sliding"),
-        (r"\bfingered\b", "slid"),
-        (r"\b(everybody|other sings and|whoever is not playing|side sings and) fingers\b", r"\1 slides"),
-        (r"\b(Whoever is not playing|or) fingers along\b", r"\1 slides along"),
-        (r"(?<!\ba )(?<!your )(?<!ring )(?<!first )(?<!no )(?<!the )\bfinger\b", "slide"),
-        (r"\bFinger\b", "Slide"),
-    )
-)
-"""How texts written for valves read where slides alone are played; bodily fingers stay what they are."""
+HANDS = ("valves", "slides", "both", "no-brass")
+ROOMS = ("one-room", "two-rooms")
+AXES = (HANDS, ROOMS)
+"""Cases of which one, and one alone, holds for every band."""
+
+MARK = re.compile(r"\{((?:[^{}]|\{[^{}]*\})*)\}")
+"""What stands in braces, with the braces that it holds."""
+_OR = re.compile(r"\|(?![^{}]*\})")
+_CASES = re.compile(r"\s*([a-z0-9+-]+(?:, ?[a-z0-9+-]+)*)\?(?:\s+|$)")
+_COUNT = re.compile(r"([1-9]\d?)\+")
+_NAME = re.compile(r"[A-Za-z][a-z-]*(?: [a-z0-9-]+)?")
 
 
-def turned(text: str, players: Sequence[Player]) -> str:
-    """``text`` for these players: with slides for fingers where nobody has valves."""
-    brass = [player for player in players if player.instrument.brass]
-    if not brass or not all(isinstance(player.instrument.mechanism, Slide) for player in brass):
-        return text
-    for pattern, said in SLIDING:
-        text = pattern.sub(said, text)
-    return text
+@dataclass(frozen=True, slots=True)
+class Whom:
+    """Whom a text is for."""
+
+    readers: tuple[Player, ...]
+    """Who reads it or is told: all the band on a card, one player on a sheet."""
+    band: tuple[Player, ...]
+    """Everybody who plays."""
+    rooms: int = 1
+    """In how many rooms they are taught."""
+
+    @property
+    def count(self) -> int:
+        """How many play."""
+        return sum(max(player.count, 1) for player in self.band)
+
+    def holds(self, case: str) -> bool:
+        """Whether a case is theirs; ``KeyError`` for one that is none."""
+        count = _COUNT.fullmatch(case)
+        return self.count >= int(count[1]) if count else CASES[case][0](self)
 
 
-def facts(players: Sequence[Player], english: str) -> Mapping[str, str]:
-    """Words for braces that speak of who plays, by name; ``english`` names the instruments."""
-    slide = any(isinstance(player.instrument.mechanism, Slide) for player in players)
-    horn = any(player.instrument.group == "f" for player in players)
-    valves = any(isinstance(player.instrument.mechanism, Valves) for player in players)
-    return {
-        "hands": "Fingers and slides" if slide and valves else "Slides" if slide else "Fingers",
-        "slides-stop": "; slides stop at the place" if slide else "",
-        "takes-weight": takes_weight(players, english),
-        "horn-asks": "F horn players ask me about hands." if horn else "",
-        "slur-wrong": "Slides smear from note to note" if slide else "A gap where the fingers change",
-        "slur-remedy": (
-            'Move the slide late and fast, with the softest "doo".'
-            if slide
-            else "Blow through the change, as if it were one long note."
-        ),
-        "above": "E♭ instruments find one more above." if any(p.instrument.group == "eb" for p in players) else "",
-        **_drummers(players),
-        **_parts(players),
-        "chairs": _chairs(sum(max(player.count, 1) for player in players)),
-    }
+@dataclass(frozen=True, slots=True)
+class Addressed:
+    """A text, and how it is put to those who are told something else."""
+
+    text: str
+    """To the band."""
+    own: tuple[tuple[str, str], ...] = ()
+    """Id of a player, and what they read instead."""
+
+    def to(self, player: Player) -> str:
+        """What ``player`` reads."""
+        return dict(self.own).get(player.id, self.text)
 
 
-def _drummers(players: Sequence[Player]) -> Mapping[str, str]:
-    """Who taps and keeps the beat."""
-    if any(not player.instrument.pitched for player in players):
-        return {"drums": "drums", "drums-first": "Drums"}
-    who = "two tappers" if sum(max(player.count, 1) for player in players) > 4 else "those who rest"
-    return {"drums": who, "drums-first": who.capitalize()}
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """One alternative."""
+
+    cases: tuple[str, ...]
+    """Of which one must hold; none: for everybody else."""
+    text: str
+    """What is said."""
 
 
-def _chairs(players: int) -> str:
-    """How many play at a time where turns are taken."""
-    return "four chairs" if players > 7 else "two chairs" if players > 3 else "one chair"
+def _hands(whom: Whom) -> str:
+    sliding = {isinstance(player.instrument.mechanism, Slide) for player in whom.readers if player.instrument.brass}
+    return "no-brass" if not sliding else "both" if len(sliding) > 1 else "slides" if sliding.pop() else "valves"
 
 
-def _parts(players: Sequence[Player]) -> Mapping[str, str]:
-    """What is said of parts, where all four are covered and where they are not."""
-    brass = [player for player in players if player.instrument.brass]
+def _group(name: str) -> Callable[[Whom], bool]:
+    return lambda whom: any(each.instrument.brass and each.instrument.group == name for each in whom.readers)
+
+
+def _four_parts(whom: Whom) -> bool:
+    brass = [player for player in whom.band if player.instrument.brass]
     covered = {voice for player in brass for voice in player.instrument.covers}
-    if covered >= set(VOICES) and sum(max(player.count, 1) for player in brass) >= len(VOICES):
-        return {
-            "parts": "four parts, from soprano to bass",
-            "parts-title": "Four parts",
-            "pairs": "Soprano and bass. Now alto and tenor. Now the bass with each.",
-            "outer-inner": "Sopranos with basses for four bars, altos with tenors for four",
-        }
-    return {
-        "parts": "as many parts as it has",
-        "parts-title": "In parts",
-        "pairs": "One part alone, then the next. Now two together, then all that we have.",
-        "outer-inner": "One part for four bars, the next for four",
-    }
+    return covered >= set(VOICES) and sum(max(player.count, 1) for player in brass) >= len(VOICES)
+
+
+CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
+    "valves": (lambda whom: _hands(whom) == "valves", "all who read it and blow have valves"),
+    "slides": (lambda whom: _hands(whom) == "slides", "they have slides"),
+    "both": (lambda whom: _hands(whom) == "both", "some have valves, some slides"),
+    "no-brass": (lambda whom: _hands(whom) == "no-brass", "nobody of them blows: drums or mallets alone"),
+    "bb": (_group("bb"), "B♭ brass is among them"),
+    "eb": (_group("eb"), "E♭ brass is among them"),
+    "f": (_group("f"), "an F horn is among them"),
+    "concert": (_group("concert"), "brass that reads concert pitch is among them, as trombones do"),
+    "drums": (lambda whom: any(not each.instrument.pitched for each in whom.band), "the band has drums"),
+    "mallets": (
+        lambda whom: any(each.instrument.pitched and not each.instrument.brass for each in whom.band),
+        "the band has mallets",
+    ),
+    "four-parts": (_four_parts, "the band covers soprano, alto, tenor and bass"),
+    "one-room": (lambda whom: whom.rooms == 1, "everybody is taught in one room"),
+    "two-rooms": (lambda whom: whom.rooms > 1, "the groups are taught apart"),
+}
+"""When each case holds, as a test and in words; beside them ``5+`` holds where five or more play."""
+
+
+def said(text: str, whom: Whom, words: Words) -> str:
+    """``text`` as it is put to ``whom``; names of music, and phrases about it, are still in braces."""
+
+    def one(match: re.Match[str]) -> str:
+        choices = _choices(match[1])
+        if choices is None:
+            return _word(match[0], match[1], whom, words)
+        found = next((each for each in choices if not each.cases or any(map(whom.holds, each.cases))), None)
+        return said(found.text, whom, words) if found else ""
+
+    return MARK.sub(one, text)
+
+
+def _word(mark: str, name: str, whom: Whom, words: Words) -> str:
+    """A word of the course; any other mark as it stands."""
+    meant = _small(name)
+    if meant not in words:
+        return mark
+    told = said(words[meant], whom, {})
+    return told if name == meant else capital(told)
+
+
+def longest(text: str) -> str:
+    """``text`` with the longest of each of its alternatives: as much room as it can take."""
+
+    def one(match: re.Match[str]) -> str:
+        choices = _choices(match[1])
+        return match[0] if choices is None else max((each.text for each in choices), key=len)
+
+    return MARK.sub(one, text)
+
+
+def faults(text: str, words: Words) -> Iterator[str]:
+    """What is wrong with the marks of ``text``, a sentence each: unknown cases, cases that are not covered."""
+    for match in MARK.finditer(text):
+        choices = _choices(match[1])
+        if choices is not None:
+            yield from (f"{match[0]}: {fault}" for fault in _faults(choices))
+            for each in choices:
+                yield from faults(each.text, words)
+        elif not _NAME.fullmatch(match[1]):
+            yield f"{match[0]}: braces hold a name, {{finger}}, or alternatives, {{slides? the slide | the fingers}}"
+        elif match[1][0].isupper() and _small(match[1]) not in words:
+            known = ", ".join(map(capital, words)) or "none"
+            yield f"{match[0]}: a capital is for the words of plan.yml, {known}; music is named in small letters"
+    if re.search(r"[{}]", MARK.sub("", text)):
+        yield "a brace { or } is left over: each { needs its }"
+
+
+def _choices(inside: str) -> tuple[_Choice, ...] | None:
+    """The alternatives in a pair of braces; ``None`` where it holds none."""
+    if not _OR.search(inside) and not _CASES.match(inside):
+        return None
+    found = []
+    for part in _OR.split(inside):
+        cases = _CASES.match(part)
+        named = tuple(case.strip() for case in cases[1].split(",")) if cases else ()
+        found.append(_Choice(named, (part[cases.end() :] if cases else part).strip()))
+    return tuple(found)
+
+
+def _faults(choices: Sequence[_Choice]) -> Iterator[str]:
+    named = [case for each in choices for case in each.cases]
+    for case in named:
+        if case not in CASES and not _COUNT.fullmatch(case):
+            yield f"no case {case!r}; there are {', '.join(CASES)}, and numbers of players as 5+"
+    if any(not each.cases for each in choices[:-1]):
+        yield "only the last alternative may stand without a case: whoever it is for, those after it are never said"
+    if again := next((case for case in named if named.count(case) > 1), ""):
+        yield f"the case {again!r} stands twice"
+    counts = [int(count[1]) for case in named if (count := _COUNT.fullmatch(case))]
+    if counts != sorted(counts, reverse=True):
+        yield "larger numbers of players come first: what stands after a smaller one is never said"
+    if all(each.cases for each in choices) and not any(set(axis) <= set(named) for axis in AXES):
+        axis = next((axis for axis in AXES if set(axis) & set(named)), ())
+        missing = [case for case in axis if case not in named]
+        who = f"for {', '.join(missing)}" if missing else "where none of these cases holds"
+        yield f"it says nothing {who}; end it with '| …' for everybody else, or with '|' if they are told nothing"
+
+
+def _small(name: str) -> str:
+    return name[:1].lower() + name[1:]

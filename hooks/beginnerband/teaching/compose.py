@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass, field, replace
 
 from beginnerband.music.player import Player
+from beginnerband.teaching.addressed import Addressed
 from beginnerband.teaching.course import (
     Course,
     FirstSound,
@@ -284,7 +285,7 @@ class _Builder:
         self._unit = {step.id: unit for unit in plan.units for step in unit.steps}
         self._steps = plan.steps
         self._taught: list[str] = []
-        self._practice: list[str] = []
+        self._practice: list[Addressed] = []
         self._titles: set[str] = set()
         self._spare = list(plan.spare)
         self._tasks = list(plan.percussion)
@@ -425,7 +426,7 @@ class _Builder:
         turn = [step for (after, step) in choices if after == newest]
         return turn[number % len(turn)] if turn else usable[-1]
 
-    def _home(self, steps: Sequence[Step]) -> tuple[str, ...]:
+    def _home(self, steps: Sequence[Step]) -> tuple[Addressed, ...]:
         """Home practice: what these steps give, filled up with what was given last."""
         own = list(dict.fromkeys(line for step in steps for line in step.practice))[-PRACTICE:]
         older = [line for line in reversed(self._practice) if line not in own][: PRACTICE - len(own)]

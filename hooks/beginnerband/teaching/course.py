@@ -9,6 +9,7 @@ from typing import Literal
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
+from beginnerband.teaching.addressed import Addressed
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ class Step:
     """Id of the stage it belongs to."""
     pieces: tuple[str, ...] = ()
     """Ids of pieces in parts that are worked on."""
-    practice: tuple[str, ...] = ()
+    practice: tuple[Addressed, ...] = ()
     """What it gives to do at home, a line each."""
 
 
@@ -188,7 +189,7 @@ class Lesson:
     """Its music, in the order of the steps."""
     ready: str
     """How the leader sees that the class may move on."""
-    practice: tuple[str, ...]
+    practice: tuple[Addressed, ...]
     """Home practice, one line a day."""
     percussion: Percussion | None = None
     """What percussion does instead; ``None``: the same as everyone."""
@@ -215,8 +216,13 @@ class Lesson:
         return next((step.stage for step in self.steps if step.stage and item_id in step.music), self.stage)
 
     def task_of(self, player: Player) -> Lesson | Percussion:
-        """Whose ``aim`` and ``practice`` are ``player``'s."""
+        """Whose ``aim`` is ``player``'s."""
         return self.percussion.of(player) if self.percussion and not player.instrument.brass else self
+
+    def practice_of(self, player: Player) -> tuple[str, ...]:
+        """Home practice as ``player`` reads it."""
+        task = self.task_of(player)
+        return task.practice if isinstance(task, Percussion) else tuple(line.to(player) for line in task.practice)
 
     @property
     def minutes(self) -> int:

@@ -8,7 +8,7 @@ an F horn that takes both notes with one valve; so it is never written by hand.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -18,7 +18,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.music.tuning import pull_mm, pull_words
-from beginnerband.music.words import series
+from beginnerband.music.words import capital, series
 
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
 """A phrase in a text."""
@@ -104,6 +104,19 @@ class Phrases:
 
         return re.sub(r"(?<=[.:?!,;])\s+(?:[.,;])|\s{2,}", " ", PLACE.sub(one, text)).strip()
 
+    def fault(self, text: str) -> str:
+        """What is wrong with the first mark of ``text`` that stands for nothing; empty where all are known."""
+        try:
+            self.fill(text)
+        except UnknownPhraseError as error:
+            return str(error)
+        return ""
+
+    @property
+    def known(self) -> Collection[str]:
+        """Ids of music and pieces, and names of facts."""
+        return {*self._titles, *self._facts}
+
     def knows(self, ident: str) -> bool:
         """Whether there is music or a piece of this id."""
         return ident in self._titles
@@ -111,7 +124,7 @@ class Phrases:
     def _plain(self, name: str) -> str:
         found = self._titles.get(name) or self._facts.get(name)
         if found is None:
-            raise UnknownPhraseError(f"no music, piece or fact {name!r}")
+            raise UnknownPhraseError(f"no music, piece, fact or word {name!r}")
         return found
 
     def name(self, players: Sequence[Player]) -> str:
@@ -147,13 +160,15 @@ class Phrases:
 
     def fingers(self, heard: Sequence[Heard]) -> str:
         """Whether only fingers and slides move from note to note, or lips as well, and for whom."""
-        crossing = [each for each in heard if each.player.instrument.brass and _crossings(each)]
-        moving = "fingers and slides" if any(_slides(each) for each in heard) else "fingers"
+        brass = [each for each in heard if each.player.instrument.brass]
+        crossing = [each for each in brass if _crossings(each)]
+        sliding = [_slides(each) for each in brass]
+        moving = "fingers and slides" if any(sliding) and not all(sliding) else "slides" if any(sliding) else "fingers"
         if not crossing:
             return f"Only {moving} move. Lips and air stay as they were."
-        brass = [each for each in heard if each.player.instrument.brass]
         if len(crossing) == len(brass):
-            return "Lips and air change with the fingers."
+            with_them = {"fingers": "the fingers", "slides": "the slide"}.get(moving, moving)
+            return f"Lips and air change with {with_them}."
         by_notes: dict[str, list[Player]] = {}
         for each in crossing:
             by_notes.setdefault(_crossings(each)[0], []).append(each.player)
@@ -168,7 +183,9 @@ class Phrases:
             if pair:
                 found.setdefault(pair, []).append(each.player)
         if not found:
-            return "Find two notes that you play with the same fingers"
+            sliding = {_slides(each) for each in heard if each.player.instrument.brass}
+            ways = "with the same fingers", "in the same position"
+            return f"Find two notes that you play {' or '.join(ways[slides] for slides in sorted(sliding or {False}))}"
         return "; ".join(f"{self.name(players)} {pair}" for pair, players in found.items())
 
     def signs(self, heard: Sequence[Heard]) -> str:
@@ -182,7 +199,7 @@ class Phrases:
             f"{self.name(players)} see a {sign} before it: that is part of its name" for sign, players in found.items()
         ]
         sentence = "; ".join(said)
-        return f"{sentence[0].upper()}{sentence[1:]}." if sentence else ""
+        return f"{capital(sentence)}." if sentence else ""
 
     def octaves(self, heard: Sequence[Heard]) -> str:
         """Whether all sound in unison, or in which octaves."""
@@ -222,22 +239,19 @@ class Phrases:
 
     def slide(self, heard: Sequence[Heard]) -> str:
         """Where the slide goes, and what a short arm does where that is far; empty without a trombone."""
-        found = []
-        for each in heard:
-            if not _slides(each):
-                continue
-            places = list(
-                dict.fromkeys(way.position for note in each.notes if (way := each.way(note)) and way.position)
-            )
-            found.append(
-                f"Trombone: {'position' if len(places) == 1 else 'positions'} {series([str(p) for p in places])}."
-            )
-            if places and max(places) >= FAR:
-                found.append(
-                    "A short arm leaves that note out or turns the shoulder; never stretch the hand off the stay."
-                )
-            break
-        return " ".join(found)
+        found: dict[tuple[int, ...], list[Player]] = {}
+        for each in filter(_slides, heard):
+            places = dict.fromkeys(way.position for note in each.notes if (way := each.way(note)) and way.position)
+            if places:
+                found.setdefault(tuple(places), []).append(each.player)
+        said = [
+            f"{capital(self.name(players)) if len(found) > 1 else 'Slide'}: position{'s' * (len(places) > 1)} "
+            f"{series(map(str, places))}."
+            for places, players in found.items()
+        ]
+        if any(max(places) >= FAR for places in found):
+            said.append("A short arm leaves that note out or turns the shoulder; never stretch the hand off the stay.")
+        return " ".join(said)
 
     def pull(self, heard: Sequence[Heard]) -> str:
         """How far tuning slides come out for 20 cents, smallest and largest: a pull is never the same for all."""

@@ -7,10 +7,10 @@ from dataclasses import KW_ONLY, dataclass
 from typing import Any
 
 from beginnerband.data.printfonts import printable
+from beginnerband.music.words import capital
 from beginnerband.pages.band.seat_plan import briefly, short
 from beginnerband.pages.band.view import BandView
 from beginnerband.pages.shared.dates import REGIONS, short_day
-from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import weight
 from beginnerband.products import Products
 from beginnerband.render.print_pack import PrintPack

@@ -13,6 +13,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.printfonts import lacking_message, printable
 from beginnerband.data.roster import as_yaml
 from beginnerband.music.instrument import Slide
+from beginnerband.music.words import capital
 from beginnerband.pages.band import printing
 from beginnerband.pages.band.calendar_file import CalendarEntry, calendar
 from beginnerband.pages.band.seat_plan import drawing
@@ -24,7 +25,6 @@ from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import lesson_title
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, Row, joined, link, quiet, stacked, table
-from beginnerband.pages.shared.text import capital
 from beginnerband.people.coverage import Absence
 from beginnerband.people.plan import Place
 from beginnerband.people.roster import DAYS

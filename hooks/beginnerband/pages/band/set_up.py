@@ -15,12 +15,13 @@ from beginnerband.data.book import Book
 from beginnerband.data.roster import MOUTH, PLAIN_WORDS, ItemRow, LearnerRow, known_names
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.instrument import VOICES, Instrument
+from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.instruments.room import ordered
 from beginnerband.pages.shared import dates
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.text import capital, in_script
+from beginnerband.pages.shared.text import in_script
 from beginnerband.people.plan import usual
 from beginnerband.people.roster import DAYS, MOUTHPIECES, Tried
 from beginnerband.products import Products

@@ -7,9 +7,8 @@ from collections.abc import Iterable, Sequence
 from beginnerband.data.book import Book
 from beginnerband.data.planned import Planned
 from beginnerband.music.instrument import Instrument
-from beginnerband.music.words import series
+from beginnerband.music.words import capital, series
 from beginnerband.pages.instruments.moving import name
-from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, weight
 from beginnerband.people.changes import Refusal, moved_between
 from beginnerband.people.matching import positions_beyond

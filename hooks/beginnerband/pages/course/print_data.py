@@ -134,7 +134,7 @@ def _card(book: Book, view: LessonView, pictures: Pictures, pack: PrintPack) -> 
             for piece, picture in drawn
         ],
         "ready": lesson.ready,
-        "practice": list(lesson.practice),
+        "practice": [line.text for line in lesson.practice],
     }
 
 

@@ -152,7 +152,7 @@ def _card_height(card: CardView, size: float, behind: Sequence[str] = ()) -> flo
         0
         if "practice" in behind
         else sum(
-            max(_card_lines("1 " + text, 48, size) for text in card.lesson.practice[at : at + 2])
+            max(_card_lines("1 " + line.text, 48, size) for line in card.lesson.practice[at : at + 2])
             for at in range(0, len(card.lesson.practice), 2)
         )
     )

@@ -10,6 +10,7 @@ from markupsafe import Markup, escape
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
+from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course import progress
 from beginnerband.pages.course.card_view import CardView, card_view
@@ -23,7 +24,6 @@ from beginnerband.pages.course.today import contribute_today
 from beginnerband.pages.course.walked import walked_anywhere
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title
-from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render import fonts
 from beginnerband.render.engrave import glyph_sheet

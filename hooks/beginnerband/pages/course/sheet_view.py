@@ -14,9 +14,8 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line, Note
 from beginnerband.music.shift import sounding
-from beginnerband.music.words import suggested
+from beginnerband.music.words import capital, suggested
 from beginnerband.pages.course.card_view import todays_notes
-from beginnerband.pages.shared.text import capital
 from beginnerband.render.engrave import PHONE
 from beginnerband.teaching.course import Lesson, Percussion
 from beginnerband.teaching.grading import LessonPart
@@ -142,7 +141,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         do=task.do if isinstance(task, Percussion) else "",
         music=music,
         suggested=suggested(*(piece.line for piece in music)),
-        practice=task.practice,
+        practice=lesson.practice_of(player),
         uri=sheet_uri(lesson, player),
         signed=course.teaching.ages != "adults",
     )

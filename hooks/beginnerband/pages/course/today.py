@@ -7,10 +7,10 @@ from dataclasses import asdict
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
+from beginnerband.music.words import capital
 from beginnerband.pages.course.pieces import LessonPieces, Playable
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import TODAY, lesson_title, lesson_uri
-from beginnerband.pages.shared.text import capital
 from beginnerband.pages.tunes.taught import known_when
 from beginnerband.products import Products
 from beginnerband.render.html import render

@@ -8,10 +8,10 @@ from markupsafe import Markup
 
 from beginnerband.data.book import Book
 from beginnerband.music.player import Player
+from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.shared.holding_words import CUP_WORDS, holding_lines, shank_words, upper_words
 from beginnerband.pages.shared.table import STACKED, Cell, link, table, table_if_any
-from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import length
 from beginnerband.render.html import relative
 

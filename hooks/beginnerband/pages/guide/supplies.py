@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from beginnerband.data.supplies import Supplies
+from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.shared.holding_words import shank_words
 from beginnerband.pages.shared.table import Cell, table, table_if_any
-from beginnerband.pages.shared.text import capital
 from beginnerband.teaching.supplies import amount, with_spares
 
 

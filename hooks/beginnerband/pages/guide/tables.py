@@ -14,12 +14,12 @@ from beginnerband.music.pitch import STEPS, Pitch, usual, with_signs
 from beginnerband.music.player import Player
 from beginnerband.music.slide import ORDINALS
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
+from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.instruments.room import GROUP_WORDS, mouthpiece_words
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, joined, table, table_if_any
-from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.teaching import exposure
 from beginnerband.teaching.minutes import shared_out

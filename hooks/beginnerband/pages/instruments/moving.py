@@ -12,10 +12,10 @@ from beginnerband.music import distance
 from beginnerband.music.equivalence import Changeover, change_over, kindest_reading
 from beginnerband.music.instrument import Instrument, Slide, Valves
 from beginnerband.music.player import Player
+from beginnerband.music.words import capital
 from beginnerband.pages.shared.holding_words import BELL_WORDS, CUP_WORDS, carries, plays, shank_words
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, table
-from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import weight
 
 SIZES = ("small", "medium", "large", "extra-large")

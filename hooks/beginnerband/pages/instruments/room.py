@@ -13,12 +13,12 @@ from beginnerband.music.instrument import LEVELS, Drums, Held, Instrument, Load,
 from beginnerband.music.pitch import Pitch, chromatic, transpose
 from beginnerband.music.player import Player, players_of
 from beginnerband.music.slide import ORDINALS
+from beginnerband.music.words import capital
 from beginnerband.pages.instruments.moving import home_player, moves_table, name, support
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.holding_words import CUP_WORDS, shank_words, upper_words
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, link, quiet, stacked, table
-from beginnerband.pages.shared.text import capital
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.products import Products
 from beginnerband.render import fingers, staff

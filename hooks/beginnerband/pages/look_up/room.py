@@ -17,10 +17,10 @@ from beginnerband.music.instrument import Instrument, Mallets, Slide
 from beginnerband.music.pitch import Pitch, usual
 from beginnerband.music.player import Player
 from beginnerband.music.unison import Match, match
+from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.look_up import script_tables
 from beginnerband.pages.shared.readers import band_readers, readers
-from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render import staff
 from beginnerband.render.html import markdown_text, render

@@ -11,9 +11,8 @@ from beginnerband.music.line_breaks import FINGERED, NOTE, WIDE, line_breaks
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
-from beginnerband.music.words import describe
+from beginnerband.music.words import capital, describe
 from beginnerband.pages.pieces.view import PieceSheet, PieceView
-from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render.engrave import ENDLESS, PHONE, Engraving, Fitted, engrave, fitted, pages
 from beginnerband.render.midi import Track, midi

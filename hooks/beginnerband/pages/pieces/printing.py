@@ -7,12 +7,11 @@ from typing import Any
 
 from beginnerband.data.book import Book
 from beginnerband.music.piece import MADE
-from beginnerband.music.words import series, suggested, tempo_words
+from beginnerband.music.words import capital, series, suggested, tempo_words
 from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
 from beginnerband.pages.shared.dates import REGIONS
 from beginnerband.pages.shared.links import edition_words
-from beginnerband.pages.shared.text import capital
 from beginnerband.render.print_pack import PrintPack
 
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}

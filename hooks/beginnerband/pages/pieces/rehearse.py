@@ -12,12 +12,11 @@ from beginnerband.music.rehearsal import Entry, Fresh, HardBar, Reason, Rehearsa
 from beginnerband.music.score import Line, Measure
 from beginnerband.music.scored import sounding
 from beginnerband.music.scoring import Seat
-from beginnerband.music.words import series
+from beginnerband.music.words import capital, series
 from beginnerband.pages.pieces.files import NAMES, Engraved, breaks_of, first_marked
 from beginnerband.pages.pieces.view import PieceView, bar_words, played_key
 from beginnerband.pages.shared.dates import REGIONS
 from beginnerband.pages.shared.links import edition_words
-from beginnerband.pages.shared.text import capital
 from beginnerband.render.engrave import pages
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.write_musicxml import Staff

@@ -12,7 +12,7 @@ from beginnerband.music.piece import MADE
 from beginnerband.music.score import Key
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import REASONS, Charge, Scoring
-from beginnerband.music.words import describe, tempo_words
+from beginnerband.music.words import capital, describe, tempo_words
 from beginnerband.pages.pieces.concert import concert_page
 from beginnerband.pages.pieces.files import Engraved, PiecePictures, add_files, engraved, folder
 from beginnerband.pages.pieces.printing import SEVERITIES, WHO_HEAD, print_values, remarks, who_rows
@@ -28,7 +28,6 @@ from beginnerband.pages.pieces.view import (
 )
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
-from beginnerband.pages.shared.text import capital
 from beginnerband.products import Products
 from beginnerband.render.engrave import Engraving, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render

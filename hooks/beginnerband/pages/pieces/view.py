@@ -18,9 +18,8 @@ from beginnerband.music.scored import covers, folded, report, sounding
 from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Seat, desks_of
 from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Finding
-from beginnerband.music.words import series
+from beginnerband.music.words import capital, series
 from beginnerband.pages.shared.needs import gathered, learners, lesson_number, missing_words
-from beginnerband.pages.shared.text import capital
 from beginnerband.reuse import question
 from beginnerband.teaching.facts import facts_of
 from beginnerband.teaching.ladder import Rung

@@ -16,6 +16,7 @@ from beginnerband.music.score import Key
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import (
     beats_words,
+    capital,
     describe,
     key_words,
     series,
@@ -33,7 +34,6 @@ from beginnerband.pages.shared.needs import (
 )
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, table
-from beginnerband.pages.shared.text import capital
 from beginnerband.pages.tunes.files import TuneFile, drum_staves, files
 from beginnerband.pages.tunes.taught import asked
 from beginnerband.pages.tunes.view import (

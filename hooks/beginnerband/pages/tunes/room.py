@@ -9,6 +9,7 @@ from beginnerband.music.difficulty import WIDTHS, line_difficulty, width
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import (
+    capital,
     series,
     value_words,
 )
@@ -20,7 +21,6 @@ from beginnerband.pages.shared.needs import (
     lesson_number,
 )
 from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
-from beginnerband.pages.shared.text import capital
 from beginnerband.pages.tunes.files import as_midi, as_musicxml, files
 from beginnerband.pages.tunes.page import TRADITIONAL, tune_page, uri
 from beginnerband.pages.tunes.taught import known_when, taught_again
