@@ -39,6 +39,15 @@ Chorale = tuple[str, dict[str, Line], dict[str, Source]]
 """Name, our lines by voice, and music21's notes by voice."""
 
 
+def lines_of_chorales(chunk: int) -> Iterator[tuple[str, dict[str, Line]]]:
+    """Name and our lines of each four-part chorale of this chunk: all that is needed where music21's reading is not."""
+    for path in _paths()[chunk::CHUNKS]:
+        score, mistakes = read_musicxml(path.read_bytes())
+        assert score or mistakes, path.stem
+        if score and len(score.lines) == len(VOICES):
+            yield path.stem, dict(zip(VOICES, score.lines, strict=True))
+
+
 @lru_cache(maxsize=2)
 def four_part_chorales(chunk: int) -> tuple[Chorale, ...]:
     """The chorales of this chunk; parsed once for all tests and kept until music21 or our reader changes."""

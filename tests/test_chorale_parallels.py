@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, islice
 
-from chorales import each_chunk, four_part_chorales
+from chorales import each_chunk, lines_of_chorales
 from music21 import note as m21note
 from parallels import parallels_by_music21, parallels_found
 
@@ -14,7 +14,7 @@ from beginnerband.music.voiceleading import Sounding, check, moments
 @each_chunk
 def test_parallels_and_crossings_of_every_chorale_are_those_music21_finds(chunk: int) -> None:
     seen = 0
-    for name, lines, _ in four_part_chorales(chunk):
+    for name, lines in lines_of_chorales(chunk):
         seen += 1
         found = check([Sounding(voice, part) for voice, part in lines.items()])
         at = moments(list(lines.values()))
@@ -37,7 +37,6 @@ def test_parallels_and_crossings_of_every_chorale_are_those_music21_finds(chunk:
 
 def test_the_checker_is_not_blind() -> None:
     """The corpus has parallels and crossings at all, so that agreeing about them says something."""
-    kinds = {
-        one.kind for _, lines, _ in four_part_chorales(0) for one in check([Sounding(v, p) for v, p in lines.items()])
-    }
+    some = islice(lines_of_chorales(0), 20)
+    kinds = {one.kind for _, lines in some for one in check([Sounding(v, p) for v, p in lines.items()])}
     assert {"parallel-fifths", "crossing", "spacing"} <= kinds
