@@ -43,7 +43,8 @@ TOGETHER = (
     r"test_privacy\.py::",  # both editions of it
     r"_of_every_chorale\w*\[(\d)\]",  # one reading of a part of the corpus
     r"test_course_plans\.py::.*\[(.*)\]",  # one plan
-    r"_us_letter|_reproducible_byte_for_byte|_words_follow_the_band",  # one course set twice on other paper
+    r"test_offline\.py::.*_without_a_signal",  # one visit
+    r"_us_letter|_words_follow_the_band",  # one course set on other paper
 )
 """Tests that share what takes long to make: those whose names match a pattern, and have the same in its brackets."""
 

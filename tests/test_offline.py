@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from conftest import CHROMIUM, CHROMIUM_ARGUMENTS
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Route
-from staticserver import StaticServer, until
+from staticserver import PREFIX, StaticServer, until
 
 from beginnerband.pages.assets import sources
 from beginnerband.render.finish import precache
@@ -131,18 +131,32 @@ def text(page: Page) -> str:
     return page.inner_text("p")
 
 
-def visited_then_cut_off(site: Path, phone: Phone) -> tuple[Page, str]:
-    """A page of a phone begun anew that opened only the home page before the server went; with its old address."""
-    with served(site) as server:
-        page = phone.start().new_page()
-        page.goto(server.address + "index.html")
-        saved(page)
-    phone.kill()
-    return phone.start().new_page(), server.address
+@pytest.fixture(scope="module")
+def visited(site: Path, playwright: Playwright, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, int]:
+    """The profile of a phone that opened the home page once and was killed, and the port it was served at."""
+    phone = Phone(playwright, tmp_path_factory.mktemp("visited") / "profile")
+    try:
+        with served(site) as server:
+            page = phone.start().new_page()
+            page.goto(server.address + "index.html")
+            saved(page)
+            return phone.profile, int(server.address.split(":")[2].partition("/")[0])
+    finally:
+        phone.kill()
 
 
-def test_after_one_visit_everything_opens_without_a_signal_and_after_a_kill(site: Path, phone: Phone) -> None:
-    page, address = visited_then_cut_off(site, phone)
+@pytest.fixture
+def again(visited: tuple[Path, int], phone: Phone) -> tuple[Page, str]:
+    """A new page of such a phone, started again without a signal; with the address it knows the handbook by."""
+    profile, port = visited
+    shutil.copytree(profile, phone.profile, ignore=shutil.ignore_patterns("Singleton*"))
+    return phone.start().new_page(), f"http://127.0.0.1:{port}{PREFIX}"
+
+
+def test_after_one_visit_everything_opens_without_a_signal_and_after_a_kill(
+    site: Path, again: tuple[Page, str]
+) -> None:
+    page, address = again
     kept = re.search(r"const KEPT = (\{.*?\});", (site / "service-worker.js").read_text())
     assert kept
     never_visited = [name for name in re.findall(r'"([^"]+\.html)":', kept[1]) if name != "index.html"]
@@ -159,8 +173,8 @@ def test_after_one_visit_everything_opens_without_a_signal_and_after_a_kill(site
     assert not [failure for failure in failures if "ERR_ABORTED" not in failure]  # that is only the next page's coming
 
 
-def test_a_tune_plays_and_a_note_is_looked_up_and_heard_without_a_signal(site: Path, phone: Phone) -> None:
-    page, address = visited_then_cut_off(site, phone)
+def test_a_tune_plays_and_a_note_is_looked_up_and_heard_without_a_signal(again: tuple[Page, str]) -> None:
+    page, address = again
     errors: list[str] = []
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.goto(address + "tunes/three-friends.html")
@@ -180,15 +194,25 @@ def test_a_tune_plays_and_a_note_is_looked_up_and_heard_without_a_signal(site: P
     assert not errors
 
 
-def test_search_answers_without_a_signal(site: Path, phone: Phone) -> None:
-    with served(site) as server:
-        page = phone.start().new_page()
-        page.goto(server.address + "index.html")
-        saved(page)
-        address = server.address
+def test_search_answers_without_a_signal(again: tuple[Page, str]) -> None:
+    page, address = again
     page.goto(address + "guide/index.html")
     page.get_by_role("textbox", name="Search").press_sequentially("breathing")
     page.locator(".md-search-result__link").first.wait_for()
+
+
+def test_what_is_kept_without_a_signal_is_told_and_the_papers_come_when_asked(
+    site: Path, again: tuple[Page, str], visited: tuple[Path, int]
+) -> None:
+    page, address = again
+    page.goto(address + "share.html")
+    page.get_by_text("open without a signal").wait_for(timeout=120_000)
+    assert address in page.inner_text("main")
+    rest = page.get_by_role("button", name="Save the papers")
+    assert rest.is_visible()
+    with served(site, visited[1]) as server:
+        rest.click()  # to the end on a small site below: here are some 1,400 files
+        until(lambda: {name.rpartition(".")[2] for name in server.asked} & {"pdf", "mid"}, "nothing was asked for", 60)
 
 
 def test_a_new_version_waits_for_a_yes_and_then_is_whole(tmp_path: Path, phone: Phone) -> None:

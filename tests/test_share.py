@@ -47,22 +47,6 @@ def test_an_address_that_is_none_is_complained_of_with_its_line(address: str, tm
     assert "content/band.yml:2" in str(next(iter(problems)))
 
 
-@pytest.mark.browser
-def test_the_page_tells_that_the_handbook_is_saved_and_keeps_the_rest_when_asked(
-    site: Path, browser: Browser, server: str
-) -> None:
-    context = browser.new_context()
-    page = context.new_page()
-    page.goto(f"{server}share.html")
-    page.get_by_text("open without a signal").wait_for(timeout=120_000)
-    assert server in page.inner_text("main")
-    rest = page.get_by_role("button", name="Save the papers")
-    if rest.is_visible():
-        rest.click()
-        rest.wait_for(state="hidden", timeout=120_000)
-    context.close()
-
-
 @pytest.mark.parametrize("size", ICON_SIZES)
 def test_icons_have_their_size(size: int, site: Path) -> None:
     with Image.open(site / "assets" / f"icon-{size}.png") as image:
