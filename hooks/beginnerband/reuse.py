@@ -64,20 +64,24 @@ class Reuse:
         self._answers: dict[Note, bytes] = {}  # of that book
         self._latest: tuple[Note, object] | None = None  # note and answer: what has changed is asked again at once
         self._wide: dict[Note, dict[Note, bytes]] = {}  # of wide questions of that book: what they asked
+        self._often: dict[Path, tuple[dict[Note, bytes], object]] = {}  # of that book, by where it is kept
 
-    def of(self, work: Callable[..., Result], book: Any, *values: Any, whole: bool = False) -> Result:
+    def of(
+        self, work: Callable[..., Result], book: Any, *values: Any, whole: bool = False, often: bool = False
+    ) -> Result:
         """``work(book, *values)``, or what it gave when everything it asked of ``book`` was as it is now.
 
         ``values`` and the result must be values that nobody changes, and such as can be pickled. ``whole`` work, as all
-        of a room's, depends on the course and on other parts as they are, not on their fields.
+        of a room's, depends on the course and on other parts as they are, not on their fields. What several ask for
+        ``often`` is remembered as long as the book is the same.
         """
         if isinstance(book, Watched):  # inside other work, which depends on all that this depends on
-            notes, result = self._made(work, book._value, values, whole)
+            notes, result = self._made(work, book._value, values, whole=whole, often=often)
             for note, then in notes.items():
                 wide = self._wide.get(note) if book._parts is WHOLE else None
                 book._notes.update({note: then} if wide is None else wide)
             return cast(Result, result)
-        return cast(Result, self._made(work, book, values, whole)[1])
+        return cast(Result, self._made(work, book, values, whole=whole, often=often)[1])
 
     def known(self, work: Callable[..., Result], book: Any, *values: Any) -> Result | None:
         """What :meth:`of` would give back without working; ``None`` where it would have to work."""
@@ -107,14 +111,21 @@ class Reuse:
         return made
 
     def _made(
-        self, work: Callable[..., object], book: Any, values: tuple[object, ...], whole: bool
+        self, work: Callable[..., object], book: Any, values: tuple[object, ...], *, whole: bool, often: bool
+    ) -> tuple[dict[Note, bytes], object]:
+        if self._all is None:
+            return {}, work(book, *values)
+        kept = self._place(work, values, self._all)
+        self._turn_to(book)
+        found = self._often.get(kept) or self._still(kept, book) or self._anew(kept, work, book, values, whole)
+        if often:
+            self._often[kept] = found
+        return found
+
+    def _anew(
+        self, kept: Path, work: Callable[..., object], book: Any, values: tuple[object, ...], whole: bool
     ) -> tuple[dict[Note, bytes], object]:
         notes: dict[Note, bytes] = {}
-        if self._all is None:
-            return notes, work(book, *values)
-        kept = self._place(work, values, self._all)
-        if found := self._still(kept, book):
-            return found
         with noting_files(book.root) as files:
             made = work(Watched(book, (), notes, self, WHOLE if whole else PARTS), *values)
         for note in files:
@@ -158,7 +169,7 @@ class Reuse:
     def _turn_to(self, book: Any) -> None:
         """Forget what was so of another book."""
         if self._book is not book:
-            self._book, self._answers, self._latest, self._wide = book, {}, None, {}
+            self._book, self._answers, self._latest, self._wide, self._often = book, {}, None, {}, {}
 
 
 def question(function: Callable[Given, Result]) -> Callable[Given, Result]:

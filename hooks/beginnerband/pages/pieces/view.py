@@ -124,7 +124,7 @@ class PieceView:
 
 def known_view(book: Book, ident: str) -> PieceView:
     """:func:`view` of a piece of the book, or what an earlier build kept of it."""
-    return book.reuse.of(_view_of, book, ident)
+    return book.reuse.of(_view_of, book, ident, often=True)
 
 
 def _view_of(book: Book, ident: str) -> PieceView:
