@@ -92,6 +92,23 @@ class WarningCounter(logging.Handler):
         self.said.append(record.getMessage())
 
 
+class Later(File):  # type: ignore[misc]
+    """A file that is put into the site when it is there, or while serving when it is asked for."""
+
+    def copy_file(self, dirty: bool = False) -> None:
+        """Do nothing yet."""
+
+
+class Computed(File):  # type: ignore[misc]
+    """A file of the products."""
+
+    def copy_file(self, dirty: bool = False) -> None:
+        """Write it into the site."""
+        target = Path(self.abs_dest_path)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(_content(self.src_uri))
+
+
 _build = Build()
 log = logging.getLogger("mkdocs.handbook")
 
@@ -124,7 +141,7 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
         return _only_the_report(config, report)
     for note in _build.stored.notes:  # not a warning of the site engine, which would stop a strict build
         print(f"note: {note}", file=sys.stderr)
-    _build.glossary = terms.Glossary.read(_build.stored.folder / "data" / "glossary.json")
+    _build.glossary = terms.Glossary.read(_content(terms.FILE))
     _build.meanings = rendered.digest_of(_build.glossary)
     listed = [(page.nav, page.title, page.uri) for page in _build.stored.pages]
     config.nav = site.with_pages(config.nav or [], listed)
@@ -151,9 +168,9 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     for page in _build.stored.pages:
         _put(files, File.generated(config, page.uri, content=page.text))
     for uri in _build.stored.assets:
-        _put(files, File.generated(config, uri, abs_src_path=str(_build.stored.folder / uri)))
+        _put(files, (Later if _build.command == "serve" else Computed).generated(config, uri, content=b""))
     for uri in _build.stored.prints:
-        _put(files, File.generated(config, uri, content=b""))  # stands for what is being printed
+        _put(files, Later.generated(config, uri, content=b""))
     return files
 
 
@@ -211,7 +228,6 @@ def on_post_build(config: MkDocsConfig) -> None:
     if _build.target is None:
         _show_report(config)
         if not _build.report:
-            _bring_printed(Path(config.site_dir))
             assert _build.printer
             _build.printer.release()
         return
@@ -263,15 +279,15 @@ def on_serve(server: LiveReloadServer, config: MkDocsConfig, builder: Callable[.
         finally:
             _build.settled.set()
 
-    def once_printed(request: dict[str, Any], respond: Callable[..., Any]) -> Iterable[bytes]:
+    def once_there(request: dict[str, Any], respond: Callable[..., Any]) -> Iterable[bytes]:
         try:
-            _wait_for(request["PATH_INFO"].removeprefix(server.mount_path).lstrip("/"), folder)
+            _bring(request["PATH_INFO"].removeprefix(server.mount_path).lstrip("/"), folder)
         except PrintError as error:
             respond("500 Internal Server Error", [("Content-Type", "text/plain; charset=utf-8")])
             return [str(error).encode()]
         return cast(Iterable[bytes], answer(request, respond))
 
-    server.set_app(once_printed)
+    server.set_app(once_there)
     server.builder = build_or_say
     return server
 
@@ -294,35 +310,44 @@ def _only_the_report(config: MkDocsConfig, report: str) -> MkDocsConfig:
     return config
 
 
+def _content(uri: str) -> bytes:
+    """What is in a computed file; nothing where there is none."""
+    assert _build.stored
+    return _build.stored.content(uri) if uri in _build.stored.assets else b""
+
+
 def _bring_printed(folder: Path) -> None:
-    """Put into the built site in ``folder`` what has been printed, and take away what stood for the rest."""
+    """Put into the built site in ``folder`` what has been printed."""
     assert _build.stored
     assert _build.printer
     for uri, ident in _build.stored.prints.items():
-        if _build.printer.path(ident).is_file():
-            shutil.copyfile(_build.printer.path(ident), folder / uri)
-        else:
-            (folder / uri).unlink()
+        (folder / uri).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(_build.printer.path(ident), folder / uri)
 
 
-def _wait_for(uri: str, folder: Path) -> None:
-    """While serving: if ``uri`` is a file that is printed, have it done, and put it into its place.
+def _bring(uri: str, folder: Path) -> None:
+    """While serving: if ``uri`` is a file that is computed or printed, put it into its place, when it is printed.
 
     A build that begins meanwhile is waited for, since the file is another then. Raises ``PrintError``.
     """
     while True:
         _build.settled.wait()
         stored, printer = _build.stored, _build.printer
-        if not stored or not printer or uri not in stored.prints or _build.report:
+        if not stored or not printer or _build.report or not (uri in stored.assets or uri in stored.prints):
             return
-        printer.wait([stored.prints[uri]])
+        if uri in stored.prints:
+            printer.wait([stored.prints[uri]])
         if _build.settled.is_set() and _build.stored is stored:
             break
+    if (folder / uri).is_file():
+        return
+    if uri in stored.assets:
+        write_whole(folder / uri, stored.content(uri))
+        return
     made = printer.path(stored.prints[uri])
     if not made.is_file():
         raise PrintError("the build that should have printed it was broken off; its mistake is said where it runs")
-    if not (folder / uri).is_file():
-        write_whole(folder / uri, made.read_bytes())
+    write_whole(folder / uri, made.read_bytes())
 
 
 def _show_report(config: MkDocsConfig) -> None:

@@ -98,7 +98,9 @@ def plain_project(project: Path, target: Path, filled: bool) -> Path:
     for page in stored.pages:
         (docs / page.uri).parent.mkdir(parents=True, exist_ok=True)
         (docs / page.uri).write_text(site.fill(page.text, stored.fragments) if filled else page.text)
-    shutil.copytree(stored.folder, docs, dirs_exist_ok=True)
+    for uri in stored.assets:
+        (docs / uri).parent.mkdir(parents=True, exist_ok=True)
+        (docs / uri).write_bytes(stored.content(uri))
     for uri, ident in stored.prints.items():
         (docs / uri).parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(project / ".cache" / "print" / "made" / f"{ident}.pdf", docs / uri)

@@ -140,7 +140,7 @@ def asked_for(hook: ModuleType, uri: str, folder: Path) -> str:
 
     def answer() -> str:
         try:
-            hook._wait_for(uri, folder)
+            hook._bring(uri, folder)
         except PrintError as error:
             return str(error)
         return ""
@@ -156,7 +156,7 @@ def asked_for(hook: ModuleType, uri: str, folder: Path) -> str:
 def test_a_server_puts_what_was_printed_into_its_place(hook: ModuleType, printer: Printer, tmp_path: Path) -> None:
     job, folder = a_card("One"), tmp_path / "site"
     printer.begin([job], {})
-    hook._build.printer, hook._build.stored = printer, SimpleNamespace(prints={"print/one.pdf": job.id})
+    hook._build.printer, hook._build.stored = printer, SimpleNamespace(assets={}, prints={"print/one.pdf": job.id})
     assert asked_for(hook, "print/one.pdf", folder) == ""
     assert (folder / "print" / "one.pdf").read_bytes() == printer.path(job.id).read_bytes()
     assert [path.name for path in (folder / "print").iterdir()] == ["one.pdf"]
@@ -168,7 +168,7 @@ def test_a_server_refuses_paper_of_a_build_that_was_broken_off(
     job = a_card("One")
     printer.hold()
     printer.begin([job], {})
-    hook._build.printer, hook._build.stored = printer, SimpleNamespace(prints={"one.pdf": job.id})
+    hook._build.printer, hook._build.stored = printer, SimpleNamespace(assets={}, prints={"one.pdf": job.id})
     printer.stop()  # as when a build ends in an error
     assert "broken off" in asked_for(hook, "one.pdf", tmp_path)
 
@@ -181,7 +181,7 @@ def test_a_server_does_not_wait_for_paper_while_it_shows_a_report(
     printer.hold()
     printer.begin([job], {})
     build = hook._build
-    build.printer, build.stored = printer, SimpleNamespace(prints={"one.pdf": job.id})
+    build.printer, build.stored = printer, SimpleNamespace(assets={}, prints={"one.pdf": job.id})
     build.warnings = SimpleNamespace(said=["a page links to nothing"])
     hook.on_post_build(SimpleNamespace(site_dir=str(tmp_path)))
     assert "a page links to nothing" in (tmp_path / "index.html").read_text(encoding="utf-8")

@@ -15,6 +15,9 @@ from beginnerband import audience
 from beginnerband.data.edition import edition_of
 from beginnerband.digest import code
 
+PACK = "files.pack"
+"""Name of the file that holds all assets."""
+
 
 @dataclass(frozen=True, slots=True)
 class PageProduct:
@@ -133,16 +136,23 @@ class Stored:
     """Every page."""
     fragments: dict[str, str]
     """HTML by placeholder id."""
-    folder: Path
-    """Where the asset files are."""
-    assets: tuple[str, ...]
-    """Their paths below ``folder``, with forward slashes."""
+    pack: Path
+    """One file with the content of every asset, one after the other: a file system takes long over thousands."""
+    assets: dict[str, tuple[int, int]]
+    """Where in it each asset begins, and its length, in bytes; by uri."""
     prints: dict[str, str]
     """Id of the job of each file that is printed, by uri."""
     notes: tuple[str, ...]
     """What is to be said when the build is done."""
     fingerprint: str
     """Of everything they were made from."""
+
+    def content(self, uri: str) -> bytes:
+        """Content of an asset."""
+        begin, length = self.assets[uri]
+        with self.pack.open("rb") as pack:
+            pack.seek(begin)
+            return pack.read(length)
 
 
 def front_matter(**values: object) -> str:
@@ -173,19 +183,20 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
     """Write products beside their place, then move them there in one step, and drop older ones."""
     fresh = kept.with_name(fingerprint + ".new")
     shutil.rmtree(fresh, ignore_errors=True)
-    (fresh / "files").mkdir(parents=True)
-    for uri, content in products.assets.items():
-        target = fresh / "files" / uri
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_bytes(content)
+    fresh.mkdir(parents=True)
+    places = {}
+    with (fresh / PACK).open("wb") as pack:
+        for uri, content in sorted(products.assets.items()):
+            places[uri] = pack.tell(), len(content)
+            pack.write(content)
     index = (
         tuple(products.pages.values()),
         products.fragments,
-        tuple(sorted(products.assets)),
+        places,
         {uri: job.id for uri, job in sorted(products.prints.items())},
         tuple(products.notes),
     )
-    (fresh / "index.pickle").write_bytes(pickle.dumps(index))
+    (fresh / "index.pickle").write_bytes(pickle.dumps(index, pickle.HIGHEST_PROTOCOL))
     shutil.rmtree(kept, ignore_errors=True)
     fresh.rename(kept)
     others = sorted(
@@ -199,4 +210,4 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
 def read(kept: Path, fingerprint: str) -> Stored:
     """Products as :func:`keep` wrote them in the folder ``kept``."""
     pages, fragments, assets, prints, notes = pickle.loads((kept / "index.pickle").read_bytes())
-    return Stored(pages, fragments, kept / "files", assets, prints, notes, fingerprint)
+    return Stored(pages, fragments, kept / PACK, assets, prints, notes, fingerprint)

@@ -12,7 +12,6 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from html import escape
-from pathlib import Path
 
 from beginnerband.render.html import relative
 
@@ -25,13 +24,16 @@ _WORD = re.compile(r"[A-Za-z][A-Za-z-]*")
 SHORTEST = 2
 """Text with fewer characters holds no term."""
 
+FILE = "data/glossary.json"
+"""What of it is needed to mark pages."""
+
 PAGE = "guide/words.md"
 """Where the glossary is."""
 
 
 @dataclass(frozen=True, slots=True)
 class Glossary:
-    """What marking needs to know; written to and read from ``data/glossary.json`` so that a warm build can use it."""
+    """What marking needs to know; written to and read from :data:`FILE` so that a warm build can use it."""
 
     meanings: Mapping[str, str]
     """Plain text by term id."""
@@ -39,11 +41,9 @@ class Glossary:
     """By first word in lower case: (whole form in lower case, term id), longest first."""
 
     @classmethod
-    def read(cls, path: Path) -> Glossary:
-        """Read the file the guide wrote; a handbook without one explains nothing."""
-        if not path.is_file():
-            return cls({}, {})
-        return cls.of(json.loads(path.read_text(encoding="utf-8")))
+    def read(cls, written: bytes) -> Glossary:
+        """Read what the guide wrote; a handbook without a glossary explains nothing."""
+        return cls.of(json.loads(written or b"{}"))
 
     @classmethod
     def of(cls, terms: Mapping[str, Mapping[str, object]]) -> Glossary:

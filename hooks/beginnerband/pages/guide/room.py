@@ -16,6 +16,7 @@ from beginnerband.data.sources import COMMON_PRACTICE
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.shared.links import lesson_title
 from beginnerband.products import Products
+from beginnerband.render import terms
 from beginnerband.render.html import relative, render
 from beginnerband.render.pictures import DRAWINGS
 
@@ -36,11 +37,11 @@ def contribute(book: Book, products: Products) -> None:
             products.list_page(page.uri, page.title, (NAV,) if alone else (NAV, section.title))
     products.list_page("guide/words.md", "Words", (NAV,))
     products.list_page("guide/sources.md", "Where it comes from", (NAV,))
-    products.asset("data/glossary.json", json.dumps(glossary_data(book), ensure_ascii=False, indent=1, sort_keys=True))
+    products.asset(terms.FILE, json.dumps(glossary_data(book), ensure_ascii=False, indent=1, sort_keys=True))
 
 
 def glossary_data(book: Book) -> dict[str, dict[str, object]]:
-    """Terms as ``data/glossary.json`` holds them: meaning in plain text, and the forms to explain by themselves."""
+    """Terms as :data:`terms.FILE` holds them: meaning in plain text, and the forms to explain by themselves."""
     english = book.band.english
     return {
         term_id: {
