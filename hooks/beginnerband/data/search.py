@@ -24,6 +24,8 @@ class SearchWords(Strict):
     """Names of one thing."""
     alike: list[Annotated[list[Words], Field(min_length=2)]] = Field(default_factory=list)
     """Everyday words that are asked for one another."""
+    akin: list[Annotated[list[Words], Field(min_length=2)]] = Field(default_factory=list)
+    """Words of one subject, which are asked for one another now and then."""
     kinds: dict[str, Annotated[list[Words], Field(min_length=1)]] = Field(default_factory=dict)
     """Names of things by the word for all of their kind."""
     whole: list[Words] = Field(default_factory=list)
@@ -35,7 +37,7 @@ class SearchWords(Strict):
 
     def of_questions(self) -> dict[str, object]:
         """What the search's scripts need to read a question; ``search.d.ts`` has the types."""
-        return self.model_dump(include={"same", "alike", "kinds", "whole", "drop"})
+        return self.model_dump(include={"same", "alike", "akin", "kinds", "whole", "drop"})
 
 
 def load_search(root: Path, problems: Problems) -> SearchWords:

@@ -1,162 +1,124 @@
-/* Which pages answer a question: by how much of it their title and the words they are looked for by say, whatever the
-   spelling. Plural and singular are one word; a word that stands on no page is taken for the nearest that does; names of
-   one thing stand for each other (content/search.yml). The theme's own search finds words in the text; this puts the
-   pages in order. No page is needed here, so it is tested by itself. */
+/* Which pages answer a question. A page is named by its title, its headings and the words it is looked for by; it speaks
+   of what stands in its text. Names count most: how well the best of them fits the question, and how much of the question
+   all of them cover. Then its text: how often it has the words, rare ones weighing more (BM25, Robertson and Zaragoza,
+   "The Probabilistic Relevance Framework", 2009), and how many of them stand together in one of its lines. The weights
+   were found on questions whose answers were known (tests/measure_search.py). The theme's own search finds words in the
+   text; this puts the pages in order. No page is needed here, so it is tested by itself. */
 (() => {
   "use strict";
   const search = window.bandSearch;
   if (!search) return;
 
-  const WORD = /[\p{L}\p{N}♭♯](?:[\p{L}\p{N}♭♯'’\u2011]*[\p{L}\p{N}♭♯])?/gu;
-  const COUNTS = (
-    "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen " +
-    "nineteen twenty"
-  ).split(" ");
-  const LESSON = new RegExp(`(\\blesson )(${[...COUNTS].reverse().join("|")})\\b`, "i"); // "lesson three"
   const MEANING = /^\s*what(?:['’]s| is| are| does)\b|\bmean(?:s|ing)?\b/i;
-  const ENDS = [/(?:'|’)s$/, /(?<=[^su])s$/, /(?<=..[^aeiou])(?:ing|ed)$/, /(?<=...)(?:ly|e)$/];
-  const TAGS = 1; // the words a page is looked for by
-  const WHOLE = 0.5; // all those words and the title together
-  const TEXT = 0.25; // what the page says
-  const LINE = 1; // one line of what a page says, as far as no page is surely named by the question
-  const SURE = 1.4; // the score of a page that is
-  const READ = 60; // so many pages are read line by line
-  const LATE = 0.15; // a page that nobody named words for stands behind one that has them
+  const WEIGHTS = { phrase: 1, named: 1, text: 0.75, line: 0.4, title: 0.25 };
+  const SATURATION = 1.2; // k1 and b of BM25, as usual there and a little lower: a long page here is a full one
+  const LENGTH = 0.4;
+  const TIMES = { title: 3, part: 2, words: 1 }; // as if a name stood in the text so often
+  const READ = 40; // so many pages are read line by line
+  const CONTEXT = 0.6; // what a page is named by, beside one of its lines
+  const LATE = 0.1; // a page that nobody named words for stands behind one that has them
   const EXACT = 1.45; // the phrase itself
   const WORDED = 1.1; // every word as typed, "what" and "is" too
   const PART = 0.85; // the title of a part of a page, beside the page's own
-  const NEAR = 0.8; // a word spelled otherwise
-  const BEGUN = 0.9; // a word not typed to its end, or one made longer
-  const ALIKE = 0.8; // an everyday word asked for another
-  const KIND = 0.5; // a thing for the kind it is of, as instrument for cornet
   const OTHER = 0.95; // a thing asked for by another of its names
+  const UNKNOWN = 0.5; // what a word counts that nobody knows, beside one that is on a single page
+  const BY_NAME = 0.6; // how much of its worth a tune or a piece has by its name alone
+  const MUSIC = /^(?:tunes|pieces)\/(?!index|your-own|metronome|concert)/;
+  const LESSON = { page: /^course\/lesson-/, asked: /\b(?:lesson|card)/i, worth: 0.85 };
+  const REHEARSAL = { page: /^pieces\/rehearse\//, asked: /rehears|practi[cs]e/i, worth: 0.85 };
+  // Headings that every page of a kind has say nothing of one.
+  const EVERYWHERE =
+    /^(?:say|look and listen|what goes wrong|stop when|at a glance|steps|ready|practice|notes|music|sheets)$/i;
 
-  /** @type {Map<string, string>} */
-  const stemmed = new Map();
-
-  /** A word without its ending, so that "tunings", "tuning" and "tuned" are one.
-   * @param {string} word */
-  function stem(word) {
-    const known = stemmed.get(word) || shorter(word);
-    stemmed.set(word, known);
-    return known;
-  }
-
-  /** @param {string} word */
-  function shorter(word) {
-    let short = word;
-    if (/\d|[♭♯]/.test(word) || word.length < 4) return word;
-    short = short.replace(/ies$/, "y").replace(/(?<=ss|sh|ch|x)es$/, "");
-    for (const end of ENDS) short = short.replace(end, "");
-    return short.replace(/([bdgklmnprt])\1$/, "$1").replace(/(?<=...)y$/, "i");
-  }
-
-  /** The words of a text as the index has them: "B flat" and "Bb" are b♭, "1-3" is one.
-   * @param {string} text */
-  const words = (text) =>
-    text
-      .toLowerCase()
-      .replace(/\b([a-g])(?:[\s-]*flat|b)\b/g, "$1♭")
-      .replace(/\b([a-g])(?:[\s-]*sharp\b|#)/g, "$1♯")
-      .replace(/(\d)[-+](?=\d)/g, "$1\u2011")
-      .match(WORD) || [];
-
-  /** Letters to change, add, leave out or swap with the next to make one word of the other; more than `most`: `most + 1`.
-   * @param {string} one
-   * @param {string} other
-   * @param {number} most */
-  function apart(one, other, most) {
-    if (Math.abs(one.length - other.length) > most) return most + 1;
-    /** @type {number[]} */
-    let before = [];
-    let last = Array.from({ length: other.length + 1 }, (_, at) => at);
-    for (let i = 1; i <= one.length; i++) {
-      const row = [i];
-      for (let j = 1; j <= other.length; j++) {
-        const same = one[i - 1] === other[j - 1];
-        row[j] = Math.min(last[j] + 1, row[j - 1] + 1, last[j - 1] + (same ? 0 : 1));
-        const swapped = i > 1 && j > 1 && one[i - 1] === other[j - 2] && one[i - 2] === other[j - 1];
-        if (swapped) row[j] = Math.min(row[j], before[j - 2] + 1);
-      }
-      if (Math.min(...row) > most) return most + 1;
-      before = last;
-      last = row;
-    }
-    return last[other.length];
-  }
-
-  /** How many letters of a word may be wrong: none of a short one, which would be another word; two at most.
-   * @param {string} word */
-  const tolerance = (word) => (word.length < 5 ? 0 : word.length < 8 ? 1 : 2);
+  /** @param {string} html */
+  const plain = (html) => html.replace(/<[^>]*>/g, " ").replace(/&[a-z]+;|&#\d+;/g, " ");
 
   /** @param {SearchWords} said
    * @returns {SearchRanks} */
-  function ranks({ drop, same, alike, kinds, whole }) {
-    const dropped = new Set(drop);
-    for (const word of whole) stemmed.set(word, word);
-    /** @type {Map<string, string[]>} */
-    const others = new Map(alike.flatMap((group) => group.map((word) => [stem(word), group.map(stem)])));
+  function ranks(said) {
+    const { words, stem, numbered, meanings, WORD } = /** @type {BandSearch} */ (search);
+    const dropped = new Set(said.drop.flatMap(words));
     /** @type {Map<string, RankedPage>} */
     const pages = new Map();
-    const names = same.map((group) => group.map(words));
-    /** @type {Map<string, string>} */
-    const kindOf = new Map(Object.entries(kinds).flatMap(([kind, all]) => all.map((one) => [stem(one), stem(kind)])));
     /** @type {Map<string, Set<string>>} stems and the pages they stand on */
     const on = new Map();
-    /** @type {Map<string, number>} */
-    const weights = new Map();
     /** @type {Map<string, string>} stems as first written */
     const written = new Map();
-
-    /** @param {string} text
-     * @param {string} page
-     * @returns {Set<string>} */
-    function stems(text, page) {
-      const found = new Set();
-      for (const word of new Set(words(text))) {
-        const short = stem(word);
-        const places = on.get(short);
-        if (places) places.add(page);
-        else on.set(short, new Set([page]));
-        if (!written.has(short)) written.set(short, word);
-        found.add(short);
-      }
-      return found;
-    }
+    /** @type {Map<string, number>} */
+    const weights = new Map();
+    const { meant } = meanings(said, on, written);
+    const names = said.same.map((group) => group.map(words));
+    let length = 1; // of a page, on average
 
     /** @param {SearchDoc[]} docs */
     function add(docs) {
       weights.clear();
       for (const doc of docs) addOne(doc);
+      let sum = 0;
+      for (const page of pages.values()) sum += page.length;
+      length = sum / pages.size || 1;
     }
 
     /** @param {SearchDoc} doc */
     function addOne(doc) {
-      const [name, anchor] = doc.location.split("#");
+      const [name, anchor = ""] = doc.location.split("#");
       const [place, part] = doc.worth ? [doc.location, ""] : [name, anchor];
-      if (!pages.has(place)) {
-        pages.set(place, {
-          phrases: [],
-          all: new Set(),
-          text: new Set(),
-          lines: [],
-          named: false,
-          worth: doc.worth || 1,
-        });
-      }
-      const page = /** @type {RankedPage} */ (pages.get(place));
-      const phrases = [doc.title, ...(doc.tags || [])].map(plain);
-      for (const said of phrases) {
-        const phrase = stems(said, place);
-        page.phrases.push({ said: ` ${words(said).join(" ")} `, words: phrase, worth: part ? PART : 1 });
-        for (const one of phrase) page.all.add(one);
-      }
-      page.named ||= phrases.length > 1;
-      for (const line of doc.text.split(/<\/(?:p|li|dt|dd)>/)) {
-        const found = stems(plain(line), place);
-        if (found.size > 1) page.lines.push(found);
-        for (const one of found) page.text.add(one);
-      }
+      const page = pageAt(place, doc.worth || 1);
+      const [title, ...tags] = [doc.title, ...(doc.tags || [])].map(plain);
+      if (!part || !EVERYWHERE.test(title.trim())) addName(page, title, part ? "part" : "title");
+      for (const tag of tags) addName(page, tag, "words");
+      page.named ||= tags.length > 0;
+      for (const line of doc.text.split(/<\/(?:p|li|dt|dd)>/)) addLine(page, plain(line), anchor);
+    }
+
+    /** @param {string} place
+     * @param {number} worth
+     * @returns {RankedPage} */
+    function pageAt(place, worth) {
+      const known = pages.get(place);
+      if (known) return known;
+      /** @type {RankedPage} */
+      const page = {
+        ...{ place, worth, phrases: [], names: new Set(), title: new Set(), lines: [], times: new Map(), length: 0 },
+        named: false,
+      };
+      pages.set(place, page);
+      return page;
+    }
+
+    /** @param {RankedPage} page
+     * @param {string} name
+     * @param {"title" | "part" | "words"} kind */
+    function addName(page, name, kind) {
+      const all = words(name);
+      const stems = new Set(all.map((word) => note(page, word, TIMES[kind])));
+      page.phrases.push({ said: ` ${all.join(" ")} `, words: stems, worth: kind === "part" ? PART : 1 });
+      for (const one of stems) page.names.add(one);
+      if (kind === "title") for (const one of stems) page.title.add(one);
+    }
+
+    /** @param {RankedPage} page
+     * @param {string} line
+     * @param {string} part the anchor of the part it stands in */
+    function addLine(page, line, part) {
+      const all = words(line);
+      const stems = new Set(all.map((word) => note(page, word, 1)));
+      if (stems.size > 1) page.lines.push({ words: stems, part });
+      page.length += all.length;
+    }
+
+    /** @param {RankedPage} page
+     * @param {string} word
+     * @param {number} times
+     * @returns {string} its stem */
+    function note(page, word, times) {
+      const short = stem(word);
+      const places = on.get(short);
+      if (places) places.add(page.place);
+      else on.set(short, new Set([page.place]));
+      if (!written.has(short)) written.set(short, word);
+      page.times.set(short, (page.times.get(short) || 0) + times);
+      return short;
     }
 
     /** How much a word tells pages apart.
@@ -168,48 +130,6 @@
         weights.set(short, known);
       }
       return known;
-    }
-
-    /** What a word of a question may stand for, with how sure that is.
-     * @param {string} word
-     * @param {boolean} last whether it may still be typed on
-     * @returns {Map<string, number>} */
-    function meant(word, last) {
-      const short = stem(word);
-      const known = on.has(short);
-      /** @type {Map<string, number>} */
-      const found = new Map(known ? [[short, 1]] : []);
-      if (/\d|[♭♯]/.test(short) || short.length < 3) return found;
-      for (const one of others.get(short) || []) if (on.has(one) && one !== short) found.set(one, ALIKE);
-      const kind = kindOf.get(short);
-      if (kind && on.has(kind)) found.set(kind, KIND);
-      if (last || !known) {
-        for (const [one, full] of written)
-          if (full.startsWith(word) && !found.has(one)) found.set(one, known ? KIND : BEGUN);
-      }
-      if (found.size) return found;
-      let longest = 4;
-      for (const one of on.keys()) {
-        if (one.length < longest || !word.startsWith(one)) continue;
-        if (one.length > longest) found.clear();
-        longest = one.length;
-        found.set(one, BEGUN);
-      }
-      if (found.size && longest > 4) return found;
-      found.clear();
-      let most = tolerance(word);
-      for (const [one, full] of written) {
-        const far = Math.min(apart(word, full, most), apart(short, one, most));
-        if (far > most) continue;
-        if (far < most) found.clear(); // nearer than any before
-        most = far;
-        found.set(one, NEAR);
-      }
-      // Of words equally near the one that many pages have: "consert" is concert, not consent.
-      const pagesOf = (/** @type {string} */ one) => on.get(one)?.size || 0;
-      const common = Math.max(...[...found.keys()].map(pagesOf)) / 4;
-      for (const one of found.keys()) if (pagesOf(one) < common) found.delete(one);
-      return found;
     }
 
     /** The question as words, and the same with other names for what it names: each with how much a word of it counts,
@@ -252,30 +172,31 @@
     }
 
     /** @param {{ word: string, counts: number }[]} all
-     * @returns {Asked[]} */
+     * @returns {Asked} */
     function read(all) {
-      const kept = all.filter(({ word }) => !dropped.has(word.replace("’", "'")));
-      return (kept[0] ? kept : all).map(({ word, counts }) => ({
-        counts,
-        meant: meant(word, word === all.at(-1)?.word),
-      }));
+      const kept = all.filter(({ word }) => !dropped.has(word));
+      const asked = (kept[0] ? kept : all).map(({ word, counts }) => {
+        const choices = meant(word, word === all.at(-1)?.word);
+        const own = stem(word);
+        const most = on.has(own) ? weight(own) : Math.max(0, ...[...choices.keys()].map(weight));
+        const counted = most || UNKNOWN * weight("");
+        const sure = [...choices].map(([short, much]) => ({ short, worth: much * Math.min(counted, weight(short)) }));
+        return { counts, most: counted, meant: sure };
+      });
+      return { words: asked, whole: asked.reduce((sum, one) => sum + one.counts * one.most, 0) };
     }
 
-    /** How much of the asked words is among `others`, from 0 to 1, and how much that weighs.
-     * @param {Asked[]} asked
-     * @param {Set<string>} others */
-    function share(asked, others) {
-      let [whole, got] = [0, 0];
-      for (const { meant: choices, counts } of asked) {
-        let [best, most] = [0, 0];
-        for (const [short, sure] of choices) {
-          most = Math.max(most, weight(short));
-          if (others.has(short)) best = Math.max(best, sure * weight(short));
-        }
-        whole += counts * (most || weight(""));
-        got += counts * best;
+    /** How much of what is asked a page has, by rare words more than by common ones.
+     * @param {Asked} asked
+     * @param {(short: string) => number} has how surely something has a word, from 0 to 1 */
+    function got(asked, has) {
+      let sum = 0;
+      for (const { meant: choices, counts } of asked.words) {
+        let best = 0;
+        for (const { short, worth } of choices) best = Math.max(best, worth * has(short));
+        sum += counts * best;
       }
-      return { part: whole ? got / whole : 0, got };
+      return sum;
     }
 
     /** @param {Set<string>} phrase */
@@ -285,61 +206,108 @@
       return sum;
     }
 
-    /** @param {Asked[]} asked
+    /** How well the best of a page's names fits, and how much of the best fitting name is asked for.
+     * @param {Asked} asked
      * @param {RankedPage} page
-     * @param {{ meaning: boolean, told: string }} how whether it is asked what a word means, and all of it as typed */
-    function score(asked, page, { meaning, told }) {
-      let best = 0;
-      for (const { said, words: phrase, worth } of page.phrases) {
-        if (said === told) best = Math.max(best, EXACT * worth);
-        else if (said.includes(told)) best = Math.max(best, WORDED * worth);
-        const { part, got } = share(asked, phrase);
-        if (part) best = Math.max(best, worth * part * (0.4 + 0.6 * Math.min(1, got / heavy(phrase))));
+     * @param {string} told the question as typed, between spaces */
+    function fitting(asked, page, told) {
+      let [best, full] = [0, 0];
+      for (const { said: phrase, words: all, worth } of page.phrases) {
+        const found = got(asked, (short) => Number(all.has(short)));
+        if (!found) continue;
+        const share = Math.min(1, found / heavy(all) || 0);
+        full = Math.max(full, share);
+        const fit = phrase === told ? EXACT : phrase.includes(told) ? WORDED : 0;
+        best = Math.max(best, worth * Math.max(fit, (found / asked.whole) * (0.4 + 0.6 * share)));
       }
-      const all = share(asked, page.all).part;
-      const text = share(asked, page.text).part;
-      const sum = TAGS * best + WHOLE * all + TEXT * text - (page.named ? 0 : LATE * best);
-      return sum * (meaning ? 1 : page.worth);
+      return { best, full };
+    }
+
+    /** @param {Asked} asked
+     * @param {RankedPage} page
+     * @param {string} told */
+    function score(asked, page, told) {
+      const { best, full } = fitting(asked, page, told);
+      const norm = SATURATION * (1 - LENGTH + (LENGTH * page.length) / length);
+      const sum =
+        WEIGHTS.phrase * best * (page.named ? 1 : 1 - LATE) +
+        (WEIGHTS.named * got(asked, (short) => Number(page.names.has(short))) +
+          WEIGHTS.title * got(asked, (short) => Number(page.title.has(short))) +
+          WEIGHTS.text * got(asked, (short) => often(page, short, norm))) /
+          asked.whole;
+      return MUSIC.test(page.place) ? sum * (1 - BY_NAME + BY_NAME * full) : sum;
+    }
+
+    /** @param {RankedPage} page
+     * @param {string} short
+     * @param {number} norm */
+    function often(page, short, norm) {
+      const times = page.times.get(short);
+      return times ? times / (times + norm) : 0;
+    }
+
+    /** How much of the asked words stands together in one line of a page, from 0 to 1, and in which part of it.
+     * @param {Asked} asked
+     * @param {RankedPage} page */
+    function nearestLine(asked, page) {
+      const near = { share: 0, part: "" };
+      for (const line of page.lines) {
+        const share =
+          got(asked, (short) => (line.words.has(short) ? 1 : page.names.has(short) ? CONTEXT : 0)) / asked.whole;
+        if (share > near.share) Object.assign(near, { share, part: line.part });
+      }
+      return near;
+    }
+
+    /** What a page is worth for a question of this kind.
+     * @param {RankedPage} page
+     * @param {string} question */
+    function worth(page, question) {
+      const kind = [LESSON, REHEARSAL].find((one) => one.page.test(page.place));
+      return (MEANING.test(question) ? 1 : page.worth) * (kind && !kind.asked.test(question) ? kind.worth : 1);
     }
 
     /** @param {string} asking */
     function rank(asking) {
-      const question = asking.replace(LESSON, (_, before, word) => before + (1 + COUNTS.indexOf(word.toLowerCase())));
-      const asked = alternatives(question).map(read);
+      const question = numbered(asking);
+      const asked = alternatives(question)
+        .map(read)
+        .filter((one) => one.whole);
       const typed = words(question);
       const told = typed.length > 1 ? ` ${typed.join(" ")} ` : "  ";
-      const how = { meaning: MEANING.test(question), told };
-      const places = new Set(
-        asked.flat().flatMap(({ meant }) => [...meant.keys()].flatMap((one) => [...(on.get(one) || [])])),
-      );
-      const found = [...pages]
-        .filter(([place]) => places.has(place))
-        .map(([place, page]) => ({
-          place,
-          score: Math.max(...asked.map((one, at) => score(one, page, how) * (at ? OTHER : 1))),
-        }));
-      const best = (/** @type {{ score: number }} */ one, /** @type {{ score: number }} */ other) =>
-        other.score - one.score;
-      found.sort(best);
-      const doubt = found[0] ? Math.max(0, 1 - found[0].score / SURE) : 0;
-      if (doubt) for (const one of found.slice(0, READ)) one.score += LINE * doubt * nearestLine(asked[0], one.place);
+      const best = (/** @type {Ranked} */ one, /** @type {Ranked} */ other) => other.score - one.score;
+      const found = [...candidates(asked)]
+        .map((place) => {
+          const page = /** @type {RankedPage} */ (pages.get(place));
+          const scores = asked.map((one, at) => score(one, page, told) * (at ? OTHER : 1));
+          return { place, part: "", score: Math.max(...scores) * worth(page, question) };
+        })
+        .sort(best);
+      for (const one of found.slice(0, READ)) {
+        const page = /** @type {RankedPage} */ (pages.get(one.place));
+        const near = asked.map((each) => nearestLine(each, page)).sort((a, b) => b.share - a.share)[0];
+        one.score += WEIGHTS.line * near.share * worth(page, question);
+        one.part = near.part;
+      }
       return found.filter((one) => one.score > 0).sort(best);
     }
 
-    /** How much of the asked words stands together in one line of a page, from 0 to 1.
+    /** Pages that have any word that may be meant.
      * @param {Asked[]} asked
-     * @param {string} place */
-    function nearestLine(asked, place) {
-      const lines = pages.get(place)?.lines || [];
-      return Math.max(0, ...lines.map((line) => share(asked, line).part));
-    }
+     * @returns {Set<string>} */
+    const candidates = (asked) =>
+      new Set(
+        asked.flatMap((one) =>
+          one.words.flatMap(({ meant: all }) => all.flatMap(({ short }) => [...(on.get(short) || [])])),
+        ),
+      );
 
     /** The question in words that stand on some page: what is spelled otherwise is put right.
      * @param {string} question */
     function spelled(question) {
       return question.replace(WORD, (word) => {
-        const low = word.toLowerCase();
-        if (dropped.has(low.replace("’", "'")) || on.has(stem(low))) return word;
+        const [low] = words(word);
+        if (!low || dropped.has(low) || on.has(stem(low))) return word;
         const [best] = meant(low, false);
         return best ? written.get(best[0]) || word : word;
       });
@@ -348,8 +316,5 @@
     return { add, rank, spelled };
   }
 
-  /** @param {string} html */
-  const plain = (html) => html.replace(/<[^>]*>/g, " ").replace(/&[a-z]+;|&#\d+;/g, " ");
-
-  Object.assign(search, { ranks, apart, stem, tolerance });
+  search.ranks = ranks;
 })();

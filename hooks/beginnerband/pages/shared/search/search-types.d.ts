@@ -3,6 +3,7 @@ interface SearchWords {
   drop: string[];
   same: string[][];
   alike: string[][];
+  akin: string[][];
   kinds: Record<string, string[]>;
   whole: string[];
 }
@@ -18,25 +19,42 @@ interface SearchDoc {
   terms?: Record<string, boolean>;
 }
 
+/** A page as the ranking knows it: words are stems, `lines` are those of its text, `times` how often each word stands on it. */
 interface RankedPage {
+  place: string;
   phrases: { said: string; words: Set<string>; worth: number }[];
-  all: Set<string>;
-  text: Set<string>;
-  lines: Set<string>[];
+  names: Set<string>;
+  title: Set<string>;
+  lines: { words: Set<string>; part: string }[];
+  times: Map<string, number>;
+  length: number;
   named: boolean;
   worth: number;
 }
 
-/** A word of a question: what it may stand for, each with how sure that is, and how much it counts. */
+/** A question: for each word what it may stand for with what each is worth, how much it counts, and the most it can be
+ * worth; and what all of them together are worth. */
 interface Asked {
-  meant: Map<string, number>;
-  counts: number;
+  words: { meant: { short: string; worth: number }[]; counts: number; most: number }[];
+  whole: number;
+}
+
+/** What words may stand for (search-words.js). */
+interface SearchMeanings {
+  meant(word: string, last: boolean): Map<string, number>;
+}
+
+/** A page found, and the anchor of the part of it that says most of what is asked. */
+interface Ranked {
+  place: string;
+  part: string;
+  score: number;
 }
 
 /** Pages in the order they answer (search-rank.js). */
 interface SearchRanks {
   add(docs: SearchDoc[]): void;
-  rank(question: string): { place: string; score: number }[];
+  rank(question: string): Ranked[];
   spelled(question: string): string;
 }
 
@@ -52,7 +70,11 @@ interface SearchAnswer {
 /** What the search's scripts share; each adds its own part. */
 interface BandSearch extends SearchWords {
   ranks(words: SearchWords): SearchRanks;
+  words(text: string): string[];
   stem(word: string): string;
+  numbered(question: string): string;
+  meanings(said: SearchWords, on: Map<string, Set<string>>, written: Map<string, string>): SearchMeanings;
+  WORD: RegExp;
   apart(one: string, other: string, most: number): number;
   tolerance(word: string): number;
   inTheIndexsWords(asked: string): string;
