@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import pytest
+from plans import cases, made
 
+from beginnerband.data.book import Book
+from beginnerband.data.problems import Problems
+from beginnerband.pages import blocks
 from beginnerband.pages.shared.dates import day, short_day
+from beginnerband.products import Products
 from beginnerband.teaching.wording import in_words, spelled
 
 
@@ -28,6 +35,53 @@ from beginnerband.teaching.wording import in_words, spelled
 def test_an_american_band_reads_american_spelling(text: str, american: str) -> None:
     assert spelled(text, "american") == in_words(text, "american") == american
     assert spelled(text, "british") == text
+
+
+NAMES = {"Grey Lane Band", "Colour & Mould", "My favourite neighbour", "Anna Grey", "a plain name"}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Grey Lane Band",
+        "<td>Anna Grey</td><td>Colour &amp; Mould</td>",
+        '<a href="x.html" aria-label="My favourite neighbour, a tune">My favourite neighbour</a>',
+        "We meet Mrs Grey, Dr. Grey and E. Grey in Programme Street.",
+        '<svg><g><text x="1"><tspan>grey</tspan></text></g></svg>',
+    ],
+)
+def test_a_name_is_spelled_as_it_was_written(text: str) -> None:
+    assert spelled(text, "american", NAMES) == text
+
+
+def test_what_stands_beside_a_name_is_spelled_as_the_band_does() -> None:
+    said = "Grey Lane Band: the programme. My favourite neighbours practise My favourite neighbour."
+    american = "Grey Lane Band: the program. My favorite neighbors practice My favourite neighbour."
+    assert spelled(said, "american", NAMES) == american
+
+
+def test_names_of_band_tunes_people_are_kept_on_every_page(book: Book, tmp_path: Path) -> None:
+    tune = replace(book.tunes["ode-to-joy"], title="Colour my day", verses=("My favourite grey",))
+    band = replace(book.band, name="Grey Lane", place="The Mould Centre", english="american")
+    named = replace(book, root=tmp_path, band=band, tunes={"ode-to-joy": tune}, pieces={})
+    products = Products()
+    key = products.html("<p>Grey Lane, The Mould Centre: Colour my day, My favourite grey. A grey programme.</p>")
+    blocks.expand_all(named, products, Problems(tmp_path), {})
+    (html,) = products.fragments.values()
+    assert key
+    assert html == "<p>Grey Lane, The Mould Centre: Colour my day, My favourite grey. A gray program.</p>"
+
+
+def test_a_card_of_an_american_band_names_music_as_it_is_called(book: Book) -> None:
+    tunes = {ident: replace(tune, title=f"Grey {tune.title}") for ident, tune in book.tunes.items()}
+    case = next(iter(cases(book)))
+    american = replace(book, tunes=tunes, band=replace(book.band, english="american"))
+    course, wrong = made(american, case)
+    assert course, wrong
+    texts = [text for lesson in course.course.weeks for step in lesson.steps for text in (step.say, step.how)]
+    assert any("Grey " in text for text in texts)
+    assert any("neighbor" in text for text in texts)
+    assert not any("Gray" in text for text in texts)
 
 
 def test_note_values_are_british_for_a_british_band() -> None:

@@ -79,6 +79,21 @@ class Book:
         """What stands on every page of this copy."""
         return audience.MARK if self.band.audience == "leader" else ""
 
+    @property
+    def names(self) -> frozenset[str]:
+        """What somebody called something, or sang: it is shown as it was written, in every band's English."""
+        music: list[Tune | Piece] = [*self.tunes.values(), *self.pieces.values()]
+        found = {self.band.name, self.band.note, self.band.place}
+        found |= {said for each in music for said in (each.title, each.composer, each.source)}
+        found |= {line for tune in self.tunes.values() for line in (tune.origin, *tune.verses)}
+        found |= {name for each in self.instruments.values() for name in (each.names.american, each.names.british)}
+        if self.course:
+            found |= {item.title for lesson in self.course.course.weeks for item in lesson.items}
+        if self.planned:
+            found |= {learner.name for learner in self.planned.roster.learners}
+            found |= {said for item in self.planned.roster.items for said in (item.serial, item.size, item.lender)}
+        return frozenset(found)
+
 
 def load_book(root: Path) -> Book:
     """Load everything under ``root/content``; raise ``DataError`` with all problems of all files."""

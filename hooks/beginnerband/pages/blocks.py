@@ -80,29 +80,30 @@ Block = Callable[[Context, Args], str]
 def expand_all(book: Book, products: Products, problems: Problems, known: Mapping[str, Block]) -> list[PageProduct]:
     """Expand the blocks ``known`` in written and generated pages; returns the pages whose text changed.
 
-    Everything that is then said, is said in the band's spelling.
+    Everything that is then said, is said in the band's spelling; names stay as they are.
     """
     changed = []
+    say = partial(spelled, english=book.band.english, names=book.names)
     folder = book.root / "handbook"
     for path in sorted(folder.rglob("*.md")):
         uri = path.relative_to(folder).as_posix()
         text = read_text(path, problems)
         if text is None:
             continue
-        spoken = titled(spelled(text, book.band.english), book, partial(problems.add, f"handbook/{uri}"))
+        spoken = titled(say(text), book, partial(problems.add, f"handbook/{uri}"))
         expanded = expand(spoken, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
         if expanded != text or uri in products.listed:
             title, nav = products.listed.get(uri, ("", ()))
             changed.append(PageProduct(uri, text=expanded, title=title, nav=nav))
     for page in list(products.pages.values()):
-        spoken = spelled(page.text, book.band.english)
+        spoken = say(page.text)
         context = Context(book, products, page.uri, known)
         expanded = expand(spoken, context, known, problems, f"(generated) {page.uri}")
         if expanded != page.text:
             changed.append(PageProduct(page.uri, text=expanded, title=page.title, nav=page.nav))
     for key, html in products.fragments.items():
         if "<script" not in html:  # a script's words are its own
-            products.fragments[key] = spelled(html, book.band.english)
+            products.fragments[key] = say(html)
     order = {uri: place for place, uri in enumerate(products.listed)}
     return sorted(changed, key=lambda page: order.get(page.uri, -1))
 

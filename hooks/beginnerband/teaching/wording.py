@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
+from functools import lru_cache
+from html import escape
 from math import ceil
 
 from beginnerband.music.pitch import Pitch
@@ -28,7 +31,10 @@ _AMERICAN = {
 }  # fmt: skip
 """British spellings in the handbook, with the American ones."""
 _SPELLED = re.compile(rf"(?<![\w/#.=-])({'|'.join(_AMERICAN)})(?![\w/=-]|\.\w)", re.IGNORECASE)
-_NO_PROSE = re.compile(r"(\[\[.*?\]\]|\]\([^)\n]*\)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+)")
+_NO_PROSE = r"\[\[.*?\]\]|\]\([^)\n]*\)|(?s:<text\b.*?</text>)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+"
+"""What is not said: blocks, links, words under music, tags, code, phrases, addresses."""
+_OF_A_NAME = re.compile(r"(?:[\w,;&’'-]|\b(?:Mr|Mrs|Ms|Dr|St|Prof|[A-Z])\.)\s+$")
+"""What stands before a word with a capital that begins no sentence: such a word is a name."""
 
 _SAID = re.compile(r'(\s(?:aria-label|alt|title|placeholder)=")([^"]*)(")')
 """What a tag says to a screen reader or in a field."""
@@ -43,24 +49,40 @@ def in_words(text: str, english: str) -> str:
     return _AN.sub(r"\1 ", _LISTED.sub(_british, text)) if british else spelled(text, english)
 
 
-def spelled(text: str, english: str) -> str:
-    """``text`` in the spelling of ``english``; not in blocks, links, code, addresses, nor in tags but what they say."""
+def spelled(text: str, english: str, names: Collection[str] = ()) -> str:
+    """``text`` in the spelling of ``english``; not in blocks, links, code, addresses, nor in tags but what they say.
+
+    A name is never changed: neither ``names``, wherever they stand, nor a word with a capital inside a sentence.
+    """
     if english != "american":
         return text
-    parts = _NO_PROSE.split(text)
-    return "".join(_apart(part) if place % 2 else _SPELLED.sub(_american, part) for place, part in enumerate(parts))
+    parts = _apart_from(frozenset(names)).split(text)
+    return "".join(
+        _apart(part, names) if place % 2 else _SPELLED.sub(_american, part) for place, part in enumerate(parts)
+    )
 
 
-def _apart(part: str) -> str:
+@lru_cache(maxsize=4)
+def _apart_from(names: frozenset[str]) -> re.Pattern[str]:
+    """What is no prose: names in which there is a word to be spelled, plain or escaped, and all that is not shown."""
+    kept = {form for name in names if _SPELLED.search(name) for form in (name, escape(name))}
+    said = [rf"(?<!\w){re.escape(name)}(?!\w)" for name in sorted(kept, key=lambda name: (-len(name), name))]
+    return re.compile(f"({'|'.join([*said, _NO_PROSE])})")
+
+
+def _apart(part: str, names: Collection[str]) -> str:
     """What is left alone; of a tag, what it says is not."""
     if not part.startswith("<"):
         return part
-    return _SAID.sub(lambda match: match[1] + _SPELLED.sub(_american, match[2]) + match[3], part)
+    return _SAID.sub(lambda match: match[1] + spelled(match[2], "american", names) + match[3], part)
 
 
 def _american(match: re.Match[str]) -> str:
+    capital = match[0][0].isupper()
+    if capital and _OF_A_NAME.search(match.string, max(match.start() - 8, 0), match.start()):
+        return match[0]
     word = _AMERICAN[match[0].lower()]
-    return word.capitalize() if match[0][0].isupper() else word
+    return word.capitalize() if capital else word
 
 
 TECHNIQUE_WORDS = {
