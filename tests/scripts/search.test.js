@@ -149,12 +149,16 @@ test("a note and an instrument are answered from the tables, however they are wr
     assert.deepEqual(told(question), ["B♭ 1"]);
   }
   assert.deepEqual(told("D cornet"), ["D 1-3"]);
+  assert.deepEqual(told("D on a cornnet"), ["D 1-3"]);
 });
 
 test("a fingering is answered with its notes", () => {
   assert.deepEqual(told("which notes use 1-3"), ["1-3 D4"]);
   assert.deepEqual(told("first and third valve on the cornet"), ["1-3 D4"]);
   assert.deepEqual(told("cornet with no valves"), ["open C4"]);
+  for (const question of ["what plays 1 3", "13 fingering", "1st and 3rd valve notes", "valves 1&3"]) {
+    assert.deepEqual(told(question), ["1-3 D4"]);
+  }
 });
 
 test("where neither is asked there is no answer", () => {
@@ -164,6 +168,9 @@ test("where neither is asked there is no answer", () => {
     "what key is the cornet in",
     "lesson 12",
     "cornet in D",
+    "week 13 notes",
+    "D scale cornet",
+    "cornet and bass drum D",
   ]) {
     assert.deepEqual(told(question), []);
   }

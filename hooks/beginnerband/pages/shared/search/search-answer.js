@@ -10,14 +10,24 @@
   const SIGNED = /(^|\s)([a-g])[\s-]*(flat|sharp|[b♭#♯])(?![a-z])/g;
   const NOTE = /(?:(low|lowest|high|highest|top|upper|middle|concert)\s+)?\b([a-g])([b#]?)(\d?)(?![\w#♭♯'’])/g;
   const CODE = /(?:^|\s)(\d(?:\s*(?:-|\+|,|&|and|\u2011)\s*\d)+)(?!\d)/;
-  const PLAY = /\b(finger\w*|valves?|positions?|play\w*|note|press|how|what|which)\b/;
-  const WHICH = /\b(which|what|notes|all)\b/;
+  const PLAY = /\b(finger\w*|valves?|positions?|play\w*|note|press|how|what|which|read|get)\b/;
+  const WHICH = /\b(which|what|notes|all|only)\b/;
   const MOVE = /\bfrom\b.*\bto\b|\b(?:mov|chang|swap|switch)\w*/;
+  const TO = /^\s*to(?: an?| the)?\s*$/; // "trumpet to trombone"
+  const BARE = /(?:^|\s)(?:([1-4])\s+)?([1-4])\s*([1-4])(?=\s|$)/; // "12", "1 3", "1 2 3"
+  const OTHER_NUMBER = /\b(?:lesson|week|bar|page|beat|card|part)s?\b/;
+  const ANOTHER_MATTER = /\b(?:scales?|keys?|major|minor|chords?|tunes?|songs?|lessons?|drums?|hold\w*)\b/;
+  const POSITION = /\bposition (?:number )?([1-7])\b|\b([1-7]) position\b/;
   const BEYOND_FIRST_YEAR = 2;
   const MOST = 6;
   const TEACH = 0;
   /** @type {Record<string, string>} */
-  const COUNTED = { first: "1", second: "2", third: "3", fourth: "4", one: "1", two: "2", three: "3", four: "4" };
+  const COUNTED = {
+    ...{ first: "1", second: "2", third: "3", fourth: "4", fifth: "5", sixth: "6", seventh: "7" },
+    ...{ one: "1", two: "2", three: "3", four: "4", five: "5", six: "6", seven: "7" },
+    ...{ "1st": "1", "2nd": "2", "3rd": "3", "4th": "4", "5th": "5", "6th": "6", "7th": "7" },
+  };
+  const COUNT = new RegExp(`\\b(?:${Object.keys(COUNTED).join("|")})\\b`, "g");
 
   /** A question in plain letters: "B flat" is bb, "first and third" 1 and 3.
    * @param {string} question */
@@ -35,20 +45,35 @@
    * @param {string} question */
   function asksForNotes(question) {
     const asked = plain(question);
-    return asked.search(NOTE) >= 0 || MOVE.test(asked) || Boolean(fingering(asked));
+    return (
+      asked.search(NOTE) >= 0 || MOVE.test(asked) || / to /.test(asked) || Boolean(fingering(asked) || position(asked))
+    );
   }
 
   /** The fingering a question names: "1-3", "valves 1 and 2", "all three valves", "no valves", "open".
    * @param {string} asked
    * @returns {string} its code, or nothing */
   function fingering(asked) {
-    const counted = asked.replace(/\b(first|second|third|fourth|one|two|three|four)\b/g, (word) => COUNTED[word]);
+    const counted = inFigures(asked);
     const code = CODE.exec(counted)?.[1].match(/\d/g);
     if (code) return code.join("-");
     if (/\ball (?:the )?(?:3 )?valves\b/.test(counted)) return "1-2-3";
     if (/\b(no|without(?: any)?|0) valves?\b|\bopen notes?\b|\bopen$/.test(counted)) return "0";
+    const bare = OTHER_NUMBER.test(counted) ? null : BARE.exec(counted);
+    if (bare && PLAY.test(counted)) return bare.slice(1).filter(Boolean).join("-");
     const one = /\b(?:valve ([1-4])|([1-4]) valve|only ([1-4])|with ([1-4]))\b/.exec(counted);
     return one && WHICH.test(counted) ? one.slice(1).find(Boolean) || "" : "";
+  }
+
+  /** @param {string} asked */
+  const inFigures = (asked) => asked.replace(COUNT, (word) => COUNTED[word]);
+
+  /** The position of a slide that a question names: "4th position", "position 4".
+   * @param {string} asked
+   * @returns {string} its code, or nothing */
+  function position(asked) {
+    const found = POSITION.exec(inFigures(asked));
+    return found ? found[1] || found[2] : "";
   }
 
   /** Every name of a player, longest first, with the player.
@@ -61,7 +86,8 @@
       const id = player.id.replace(/-(\d)$/, " $1").replace(/-/g, " ");
       const last = short.split(" ").at(-1) || "";
       const key = /^(?:single )?([a-g][b#]? )?/.exec(full)?.[1] || "";
-      const names = new Set([full, key + short, key + last, short, last, id]);
+      const names = new Set([full, key + short, key + last, short, last]);
+      if (!/ [a-g]$/.test(id)) names.add(id); // "trombone f" is a note
       for (const group of [...same, ...alike]) {
         const others = group.map(plain);
         if (others.some((name) => names.has(name))) for (const name of others) names.add(name);
@@ -71,23 +97,41 @@
     return all.sort((one, other) => other.name.length - one.name.length);
   }
 
+  /** A question with the names of instruments that were mistyped put right: "trombne".
+   * @param {string} asked
+   * @param {{ name: string }[]} names */
+  function spelledRight(asked, names) {
+    const { apart, tolerance } = /** @type {BandSearch} */ (search);
+    const known = new Set(names.flatMap(({ name }) => name.split(" ")).filter((word) => word.length > 4));
+    return asked.replace(/[a-z]{5,}/g, (word) => {
+      if (known.has(word) || known.has(word.replace(/s$/, ""))) return word;
+      const far = (/** @type {string} */ one) => apart(word, one, tolerance(one));
+      const near = [...known].filter((one) => one[0] === word[0] && far(one) <= tolerance(one));
+      return near.sort((one, other) => far(one) - far(other))[0] || word;
+    });
+  }
+
   /** The instruments a question names, in its order, and the question without them.
    * @param {string} asked
    * @param {LookUpBook} book
    * @param {SearchWords} said */
   function instruments(asked, book, said) {
     const clef = /\b(bass|treble) clef\b/.exec(asked)?.[1];
-    let rest = asked.replace(/\b(?:bass|treble) clef\b/g, (found) => " ".repeat(found.length));
+    const names = namesOf(book, said);
+    let rest = spelledRight(asked, names).replace(/\b(?:bass|treble) clef\b/g, (found) => " ".repeat(found.length));
     /** @type {{ at: number, name: string, players: LookUpPlayer[] }[]} */
     const found = [];
-    for (const { name } of namesOf(book, said)) {
+    for (const { name } of names) {
       const at = rest.search(new RegExp(`(?<![\\w#])${name.replace(/[^\w ]/g, "\\$&")}s?(?![\\w#])`));
       if (at < 0) continue;
       const players = choose(name, clef, book, said);
       found.push({ at, name, players });
       rest = rest.slice(0, at) + " ".repeat(name.length) + rest.slice(at + name.length);
     }
-    return { found: found.sort((one, other) => one.at - other.at), rest };
+    const inOrder = found.sort((one, other) => one.at - other.at);
+    // Of two names side by side the first says what kind the second is: a bass trombone is a trombone.
+    const named = inOrder.filter(({ at, name }, place) => inOrder[place + 1]?.at !== at + name.length + 1);
+    return { found: named, rest };
   }
 
   /** Who is meant by a name: those called so, of the band where it has any, in the clef asked for or the band's own.
@@ -200,7 +244,7 @@
     return [...joined, ...lines];
   }
 
-  /** Who plays which notes with one fingering; players with the same notes in one line.
+  /** Who plays which notes with one fingering, or in one position; players with the same notes in one line.
    * @param {LookUpBook} book
    * @param {string} code
    * @param {LookUpPlayer[]} players
@@ -209,7 +253,7 @@
     /** @type {Map<string, LookUpPlayer[]>} */
     const alike = new Map();
     for (const player of players) {
-      if (!player.tool.valves || !player.tool.ways.some(([one]) => one === code)) continue;
+      if (!player.tool.ways.some(([one]) => one === code)) continue;
       const notes = book.byHand(player, code).filter(({ way: each }) => each.use === TEACH);
       const early = notes.filter(({ answer }) => level(player, answer.written) < BEYOND_FIRST_YEAR);
       const names = early.map(({ answer }) => shown(answer.written)).join(", ");
@@ -221,7 +265,7 @@
         .map((player) => player.name)
         .filter((name, at, every) => every.indexOf(name) === at)
         .join(", "),
-      asked: code === "0" ? "open" : code,
+      asked: all[0].tool.slide ? `position ${code}` : code === "0" ? "open" : code,
       ways: names || "no note taught with it in the first year",
       more: names && "written notes",
       address: `look-up.html#${all[0].key}/hand/${code}`,
@@ -276,17 +320,36 @@
   function answers(question, book, said) {
     const asked = plain(question);
     const { found, rest } = instruments(asked, book, said);
-    const players = found.flatMap((one) => one.players);
-    const note = noteIn(rest, asked);
-    if (!note && found[1] && MOVE.test(rest)) return [moving(found)];
+    const note = ANOTHER_MATTER.test(rest) ? undefined : noteIn(rest, asked);
+    if (!note && found[1] && (MOVE.test(rest) || TO.test(rest))) return [moving(found)];
     if (note && !found[0] && only(rest, said)) return everybody(book, note).slice(0, MOST);
     if (note && found[0]) return aboutNote(book, found, note).slice(0, MOST);
+    return (byHand(asked, book, found) || byKey(rest, book, found)).slice(0, MOST);
+  }
+
+  /** The notes of the fingering or the position that is asked for, if one is.
+   * @param {string} asked
+   * @param {LookUpBook} book
+   * @param {{ players: LookUpPlayer[] }[]} found */
+  function byHand(asked, book, found) {
+    const named = found.flatMap((one) => one.players);
+    const players = named[0] ? named : book.players.filter((one) => one.inBand);
+    const slides = players.filter((one) => one.tool.slide);
+    const stop = position(asked);
+    if (stop && slides[0]) return aboutFingering(book, stop, slides);
     const code = fingering(asked);
-    if (code)
-      return aboutFingering(book, code, players[0] ? players : book.players.filter((one) => one.inBand)).slice(0, MOST);
-    const key = found[0] && /^([a-g])([b#]?) /.exec(found[0].name); // "B flat trombone position"
-    if (!key || !PLAY.test(rest) || /\bkey\b|\bhold/.test(rest)) return [];
-    return aboutNote(book, found, { where: "", name: key[1].toUpperCase() + key[2], octave: "" }).slice(0, MOST);
+    const valves = players.filter((one) => one.tool.valves);
+    return code && valves[0] ? aboutFingering(book, code, valves) : undefined;
+  }
+
+  /** "B flat trombone position": what looked like an instrument's key was the note.
+   * @param {string} rest
+   * @param {LookUpBook} book
+   * @param {{ name: string, players: LookUpPlayer[] }[]} found */
+  function byKey(rest, book, found) {
+    const key = found[0] && /^([a-g])([b#]?) /.exec(found[0].name);
+    if (!key || !PLAY.test(rest) || ANOTHER_MATTER.test(rest)) return [];
+    return aboutNote(book, found, { where: "", name: key[1].toUpperCase() + key[2], octave: "" });
   }
 
   Object.assign(search, { answers, asksForNotes });
