@@ -13,7 +13,7 @@ from beginnerband.data.band import BandFile, load_band
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
 from beginnerband.data.textfile import is_leftover, read_text
-from beginnerband.data.tunes import load_tune
+from beginnerband.data.tunes import load_tune, load_tunes
 from beginnerband.data.yamlfile import load, read
 
 GOOD = """\
@@ -71,7 +71,7 @@ MORE_IN_THE_BAND = [
     ("players: 5}", "players: 500}", 8, "players: '500' is too large; at most 60"),
     ("name: Otterby Band", "name: ''", 1, "name: '' is empty; write a text"),
     ("players:\n  - {instrument: cornet, players: 5}", "players: cornet", 7,
-     "players: 'cornet' is no list; write [one, two], or each on a line of its own that begins with a hyphen"),
+     "players: 'cornet' is no list; write each entry on a line of its own, as '- {instrument: …}'"),
     ("course:\n  start: 2026-09-16", "course: 2026-09-16", 5,
      "course: '2026-09-16' is no group of lines; write 'key: value' lines below it, further in"),
     ("name: Otterby Band", "address: http://band.example/\nname: Otterby Band", 1,
@@ -82,8 +82,91 @@ MORE_IN_THE_BAND = [
 ]  # fmt: skip
 SLIPS += MORE_IN_THE_BAND
 
+PLAYER = "- {instrument: cornet, players: 5}"
+START = "start: 2026-09-16"
+COPIED = [
+    ("paper: a4", "paper:\u00a0a4", 2, "a sign that only looks like a space or colon (U+00A0); type the line anew"),
+    ("  start", "\u00a0\u00a0start", 6, "a sign that only looks like a space or colon (U+00A0); type the line anew"),
+    ("paper: a4", "paper：a4", 2, "a sign that only looks like a space or colon (U+FF1A); type the line anew"),
+    ("paper: a4", "paper: “a4”", 2, "paper: '“a4”' is not known; did you mean 'a4'?"),
+    ("name: Otterby Band", "name: Otter\u200bby Band", 1,
+     "a character that is not text (U+200B); delete it, or type the line anew"),
+    (PLAYER, "– {instrument: cornet, players: 5}", 8,
+     "an entry of a list begins with a hyphen and a space; write '- {instrument: cornet, players: 5}'"),
+    (PLAYER, "- {instrument: cornet, players: −5}", 8, "players: '−5' is no whole number; write it in digits, as -5"),
+    (START, "start: 2026–09–16", 6,
+     "course.start: '2026–09–16' is no date; write year-month-day, as 2026-09-16"),
+]  # fmt: skip
+"""What comes along from a word processor or a web page."""
+
+BRACKETS = [
+    (PLAYER, "-{instrument: cornet, players: 5}", 8,
+     "an entry of a list begins with a hyphen and a space; write '- {instrument: cornet, players: 5}'"),
+    (PLAYER, f"{{instrument: cornet, players: 1}}\n  {PLAYER}", 8,
+     "an entry of a list begins with a hyphen and a space; write '- {instrument: cornet, players: 1}'"),
+    (PLAYER, "- instrument: cornet, players: 5", 8,
+     "several keys on one line stand in braces; write '- {instrument: cornet, players: 5}'"),
+    (PLAYER, f"- {{instrument: trumpet, players: 5\n  {PLAYER}", 8,
+     "a { opens here and is not closed before line 9; add }, or a comma between"),
+    (PLAYER, "- {instrument: cornet; players: 5}", 8,
+     'a comma is missing before the next key; write {key: value, key: value}, and texts with signs in "quotes"'),
+    (PLAYER, "- {instrument: cornet, players:5}", 8,
+     "'players:5' needs a space after the colon; write 'players: 5'"),
+    (PLAYER, "- cornet", 8, "players: 'cornet' is no entry of this list; write '- {instrument: …}'"),
+    ("name: Otterby Band", "name: [Otterby] Band", 1, 'a text may not begin with [; put the whole text in "quotes"'),
+    ("name: Otterby Band", "name: {Otterby}", 1,
+     "name: \"{'Otterby': None}\" is no text; a text that begins with { stands in \"quotes\""),
+    ("name: Otterby Band", "name: & Band", 1, 'a text may not begin with &; put the whole text in "quotes"'),
+    ("name: Otterby Band", "name:Otterby Band", 1,
+     "a line without 'key: value'; add the colon and a space, or join it to the line above"),
+    ("course:\n  start: 2026-09-16", "course:\nstart: 2026-09-16", 5,
+     "course: nothing stands here; write lines below it, further in, or take the line out"),
+    ("course:\n  start: 2026-09-16", "start: 2026-09-16", 5,
+     "unknown key 'start'; it belongs below 'course', further in"),
+]  # fmt: skip
+"""Hyphens, braces, colons and spaces at the beginning."""
+
+VALUES = [
+    ("pitch_a4: 440", "pitch_a4: 440,5", 4, "pitch_a4: '440,5' is no number; write it in digits, as 440.5"),
+    ("pitch_a4: 440", "pitch_a4: 440 Hz", 4, "pitch_a4: '440 Hz' is no number; write it in digits alone, as 440"),
+    ("pitch_a4: 440", "pitch_a4: 44", 4, "pitch_a4: '44' is too small; at least 415"),
+    ("pitch_a4: 440", "pitch_a4:", 4, "pitch_a4: nothing stands here; write a value, or take the line out"),
+    ("players: 5}", "players: 2,5}", 8, "players: '5' is no key; a number in braces has a point, not a comma, as 2.5"),
+    ("players: 5}", "players: 05}", 8,
+     "05 begins with 0; put it in quotes if it is a name or label, else leave the 0 out"),
+    ("players: 5}", "players: 5 players}", 8,
+     "players: '5 players' is no whole number; write it in digits alone, as 5"),
+    (START, "start: 16 September 2026", 6,
+     "course.start: '16 September 2026' is no date; write year-month-day, as 2026-09-16"),
+    (START, "start: Sept 16th, 2026", 6,
+     "course.start: 'Sept 16th, 2026' is no date; write year-month-day, as 2026-09-16"),
+    (START, "start: 09/16/2026", 6, "course.start: '09/16/2026' is no date; write year-month-day, as 2026-09-16"),
+    (START, "start: 03/04/2027", 6,
+     "course.start: '03/04/2027' is no date; write year-month-day, as 2027-04-03 for day 3 of month 4"),
+    (START, "start: 16-09-26", 6, "course.start: '16-09-26' is no date; write year-month-day, as 2026-09-16"),
+    (START, "start: 20260916", 6, "course.start: '20260916' is no date; write year-month-day, as 2026-09-16"),
+    (START, "start: 2026-09-31", 6, "course.start: '2026-09-31' is no date; month 9 of 2026 has 30 days"),
+    (START, f"{START}\n  weekdays: wednesday", 7,
+     "course.weekdays: 'wednesday' is no list; write [wednesday], or each on a line of its own that begins with a "
+     "hyphen"),
+    (START, f"{START}\n  weekdays: [wed]", 7, "course.weekdays: 'wed' is not known; did you mean 'wednesday'?"),
+    (START, f"{START}\n  time: 6 pm", 7, "course.time: '6 pm' is no time of day; write it as 18:30"),
+    (START, f"{START}\n  time_zone: GMT+1", 7,
+     "course.time_zone: no time zone 'GMT+1'; write the zone's place, as Europe/London"),
+    (START, f"{START}\n  holidays:\n    - 2026-10-26 to 2026-10-30", 8,
+     "course.holidays: '2026-10-26 to 2026-10-30' is no entry of this list; write '- {from: …, to: …}'"),
+]  # fmt: skip
+"""Numbers, dates and times as spreadsheets and people write them."""
+SLIPS += COPIED + BRACKETS + VALUES
+
 PLAYERS = [
     ("  - {instrument: Cornet}", "no instrument 'Cornet' in content/instruments; did you mean 'cornet'?"),
+    ("  - {instrument: tuba}",
+     "no instrument 'tuba' in content/instruments; did you mean 'bb-bass' or 'eb-bass'?"),
+    ("  - {instrument: E♭ tuba}", "no instrument 'E♭ tuba' in content/instruments; did you mean 'eb-bass'?"),
+    ("  - {instrument: alto horn}", "no instrument 'alto horn' in content/instruments; did you mean 'tenor-horn'?"),
+    ("  - {instrument: cornet}\n  - {instrument: cornet, players: 2}",
+     "'cornet' is listed twice; add up its players on one line"),
     ("  - {instrument: trombone}", "trombone is read in bass-c or treble-bb; add 'reading: …' with the one you use"),
     ("  - {instrument: trombone, reading: bass}",
      "trombone is not read in 'bass'; did you mean 'bass-c'?"),
@@ -113,6 +196,13 @@ IN_A_TUNE = [
     ("D4 |", "!fermate!D4 |", 7, "bar 2: no decoration !fermate!; did you mean 'fermata'?"),
     ("K:Bb\n", "", 6,
      "'B,2 C2 | D4 | D2 C2 | B,4 |]' stands before the K: field; a tune begins with X:, T:, M:, L: and K:"),
+    ("D4 |", "D3 F# |", 7, "bar 2: '#' is no sign of ABC; a sharp stands before its note, as ^F"),
+    ("D4 |", "D4 I", 7, "bar 2: it holds 8 beats where 4/4 has room for 4; is a barline missing?"),
+    ("L:1/4", "L:1/8", 7,
+     "4 of 4 bars hold 2 beats where 4/4 has 4; mend the metre, or in ABC the unit of lengths (L:)"),
+    ("M:4/4", "M:3/4", 7,
+     "4 of 4 bars hold 4 beats where 3/4 has 3; mend the metre, or in ABC the unit of lengths (L:)"),
+    ("B,2 C2 |", "(B,2 C2 |", 7, "bar 1: a slur begins that never ends"),
 ]  # fmt: skip
 
 PAGE = """\
@@ -152,6 +242,11 @@ ON_A_PAGE = [
      "## Look and listen, ## What goes wrong, ## Stop when, in order"),
     ("Sit tall.", "Use the left hand.", 11,
      "this says a hand, which differs by instrument; put [[checked …]] beside it, or a computed table"),
+    ("## Say", "### Say", 9,
+     "the part '## Say' is missing; the page must have the parts ## Say, "
+     "## Look and listen, ## What goes wrong, ## Stop when, in order"),
+    ("stages: [sound]", "stages: sound", 3,
+     "stages: 'sound' is no list; write [sound], or each on a line of its own that begins with a hyphen"),
     ("title:", "titel:", 2, "unknown key 'titel'; did you mean 'title'?"),
     ("---\ntitle", "title", 1, "the page must begin with '---', its title, stages and summary, and '---'"),
 ]  # fmt: skip
@@ -267,6 +362,36 @@ def test_whatever_stands_in_place_of_a_file_is_told_in_one_line(tmp_path: Path, 
         "missing: this file is missing",
     ]
     assert len(list(problems)) == 10
+
+
+@pytest.mark.parametrize("name", ["band.yml.txt", "Band.yml", "band.yaml", "band (1).yml", "band - Copy.yml"])
+def test_a_file_under_nearly_its_name_is_told(tmp_path: Path, problems: Problems, name: str) -> None:
+    (tmp_path / name).write_text(GOOD, encoding="utf-8")
+    (tmp_path / "bandage.yml").write_text("", encoding="utf-8")
+    assert read_text(tmp_path / "band.yml", problems) is None
+    said = f"band.yml: this file is missing; {name!r} is here: give it the name 'band.yml'"
+    assert [str(each) for each in problems] == [said]
+
+
+@pytest.mark.parametrize("coding", ["utf-16", "utf-16-le", "utf-16-be"])
+def test_a_file_saved_as_utf16_is_told(tmp_path: Path, problems: Problems, coding: str) -> None:
+    (tmp_path / "band.yml").write_text(GOOD, encoding=coding)
+    assert read_text(tmp_path / "band.yml", problems) is None
+    said = "band.yml:1: saved as UTF-16; open it in the editor it came from and save it as UTF-8"
+    assert [str(each) for each in problems] == [said]
+
+
+def test_a_tune_under_a_wrong_name_is_told_what_it_is_to_be_called(tmp_path: Path, problems: Problems) -> None:
+    (tmp_path / "content" / "tunes").mkdir(parents=True)
+    for name in ("My March.abc", "evening.abc.txt"):
+        (tmp_path / "content" / "tunes" / name).write_text(TUNE, encoding="utf-8")
+    assert load_tunes(tmp_path, {}, problems) == {}
+    wanted = "name the file in small letters, figures and hyphens, as"
+    assert [str(each) for each in problems] == [
+        f"content/tunes/My March.abc: {wanted} my-march.abc",
+        f"content/tunes/evening.abc.txt: {wanted} evening.abc",
+    ]
+    assert problems.refused(Path("content/tunes/evening")), "what needs the tune only follows from its name"
 
 
 def test_a_file_that_may_not_be_read_is_told(

@@ -68,5 +68,5 @@ def test_the_front_matter_of_a_page_is_its_title_and_little_else(tmp_path: Path)
     check_page(page, problems)
     assert sorted(map(str, problems)) == [
         "page.md:3: unknown key 'template'; use one of hide, search, stages, summary, title",
-        "page.md:4: hide: 'toc' is no list; write [one, two], or each on a line of its own that begins with a hyphen",
+        "page.md:4: hide: 'toc' is no list; write [toc], or each on a line of its own that begins with a hyphen",
     ]

@@ -475,6 +475,8 @@ class MusicReader:
         char = match["other"]
         if char == "&":
             self.voice.wrong(number, "a second voice in one line (&) is not read; give each voice its own V:")
-        elif char not in "*;?@#":
+        elif char == "#":  # the standard keeps it for later use (8.1); who writes it means a sharp
+            self.voice.wrong(number, "'#' is no sign of ABC; a sharp stands before its note, as ^F")
+        elif char not in "*;?@":
             shown = char if char.isprintable() else f"character {ord(char)}"
             self.voice.wrong(number, f"{shown!r} has no meaning in music")

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
+from beginnerband.data.instrument_names import meant_instrument
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Strict, load
 from beginnerband.music.instrument import Instrument
@@ -66,7 +67,9 @@ def _time_of_day(value: object) -> object:
 
 def _zone(text: str) -> str:
     if text and text not in available_timezones():
-        raise ValueError(f"no time zone {text[:60]!r}{did_you_mean(text, available_timezones())}; write Europe/London")
+        places = [zone for zone in available_timezones() if "/" in zone and not zone.startswith("Etc/")]
+        hint = did_you_mean(text, places) or "; write the zone's place, as Europe/London"
+        raise ValueError(f"no time zone {text[:60]!r}{hint}")
     return text
 
 
@@ -256,7 +259,7 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
         if instrument is None and (root / "content" / "instruments" / f"{row.instrument}.yml").is_file():
             continue  # it is there, but has mistakes of its own, which are reported with it
         if instrument is None:
-            hint = did_you_mean(row.instrument, instruments)
+            hint = meant_instrument(row.instrument, instruments)
             problems.add(located.path, line, f"no instrument {row.instrument!r} in content/instruments{hint}")
             continue
         if row.instrument in seen:

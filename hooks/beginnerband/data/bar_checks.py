@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection
 from dataclasses import replace
 from fractions import Fraction
@@ -42,6 +43,17 @@ class BarChecks:
             bar.number = number
 
     def _check_lengths(self) -> None:
+        """Where nearly all bars have one other length, the metre or the unit of lengths is wrong, said once."""
+        lengths = Counter(bar.quarters for bar in self._bars if bar.metre.quarters != bar.quarters)
+        length, often = lengths.most_common(1)[0] if lengths else (Fraction(0), 0)
+        if often >= max(4, len(self._bars) - 2) and len({bar.metre for bar in self._bars}) == 1:
+            bar = next(bar for bar in self._bars if bar.quarters == length)
+            count = f"{_count(length * bar.metre.unit / 4)} beats where {bar.metre.name} has {bar.metre.beats}"
+            message = (
+                f"{often} of {len(self._bars)} bars hold {count}; mend the metre, or in ABC the unit of lengths (L:)"
+            )
+            self.mistakes.append(Mistake(bar.line, message))
+            return
         for place, bar in enumerate(self._bars):
             has, needs = bar.quarters, bar.metre.quarters
             if has == needs or (has < needs and self._may_be_short(place)) or place in self._broken:

@@ -8,6 +8,7 @@ from pathlib import Path
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.ladder import limit_names
 from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.textfile import near_file
 from beginnerband.data.yamlfile import Located
 from beginnerband.teaching.ladder import cycle_in
 
@@ -28,7 +29,9 @@ def _check_order(files: CourseFiles, problems: Problems) -> None:
     listed = files.listed
     for ident, (_, located) in files.units.items():
         if ident not in listed:
-            problems.add(located.path, 1, f"this unit is not in plan.yml; add its line to 'order': - {ident}")
+            misspelt = at.path if any(f"did you mean {ident!r}" in each.message for each in problems) else ""
+            message = f"this unit is not in plan.yml; add its line to 'order': - {ident}"
+            problems.add(located.path, 1, message, follows=misspelt)
         elif listed.count(ident) > 1:
             problems.add(at.path, at.line("order"), f"the unit {ident!r} is listed twice; see 'repeat' for a step")
     ids = [step.id for file, _ in files.units.values() for step in file.steps]
@@ -36,10 +39,13 @@ def _check_order(files: CourseFiles, problems: Problems) -> None:
         for place, ident in enumerate(getattr(plan, section)):
             if ident not in ids:
                 line = at.line(section, ident if section == "fix" else place)
-                problems.add(at.path, line, f"{section}: no step {ident!r}{did_you_mean(ident, ids)}")
+                problems.add(at.path, line, f"{section}: no step {ident!r}{_step_hint(ident, ids, files)}")
     for place, row in enumerate(plan.done):
+        line = at.line("done", place)
         if row.to is not None and row.to not in ids:
-            problems.add(at.path, at.line("done", place), f"done: no step {row.to!r}{did_you_mean(row.to, ids)}")
+            problems.add(at.path, line, f"done: no step {row.to!r}{_step_hint(row.to, ids, files)}")
+        if row.lesson in [earlier.lesson for earlier in plan.done[:place]]:
+            problems.add(at.path, line, f"done: lesson {row.lesson} stands twice; keep what really happened")
     frames = [(name, place, frame) for name in ("openings", "closes")
               for place, frame in enumerate(getattr(plan, name))]  # fmt: skip
     for name, place, frame in frames:
@@ -47,6 +53,13 @@ def _check_order(files: CourseFiles, problems: Problems) -> None:
         _check_guide(files.root, frame.guide, problems, at, name, place)
     for place, task in enumerate(files.drums[0].tasks):
         _check_after(task.after, ids, problems, files.drums[1], "tasks", place)
+
+
+def _step_hint(ident: str, ids: Sequence[str], files: CourseFiles) -> str:
+    """What was meant; units have names much like those of their steps."""
+    if ident in files.units and (steps := files.units[ident][0].steps):
+        return f"; that is a unit: name one of its steps, as {steps[-1].id!r}"
+    return did_you_mean(ident, ids)
 
 
 def _check_after(after: str, ids: Sequence[str], problems: Problems, located: Located, *keys: str | int) -> None:
@@ -58,8 +71,10 @@ def _check_after(after: str, ids: Sequence[str], problems: Problems, located: Lo
 def _check_guide(root: Path, page: str, problems: Problems, located: Located, *keys: str | int) -> None:
     pages = [path.stem for path in (root / "handbook" / "guide").glob("*.md")]
     if page and page not in pages:
-        hint = did_you_mean(page, pages)
-        problems.add(located.path, located.line(*keys, "guide"), f"no page handbook/guide/{page}.md{hint}")
+        guide, line = root / "handbook" / "guide", located.line(*keys, "guide")
+        near, hint = near_file(guide / f"{page}.md"), did_you_mean(page, pages)
+        message = f"no page handbook/guide/{page}.md{hint}"
+        problems.add(located.path, line, message, follows=guide / near if near else "")
 
 
 def _check_units(files: CourseFiles, problems: Problems) -> None:
@@ -69,7 +84,7 @@ def _check_units(files: CourseFiles, problems: Problems) -> None:
     seen: dict[str, str] = {}
     needs = {step.id: step.needs for file, _ in files.units.values() for step in file.steps}
     cycle = cycle_in(needs)
-    order = [ident for ident in files.listed if ident in files.units]
+    order = [ident for ident in dict.fromkeys(files.listed) if ident in files.units]
     for ident in order:
         file, located = files.units[ident]
         if file.stage not in stages:

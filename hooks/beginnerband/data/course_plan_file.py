@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from beginnerband.data.course_unit_file import Group, Id, Minutes, Short, SpanFile, Text
+from beginnerband.data.explained import WORD
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.transposition import ConcertKey
 from beginnerband.teaching.packing import Terms
@@ -196,7 +197,7 @@ class PlanFile(Strict):
     """Units in the order they are taught."""
     spare: Annotated[list[str], Field(min_length=1, max_length=60)]
     """Units to catch up with."""
-    words: dict[Annotated[str, Field(pattern=r"^[a-z]+(-[a-z]+)*$", max_length=40)], Text] = Field(default_factory=dict)
+    words: dict[Annotated[str, Field(pattern=WORD, max_length=40)], Text] = Field(default_factory=dict)
     """Words of the texts that follow the band, each with its alternatives."""
     packing: PackingFile
     """How steps are packed into lessons."""

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, model_validator
 from pydantic_core import PydanticKnownError
 
+from beginnerband.data.explained import ID, METRE
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.transposition import ConcertKey
 from beginnerband.teaching.addressed import longest
@@ -26,7 +27,7 @@ def _no_longer_than(limit: int) -> AfterValidator:
 
 Text = Annotated[str, Field(min_length=1), _no_longer_than(300)]
 Short = Annotated[str, Field(min_length=1), _no_longer_than(80)]
-Id = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=40)]
+Id = Annotated[str, Field(pattern=ID, max_length=40)]
 Minutes = Annotated[int, Field(ge=1, le=60)]
 Group = Literal["bb", "eb", "f", "concert", "percussion"]
 Form = Literal["one", "two", "do", "re", "mi"]
@@ -145,7 +146,7 @@ class MusicFile(Strict):
     """Groups and instruments it is for; left out: everyone."""
     tempo: Annotated[float, Field(ge=40, le=200)] | None = None
     """Quarter notes a minute; needed for an exercise."""
-    metre: Annotated[str, Field(pattern=r"^\d{1,2}/\d{1,2}$")] = "4/4"
+    metre: Annotated[str, Field(pattern=METRE)] = "4/4"
     """Of an exercise."""
     breathe: Annotated[int, Field(ge=1, le=8)] | None = None
     """A breath after every so many bars."""

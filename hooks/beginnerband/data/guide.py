@@ -22,7 +22,7 @@ from beginnerband.data.glossary import Term, in_title, load_glossary
 from beginnerband.data.pictures import Picture, load_pictures
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.sources import COMMON_PRACTICE, Source, load_sources
-from beginnerband.data.textfile import read_text
+from beginnerband.data.textfile import near_file, read_text
 from beginnerband.data.troubles import Troubles, load_troubles
 from beginnerband.data.yamlfile import Located, Strict, load, parsed, validate
 
@@ -175,7 +175,7 @@ def _load_sections(
             if name in listed:
                 problems.add(located.path, line, f"the page {name!r} is listed twice")
             elif name not in present:
-                problems.add(located.path, line, f"no page {name!r} in handbook/guide{did_you_mean(name, present)}")
+                _no_page(folder, located.path, line, f"no page {name!r} in handbook/guide", name, present, problems)
             elif page := _load_page(folder / f"{name}.md", *known, problems):
                 pages.append(page)
             listed.add(name)
@@ -217,7 +217,16 @@ def _check_references(root: Path, guide: Guide, present: set[str], problems: Pro
                 ),
                 0,
             )
-            problems.add(path, line, f"{place}: no page {page!r} in handbook/guide{did_you_mean(page, present)}")
+            said = f"{place}: no page {page!r} in handbook/guide"
+            _no_page(root / "handbook" / "guide", path, line, said, page, present, problems)
+
+
+def _no_page(folder: Path, path: Path, line: int, said: str, page: str, present: set[str], problems: Problems) -> None:
+    """Say that a page is not there; where its file has another ending, that is what is wrong."""
+    near = near_file(folder / f"{page}.md")
+    if near:
+        problems.add(folder / near, 0, f"a page has the ending .md; give this file the name {page}.md")
+    problems.add(path, line, f"{said}{did_you_mean(page, present)}", follows=folder / near if near else "")
 
 
 def _load_page(
@@ -258,6 +267,14 @@ def _front_matter(path: Path, text: str, problems: Problems) -> FrontMatter | No
     return None if located is None else validate(FrontMatter, located, problems)
 
 
+def _may_be(line: str, part: str) -> bool:
+    """Whether a line was probably to be the heading of a part: misspelled, of another size, or in bold letters."""
+    said = line.strip("# *")
+    if said.casefold() == part.casefold():
+        return True
+    return line.startswith("## ") and f"did you mean {part!r}" in did_you_mean(said, PARTS)
+
+
 def _check_parts(path: Path, body: str, above: int, problems: Problems) -> None:
     """All four parts, in order, each with something in it."""
     lines = body.split("\n")
@@ -265,10 +282,8 @@ def _check_parts(path: Path, body: str, above: int, problems: Problems) -> None:
     if [head for _, head in heads if head in PARTS] != list(PARTS):
         there = [head for _, head in heads]
         lacking = next((part for part in PARTS if part not in there), "")
-        number = next(
-            (number for number, head in heads if lacking and f"did you mean {lacking!r}" in did_you_mean(head, PARTS)),
-            0,
-        )
+        near = [number for number, line in enumerate(lines) if lacking and _may_be(line, lacking)]
+        number = near[0] if near else 0
         missing = f"the part '## {lacking}' is missing; " if lacking else ""
         message = f"{missing}the page must have the parts {', '.join(f'## {part}' for part in PARTS)}, in order"
         problems.add(path, above + number + 1, message)

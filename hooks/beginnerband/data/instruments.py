@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, field_validator, model_validator
 
+from beginnerband.data.explained import ID
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.textfile import kept_by_windows
 from beginnerband.data.yamlfile import Located, Strict, load
@@ -44,7 +45,7 @@ KEY_CLASSES = {"bb": 10, "eb": 3, "f": 5, "c": 0}
 GROUP_OF_KEY = {"bb": "bb", "eb": "eb", "f": "f", "c": "concert"}
 """Learning group by the second part of a reading id."""
 
-_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_ID = re.compile(ID)
 
 
 def _pitch(text: str) -> str:

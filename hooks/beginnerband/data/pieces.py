@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
 from beginnerband.data.textfile import is_leftover, kept_by_windows
-from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, first, noted_score
+from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, better_name, first, noted_score
 from beginnerband.music.breathing import Points, proposed_together
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
@@ -40,8 +39,8 @@ def load_pieces(
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():
         if is_leftover(path) or (path.is_dir() and path.suffix not in (".abc", *MUSICXML)):
             continue
-        if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
-            problems.add(path, 0, "name the file in small letters, figures and hyphens, as evening-hymn.abc")
+        if better := better_name(path):
+            problems.add(path, 0, f"name the file in small letters, figures and hyphens, as {better}")
         elif kept := kept_by_windows(path):
             problems.add(path, 0, kept)
         elif path.stem in pieces:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import KW_ONLY, dataclass, field
@@ -46,9 +47,12 @@ class Problems:
         )
 
     def refused(self, stem: Path) -> str:
-        """The file at ``stem`` (a path without its ending) in which something is wrong; empty where there is none."""
+        """The file at ``stem`` (a path without its ending) in which something is wrong; empty where there is none.
+
+        Also where only its name is wrong: ``March.abc`` and ``my march.abc.txt`` are meant to be ``my-march``.
+        """
         wanted = self._place(stem)
-        return next((one.file for one in self.found if one.file.rpartition(".")[0] == wanted), "")
+        return next((one.file for one in self.found if _meant_stem(one.file) == wanted), "")
 
     def remark(self, file: Path | str, line: int, message: str) -> None:
         """Note something in ``file`` that does not stop the build."""
@@ -67,6 +71,11 @@ class Problems:
 
     def __iter__(self) -> Iterator[Problem]:
         return iter(self.found)
+
+
+def _meant_stem(file: str) -> str:
+    folder, _, name = file.rpartition("/")
+    return f"{folder}/{re.sub(r'[^a-z0-9]+', '-', name.partition('.')[0].lower()).strip('-')}"
 
 
 class DataError(Exception):
@@ -102,9 +111,17 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     near = difflib.get_close_matches(str(word), choices, n=5, cutoff=0.6)
     if near:
         return f"; did you mean {max(near, key=lambda choice: _alike(str(word), choice))!r}?"
+    begun = [choice for choice in choices if _begins(choice.casefold(), str(word).casefold())]
+    if len(begun) == 1:
+        return f"; did you mean {begun[0]!r}?"
     if 0 < len(choices) <= 20:
         return f"; use one of {', '.join(choices)}"
     return ""
+
+
+def _begins(choice: str, word: str) -> bool:
+    """Whether one is the beginning of the other, as ``wed`` is of ``wednesday``."""
+    return min(len(choice), len(word)) > 1 and (choice.startswith(word) or word.startswith(choice))
 
 
 def _alike(word: str, choice: str) -> tuple[float, bool]:

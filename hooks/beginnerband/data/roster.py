@@ -16,6 +16,7 @@ import yaml
 from pydantic import BeforeValidator, Field
 
 from beginnerband.audience import EXAMPLE_CONTENT, OWN_CONTENT
+from beginnerband.data.instrument_names import known_names, meant_instrument, plain_name
 from beginnerband.data.problems import Problem, Problems, did_you_mean
 from beginnerband.data.spreadsheet import read_csv
 from beginnerband.data.yamlfile import Located, Strict, load, validate
@@ -293,26 +294,6 @@ def _file(folder: Path, name: str, model: type[Any], rows: str, problems: Proble
     return None if value is None or located is None else (value, located)
 
 
-def known_names(instruments: Mapping[str, Instrument]) -> dict[str, str]:
-    """Ids of instruments by every name they go by, in small letters with hyphens between its words."""
-    known: dict[str, str] = {}
-    for instrument in instruments.values():
-        for name in (instrument.names.american, instrument.names.british, instrument.id):
-            known.setdefault(_plain(name), instrument.id)
-            known.setdefault(_plain(name.split(" ", 1)[-1]) if "♭" in name else _plain(name), instrument.id)
-    shorter = [(_shorter(instrument), instrument.id) for instrument in instruments.values()]
-    for name, ident in shorter:
-        if sum(name == other for other, _ in shorter) == 1:
-            known.setdefault(name, ident)
-    return known
-
-
-def _shorter(instrument: Instrument) -> str:
-    """Pitch and last word, as people say ``Eb horn`` and ``Bb trombone``."""
-    words = _plain(instrument.names.british).split("-")
-    return f"{words[0]}-{words[-1]}"
-
-
 class _Names:
     """Looks instruments up by id or by name, as ``tenor horn`` or ``E♭ tenor horn``."""
 
@@ -323,19 +304,11 @@ class _Names:
         """The id of an instrument, or, with a problem noted, an empty text."""
         if not name:
             return ""
-        found = self.known.get(_plain(name))
+        found = self.known.get(plain_name(name))
         if found is None:
-            hint = did_you_mean(_small_id(name), self.instruments)
+            hint = meant_instrument(name, self.instruments)
             self.problems.add(path, line, f"no instrument {name[:60]!r} in content/instruments{hint}")
         return found or ""
-
-
-def _plain(name: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", name.lower().replace("♭", "b")).strip("-")
-
-
-def _small_id(name: str) -> str:
-    return name.strip().lower().replace(" ", "-")
 
 
 def _learners(
@@ -357,7 +330,8 @@ def _learners(
             return tuple(dict.fromkeys(name for name in found if name))
 
         if row.name.casefold() in seen:
-            problems.add(path, at("name"), f"{row.name!r} stands twice, first on line {seen[row.name.casefold()]}")
+            first = seen[row.name.casefold()]
+            problems.add(path, at("name"), f"{row.name!r} stands twice, first on line {first}; add an initial to one")
         seen.setdefault(row.name.casefold(), at("name"))
         if looks_like_a_full_name(row.name):
             warnings.add(path, at("name"), f"{row.name!r} looks like a full name; initials or a nickname are enough")
@@ -365,7 +339,7 @@ def _learners(
             if mouthpiece not in MOUTHPIECES:
                 hint = did_you_mean(mouthpiece, MOUTHPIECES)
                 problems.add(path, at("trial"), f"trial: no mouthpiece {mouthpiece!r}{hint}")
-        mouth = [_small_id(word) for word in row.mouth]
+        mouth = [word.strip().lower().replace(" ", "-") for word in row.mouth]
         for word in mouth:
             if word.replace("-", " ") not in MOUTH:
                 hint = did_you_mean(word.replace("-", " "), MOUTH)
@@ -406,7 +380,8 @@ def _items(file: CupboardFile, located: Located, names: _Names, problems: Proble
             problems.add(located.path, line, "several instruments cannot share one serial number; give each a row")
         if row.serial and (instrument.id, row.serial) in serials:
             first = serials[instrument.id, row.serial]
-            problems.add(located.path, line, f"the serial number {row.serial!r} stands twice, first on line {first}")
+            message = f"the serial number {row.serial!r} stands twice, first on line {first}; mend one"
+            problems.add(located.path, line, message)
         serials.setdefault((instrument.id, row.serial), line)
         for _ in range(row.count):
             yield CupboardItem(

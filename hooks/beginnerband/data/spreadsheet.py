@@ -6,8 +6,9 @@ import csv
 import re
 from pathlib import Path
 
+from beginnerband.data.explained import Key
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.yamlfile import Key, Located
+from beginnerband.data.yamlfile import Located
 
 
 def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> Located | None:

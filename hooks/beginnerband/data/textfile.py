@@ -13,7 +13,9 @@ from beginnerband.data.problems import Problems
 LARGEST = 2_000_000
 """Bytes. Nothing written by hand comes near; a larger file is something else."""
 
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x85\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]")
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x85\u200b\u2028\u2029\u2060\ufeff\ufffe\uffff\ud800-\udfff]")
+"""Signs that are no text, with those that take no room (U+200B, U+2060): they come along when a web page is copied."""
+
 _TURNING = re.compile(r"[\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of writing: they can make a line look like something it is not (Unicode TR 36)."""
 
@@ -69,6 +71,8 @@ class NoTextError(ValueError):
 
 def text_of(content: bytes) -> str:
     """The text of UTF-8 content in Unicode's composed form (NFC); ``NoTextError`` says what is wrong."""
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")) or _every_other_is_zero(content[:64]):
+        raise NoTextError(1, "saved as UTF-16; open it in the editor it came from and save it as UTF-8")
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -80,6 +84,11 @@ def text_of(content: bytes) -> str:
             line = text.count("\n", 0, found.start()) + 1
             raise NoTextError(line, f"{what} (U+{ord(found[0]):04X}); delete it, or type the line anew")
     return text
+
+
+def _every_other_is_zero(content: bytes) -> bool:
+    """Whether plain letters take two bytes each, as UTF-16 has them."""
+    return len(content) > 7 and (not any(content[1::2]) or not any(content[::2]))
 
 
 def _unreadable(path: Path, error: OSError | ValueError) -> str:
@@ -97,9 +106,25 @@ def _unreadable(path: Path, error: OSError | ValueError) -> str:
     }
     if number == errno.ENOENT and path.is_symlink():
         return "this link leads nowhere; put the file itself here"
+    if number == errno.ENOENT and (near := near_file(path)):
+        return f"this file is missing; {near!r} is here: give it the name {path.name!r}"
     if number in (errno.EACCES, errno.EPERM) and path.is_dir():
         return folder  # Windows says so of folders
     return reasons.get(number or 0, f"this file could not be read: {error}")
+
+
+def near_file(path: Path) -> str:
+    """The name of a file that was probably meant to be ``path``; empty where there is none.
+
+    Systems hide endings, and add some: ``band.yml.txt``, ``Band.yml``, ``band.yaml``, ``band (1).yml``.
+    """
+    stem = re.escape(path.stem.casefold())
+    pattern = re.compile(rf"{stem}( \(\d+\)| - \w+)?(\.[a-z]{{2,8}}){{0,2}}")
+    try:
+        names = sorted(each.name for each in path.parent.iterdir() if each.name != path.name and each.is_file())
+    except OSError:
+        return ""
+    return next((name for name in names if pattern.fullmatch(name.casefold())), "")
 
 
 def is_leftover(path: Path) -> bool:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.bars import Mistake
+from beginnerband.data.explained import ID
 from beginnerband.data.problems import Problems
 from beginnerband.data.textfile import NoTextError, content_of, is_leftover, kept_by_windows, text_of
 from beginnerband.music.breathing import Points, proposed
@@ -43,8 +44,7 @@ def load_tunes(
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():
         if is_leftover(path) or (path.is_dir() and path.suffix not in (".abc", *MUSICXML)):
             continue
-        if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", path.stem):
-            better = _slug(path.stem) + path.suffix
+        if better := better_name(path):
             problems.add(path, 0, f"name the file in small letters, figures and hyphens, as {better}")
             continue
         if kept := kept_by_windows(path):
@@ -57,6 +57,15 @@ def load_tunes(
         if tune:
             tunes[tune.id] = tune
     return tunes
+
+
+def better_name(path: Path) -> str:
+    """The name that a file of music should have; empty where its own is one.
+
+    Systems that hide endings add ``.txt`` to what is typed.
+    """
+    real = path.with_suffix("") if path.suffix == ".txt" and Path(path.stem).suffix in (".abc", *MUSICXML) else path
+    return "" if real == path and re.fullmatch(ID, path.stem) else _slug(real.stem) + real.suffix
 
 
 def load_tune(

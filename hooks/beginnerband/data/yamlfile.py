@@ -11,12 +11,12 @@ from typing import Any, TypeVar
 
 import yaml
 from pydantic import BaseModel, ConfigDict, ValidationError
-from pydantic_core import ErrorDetails
 
-from beginnerband.data.problems import Problem, Problems, did_you_mean
+from beginnerband.data.explained import Key, explained, meant
+from beginnerband.data.problems import Problem, Problems
 from beginnerband.data.textfile import read_text
+from beginnerband.data.yaml_slips import cut_short, look_alikes, slip
 
-Key = str | int
 Model = TypeVar("Model", bound=BaseModel)
 
 
@@ -81,8 +81,11 @@ def _parsed(text: str) -> tuple[Located | None, tuple[Problem, ...]]:
 
 
 def _document(text: str, path: Path, problems: Problems) -> Located | None:
-    cut = [number for number, line in enumerate(text.split("\n"), 1) if _CUT.search(line)]
-    for number in cut:
+    if alike := [*look_alikes(text.split("\n"))]:
+        for number, message in alike:
+            problems.add(path, number, message)
+        return None
+    for number in cut_short(text.split("\n")):
         problems.add(path, number, 'what follows the # would be left out; put the whole text in "quotes"')
     loader = _Loader(text)
     try:
@@ -94,7 +97,7 @@ def _document(text: str, path: Path, problems: Problems) -> Located | None:
         value = _build(loader, node, (), lines, path, problems)
         return Located(path, value, lines)
     except yaml.MarkedYAMLError as error:
-        line, message = _slip(error, text.split("\n"))
+        line, message = slip(error, text.split("\n"))
         problems.add(path, line, message)
     except yaml.YAMLError as error:
         problems.add(path, 0, f"broken YAML: {error}")
@@ -137,37 +140,6 @@ for _kind, _pattern, _first in (
 
 _Loader.add_constructor("tag:yaml.org,2002:int", lambda loader, node: int(node.value))  # 010 is ten, not eight
 
-_CUT = re.compile(r"""^\s*(?:-\s+)?[\w-]+:\s+[^\s"'|>\[{#&*!][^"'#]*\s\#[^\s#]""")
-"""A plain text in which a sign that begins a comment stands before a word, as in ``aim: Play bar #3``."""
-
-
-def _slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
-    """Where the slip really is, and in words; YAML's own message often points at where it noticed."""
-    at = error.problem_mark or error.context_mark
-    line = at.line + 1 if at else 0
-    began = error.context_mark.line + 1 if error.context_mark else line
-    said, context = error.problem or "", error.context or ""
-    quote = 'put the whole text in "quotes"'
-    no_colon = "a line without 'key: value'; add the colon and a space, or join it to the line above"
-    above = text[line - 2].split(" #")[0].strip() if 2 <= line <= len(text) + 1 else ""
-    if "mapping values are not allowed" in said and above and not re.search(r"[:>|,\[{-]\s|[:>|,\[{]$|^[#-]", above):
-        return line - 1, no_colon
-    if "mapping values are not allowed" in said:
-        return line, f"a text with a colon in it, or a line too far in; {quote}, or mend the spaces at its beginning"
-    if "quoted scalar" in context:
-        return began, f"a quotation mark or apostrophe opens here and is never closed; {quote}, or use ’"
-    if "cannot start any token" in said:
-        sign = said.split("'")[1] if "'" in said else "this"
-        what = "a tab at the beginning; use spaces" if sign == "\\t" else f"a text may not begin with {sign}; {quote}"
-        return line, what
-    if "expected <block end>" in said and "scalar" in said:
-        return line, f"something follows a closed quotation mark, or a line is too far in; {quote}, or mend the spaces"
-    if "expected <block end>" in said:
-        return line, "this line is not as far in as the others it belongs to; mend the spaces at its beginning"
-    if "could not find expected ':'" in said:
-        return began, no_colon
-    return line, said if "not used here" in said else f"broken YAML: {said or context}"
-
 
 def _build(
     loader: yaml.SafeLoader,
@@ -194,6 +166,9 @@ def _build(
         return result
     if isinstance(node, yaml.SequenceNode):
         return [_build(loader, item, (*keys, number), lines, path, problems) for number, item in enumerate(node.value)]
+    if node.tag.endswith(":int") and re.match(r"[-+]?0\d", node.value):
+        message = f"{node.value} begins with 0; put it in quotes if it is a name or label, else leave the 0 out"
+        problems.add(path, node.start_mark.line + 1, message)
     return loader.construct_object(node, deep=True)
 
 
@@ -206,12 +181,12 @@ def validate(model: type[Model], located: Located, problems: Problems) -> Model 
         return model.model_validate(located.value)
     except ValidationError as error:
         found = error.errors(include_url=False)
-        meant = {_meant(model, tuple(one["loc"])) for one in found if one["type"] == "extra_forbidden"}
+        misspelt = {meant(model, tuple(one["loc"])) for one in found if one["type"] == "extra_forbidden"}
         for details in found:
             keys = tuple(details["loc"])
-            if details["type"] == "missing" and keys in meant:
+            if details["type"] == "missing" and keys in misspelt:
                 continue  # it is there, misspelled, and that is said
-            problems.add(located.path, located.line(*keys), _explain(model, details, keys))
+            problems.add(located.path, located.line(*keys), explained(model, details, keys))
     return None
 
 
@@ -222,119 +197,3 @@ def load(model: type[Model], path: Path, problems: Problems) -> tuple[Model, Loc
         return None
     value = validate(model, located, problems)
     return None if value is None else (value, located)
-
-
-def _meant(model: type[BaseModel], keys: tuple[Key, ...]) -> tuple[Key, ...]:
-    """The key that an unknown one probably stands for."""
-    near = re.search(r"did you mean '(.+)'", did_you_mean(str(keys[-1]), _known_keys(model, keys[:-1])))
-    return (*keys[:-1], near[1]) if near else keys
-
-
-def _explain(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ...]) -> str:
-    name = _called(keys)
-    kind, given = details["type"], details.get("input")
-    if kind == "extra_forbidden":
-        return f"unknown key {keys[-1]!r}{did_you_mean(str(keys[-1]), _known_keys(model, keys[:-1]))}"
-    if kind == "missing":
-        return f"{name!r} is missing"
-    if kind in ("literal_error", "enum"):
-        expected = str(details.get("ctx", {}).get("expected", ""))
-        choices = [choice.strip(" '") for choice in expected.replace(" or ", ", ").split(",")]
-        return f"{name}: {given!r} is not known{did_you_mean(str(given), choices)}"
-    if kind in _WANTED:
-        return f"{name}: {str(given)[:40]!r} is {_WANTED[kind].format(better=_better(kind, given))}"
-    if kind == "string_too_short" and not str(given).strip():
-        return f"{name}: {str(given)!r} is empty; write a text"
-    if kind in _LIMITS:
-        return f"{name}: {_of(given)}{_LIMITS[kind].format(**details.get('ctx', {}))}"
-    message = details["msg"].removeprefix("Value error, ")
-    shown = "" if isinstance(given, dict | list) else f" (given: {str(given)[:60]!r})"
-    named = f"{name}: " if name else ""
-    return f"{named}{message[:1].lower() + message[1:]}{'' if kind == 'value_error' else shown}"
-
-
-def _called(keys: tuple[Key, ...]) -> str:
-    """The key as people see it: within an entry of a list its own name, since the line says which entry is meant."""
-    last = max((place for place, key in enumerate(keys[:-1]) if isinstance(key, int)), default=-1)
-    return ".".join(map(str, keys[last + 1 :]))
-
-
-_WANTED = {
-    "int_parsing": "no whole number; write it in digits{better}",
-    "int_type": "no whole number; write it in digits{better}",
-    "int_from_float": "no whole number{better}",
-    "float_parsing": "no number; write it in digits{better}",
-    "date_parsing": "no date; write year-month-day{better}",
-    "date_from_datetime_parsing": "no date; write year-month-day{better}",
-    "date_type": "no date; write year-month-day{better}",
-    "bool_parsing": "neither true nor false",
-    "bool_type": "neither true nor false",
-    "string_type": "no text{better}",
-    "int_parsing_size": "no whole number that anything here has",
-    "finite_number": "no number; write it in digits",
-    "list_type": "no list; write [one, two], or each on a line of its own that begins with a hyphen",
-    "tuple_type": "no list; write [one, two], or each on a line of its own that begins with a hyphen",
-    "dict_type": "no group of lines; write 'key: value' lines below it, further in",
-    "model_type": "no group of lines; write 'key: value' lines below it, further in",
-}
-"""What is wrong with a value of the wrong kind, by pydantic's name for it."""
-
-_LIMITS = {
-    "greater_than_equal": "is too small; at least {ge}",
-    "greater_than": "is too small; more than {gt}",
-    "less_than_equal": "is too large; at most {le}",
-    "less_than": "is too large; less than {lt}",
-    "string_too_short": "is too short; at least {min_length} characters",
-    "string_too_long": "is too long; at most {max_length} characters",
-    "too_short": "has too few entries; at least {min_length}",
-    "too_long": "has too many entries; at most {max_length}",
-    "string_pattern_mismatch": "is not written as it should be ({pattern})",
-}
-"""What is wrong with a value of the right kind."""
-
-
-def _of(given: object) -> str:
-    """The value, short enough to be shown; nothing for a list, whose line says which is meant."""
-    if isinstance(given, dict | list | tuple):
-        return ""
-    text = str(given)
-    return f"{text[:40] + '…' if len(text) > 40 else text!r} " if text else "'' "
-
-
-_NUMBERS = (
-    *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
-    *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"),
-)
-
-
-def _better(kind: str, given: object) -> str:
-    """What was probably meant, as `` (5)``; or nothing."""
-    text = str(given).strip()
-    if kind.startswith(("int", "float")) and text.lower() in _NUMBERS:
-        return f", as {_NUMBERS.index(text.lower())}"
-    if kind == "string_type" and isinstance(given, int | float):
-        return f'; put it in quotes: "{text}"'
-    if kind.startswith("date"):
-        parts = re.fullmatch(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})", text)
-        if parts and int(parts[2]) <= 12:
-            return f", as {parts[3]}-{int(parts[2]):02d}-{int(parts[1]):02d}"
-        return ", as 2026-09-16"
-    return ""
-
-
-def _known_keys(model: type[BaseModel], keys: tuple[Key, ...]) -> list[str]:
-    """Field names of the model that stands at ``keys``, as far as it can be followed."""
-    current: Any = model
-    for key in keys:
-        field = getattr(current, "model_fields", {}).get(key) if isinstance(key, str) else None
-        annotation = field.annotation if field else current
-        current = next((kind for kind in _models_in(annotation)), None)
-        if current is None:
-            return []
-    return [field.alias or name for name, field in getattr(current, "model_fields", {}).items()]
-
-
-def _models_in(annotation: Any) -> list[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return [annotation]
-    return [found for part in getattr(annotation, "__args__", ()) for found in _models_in(part)]

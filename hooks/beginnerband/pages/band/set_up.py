@@ -12,7 +12,8 @@ from markupsafe import Markup
 
 from beginnerband.data.band import BandFile, CourseDatesFile
 from beginnerband.data.book import Book
-from beginnerband.data.roster import MOUTH, PLAIN_WORDS, ItemRow, LearnerRow, known_names
+from beginnerband.data.instrument_names import known_names
+from beginnerband.data.roster import MOUTH, PLAIN_WORDS, ItemRow, LearnerRow
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.instrument import VOICES, Instrument
 from beginnerband.music.words import capital
