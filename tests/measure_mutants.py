@@ -1,15 +1,22 @@
 """How many small faults in ``music/`` and ``teaching/`` the tests notice: a mutation run over a sample drawn by seed.
 
 Cosmic Ray (https://cosmic-ray.readthedocs.io) finds the places and makes the faults. A place is drawn first and then
-one of the faults possible there, so that a place with many is not drawn more often. Each fault is made in a copy of the
-project and meets the tests of its file: those of the same name, or where there is none the three shortest that import
-it (or the modules that do); without browser and built site, and without tests that take over two seconds.
-Annotations are left out, since nothing there can change what the program does. A fault is noticed when a test fails or
-takes ten times as long.
+one of the faults possible there, so that a place with many is not drawn more often. Annotations are left out, since
+nothing there can change what the program does.
+
+First every test that needs no browser and no built site runs once, while it is noted which functions of the domain it
+calls and how long it takes; that is kept in ``.cache/mutants/`` until a test file changes. Then each fault meets the
+tests that call the function it is in (for a constant or a field: those that call anything of the module, else of a
+module that imports it), quick ones first, until one fails or a minute of processor time is spent. All tests are loaded
+once; each fault is put into a process forked from there, and only a fault outside functions is loaded anew. A fault is
+noticed when a test fails or takes ten times as long, in processor time.
 
     python tests/measure_mutants.py [--count 300] [--seed 1] [--only music/fingering] [--pick 3,17] [--list]
+                                    [--minutes 8] [--log FILE]
 
-Its library is not needed for anything else: ``pip install --require-hashes -r .requirements/mutants.txt``.
+What became of each fault is written to the log; called again, the script goes on where it broke off, and tries once
+more what survived. ``--minutes`` stops it after a part. Its library is not needed for anything else:
+``pip install --require-hashes -r .requirements/mutants.txt``.
 """
 
 from __future__ import annotations
@@ -17,19 +24,24 @@ from __future__ import annotations
 import argparse
 import ast
 import difflib
+import functools
+import gc
+import hashlib
 import json
 import os
 import random
 import re
+import resource
 import shutil
 import signal
 import sys
 import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from types import CodeType, FrameType, FunctionType
 from typing import Any
 
 from cosmic_ray.ast import ast_nodes, get_ast
@@ -45,10 +57,14 @@ LEFT_OUT = re.compile(r"NoOp|Variable|Exception|_Is(Not)?$|Comparison.*_(Is|IsNo
 """Operators that change nothing (``is`` for ``==`` of small values), need settings, or only change an error's name."""
 OF_ALL = "tests/test_immutable.py"
 """Looks at every file."""
-NOT_RUN = {"browser", "site", "server"}
+NOT_RUN = {"browser", "site", "server", "small", "playwright"}
 """Fixtures of tests that are not run."""
-SLOW = 2.0
-"""Seconds of processor time from which on a test is not run."""
+SLOW = 4.0
+"""Seconds of processor time, of which noting calls takes half, from which on a test is not run."""
+BUDGET = 60.0
+"""Seconds of processor time of the tests that one fault meets."""
+MEMORY = 6 << 30
+"""Bytes a process with a fault may take."""
 
 Span = tuple[tuple[int, int], tuple[int, int]]
 
@@ -112,27 +128,49 @@ def drawn(count: int, seed: int, only: str) -> list[Fault]:
     return [chance.choice(made) for _, _, made in chance.sample(every, min(count, len(every)))]
 
 
-def tests_of(module: str) -> list[str]:
-    """Test files for a module: those of its own name, else the three shortest that import it."""
-    texts = {path.name: path.read_text(encoding="utf-8") for path in (ROOT / "tests").glob("test_*.py")}
-    near, seen = [module], {module}
-    while near:
-        found = {
-            (not _own(name, near), len(text), f"tests/{name}")
-            for name, text in texts.items()
-            if _own(name, near) or any(_imports(text, each) for each in near)
-        }
-        if found:
-            chosen = sorted(found)
-            own = [path for other, _, path in chosen if not other]
-            return [*(own or [path for _, _, path in chosen[:3]]), OF_ALL]
-        near = [each for each in _modules() if each not in seen and any(_imports(_source(each), one) for one in near)]
-        seen.update(near)
-    return []
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What a test did by itself."""
+
+    seconds: float
+    """Processor time, with what its fixtures took that were made for it."""
+    functions: frozenset[str]
+    """What it called of the domain, as ``music/fingering.py:Fingering.name``."""
 
 
-def _own(test: str, modules: Sequence[str]) -> bool:
-    return len(modules) == 1 and Path(modules[0]).stem in test
+def function_at(module: str, line: int) -> str:
+    """The outermost function on a line, as ``music/fingering.py:Fingering.name``; empty after the colon elsewhere."""
+
+    def inside(body: Sequence[ast.stmt], names: tuple[str, ...]) -> str:
+        for node in body:
+            if not (hasattr(node, "end_lineno") and node.lineno <= line <= (node.end_lineno or 0)):
+                continue
+            if isinstance(node, ast.FunctionDef):
+                return ".".join((*names, node.name))
+            if isinstance(node, ast.ClassDef):
+                return inside(node.body, (*names, node.name))
+        return ""
+
+    return f"{module}:{inside(ast.parse(_source(module)).body, ())}"
+
+
+def tests_of(fault: Fault, seen: Mapping[str, Seen]) -> list[str]:
+    """The tests that a fault meets, quick ones first, as many as there is time for; those of its own name lead."""
+    place = function_at(fault.module, fault.line)
+    calls = {test for test, what in seen.items() if place in what.functions}
+    near, known = [fault.module], {fault.module}
+    while near and not calls:
+        calls = {test for test, what in seen.items() if any(each.partition(":")[0] in near for each in what.functions)}
+        near = [each for each in _modules() if each not in known and any(_imports(_source(each), one) for one in near)]
+        known.update(near)
+    own = Path(fault.module).stem
+    chosen, spent = [], 0.0
+    for test in sorted(calls, key=lambda test: (seen[test].seconds > 0.5, own not in test, seen[test].seconds, test)):
+        spent += seen[test].seconds
+        if spent > BUDGET:
+            break
+        chosen.append(test)
+    return [*chosen, *(test for test in seen if test.startswith(OF_ALL))]
 
 
 def _imports(text: str, module: str) -> bool:
@@ -154,31 +192,112 @@ def _modules() -> tuple[str, ...]:
     return tuple(sorted(path.relative_to(ROOT / PACKAGE).as_posix() for path in (ROOT / PACKAGE).rglob("*.py")))
 
 
-class Chosen:
-    """A plugin of pytest: leaves out tests that are not run, and notes what became of the others."""
+def forget() -> None:
+    """Empty every cache of the project's functions, so that each test works everything out by itself."""
+    for name, module in list(sys.modules.items()):
+        if name.startswith("beginnerband"):
+            owners = [module, *(each for each in vars(module).values() if isinstance(each, type))]
+            for each in [each for owner in owners for each in vars(owner).values()]:
+                if isinstance(each, functools._lru_cache_wrapper):
+                    each.cache_clear()
 
-    def __init__(self, without: Sequence[str]) -> None:
-        self.without = set(without)
+
+class Watch:
+    """A plugin of pytest: notes what each test calls of the domain, and leaves out those that are slow or fail."""
+
+    def __init__(self, folder: Path, done: Callable[[str, Mapping[str, Seen]], None]) -> None:
+        self.done = done
+        self.folders = {str(folder / PACKAGE / each): each for each in FOLDERS}
+        self.calls: set[str] = set()
+        self.of_fixtures: dict[str, set[str]] = {}
+        self.names: dict[CodeType, str] = {}
+        self.seen: dict[str, Seen] = {}
+        self.left_out: set[str] = set()
         self.began = 0.0
-        self.left_out: list[str] = []
-        """Tests that are slow, or fail by themselves."""
 
-    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
-        """Leave out what needs a browser or a site."""
-        items[:] = [
-            item
-            for item in items
-            if item.nodeid not in self.without and not NOT_RUN & set(getattr(item, "fixturenames", ()))
-        ]
+    def _called(self, frame: FrameType, event: str, value: object) -> None:
+        code = frame.f_code
+        name = self.names.get(code)
+        if name is None:
+            folder, _, file = code.co_filename.rpartition("/")
+            inside = self.folders.get(folder)
+            name = f"{inside}/{file}:{code.co_qualname.split('.<locals>')[0]}" if inside else ""
+            self.names[code] = name
+        if name:
+            self.calls.add(name)
 
-    def pytest_runtest_call(self) -> None:
-        """Note when a test begins, in processor time."""
-        self.began = time.process_time()
+    def pytest_runtestloop(self, session: Any) -> bool:
+        """Run each test by itself."""
+        signal.signal(signal.SIGPROF, _too_slow)
+        signal.signal(signal.SIGALRM, _too_slow)
+        for at, item in enumerate(session.items):
+            if not NOT_RUN & set(item.fixturenames) and not item.get_closest_marker("browser"):
+                signal.setitimer(signal.ITIMER_REAL, 30 * SLOW)
+                following = session.items[at + 1] if at + 1 < len(session.items) else None
+                self.began = time.process_time()
+                item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+                signal.setitimer(signal.ITIMER_REAL, 0)
+            if at + 1 == len(session.items) or session.items[at + 1].path != item.path:
+                inside = [each for each in session.items if each.path == item.path]
+                self.done(f"tests/{item.path.name}", self.result(inside))
+        return True
+
+    def pytest_runtest_call(self, item: Any) -> None:
+        """Begin to note calls."""
+        forget()
+        self.calls = set()
+        signal.setitimer(signal.ITIMER_PROF, SLOW)
+        sys.settrace(self._called)
+
+    def pytest_fixture_setup(self, fixturedef: Any, request: Any) -> None:
+        """What a fixture calls, is called by each of its tests."""
+        if not self.of_fixtures.get(name := f"{fixturedef.baseid}::{fixturedef.argname}"):
+            self.calls = self.of_fixtures.setdefault(name, set())
+            sys.settrace(self._called)
+
+    def pytest_fixture_post_finalizer(self) -> None:
+        """Nothing is noted between."""
+        sys.settrace(None)
 
     def pytest_runtest_logreport(self, report: Any) -> None:
-        """Note what is slow or fails."""
-        if report.failed or (report.when == "call" and time.process_time() - self.began > SLOW):
-            self.left_out.append(report.nodeid)
+        """Note what it called and how long it took."""
+        sys.settrace(None)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        if report.outcome != "passed":
+            self.left_out.add(report.nodeid)
+        elif report.when == "call":
+            self.seen[report.nodeid] = Seen(time.process_time() - self.began, frozenset(self.calls))
+
+    def result(self, items: Sequence[Any]) -> dict[str, Seen]:
+        """Every test that can be run, with the calls of its fixtures."""
+        found = {}
+        for item in items:
+            if (seen := self.seen.get(item.nodeid)) and item.nodeid not in self.left_out:
+                info = item._fixtureinfo.name2fixturedefs
+                definitions = [each for several in info.values() for each in several]
+                names = [f"{each.baseid}::{each.argname}" for each in definitions]
+                more = frozenset(call for name in names for call in self.of_fixtures.get(name, ()))
+                found[item.nodeid] = Seen(seen.seconds, seen.functions | more)
+        return found
+
+
+def _too_slow(*_: object) -> None:
+    import pytest
+
+    sys.settrace(None)
+    pytest.skip("too slow")
+
+
+class Stand:
+    """A plugin of pytest that does something with the loaded tests in place of running them."""
+
+    def __init__(self, do: Callable[[list[Any]], None]) -> None:
+        self.do = do
+
+    def pytest_runtestloop(self, session: Any) -> bool:
+        """Do it."""
+        self.do(session.items)
+        return True
 
 
 class Bench:
@@ -186,79 +305,222 @@ class Bench:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        self.out = os.fdopen(os.dup(1), "w")
         ignored = shutil.ignore_patterns("__pycache__", "node_modules", "kept", ".cache")
         for name in ("content", "handbook", "hooks", "tests"):
             shutil.copytree(ROOT / name, folder / name, ignore=ignored)
         for name in ("mkdocs.yml", "pyproject.toml", "README.md", "DEVELOPERS.md"):
             shutil.copy(ROOT / name, folder / name)
         if (ROOT / ".cache").is_dir():
-            unread = shutil.ignore_patterns("products", "print", "drawings")
+            unread = shutil.ignore_patterns("products", "print", "drawings", "mutants", "kept", "pages")
             shutil.copytree(ROOT / ".cache", folder / ".cache", ignore=unread)
+        sys.path[:] = [path for path in sys.path if Path(path or ".").resolve() not in (ROOT, ROOT / "tests")]
+        os.chdir(folder)
         for name in PRELOAD:
             __import__(name)
+        from hypothesis import HealthCheck, settings
 
-    def by_themselves(self, tests: Sequence[str]) -> tuple[list[str], float]:
-        """Tests that are to be left out, and the seconds that the others take; keeps byte code."""
-        self.passes(tests, (), 3000, first=True)
-        without = json.loads((self.folder / "left-out.json").read_text(encoding="utf-8"))
-        outcome, seconds = self.passes(tests, without, 3000)
-        if outcome != "passed":
-            print((self.folder / "last.txt").read_text(encoding="utf-8")[-2000:])
-            raise SystemExit(f"{', '.join(tests)} do not pass by themselves")
-        return without, seconds
+        settings.register_profile(
+            "faults", derandomize=True, database=None, deadline=None, suppress_health_check=list(HealthCheck)
+        )
+        settings.load_profile("faults")
 
-    def passes(
-        self, tests: Sequence[str], without: Sequence[str], limit: float, first: bool = False
-    ) -> tuple[str, float]:
-        """``passed``, ``failed`` or ``late``, and the seconds it took."""
-        began = time.monotonic()
+    def say(self, line: str) -> None:
+        """Print a line, also while pytest's own words go elsewhere."""
+        self.out.write(f"{line}\n")
+        self.out.flush()
+
+    def seen(self) -> dict[str, Seen]:
+        """What each test calls: from the files kept for test files that are as they were, else by running them."""
+        kept = ROOT / ".cache" / "mutants"
+        kept.mkdir(parents=True, exist_ok=True)
+        files = {
+            f"tests/{path.name}": kept / f"{path.stem}-{hashlib.sha256(path.read_bytes()).hexdigest()[:12]}.json"
+            for path in sorted((ROOT / "tests").glob("test_*.py"))
+        }
+        if missing := {name: path for name, path in files.items() if not path.is_file()}:
+            self._forked(lambda: self._watch(missing), 4 * 3600, 3600)
+        found: dict[str, Seen] = {}
+        for path in filter(Path.is_file, files.values()):
+            tests = json.loads(path.read_text(encoding="utf-8"))
+            found |= {test: Seen(seconds, frozenset(calls)) for test, (seconds, calls) in tests.items()}
+        return found
+
+    def _watch(self, files: Mapping[str, Path]) -> None:
+        def done(name: str, seen: Mapping[str, Seen]) -> None:
+            result = {test: (what.seconds, sorted(what.functions)) for test, what in seen.items()}
+            files[name].write_text(json.dumps(result), encoding="utf-8")
+            self.say(f"    {name}: {len(result)} tests")
+
+        _pytest(list(files), Watch(self.folder, done))
+
+    def load(self, do: Callable[[list[Any]], None]) -> None:
+        """Load every test, then ``do`` something with them."""
+        _pytest(["tests"], Stand(do))
+
+    def _forked(self, do: Callable[[], object], seconds: float, processor: float) -> tuple[str, float]:
+        """``do`` in a process of its own; ``passed``, ``failed`` or ``late``, and the processor seconds it took."""
         child = os.fork()
         if not child:
-            self._child(tests, without, first)
-        while time.monotonic() - began < limit:
-            done, status = os.waitpid(child, os.WNOHANG)
+            code = 1
+            try:
+                os.setsid()
+                resource.setrlimit(resource.RLIMIT_CPU, (int(processor) + 1, int(processor) + 5))
+                resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+                code = 1 if do() else 0
+            finally:
+                sys.stdout.flush()
+                os._exit(code)
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            done, status, used = os.wait4(child, os.WNOHANG)
             if done:
                 code = os.waitstatus_to_exitcode(status)
-                return ("passed" if code == 0 else "failed"), time.monotonic() - began
-            time.sleep(0.05)
+                outcome = {0: "passed", -signal.SIGXCPU: "late", -signal.SIGKILL: "late"}.get(code, "failed")
+                return outcome, used.ru_utime + used.ru_stime
+            time.sleep(0.02)
         os.killpg(child, signal.SIGKILL)
         os.waitpid(child, 0)
-        return "late", time.monotonic() - began
+        return "late", processor
 
-    def _child(self, tests: Sequence[str], without: Sequence[str], first: bool) -> None:
-        import pytest
-
-        os.setsid()
-        os.chdir(self.folder)
-        sys.dont_write_bytecode = not first
-        sys.path[:] = [path for path in sys.path if Path(path or ".").resolve() not in (ROOT, ROOT / "tests")]
-        with Path(os.devnull).open("w") as nowhere, (self.folder / "last.txt").open("w") as said:
-            os.dup2(said.fileno(), 1)
-            os.dup2(nowhere.fileno(), 2)
-            options = ["-q", "-p", "no:cacheprovider", "-p", "no:randomly", "--no-header", *([] if first else ["-x"])]
-            chosen = Chosen(without)
-            code = int(pytest.main([*options, *tests], plugins=[chosen]))
-            if first:
-                (self.folder / "left-out.json").write_text(json.dumps(chosen.left_out), encoding="utf-8")
-            sys.stdout.flush()
-        os._exit(code)
-
-    def noticed(self, fault: Fault, tests: Sequence[str], without: Sequence[str], limit: float) -> tuple[str, str]:
-        """What became of a fault, and its difference."""
+    def noticed(self, fault: Fault, items: Mapping[str, Any], tests: Sequence[str], limit: float) -> tuple[str, str]:
+        """What became of a fault, and by which test."""
         path = self.folder / PACKAGE / fault.module
         source, times = path.read_text(encoding="utf-8"), path.stat()
-        changed = mutate_code(source, get_operator(fault.operator)(), fault.occurrence)
-        assert changed is not None
-        difference = "\n".join(
-            line for line in difflib.unified_diff(source.split("\n"), changed.split("\n"), n=0, lineterm="")
-        ).split("\n", 3)[3]
+        changed = mutated(source, fault)
+        note = self.folder / "noticed-by.txt"
+        note.write_text("", encoding="utf-8")
         try:
             path.write_text(changed, encoding="utf-8")
-            outcome, _ = self.passes(tests, without, limit)
+            swapped = swaps(source, changed, str(path))
+
+            def run() -> bool:
+                sys.dont_write_bytecode = True
+                chosen = Judge(tests, note)
+                if swapped is None:
+                    return anew(tests, chosen)
+                forget()
+                swap(swapped)
+                return chosen.fails([items[test] for test in tests if test in items])
+
+            outcome, _ = self._forked(run, 20 * limit, limit)
         finally:
             path.write_text(source, encoding="utf-8")
             os.utime(path, ns=(times.st_atime_ns, times.st_mtime_ns))
-        return outcome, difference
+        return outcome, note.read_text(encoding="utf-8")
+
+
+class Judge:
+    """A plugin of pytest: runs the chosen tests until one fails, whose name it writes down."""
+
+    def __init__(self, tests: Sequence[str], note: Path) -> None:
+        self.tests = tests
+        self.note = note
+        self.failed = False
+
+    def pytest_runtestloop(self, session: Any) -> bool:
+        """Run those that were loaded anew."""
+        items = {item.nodeid: item for item in session.items}
+        self.fails([items[test] for test in self.tests if test in items])
+        return True
+
+    def fails(self, items: Sequence[Any]) -> bool:
+        """Whether one fails."""
+        if not items:
+            return False
+        reports = items[0].config.pluginmanager
+        if not reports.is_registered(self):
+            reports.register(self)
+        for at, item in enumerate(items):
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=items[at + 1] if at + 1 < len(items) else None)
+            if self.failed:
+                return True
+        return False
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        """Write down what failed."""
+        if report.failed:
+            self.failed = True
+            self.note.write_text(report.nodeid, encoding="utf-8")
+
+
+def _pytest(tests: Sequence[str], plugin: object) -> int:
+    """Run pytest with this plugin; what it prints goes to ``last.txt``."""
+    import pytest
+
+    kept, before = (os.dup(1), os.dup(2)), (sys.stdout, sys.stderr)
+    with Path("last.txt").open("w") as said:
+        os.dup2(said.fileno(), 1)
+        os.dup2(said.fileno(), 2)
+        sys.stdout = sys.stderr = said
+        try:
+            return int(pytest.main(["-q", "-p", "no:cacheprovider", "--capture=no", *tests], plugins=[plugin]))
+        finally:
+            sys.stdout, sys.stderr = before
+            os.dup2(kept[0], 1)
+            os.dup2(kept[1], 2)
+
+
+def anew(tests: Sequence[str], judge: Judge) -> bool:
+    """Load the project and the files of these tests anew, and run them; whether one fails, or cannot be loaded."""
+    names = sorted({test.partition("::")[0] for test in tests})
+    stale = [
+        name
+        for name, module in sys.modules.items()
+        if name.startswith(("beginnerband", "test_", "conftest"))
+        or (getattr(module, "__file__", None) or "").startswith(str(Path.cwd()))
+    ]
+    for name in stale:
+        del sys.modules[name]
+    code = _pytest(names, judge)
+    return judge.failed or code not in (0, 5)
+
+
+def mutated(source: str, fault: Fault) -> str:
+    """A module's text with the fault in it."""
+    changed = mutate_code(source, get_operator(fault.operator)(), fault.occurrence)
+    assert changed is not None
+    return str(changed)
+
+
+def swaps(source: str, changed: str, path: str) -> dict[CodeType, CodeType] | None:
+    """Code by what takes its place; None where something differs that is done when the module is loaded."""
+    try:
+        old, new = _parts(compile(source, path, "exec")), _parts(compile(changed, path, "exec"))
+    except SyntaxError:
+        return None
+    if [(code.co_qualname, _inert_code(code)) for code in old if not _is_function(code)] != [
+        (code.co_qualname, _inert_code(code)) for code in new if not _is_function(code)
+    ]:
+        return None
+    pairs = [
+        *zip([code for code in old if _is_function(code)], [code for code in new if _is_function(code)], strict=True)
+    ]
+    if any(one.co_qualname != other.co_qualname or one.co_freevars != other.co_freevars for one, other in pairs):
+        return None
+    return dict(pairs)
+
+
+def _parts(code: CodeType) -> list[CodeType]:
+    """A module's code, its classes', and that of its functions, without what is inside functions."""
+    inside = [each for each in code.co_consts if isinstance(each, CodeType)] if not _is_function(code) else []
+    return [code, *(part for each in inside for part in _parts(each))]
+
+
+def _is_function(code: CodeType) -> bool:
+    return bool(code.co_flags & 0x2)  # CO_NEWLOCALS and CO_OPTIMIZED: only functions have fast locals
+
+
+def _inert_code(code: CodeType) -> tuple[object, ...]:
+    consts = [each.co_qualname if isinstance(each, CodeType) else repr(each) for each in code.co_consts]
+    return code.co_code, tuple(consts), code.co_names
+
+
+def swap(pairs: Mapping[CodeType, CodeType]) -> None:
+    """Give every function that is loaded the code that takes its code's place."""
+    for each in gc.get_objects():
+        if isinstance(each, FunctionType) and each.__code__ in pairs:
+            each.__code__ = pairs[each.__code__]
 
 
 def main() -> None:
@@ -269,6 +531,8 @@ def main() -> None:
     options.add_argument("--only", default="", help="modules whose path has this in it")
     options.add_argument("--pick", default="", help="numbers of the sample to try again, as 3,17 or 60-299")
     options.add_argument("--list", action="store_true", help="only say what would be tried")
+    options.add_argument("--minutes", type=float, default=10**6, help="stop after so many; call again to go on")
+    options.add_argument("--log", type=Path, help="where to write what became of each fault")
     given = options.parse_args()
     sample = list(enumerate(drawn(given.count, given.seed, given.only)))
     if given.pick:
@@ -279,30 +543,91 @@ def main() -> None:
         sample = [(number, fault) for number, fault in sample if number in wanted]
     if given.list:
         for number, fault in sample:
-            print(number, f"{fault.module}:{fault.line}", fault.operator.split("/")[1], *tests_of(fault.module))
+            print(
+                number,
+                f"{fault.module}:{fault.line}",
+                fault.operator.split("/")[1],
+                function_at(fault.module, fault.line),
+            )
         return
+    end = time.monotonic() + 60 * given.minutes
+    log = Log(given.log or ROOT / ".cache" / "mutants" / f"{given.seed}.jsonl")
     with tempfile.TemporaryDirectory() as folder:
-        report(Bench(Path(folder)), sample)
+        bench = Bench(Path(folder).resolve())
+        seen = bench.seen()
+        bench.load(lambda items: trial(bench, seen, items, sample, log, end))
+        log.print(sample)
+        os.chdir(ROOT)
 
 
-def report(bench: Bench, sample: Sequence[tuple[int, Fault]]) -> None:
-    """Try each fault and print what becomes of it."""
-    known: dict[tuple[str, ...], tuple[list[str], float]] = {}
-    counts = {"failed": 0, "late": 0, "passed": 0}
+class Log:
+    """What became of each fault, a line each."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        path.parent.mkdir(parents=True, exist_ok=True)
+        self.known: dict[str, tuple[str, str]] = {}
+        if path.is_file():
+            for line in path.read_text(encoding="utf-8").splitlines():
+                key, outcome, by = json.loads(line)
+                self.known[key] = outcome, by
+
+    @staticmethod
+    def key(fault: Fault) -> str:
+        """A fault, and the file it was made in."""
+        digest = hashlib.sha256(_source(fault.module).encode()).hexdigest()[:12]
+        return f"{fault.module}:{fault.line} {fault.operator} {fault.occurrence} {digest}"
+
+    def write(self, fault: Fault, outcome: str, by: str) -> None:
+        """Note one."""
+        self.known[self.key(fault)] = outcome, by
+        with self.path.open("a", encoding="utf-8") as file:
+            file.write(json.dumps([self.key(fault), outcome, by]) + "\n")
+
+    def print(self, sample: Sequence[tuple[int, Fault]]) -> None:
+        """What is known of a sample, with every fault that survived."""
+        outcomes = [(number, fault, self.known.get(self.key(fault), ("not tried", ""))[0]) for number, fault in sample]
+        for number, fault, outcome in outcomes:
+            if outcome == "passed":
+                print(f"{number:3} SURVIVED {fault.module}:{fault.line}\n{difference(fault)}")
+        tried = [outcome for *_, outcome in outcomes if outcome != "not tried"]
+        noticed = sum(outcome != "passed" for outcome in tried)
+        late = tried.count("late")
+        share = f"{noticed / max(1, len(tried)):.0%}"
+        print(f"{noticed} of {len(tried)} noticed ({share}), {late} of them by time; {len(sample) - len(tried)} to try")
+
+
+def difference(fault: Fault) -> str:
+    """The lines that a fault changes."""
+    source = _source(fault.module)
+    lines = difflib.unified_diff(source.split("\n"), mutated(source, fault).split("\n"), n=0, lineterm="")
+    return "\n".join(lines).split("\n", 3)[3]
+
+
+def trial(
+    bench: Bench,
+    seen: Mapping[str, Seen],
+    loaded: Sequence[Any],
+    sample: Sequence[tuple[int, Fault]],
+    log: Log,
+    end: float,
+) -> None:
+    """Try each fault that is not known to be noticed."""
+    items = {item.nodeid: item for item in loaded}
+    gc.freeze()
     for number, fault in sample:
-        tests = tuple(tests_of(fault.module))
-        if tests not in known:
-            known[tests] = bench.by_themselves(tests)
-            without, seconds = known[tests]
-            print(f"    {', '.join(tests)}: {seconds:.0f} s; without {', '.join(without) or 'none'}", flush=True)
-        without, seconds = known[tests]
-        outcome, difference = bench.noticed(fault, tests, without, 20 + 10 * seconds)
-        counts[outcome] += 1
-        print(f"{number:3} {'SURVIVED' if outcome == 'passed' else outcome} {fault.module}:{fault.line}", flush=True)
-        if outcome == "passed":
-            print(difference, flush=True)
-    noticed = counts["failed"] + counts["late"]
-    print(f"{noticed} of {len(sample)} noticed ({noticed / max(1, len(sample)):.0%}), {counts['late']} of them by time")
+        if log.known.get(log.key(fault), ("passed",))[0] != "passed":
+            continue
+        if time.monotonic() > end:
+            return
+        tests = tests_of(fault, seen)
+        limit = 30 + 10 * sum(seen[test].seconds for test in tests)
+        began = time.monotonic()
+        outcome, by = bench.noticed(fault, items, tests, min(limit, 300))
+        log.write(fault, outcome, by)
+        what = "SURVIVED" if outcome == "passed" else outcome
+        took = f"{time.monotonic() - began:.0f} s"
+        bench.say(f"{number:3} {what} {fault.module}:{fault.line} ({len(tests)} tests, {took}) {by}")
 
 
 if __name__ == "__main__":
