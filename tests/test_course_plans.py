@@ -10,7 +10,9 @@ from collections import Counter
 from itertools import pairwise
 
 import pytest
-from plans import TEACHING, Case, cases, made
+import yaml
+from measure_courses import changed, drawn, faults, played
+from plans import ROOT, TEACHING, Case, cases, made
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
@@ -137,7 +139,7 @@ def test_every_name_of_music_is_on_a_sheet_by_then(plan: tuple[Case, CourseBook]
             book.pieces[each].title for each in lesson.pieces
         }
         drums = [lesson.percussion, lesson.percussion.bars] if lesson.percussion else []
-        said = [lesson.aim, lesson.ready, *(line.text for line in lesson.practice)]
+        said = [lesson.aim, lesson.ready, lesson.at_home, *(line.text for line in lesson.practice)]
         said += [text for step in lesson.steps for text in (step.say, step.how, step.listen, step.quick, step.slow)]
         said += [text for task in drums if task for text in (task.aim, task.do, *task.practice)]
         for title in (title for title in titles - seen if " " in title):
@@ -160,3 +162,70 @@ def test_drums_have_something_to_do_from_the_first_minute(plan: tuple[Case, Cour
         assert all(each and each.do for each in bars)
         titles = [lesson.percussion.title for lesson in course.course.weeks if lesson.percussion]
         assert len(set(titles)) >= 12
+
+
+def test_a_lesson_on_the_way_says_so_and_gives_the_leader_something_new_to_try(plan: tuple[Case, CourseBook]) -> None:
+    """An aim that a later lesson reaches is not claimed; no two lessons running try the same."""
+    _, course = plan
+    weeks = course.course.weeks
+    aims = [lesson.aim for lesson in weeks if not lesson.spare]
+    for before, after in pairwise(aims):
+        assert before != after or before.startswith("On the way: "), before
+    assert any(aim.startswith("On the way: ") for aim in aims)
+    assert all(lesson.at_home and "fits" not in lesson.at_home for lesson in weeks)
+    for one, other in pairwise(weeks):
+        assert one.at_home != other.at_home, one.at_home
+
+
+def test_nobody_is_told_to_ask_a_helper_who_is_not_there(plan: tuple[Case, CourseBook]) -> None:
+    case, course = plan
+    steps = [step for lesson in course.course.weeks for step in lesson.steps]
+    said = " ".join(text for step in steps for text in (step.say, step.how, step.remedy))
+    assert ("helper" in said) is (case.teaching.adults > 1)
+    assert ("never by a child" in said) is (case.teaching.ages != "adults")
+
+
+def test_drums_have_a_task_for_what_the_lesson_is_about(plan: tuple[Case, CourseBook]) -> None:
+    """The programme is written when it is chosen, the concert is over when it is; mallets are not told of sticks."""
+    _, course = plan
+    seen: set[str] = set()
+    for lesson in course.course.weeks:
+        task = lesson.percussion
+        if task is None:
+            continue
+        seen |= {step.id for step in lesson.steps}
+        assert task.title != "Ready for people" or "choose-programme" in seen, lesson.id
+        if task.bars:
+            assert not re.search(r"\bsticks?\b", " ".join((task.bars.do, *task.bars.practice))), lesson.id
+        earned = any("earned" in line for line in (*(line.text for line in lesson.practice), *task.practice))
+        assert not earned or lesson is course.course.weeks[-1], lesson.id
+
+
+@pytest.mark.parametrize("seed", [3, 12])
+def test_courses_by_lot_hold_what_a_teacher_looks_for(seed: int, book: Book) -> None:
+    """A few of those that ``measure_courses.py`` draws: bands, rooms, evenings that went otherwise."""
+    past: CourseBook | None = None
+    for case, course, wrong in played(book, drawn(book, seed)):
+        assert course or wrong
+        if course:
+            assert not [*faults(book, case, course)]
+            if past and case.done:
+                assert not [*changed(past, course, case.done[-1].lesson)]
+            past = course
+
+
+def test_buttons_that_cards_name_are_there() -> None:
+    """What a text says to tap stands on a button of the player."""
+    scripts = "".join(path.read_text() for path in (ROOT / "hooks/beginnerband/pages/shared/player").glob("*.js"))
+    for path in (ROOT / "content" / "course").glob("*.yml"):
+        for text in _texts(yaml.safe_load(path.read_text())):
+            for label in re.findall(r'[Tt]ap "([^"]+)"|then "([^"]+)"|and "([A-Z][^"]+)" beside', text):
+                name = "".join(label)
+                assert not re.search(r"[Tt]ap ", text) or f'"{name}"' in scripts, (path.name, name)
+
+
+def _texts(given: object) -> list[str]:
+    if isinstance(given, str):
+        return [given]
+    parts = given.values() if isinstance(given, dict) else given if isinstance(given, list) else ()
+    return [text for part in parts for text in _texts(part)]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import chain
 from pathlib import Path
 from typing import Protocol
 
@@ -175,7 +176,10 @@ class _Loader:
             self._problems.add(band_file, 0, str(error))
             return None
         grades = grade(composed.course, self._setting.players)
-        for fault in self._files.ladder.check(composed.course, self._setting.players, grades):
+        over = max((done.lesson - done.cancelled for done in plan.done), default=0)
+        past = {lesson.id for lesson in composed.course.weeks[:over]}
+        faults = self._files.ladder.check(composed.course, self._setting.players, grades)
+        for fault in (fault for fault in faults if fault.lesson not in past):
             located, line = where[fault.item]
             self._problems.add(located.path, line, f"{fault.lesson} breaks the ladder: {fault.message}")
         if self._wrong:
@@ -199,9 +203,10 @@ class _Loader:
         """Everybody's part of every piece of music, in the octave in which they meet it."""
         parts: dict[str, list[Heard]] = {ident: [] for ident in items}
         for player in self._setting.players:
-            reader = OnTheWay(player, self._setting.room_of(player))
-            for step in self._setting.steps(self._files):
-                used = [items[ident] for ident in step.music if ident in items]
+            steps = [[items[ident] for ident in step.music if ident in items]
+                     for step in self._setting.steps(self._files)]  # fmt: skip
+            reader = OnTheWay(player, self._setting.room_of(player), chain.from_iterable(steps))
+            for used in steps:
                 for part in reader.parts(used):
                     heard = Heard(player, part.line)
                     if not any(each.player is player for each in parts[part.item.id]):
@@ -238,6 +243,7 @@ class _Loader:
             closes=tuple(closes),
             rest=maker.frame(plan.rest, pause, "rest", 0.0),
             filler=maker.frame(plan.filler, pause, "review", 0.5),
+            at_home=maker.at_home(),
             items=items,
             percussion=maker.percussion(),
             terms=terms,

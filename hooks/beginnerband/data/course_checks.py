@@ -91,6 +91,7 @@ def _check_units(files: CourseFiles, problems: Problems) -> None:
             hint = did_you_mean(file.stage, stages)
             problems.add(located.path, located.line("stage"), f"no stage {file.stage!r} in plan.yml{hint}")
         _check_after(file.after, list(needs), problems, located, "after")
+        _check_after(file.reached, [step.id for step in file.steps], problems, located, "reached")
         for place, step in enumerate(file.steps):
             if step.id in seen:
                 line = located.line("steps", place, "id")

@@ -36,7 +36,7 @@ class RoomFile(Strict):
     key: ConcertKey
     """The concert key that the room reads as C."""
     groups: Annotated[list[Group], Field(min_length=1)]
-    """Learning groups in it."""
+    """Learning groups in it; the first is the one it is for, without which there is no such room."""
     about: Text
     """For the leader."""
 
@@ -213,6 +213,8 @@ class PlanFile(Strict):
     """A rest for lips."""
     filler: FrameFile
     """Where time is left."""
+    try_: Annotated[Text, Field(alias="try")]
+    """What the leader tries before a lesson that has nothing of its own to try."""
     rooms: Annotated[list[RoomFile], Field(min_length=1)]
     """Who sits with whom."""
     stages: Annotated[list[StageFile], Field(min_length=1)]

@@ -31,15 +31,19 @@ class Setting:
 
     @classmethod
     def of(cls, band: Band, rooms: list[RoomFile]) -> Setting:
-        """The rooms of the plan where two are used and both have players; else one for everyone."""
+        """The rooms of the plan where two are used and each has players it is for; else one for everyone."""
         apart = tuple(
             Room(room.id, name=room.name, groups=tuple(room.groups), about=in_words(room.about, band.english))
             for room in rooms
         )
         brass = {player.instrument.group for player in band.players if player.instrument.brass}
-        if band.teaching.rooms > 1 and all(brass & set(room.groups) for room in apart):
-            return cls(band, apart)
-        return cls(band, (replace(TOGETHER, about="Everyone, in one room, with one leader."),))
+        empty = [room.name for room in apart if room.groups[0] not in brass]
+        if band.teaching.rooms == 1:
+            return cls(band, (replace(TOGETHER, about="Everyone, in one room, with one leader."),))
+        if empty:
+            why = f"Everyone, in one room: there is no {' and no '.join(empty)} in this band to teach apart."
+            return cls(band, (replace(TOGETHER, about=why),))
+        return cls(band, apart)
 
     @property
     def players(self) -> tuple[Player, ...]:

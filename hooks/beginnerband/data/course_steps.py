@@ -27,8 +27,21 @@ def phrases_of(
         "second": Key(start.second).sign.split()[0],
         "start": start.words,
         "takes-weight": takes_weight(setting.players, setting.band.english),
+        **_adults(setting.band.teaching.adults, setting.band.teaching.ages != "adults"),
     }
     return Phrases(parts, titles, setting.band.english, facts)
+
+
+def _adults(adults: int, children: bool) -> dict[str, str]:
+    """Who helps and who carries, where one adult is alone with the band, and where there are more."""
+    alone = adults == 1
+    return {
+        "helper-goes": "A sure player goes round" if alone else "A helper goes round",
+        "helper-looks": "Two sure players look" if alone else "A helper looks",
+        "helper-too": "the surest players" if alone else "you and the helper",
+        "audience": "one player" if alone else "the helper",
+        "two-carry": "two, never by a child" if children else "two",
+    }
 
 
 class StepMaker:
@@ -46,13 +59,23 @@ class StepMaker:
             title=self._say(file.title),
             stage=file.stage,
             aim=self._say(file.aim),
+            reached=file.reached,
             ready=self._say(file.ready),
             at_home=self._say(file.try_),
             bring=tuple(map(self._say, file.bring)),
             steps=tuple(self._step(step, file.stage) for step in file.steps if self._setting.uses(step)),
             after=file.after,
-            ready_for=frozenset(match[1] for match in PLACE.finditer(file.ready) if self._phrases.knows(match[1])),
+            ready_for=self._named(file.ready),
+            at_home_for=self._named(file.try_),
         )
+
+    def _named(self, text: str) -> frozenset[str]:
+        """Ids of the music and pieces in braces."""
+        return frozenset(match[1] for match in PLACE.finditer(text) if self._phrases.knows(match[1]))
+
+    def at_home(self) -> str:
+        """What the leader tries before a lesson that has nothing of its own."""
+        return self._say(self._files.plan.try_)
 
     def frame(self, frame: FrameFile, span: Span, kind: Kind, lips: float) -> Step:
         """An opening, a close, a rest or a filler."""
@@ -82,8 +105,10 @@ class StepMaker:
         title, home, bars = self._say(task.title), tuple(map(self._say, task.home)), None
         if task.bars:
             own = tuple(map(self._say, task.bars.home)) or home
-            bars = Percussion(self._say(task.bars.aim or task.aim), own, title=title, do=self._say(task.bars.do))
-        return Percussion(self._say(task.aim), home, title=title, do=self._say(task.do), bars=bars)
+            aim, later = self._say(task.bars.aim or task.aim), self._say(task.bars.later or "")
+            bars = Percussion(aim, own, title=title, do=self._say(task.bars.do), later=later)
+        later = self._say(task.later or "")
+        return Percussion(self._say(task.aim), home, title=title, do=self._say(task.do), later=later, bars=bars)
 
     def _step(self, step: StepFile, stage: str) -> Step:
         apart = self._setting.apart and step.two is not None
@@ -107,6 +132,8 @@ class StepMaker:
             stage=stage,
             pieces=tuple(step.pieces),
             practice=tuple(map(self._to_each, step.home)),
+            needs=tuple(step.needs),
+            at_home=self._say(step.try_ or ""),
         )
 
     def _to_each(self, text: str) -> Addressed:

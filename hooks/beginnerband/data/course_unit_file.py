@@ -66,7 +66,7 @@ class SpanFile(Strict):
         return Span(least=self.least, usual=self.usual, most=self.most)
 
 
-STEP_WORDS = ("say", "listen", "wrong", "remedy", "one", "two", "quick", "slow")
+STEP_WORDS = ("say", "listen", "wrong", "remedy", "one", "two", "quick", "slow", "try_")
 """What a step says, beside its title and what it gives to do at home."""
 
 
@@ -103,6 +103,8 @@ class StepFile(Strict):
     """Pieces in parts, of content/pieces, that the band works on."""
     home: list[Short] = Field(default_factory=list)
     """Home practice it gives, a line each."""
+    try_: Annotated[Text | None, Field(alias="try")] = None
+    """What the leader tries before it, in a lesson that has no more use for what its unit gives."""
     lips: Annotated[float, Field(ge=0, le=1)] = 0.5
     """Share of its time in which lips play."""
     change: Annotated[float, Field(ge=0, le=2)] = 0
@@ -180,6 +182,8 @@ class BarsFile(Strict):
     """One sentence."""
     do: Text
     """What they do in the lesson."""
+    later: Text | None = None
+    """What they do where the task goes on in another lesson; left out, the same."""
     home: Annotated[list[Short], Field(max_length=7)] = Field(default_factory=list)
     """Home practice, a line a day."""
 
@@ -195,6 +199,8 @@ class TaskFile(Strict):
     """One sentence."""
     do: Text
     """What they do while the others learn notes."""
+    later: Text | None = None
+    """What they do where the task goes on in another lesson, beside other music; left out, the same."""
     bars: BarsFile | None = None
     """What mallets do instead."""
     home: Annotated[list[Short], Field(min_length=3, max_length=7)]
@@ -217,6 +223,8 @@ class UnitFile(Strict):
     """Id of a stage in plan.yml."""
     aim: Text
     """One sentence."""
+    reached: str = ""
+    """The step with which the aim is reached; left out, the last of those that are never left out."""
     ready: Text
     """Most of the class can …"""
     try_: Annotated[Text, Field(alias="try")]

@@ -165,7 +165,7 @@ class CourseWords:
                 for name in ("title", *STEP_WORDS) if every else STEP_WORDS:
                     text = getattr(step, name)
                     if text and (every or not (name == other and step.two and step.one)):
-                        yield CardText(located, ("steps", place, name), text, music, step.id)
+                        yield CardText(located, ("steps", place, name.rstrip("_")), text, music, step.id)
                 for text in step.home:
                     yield CardText(located, ("steps", place, "home"), text, music, step.id)
         plan, at = self._files.plan, self._files.at
@@ -183,9 +183,12 @@ class CourseWords:
             who = _drums(task)
             if every:
                 yield CardText(located, ("tasks", place, "title"), task.title, (), who)
-            for name, text in (("aim", task.aim), ("do", task.do), *(("home", line) for line in task.home)):
+            texts = (("aim", task.aim), ("do", task.do), ("later", task.later or ""))
+            for name, text in (*texts, *(("home", line) for line in task.home)):
                 yield CardText(located, ("tasks", place, name), text, (), who)
-            for text in (task.bars.do, task.bars.aim or "", *task.bars.home) if task.bars else ():
+            for text in (
+                (task.bars.do, task.bars.later or "", task.bars.aim or "", *task.bars.home) if task.bars else ()
+            ):
                 yield CardText(located, ("tasks", place, "bars"), text, (), who)
 
 

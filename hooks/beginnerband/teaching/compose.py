@@ -25,7 +25,19 @@ from beginnerband.teaching.course import (
 )
 from beginnerband.teaching.grading import Known, OnTheWay
 from beginnerband.teaching.ladder import Ladder
-from beginnerband.teaching.packing import QUIET, Block, Filling, Packing, Terms, mended, pack_or_drop, rests, shares
+from beginnerband.teaching.packing import (
+    NEVER,
+    QUIET,
+    Block,
+    Filling,
+    Overload,
+    Packing,
+    Terms,
+    mended,
+    pack_or_drop,
+    rests,
+    shares,
+)
 
 PRACTICE = 6
 """Days of home practice on a sheet."""
@@ -47,6 +59,8 @@ class Unit:
     """Id of its stage."""
     aim: str
     """What everyone can do at its end, one sentence."""
+    reached: str = ""
+    """The step with which that is so; empty: the last of those that are never left out."""
     ready: str
     """How the leader sees that the class may move on."""
     at_home: str
@@ -59,6 +73,8 @@ class Unit:
     """For a unit to catch up with: the step after which it is of use."""
     ready_for: frozenset[str] = frozenset()
     """Ids of music and pieces that ``ready`` names: before all are met, the class is looked at another way."""
+    at_home_for: frozenset[str] = frozenset()
+    """Ids of those that ``at_home`` names: before all are met, something else is tried."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +129,8 @@ class CoursePlan:
     """For lips."""
     filler: Step
     """Where time is left: play what is known."""
+    at_home: str
+    """What the leader tries before a lesson that has nothing of its own to try."""
     items: Mapping[str, Item]
     """All music by id."""
     percussion: tuple[tuple[str, Percussion], ...]
@@ -179,6 +197,7 @@ def blocks_of(plan: CoursePlan) -> tuple[Block, ...]:
                 plan.placed.lessons.get(step.id),
                 begins=bool(again),
                 worth=plan.placed.worth.get(step.id, 0),
+                needs=step.needs,
             )
             found += [*again, replace(block, begins=False)]
             again = [replace(block, begins=True, lesson=None)] if step.id in plan.placed.repeat else []
@@ -187,16 +206,13 @@ def blocks_of(plan: CoursePlan) -> tuple[Block, ...]:
 
 def _packed(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Packing:
     remaining, held = blocks_of(plan), tuple[Filling, ...]()
-    news = _News(plan, players, ladder)
+    packer = _Packer(minutes, plan.terms, _News(plan, players, ladder).overload)
     for done in plan.done:
-        found = pack_or_drop(remaining, done.lessons, minutes, plan.terms, news.overload, held)
-        if found is None or done.lesson > len(found.lessons):
+        found = packer.packed(remaining, done.lessons, held)
+        if done.lesson > len(found.lessons):
             raise DoesNotFitError(f"done: there is no lesson {done.lesson}")
         held, remaining = _after(done, found, held)
-    found = pack_or_drop(remaining, lessons, minutes, plan.terms, news.overload, held)
-    if found is None:
-        raise _what_gives(remaining, lessons, minutes, plan.terms, held)
-    return found
+    return packer.packed(remaining, lessons, held)
 
 
 def _after(done: Done, found: Packing, held: Sequence[Filling]) -> tuple[tuple[Filling, ...], tuple[Block, ...]]:
@@ -220,22 +236,50 @@ def _after(done: Done, found: Packing, held: Sequence[Filling]) -> tuple[tuple[F
     return (*before, Filling(tuple(past))), tuple(rest)
 
 
-def _what_gives(
-    blocks: Sequence[Block], lessons: int, minutes: int, terms: Terms, held: Sequence[Filling]
-) -> DoesNotFitError:
-    kept = [block for block in blocks if not block.worth]
-    most = max((terms.opening.least + terms.close.least + block.span.least, block.id) for block in kept)
-    if most[0] > minutes:
-        needs = f"which needs {most[0]} with opening and close"
-        return DoesNotFitError(f"a lesson of {minutes} minutes has no room for the step {most[1]!r}, {needs}")
-    fixed = [block.id for block in kept if block.lesson is not None and block.lesson > 0]
-    for count in range(lessons + 1, lessons + 80):
-        if pack_or_drop(kept, count, minutes, terms, held=held):
-            return TooFewLessonsError(
-                f"the steps that cannot be left out need {count} lessons of {minutes} minutes; there are {lessons}"
-            )
-    also = f", or fix {', '.join(fixed)} to other lessons" if fixed else ""
-    return DoesNotFitError(f"the steps do not fit into {lessons} lessons of {minutes} minutes; skip some{also}")
+@dataclass(frozen=True, slots=True)
+class _Packer:
+    """Packs steps so that no lesson brings more than the ladder allows, or says what gives."""
+
+    minutes: int
+    """Length of a lesson."""
+    terms: Terms
+    """What a way of packing costs."""
+    overload: Overload
+    """Whether steps are too much for one lesson."""
+
+    def packed(self, blocks: Sequence[Block], lessons: int, held: Sequence[Filling]) -> Packing:
+        """The cheapest way; :class:`DoesNotFitError` where there is none.
+
+        Where a step is too much by itself, it is packed all the same, and the ladder says what is wrong with it.
+        """
+        found = self._strict(blocks, lessons, held)
+        if found:
+            return found
+        heavy = any(self.overload([block]) for block in blocks)
+        found = pack_or_drop(blocks, lessons, self.minutes, self.terms, self.overload, held) if heavy else None
+        if found is None:
+            raise self._what_gives(blocks, lessons, held)
+        return found
+
+    def _strict(self, blocks: Sequence[Block], lessons: int, held: Sequence[Filling]) -> Packing | None:
+        terms = replace(self.terms, overload=NEVER)
+        return pack_or_drop(blocks, lessons, self.minutes, terms, self.overload, held)
+
+    def _what_gives(self, blocks: Sequence[Block], lessons: int, held: Sequence[Filling]) -> DoesNotFitError:
+        minutes, around = self.minutes, self.terms.opening.least + self.terms.close.least
+        kept = [block for block in blocks if not block.worth]
+        most = max((around + block.span.least, block.id) for block in kept)
+        if most[0] > minutes:
+            needs = f"which needs {most[0]} with opening and close"
+            return DoesNotFitError(f"a lesson of {minutes} minutes has no room for the step {most[1]!r}, {needs}")
+        fixed = [block.id for block in kept if block.lesson is not None and block.lesson > 0]
+        for count in range(lessons + 1, lessons + 80):
+            if self._strict(kept, count, held):
+                return TooFewLessonsError(
+                    f"the steps that cannot be left out need {count} lessons of {minutes} minutes; there are {lessons}"
+                )
+        also = f", or fix {', '.join(fixed)} to other lessons" if fixed else ""
+        return DoesNotFitError(f"the steps do not fit into {lessons} lessons of {minutes} minutes; skip some{also}")
 
 
 class _News:
@@ -246,7 +290,8 @@ class _News:
         self._new: list[tuple[Player, dict[str, tuple[Known, Known]]]] = []
         for player in players:
             room = next((room.id for room in plan.rooms if player.instrument.group in room.groups), plan.rooms[0].id)
-            reader, found = OnTheWay(player, room), {}
+            music = [plan.items[ident] for unit in plan.units for step in unit.steps for ident in step.music]
+            reader, found = OnTheWay(player, room, music), {}
             for unit in plan.units:
                 for step in unit.steps:
                     before = reader.known
@@ -293,6 +338,8 @@ class _Builder:
         self._stage = 0
         self._revised: list[str] = []
         self._met: set[str] = set()
+        self._tried: list[str] = []
+        self._comes = {ident for step in self._steps.values() for ident in (*step.music, *step.pieces)}
 
     def lessons(self, fillings: Iterable[Filling]) -> list[Lesson]:
         """Every lesson."""
@@ -314,15 +361,30 @@ class _Builder:
             title=self._title(unit, teach),
             stage=self._stage_after(unit.stage),
             spare=filling.spare,
-            aim=unit.aim,
+            aim=self._aim(unit),
             bring=tuple(bring),
             steps=steps,
             items=tuple(self._plan.items[ident] for ident in items),
             ready=unit.ready if unit.ready_for <= self._met else _seen(unit, teach),
             practice=self._home(teach),
-            percussion=self._drums(),
-            at_home=unit.at_home,
+            percussion=self._drums([block.id for block in filling.blocks]),
+            at_home=self._at_home(unit, teach),
         )
+
+    def _aim(self, unit: Unit) -> str:
+        """What a unit aims at; before the step with which it is reached, as what is on its way."""
+        placed, own = self._plan.placed, {step.id for step in unit.steps} & self._steps.keys()
+        wanted = {unit.reached} & own or own - placed.worth.keys()
+        return f"On the way: {_small(unit.aim)}" if wanted - {*self._taught, *placed.skip} else unit.aim
+
+    def _at_home(self, unit: Unit, steps: Sequence[Step]) -> str:
+        """What the leader tries before: something new each time, that speaks of no music still to come."""
+        own = [unit.at_home] if unit.at_home_for <= self._met else []
+        own += [step.at_home for step in sorted(steps, key=lambda step: -step.span.usual) if step.at_home]
+        fresh = [text for text in own if text not in self._tried]
+        text = next(iter(fresh), own[-1] if own and self._plan.at_home in self._tried[-1:] else self._plan.at_home)
+        self._tried.append(text)
+        return text
 
     def _stage_after(self, stage: str) -> str:
         """A unit's stage, or the one the course has come to: a lesson to catch up does not go back."""
@@ -343,14 +405,21 @@ class _Builder:
 
     def _spare_unit(self) -> tuple[Unit, list[Step]]:
         """The next unit to catch up with that fits what is taught; the last one again where there is none."""
-        fit = [unit for unit in self._spare if not unit.after or unit.after in self._taught]
+        fit = [unit for unit in self._spare if self._usable(unit)]
         if fit:
             unit = fit[-1]
             self._spare = [each for each in self._spare if each not in fit]
         else:
-            usable = [unit for unit in self._plan.spare if not unit.after or unit.after in self._taught]
-            unit = (usable or list(self._plan.spare))[-1]
-        return unit, list(unit.steps)
+            unit = ([unit for unit in self._plan.spare if self._usable(unit)] or list(self._plan.spare))[-1]
+        return unit, [step for step in unit.steps if self._known(step)] or list(unit.steps)
+
+    def _usable(self, unit: Unit) -> bool:
+        """Whether a unit to catch up with is of use by now."""
+        return (not unit.after or unit.after in self._taught) and any(map(self._known, unit.steps))
+
+    def _known(self, step: Step) -> bool:
+        """Whether all music of a step to catch up with was taught, as far as any step teaches it."""
+        return not {*step.music, *step.pieces} & self._comes - self._met
 
     def _title(self, unit: Unit, steps: Sequence[Step]) -> str:
         """The unit's title; from its second lesson on, that of the longest step not used as a title yet."""
@@ -389,7 +458,10 @@ class _Builder:
 
     def _minutes_of(self, row: Sequence[Step]) -> tuple[int, ...]:
         """Minutes of each step, which add up to the lesson: what is left over goes to the last."""
-        minutes = list(shares([step.span for step in row], self._minutes))
+        spans = [step.span for step in row]
+        if sum(span.least for span in spans) > self._minutes:  # more was done than a lesson has room for
+            spans = [Span(least=1, usual=span.usual, most=span.most) for span in spans]
+        minutes = list(shares(spans, self._minutes))
         minutes[-1] += self._minutes - sum(minutes)
         return tuple(minutes)
 
@@ -400,7 +472,7 @@ class _Builder:
         usable = [unit for unit in self._plan.spare if not unit.after or unit.after in self._taught[:-1]]
         found = list[Step]()
         for step in sorted(
-            (step for unit in reversed(usable) for step in unit.steps if step not in steps),
+            (step for unit in reversed(usable) for step in unit.steps if step not in steps and self._known(step)),
             key=lambda step: self._revised.count(step.id),
         ):
             if len(found) < room and step.span.usual <= left:
@@ -433,8 +505,15 @@ class _Builder:
         self._practice = [*(line for line in self._practice if line not in own), *own]
         return (*own, *older)
 
-    def _drums(self) -> Percussion | None:
-        """The next task of the drums' course, as soon as its step is taught; else the last goes on."""
-        if self._tasks and (not self._tasks[0][0] or self._tasks[0][0] in self._taught):
-            self._task = self._tasks.pop(0)[1]
-        return self._task
+    def _drums(self, today: Sequence[str]) -> Percussion | None:
+        """The next task of the drums' course, as soon as its step is taught; else the last goes on.
+
+        Where steps come faster than lessons, a task gives way to the next one that was due before ``today``.
+        """
+        before = {*self._taught[: len(self._taught) - len(today)], ""}
+        while len(self._tasks) > 1 and self._tasks[1][0] in before:
+            self._tasks.pop(0)
+        if self._tasks and self._tasks[0][0] in {*self._taught, ""}:
+            after, self._task = self._tasks.pop(0)
+            return self._task if after in {*today, ""} or not self._task else self._task.going_on
+        return self._task and self._task.going_on

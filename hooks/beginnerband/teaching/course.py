@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import KW_ONLY, dataclass, field
+from dataclasses import KW_ONLY, dataclass, field, replace
 from typing import Literal
 
 from beginnerband.music.instrument import Instrument
@@ -104,6 +104,10 @@ class Step:
     """Ids of pieces in parts that are worked on."""
     practice: tuple[Addressed, ...] = ()
     """What it gives to do at home, a line each."""
+    needs: tuple[str, ...] = ()
+    """Ids of the steps that come before."""
+    at_home: str = ""
+    """What the leader tries at home before it; empty where that of its unit will do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,8 +160,15 @@ class Percussion:
     """What it is called."""
     do: str = ""
     """What they do in the lesson while the others learn notes, from the first minute."""
+    later: str = ""
+    """What they do in a lesson in which it goes on, beside other music; empty: the same."""
     bars: Percussion | None = None
     """What players of mallets do instead; ``None``: the same."""
+
+    @property
+    def going_on(self) -> Percussion:
+        """The same in a later lesson."""
+        return replace(self, do=self.later or self.do, bars=self.bars and self.bars.going_on)
 
     def of(self, player: Player) -> Percussion:
         """What it is for ``player``."""

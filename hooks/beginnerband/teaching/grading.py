@@ -20,6 +20,9 @@ from beginnerband.music.score import Line, Tempo
 from beginnerband.teaching.course import Course, Item, Lesson
 from beginnerband.teaching.facts import Facts, facts_of
 
+FIVE = 5
+"""Notes that are the first home of a key."""
+
 OCTAVES = (0, 1, -1, 2, -2, 3, -3)
 """Octave shifts tried for a part, nearest first."""
 
@@ -153,7 +156,8 @@ def grade(course: Course, players: Iterable[Player]) -> Grades:
 
 def _weeks_of(course: Course, player: Player) -> tuple[Week, ...]:
     weeks = []
-    reader = OnTheWay(player, course.room_of(player.instrument).id)
+    music = [item for lesson in course.weeks for item in lesson.items]
+    reader = OnTheWay(player, course.room_of(player.instrument).id, music)
     for place, lesson in enumerate(course.weeks):
         before = reader.known
         parts = reader.parts(lesson.items)
@@ -162,12 +166,20 @@ def _weeks_of(course: Course, player: Player) -> tuple[Week, ...]:
 
 
 class OnTheWay:
-    """One player on the way through the course: what they know, and in which octave they met each piece of music."""
+    """One player on the way through the course: what they know, and in which octave they met each piece of music.
 
-    def __init__(self, player: Player, room: str) -> None:
+    ``music`` is what comes, in order: in each key, a tune that keeps to the first five notes stays in their octave.
+    """
+
+    def __init__(self, player: Player, room: str, music: Iterable[Item]) -> None:
         self.known = Known()
         """What they have been taught so far."""
         self._player, self._room = player, room
+        self._homes: dict[int, frozenset[Pitch]] = {}
+        for item in music if player.instrument.pitched else ():
+            fifths = item.keys[room]
+            if fifths not in self._homes and item.is_for(player) and len(set(item.line.pitches)) == FIVE:
+                self._homes[fifths] = frozenset(part_of(item, player, fifths).facts.notes)
         self._met: dict[tuple[int, int], LessonPart] = {}  # by the line itself: hashing its notes takes long
 
     def parts(self, items: Iterable[Item]) -> tuple[LessonPart, ...]:
@@ -179,7 +191,9 @@ class OnTheWay:
             fifths = item.keys[self._room]
             part = self._met.get((id(item.line), fifths))
             if part is None or part.item.plain != item.plain or part.item.accompany != item.accompany:
-                part = part_of(item, self._player, fifths, self.known.notes)
+                one = len(set(item.line.pitches)) == 1
+                home = frozenset[Pitch]() if one else self._homes.get(fifths, frozenset())
+                part = part_of(item, self._player, fifths, self.known.notes, home)
                 self._met[id(item.line), fifths] = part
             part = part if part.item is item else replace(part, item=item)
             self.known = self.known.plus(part.facts, item.read)
@@ -187,24 +201,28 @@ class OnTheWay:
         return tuple(found)
 
 
-def part_of(item: Item, player: Player, fifths: int, known: Iterable[Pitch] = ()) -> LessonPart:
+def part_of(
+    item: Item, player: Player, fifths: int, known: Iterable[Pitch] = (), home: frozenset[Pitch] = frozenset()
+) -> LessonPart:
     """The part of ``item`` for ``player`` in the concert key ``fifths``, in the octave that suits best.
 
-    Best is: fewest notes outside the first year's range, then fewest outside the starter range, then fewest notes not
-    known, then nearest the middle of the starter range, then the smaller shift, upwards first.
+    Best is: in the octave of the five notes at ``home`` in this key, where it keeps to them; else fewest notes outside
+    the first year's range, then fewest outside the starter range, then fewest notes not known, then nearest the middle
+    of the starter range, then the smaller shift, upwards first.
     """
     if not player.instrument.pitched:
         line = snare(item.line) if item.accompany else item.line
         return LessonPart(item, line, _drum_facts(line))
     near, _ = _written(item.line, fifths, player.reading, 0)
-    home = player.instrument.written_range("starter", player.reading)
+    starter = player.instrument.written_range("starter", player.reading)
     reach = player.instrument.written_range("first-year", player.reading)
     had, pitches = frozenset(known), set(near.pitches)
 
-    def cost(octaves: int) -> tuple[int, int, int, float]:
+    def cost(octaves: int) -> tuple[bool, int, int, int, float]:
         moved = {pitch.octaves_up(octaves) for pitch in pitches}
-        beyond, outside = (sum(pitch not in span for pitch in moved) for span in (reach, home))
-        return beyond, outside, len(moved - had), abs(_middle(moved) - (home.low.midi + home.high.midi) / 2)
+        beyond, outside = (sum(pitch not in span for pitch in moved) for span in (reach, starter))
+        far = abs(_middle(moved) - (starter.low.midi + starter.high.midi) / 2)
+        return not moved <= home, beyond, outside, len(moved - had), far
 
     return LessonPart(item, *_written(item.line, fifths, player.reading, min(OCTAVES, key=cost), item.plain))
 

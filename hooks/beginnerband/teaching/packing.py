@@ -18,7 +18,7 @@ those they need, since their order is kept; a step can be held in one lesson (a 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 
 from beginnerband.teaching.course import Span
@@ -47,6 +47,8 @@ class Block:
     """It must be the first of its lesson."""
     worth: int = 0
     """What leaving it out costs, where time is short; 0: it is never left out."""
+    needs: tuple[str, ...] = ()
+    """Ids of steps without which it is not taught."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,16 +225,12 @@ def pack_or_drop(
 ) -> Packing | None:
     """As :func:`pack`; where time is short, the steps worth least fall out, one by one, until the rest fits.
 
-    No lesson is overloaded as long as steps can fall out instead. Where everything fits only without a lesson to catch
-    up, steps fall out for one as well, as long as that is worth more than they are. What fell out without need comes
-    back, the step worth most first.
+    No lesson is overloaded where ``terms.overload`` is :data:`NEVER`. Where everything fits only without a lesson to
+    catch up, steps fall out for one as well, as long as that is worth more than they are. What fell out without need
+    comes back, the step worth most first.
     """
     known = cache(lambda row: overload(row))
-    for strict in (replace(terms, overload=NEVER), terms):
-        found = _Dropping(tuple(blocks), lessons, minutes, strict, lambda row: known(tuple(row)), tuple(held)).best()
-        if found:
-            return found
-    return None
+    return _Dropping(tuple(blocks), lessons, minutes, terms, lambda row: known(tuple(row)), tuple(held)).best()
 
 
 class _Dropping:
@@ -274,7 +272,9 @@ class _Dropping:
         return Packing(found.lessons, found.points, order, wanted, to_catch_up=not fallen)
 
     def _trial(self, without: frozenset[Block]) -> Packing | None:
-        kept = [block for block in self._blocks if block not in without]
+        kept, fallen = [block for block in self._blocks if block not in without], {block.id for block in without}
+        if any(need in fallen for block in kept for need in block.needs):
+            return None
         return pack(kept, self._lessons, self._minutes, self._terms, self._overload, self._held)
 
     def _cost(self, without: frozenset[Block]) -> float:

@@ -196,7 +196,8 @@ class Phrases:
             for sign in filter(None, signs):
                 found.setdefault(sign, []).append(each.player)
         said = [
-            f"{self.name(players)} see a {sign} before it: that is part of its name" for sign, players in found.items()
+            f"{self.name(players)} {_verb(players, 'see')} a {sign} before it: that is part of its name"
+            for sign, players in found.items()
         ]
         sentence = "; ".join(said)
         return f"{capital(sentence)}." if sentence else ""
@@ -214,7 +215,7 @@ class Phrases:
             return "all at one height"
         lowest, *between, highest = sorted(lows)
         middle = f", {self.name(lows[between[0]])} between" if len(between) == 1 else ""
-        count = "two octaves" if len(lows) == 2 else f"{len(lows)} octaves"
+        count = f"{COUNTED[len(lows)]} octaves"
         return f"in {count}: {self.name(lows[highest])} highest{middle}, {self.name(lows[lowest])} lowest"
 
     def _moves(self, heard: Sequence[Heard]) -> tuple[list[Player], list[Player]]:
@@ -228,8 +229,37 @@ class Phrases:
         """Who finds the new notes below the five steps, and who above."""
         down, up = self._moves(heard)
         if down and up:
-            return f"{self.name(down)} go down to new notes, {self.name(up)} go up."
+            return f"{self.name(down)} {_verb(down, 'go')} down to new notes, {self.name(up)} {_verb(up, 'go')} up."
         return "We go down to new notes." if down else "We go up to new notes." if up else "We fill the steps between."
+
+    def octave(self, heard: Sequence[Heard]) -> str:
+        """Who begins this music on the first note in another octave; empty where nobody does."""
+        first = {each.player.id: each.line.pitches[0].midi for each in self._parts.get("long-note", ())
+                 if each.player.instrument.pitched}  # fmt: skip
+        found: dict[str, list[Player]] = {}
+        for each in heard:
+            away = each.line.pitches[0].midi - first.get(each.player.id, 0) if each.player.id in first else 0
+            if away and away % 12 == 0:
+                found.setdefault("up" if away > 0 else "down", []).append(each.player)
+        said = [
+            f"{self.name(players)} {_verb(players, 'take')} our note an octave {way}" for way, players in found.items()
+        ]
+        return f"{'; '.join(said)}." if said else ""
+
+    def more(self, heard: Sequence[Heard]) -> str:
+        """Who finds a note in this music that is in none before it, and where; empty where nobody does."""
+        found: dict[str, list[Player]] = {}
+        for each in heard:
+            known = {note.midi for ident in ("five", "two-more", "key-note") for part in self._parts.get(ident, ())
+                     if part.player.id == each.player.id for note in part.notes}  # fmt: skip
+            new = {note.midi for note in each.notes} - known
+            if new and known:
+                where = "above" if min(new) > max(known) else "below" if max(new) < min(known) else "between"
+                found.setdefault(f"{'one' if len(new) == 1 else COUNTED[len(new)]} more {where}", []).append(
+                    each.player
+                )
+        said = "; ".join(f"{self.name(players)} {_verb(players, 'find')} {what}" for what, players in found.items())
+        return f"{said}." if said else ""
 
     def turns(self, heard: Sequence[Heard]) -> str:
         """Who takes turns where some go down and some up, or all one way."""
@@ -277,8 +307,18 @@ PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
     "turns": Phrases.turns,
     "ways": Phrases.ways,
     "pull": Phrases.pull,
+    "more": Phrases.more,
+    "octave": Phrases.octave,
 }
 """Phrases that speak of a piece of music."""
+
+
+COUNTED = ("no", "one", "two", "three", "four", "five", "six", "seven")
+
+
+def _verb(players: Sequence[Player], verb: str) -> str:
+    """A verb after the names of instruments: each is named once, however many play it."""
+    return verb if len(players) > 1 else {"go": "goes"}.get(verb, f"{verb}s")
 
 
 def _slides(heard: Heard) -> bool:
