@@ -1,7 +1,9 @@
 #!/usr/bin/env python3
-"""Measures of the printed course and pieces: staff heights, empty space and line breaks, a line for each sheet.
+"""Measures of the printed course and pieces: staff heights, empty space and line breaks, a line for each page.
 
 ``.venv/bin/python tests/measure_print.py [number of a lesson …]``; without numbers, every lesson and every piece.
+``.venv/bin/python tests/measure_print.py --bands [name [every]]`` prints the courses of the bands in ``plans.py`` whose
+names hold these words, every so many lessons, on both papers, and shows the distribution and the ten worst pages.
 The PDF itself is read: five level lines at equal distances are a staff.
 """
 
@@ -9,25 +11,47 @@ from __future__ import annotations
 
 import sys
 import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
 sys.path[:0] = [str(ROOT / "hooks"), str(ROOT / "tests")]
 
+from paper import blank_below, print_now, staves, text_size, words_on  # noqa: E402
+
+from beginnerband.data.book import Book, load_book  # noqa: E402
+from beginnerband.pages.course.lesson_view import lesson_view  # noqa: E402
+from beginnerband.pages.course.pictures import Pictures  # noqa: E402
+from beginnerband.pages.course.print_data import lesson_values, pack_values  # noqa: E402
+from beginnerband.pages.course.sheet_view import sheet_view  # noqa: E402
+from beginnerband.pages.pieces.files import engraved  # noqa: E402
+from beginnerband.pages.pieces.printing import print_values  # noqa: E402
+from beginnerband.pages.pieces.view import view  # noqa: E402
+from beginnerband.render.print_pack import PrintPack  # noqa: E402
+from beginnerband.teaching.course import Lesson  # noqa: E402
+
+FRONT, BACK, SHEET = "front of a card", "back of a card", "sheet"
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A printed page, measured."""
+
+    where: str
+    """Band, paper, lesson and page."""
+    kind: str
+    """What it is."""
+    staff: float
+    """Height of its smallest staff in millimetres; 0 where it has none."""
+    blank: float
+    """Millimetres that are blank above its bottom margin."""
+    text: float
+    """Size of most of its text in points."""
+
 
 def main(numbers: set[int]) -> None:
     """Print the figures of one run."""
-    from paper import blank_below, print_now, staves, text_size
-
-    from beginnerband.data.book import load_book
-    from beginnerband.pages.course.lesson_view import lesson_view
-    from beginnerband.pages.course.pictures import Pictures
-    from beginnerband.pages.course.print_data import lesson_values, pack_values
-    from beginnerband.pages.course.sheet_view import sheet_view
-    from beginnerband.pages.pieces.files import engraved
-    from beginnerband.pages.pieces.printing import print_values
-    from beginnerband.pages.pieces.view import view
-    from beginnerband.render.print_pack import PrintPack
 
     def report(title: str, pdf: bytes) -> None:
         for number, (heights, blank) in enumerate(zip(staves(pdf), blank_below(pdf), strict=True), start=1):
@@ -39,25 +63,83 @@ def main(numbers: set[int]) -> None:
     assert course
     pictures = Pictures(ROOT / ".cache", book.band.english)
     with tempfile.TemporaryDirectory() as folder:
-        pack, kept = PrintPack(), Path(folder)
         for lesson in course.course.lessons:
             if numbers and lesson.number not in numbers:
                 continue
-            values = lesson_values(book, lesson_view(book, lesson.id), pictures, pack)
-            job = pack.job(pack_values(book, lesson.title, "", [values]))
-            report(f"lesson {lesson.number}", print_now(job, pack.pictures, kept))
+            report(f"lesson {lesson.number}", printed(book, lesson, pictures, Path(folder)))
             for player in course.players[:1]:
                 for piece in sheet_view(book, course, lesson, player).music:
                     print(f"  {piece.title}: {len(piece.line.measures)} bars, lines begin at {(0, *piece.breaks)}")
         for name, piece in book.pieces.items() if not numbers else ():
-            one = view(book, piece)
+            one, pack = view(book, piece), PrintPack()
             job = pack.job(print_values(book, one, engraved(book, one), pack), "piece.typ")
-            report(name, print_now(job, pack.pictures, kept))
+            report(name, print_now(job, pack.pictures, Path(folder)))
+
+
+def printed(book: Book, lesson: Lesson, pictures: Pictures, folder: Path) -> bytes:
+    """A lesson as it is printed: the card and every player's sheet."""
+    pack = PrintPack()
+    values = lesson_values(book, lesson_view(book, lesson.id), pictures, pack)
+    return print_now(pack.job(pack_values(book, lesson.title, "", [values])), pack.pictures, folder)
+
+
+def measured(where: str, pdf: bytes) -> Iterator[Page]:
+    """Its pages that hold anything; a card that takes more than two pages has backs that follow each other."""
+    sheets = False
+    pages = zip(words_on(pdf), staves(pdf), blank_below(pdf), strict=True)
+    for number, (words, heights, blank) in enumerate(pages, start=1):
+        sheets = sheets or "Signed at home" in words or "A star for" in words or (number > 2 and "Practice" in words)
+        kind = FRONT if number == 1 else SHEET if sheets else BACK
+        if len(words.split()) > 8:
+            staff = min(heights, default=0.0)
+            yield Page(f"{where} page {number}", kind, staff, blank, text_size(pdf, number))
+
+
+def over_bands(name: str, every: int) -> None:
+    """Print the distribution over bands and papers, and the worst pages."""
+    from plans import cases, made
+
+    book, found = load_book(ROOT), list[Page]()
+    with tempfile.TemporaryDirectory() as folder:
+        for case in (case for case in cases(book) if name in case.name):
+            for paper, english in (("a4", "british"), ("letter", "american")):
+                band = replace(book.band, players=case.players, teaching=case.teaching, paper=paper, english=english)
+                ours = replace(book, band=band)
+                course, wrong = made(ours, case)
+                assert course, wrong
+                ours, pictures = replace(ours, course=course), Pictures(ROOT / ".cache", english)
+                for lesson in course.course.lessons[::every]:
+                    where = f"{case.name}, {paper}, lesson {lesson.number}"
+                    pdf = printed(ours, lesson, pictures, Path(folder))
+                    pages = [*measured(where, pdf)]
+                    backs = sum(page.kind == BACK for page in pages)
+                    if backs != 1:
+                        print(f"{where}: the card takes {backs + 1} pages")
+                    found += pages
+    for kind in (FRONT, BACK, SHEET):
+        rows = [page for page in found if page.kind == kind]
+        heights = sorted(page.staff for page in rows if page.staff)
+        print(f"{kind}: {len(rows)} pages")
+        if heights:
+            print(f"  staff: least {heights[0]:.2f} mm, median {heights[len(heights) // 2]:.2f} mm")
+        for what in ("blank", "text"):
+            figures = sorted(getattr(page, what) for page in rows)
+            parts = [figures[round(part * (len(figures) - 1))] for part in (0, 0.1, 0.5, 0.9, 1)] if figures else []
+            print(f"  {what}: least, tenth, half, nine tenths, most: {', '.join(f'{part:.1f}' for part in parts)}")
+    wanted = {FRONT: 0.0, BACK: 5.0, SHEET: 7.0}
+    small = [page for page in found if 0 < page.staff < wanted[page.kind] or (page.kind == FRONT and page.text < 10)]
+    for page in small:
+        print(f"too small: {page}")
+    for page in sorted(found, key=lambda page: -page.blank)[:10]:
+        print(f"emptiest: {page.where}: {page.kind}, {page.blank:.0f} mm blank, {page.text} pt")
 
 
 def from_command_line() -> None:
     """As the command line asks."""
-    main({int(number) for number in sys.argv[1:]})
+    if sys.argv[1:2] == ["--bands"]:
+        over_bands(*(sys.argv[2:3] or [""]), every=int(*(sys.argv[3:4] or ["1"])))
+    else:
+        main({int(number) for number in sys.argv[1:]})
 
 
 if __name__ == "__main__":
