@@ -7,9 +7,9 @@ nothing there can change what the program does.
 First every test that needs no browser and no built site runs once, while it is noted which functions of the domain it
 calls and how long it takes; that is kept in ``.cache/mutants/`` until a test file changes. Then each fault meets the
 tests that call the function it is in (for a constant or a field: those that call anything of the module, else of a
-module that imports it), quick ones first, until one fails or a minute of processor time is spent. All tests are loaded
-once; each fault is put into a process forked from there, and only a fault outside functions is loaded anew. A fault is
-noticed when a test fails or takes ten times as long, in processor time.
+module that imports it), quick ones first, until one fails or half a minute of processor time is spent. All tests are
+loaded once; each fault is put into a process forked from there, and only a fault outside functions is loaded anew. A
+fault is noticed when a test fails or takes ten times as long, in processor time.
 
     python tests/measure_mutants.py [--count 300] [--seed 1] [--only music/fingering] [--pick 3,17] [--list]
                                     [--minutes 8] [--log FILE]
@@ -61,7 +61,7 @@ NOT_RUN = {"browser", "site", "server", "small", "playwright"}
 """Fixtures of tests that are not run."""
 SLOW = 4.0
 """Seconds of processor time, of which noting calls takes half, from which on a test is not run."""
-BUDGET = 60.0
+BUDGET = 25.0
 """Seconds of processor time of the tests that one fault meets."""
 MEMORY = 6 << 30
 """Bytes a process with a fault may take."""
@@ -305,6 +305,8 @@ class Bench:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        self.functions: list[FunctionType] = []
+        """Every function that is loaded; what is frozen, the collector does not name any more."""
         self.out = os.fdopen(os.dup(1), "w")
         ignored = shutil.ignore_patterns("__pycache__", "node_modules", "kept", ".cache")
         for name in ("content", "handbook", "hooks", "tests"):
@@ -400,7 +402,7 @@ class Bench:
                 if swapped is None:
                     return anew(tests, chosen)
                 forget()
-                swap(swapped)
+                swap(self.functions, swapped)
                 return chosen.fails([items[test] for test in tests if test in items])
 
             outcome, _ = self._forked(run, 20 * limit, limit)
@@ -516,11 +518,12 @@ def _inert_code(code: CodeType) -> tuple[object, ...]:
     return code.co_code, tuple(consts), code.co_names
 
 
-def swap(pairs: Mapping[CodeType, CodeType]) -> None:
+def swap(functions: Sequence[FunctionType], pairs: Mapping[CodeType, CodeType]) -> None:
     """Give every function that is loaded the code that takes its code's place."""
-    for each in gc.get_objects():
-        if isinstance(each, FunctionType) and each.__code__ in pairs:
-            each.__code__ = pairs[each.__code__]
+    done = [each for each in functions if each.__code__ in pairs]
+    assert done or not pairs, "the module is not loaded"
+    for each in done:
+        each.__code__ = pairs[each.__code__]
 
 
 def main() -> None:
@@ -614,6 +617,7 @@ def trial(
 ) -> None:
     """Try each fault that is not known to be noticed."""
     items = {item.nodeid: item for item in loaded}
+    bench.functions = [each for each in gc.get_objects() if isinstance(each, FunctionType)]
     gc.freeze()
     for number, fault in sample:
         if log.known.get(log.key(fault), ("passed",))[0] != "passed":
