@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 from beginnerband.data.problems import Problems
@@ -57,6 +58,8 @@ _LINK = re.compile(r"\]\([^)]*\)")
 def vague_horns(text: str) -> Iterator[tuple[int, str]]:
     """Each "horn" in ``text`` that does not say which, as (line from 1, message)."""
     for number, line in enumerate(text.split("\n"), 1):
+        if "orn" not in line:
+            continue
         for match in _HORN.finditer(_LINK.sub("]", _BLOCK.sub("", line))):
             yield number, WHICH_HORN.format(match[0])
 
@@ -64,10 +67,25 @@ def vague_horns(text: str) -> Iterator[tuple[int, str]]:
 def unspoken_words(text: str) -> Iterator[tuple[int, str]]:
     """Each name that this band may call otherwise, written out where a block can say it, as (line from 1, message)."""
     for number, line in enumerate(text.split("\n"), 1):
+        if "horn" not in line:
+            continue
         for match in _BAND_WORD.finditer(_LINK.sub("]", _BLOCK.sub("", line))):
             yield number, f"{match[0]!r} is not every band's word; write [[word tenor-horn]]"
 
 
+@lru_cache(maxsize=512)
+def _vague_horns(text: str) -> tuple[tuple[int, str], ...]:
+    """:func:`vague_horns`; remembered, since while serving most texts are as they were."""
+    return tuple(vague_horns(text))
+
+
+@lru_cache(maxsize=512)
+def _misnamed(text: str) -> tuple[tuple[int, str], ...]:
+    """What is wrong with names on a page."""
+    return (*vague_horns(text), *unspoken_words(text))
+
+
+@lru_cache(maxsize=8192)
 def unchecked(passage: str) -> str:
     """What a passage says of instruments that nothing checks, in a few words; empty where there is nothing."""
     if _COMPUTED.search(passage):
@@ -90,7 +108,7 @@ def check_page(path: Path, problems: Problems) -> None:
     text = read_text(path, problems)
     if text is None:
         return
-    for line, message in sorted([*vague_horns(text), *unspoken_words(text), *_unchecked_in(path, text)]):
+    for line, message in sorted([*_misnamed(text), *_unchecked_in(path, text)]):
         problems.add(path, line, message)
 
 
@@ -102,5 +120,5 @@ def check_words(root: Path, problems: Problems) -> None:
     for path in (*(content / f"{name}.yml" for name in SENTENCES), *sorted((content / "course").glob("*.y*ml"))):
         if path.is_file():
             text = _NO_SENTENCE.sub("", read_text(path, Problems(root)) or "")  # its loader says what is wrong
-            for line, message in vague_horns(text):
+            for line, message in _vague_horns(text):
                 problems.add(path, line, message)

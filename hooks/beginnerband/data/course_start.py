@@ -14,7 +14,7 @@ from beginnerband.teaching.course import FirstSound
 from beginnerband.teaching.firstsound import (
     Choice,
     Weights,
-    choose,
+    chosen,
     farthest_slide,
     names_of,
     rank,
@@ -33,8 +33,9 @@ def first_sound(plan: PlanFile, setting: Setting, ladder: Ladder) -> FirstSound:
     signs = ladder.at(plan.stages[-1].id).rung.signature.of
     scale, _ = exercise("C D E F | G4 |]")
     assert scale
-    start = choose(setting.players, scale, weights, signs)
-    best, *others = sounds_apart(rank(setting.players, scale, weights, signs), scale)
+    ranked = rank(setting.players, scale, weights, signs)
+    start = chosen(ranked)
+    best, *others = sounds_apart(ranked, scale)
     return replace(
         start,
         words=_words(setting, scale, start.home, start.degree),

@@ -132,10 +132,9 @@ def lacking_message(signs: Sequence[str]) -> str:
 
 def _joined(text: str) -> str:
     """A letter with a mark that Unicode has no single sign for; the print engine loses such marks in pictures."""
-    for place, sign in enumerate(text):
-        if unicodedata.combining(sign) or sign in "\u200c\u200d\ufe0e\ufe0f":
-            return text[max(0, place - 1) : place + 1]
-    return ""
+    marks = {sign for sign in set(text) if unicodedata.combining(sign) or sign in "\u200c\u200d\ufe0e\ufe0f"}
+    place = min(map(text.index, marks), default=None)
+    return "" if place is None else text[max(0, place - 1) : place + 1]
 
 
 def _texts(text: str, kind: str) -> Iterator[tuple[int, str]]:

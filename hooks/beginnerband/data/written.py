@@ -10,6 +10,7 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Annotated
 
@@ -37,6 +38,7 @@ class PageFront(Strict):
 
 _FRONT = re.compile(r"\A---\n(.*?)\n---\n", re.S)
 _CODE = re.compile(r"^\s*(```+|~~~+).*?^\s*\1[`~]*\s*$|(`+)(?!`).*?(?<!`)\2(?!`)", re.S | re.M)
+_ENTITY = re.compile(r"&#?\w+;")
 _SCRIPT = re.compile(r"(?:javascript|vbscript|data):", re.I)
 _BEFORE_SCHEME = re.compile(r"[(\"'=<:\[]$")
 _HOST = r"[\"'<]?\s*(?:https?:)?//"
@@ -77,8 +79,14 @@ def check_page(path: Path, problems: Problems) -> None:
         located = parsed(front[1], path, problems, above=1)
         if located is not None:
             validate(PageFront, located, problems)
-    for line, message in sorted(set(acting(text))):
+    for line, message in _acting(text):
         problems.add(path, line, message)
+
+
+@lru_cache(maxsize=512)
+def _acting(text: str) -> tuple[tuple[int, str], ...]:
+    """:func:`acting`, in order; remembered, since while serving most pages are as they were."""
+    return tuple(sorted(set(acting(text))))
 
 
 def acting(text: str) -> Iterator[tuple[int, str]]:
@@ -97,15 +105,23 @@ def acting(text: str) -> Iterator[tuple[int, str]]:
 
 def _scripts(text: str) -> Iterator[tuple[int, str]]:
     """Addresses that run a script. Browsers pass over white space in them and read entities, and so does this."""
-    kept, lines, line = [], [], 1
-    for piece in re.split(r"(&#?\w+;|\s)", text):
-        for sign in html.unescape(piece) if piece.startswith("&") else piece:
-            if not sign.isspace() and sign.isprintable():
-                kept.append(sign)
-                lines.append(line)
+    if not _SCRIPT.search(_seen(_ENTITY.sub(lambda entity: html.unescape(entity[0]), text))):
+        return
+    kept: list[str] = []
+    lines: list[int] = []
+    line = 1
+    for piece in re.split(rf"({_ENTITY.pattern}|\s)", text):
+        signs = _seen(html.unescape(piece) if piece.startswith("&") else piece)
+        kept += signs
+        lines += [line] * len(signs)
         line += piece.count("\n")
     plain = "".join(kept)
     for match in _SCRIPT.finditer(plain):
         if _BEFORE_SCHEME.search(plain[: match.start()]):
             said = "a link that begins with {} runs a script; lead it to a page or an address that begins with https://"
             yield lines[match.start()], said.format(match[0].lower())
+
+
+def _seen(text: str) -> str:
+    """``text`` without white space, and without what cannot be seen."""
+    return "".join(filter(str.isprintable, text)).replace(" ", "")  # of what is white only a space is printable

@@ -24,6 +24,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from beginnerband.music.score import Line, Note, Time
 from beginnerband.music.timing import BREATH_ROOM
@@ -61,8 +62,12 @@ class Points:
     """Less where the rhythm of the phrase's first bar begins again."""
 
 
+@lru_cache(maxsize=512)
 def proposed(line: Line, points: Points | None) -> Line:
-    """The line with breaths proposed, or unchanged where the source marks enough, has no notes, or without points."""
+    """The line with breaths proposed, or unchanged where the source marks enough, has no notes, or without points.
+
+    Remembered, since while serving most lines are as they were, and pieces ask for one line several times.
+    """
     if points is None:
         return line
     spots = _spots(line)

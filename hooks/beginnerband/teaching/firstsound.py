@@ -80,9 +80,8 @@ def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -
     return sorted(found, key=lambda choice: (choice.points, abs(choice.fifths), choice.fifths, choice.degree))
 
 
-def choose(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -> FirstSound:
-    """The best way to begin, and the best other key to go on in."""
-    ranked = rank(players, scale, weights, most)
+def chosen(ranked: Sequence[Choice]) -> FirstSound:
+    """The best way to begin, and the best other key to go on in; from all, best first."""
     best = ranked[0]
     second = next(choice for choice in ranked if choice.fifths != best.fifths)
     return FirstSound(home=best.fifths, degree=best.degree, second=second.fifths)

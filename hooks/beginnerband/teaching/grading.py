@@ -213,10 +213,24 @@ def part_of(
     if not player.instrument.pitched:
         line = snare(item.line) if item.accompany else item.line
         return LessonPart(item, line, _drum_facts(line))
-    near, _ = _written(item.line, fifths, player.reading, 0)
+    pitches = _near(item.line, fifths, player.reading)
     starter = player.instrument.written_range("starter", player.reading)
     reach = player.instrument.written_range("first-year", player.reading)
-    had, pitches = frozenset(known), set(near.pitches)
+    octaves = _octaves(pitches, frozenset(known), home, reach, starter)
+    return LessonPart(item, *_written(item.line, fifths, player.reading, octaves, item.plain))
+
+
+@lru_cache(maxsize=4096)
+def _near(line: Line, fifths: int, reading: Reading) -> frozenset[Pitch]:
+    """The written notes of a concert line in a key, before its octave is chosen."""
+    return frozenset(shift.written(shift.to_key(line, fifths), reading, 0).pitches)
+
+
+@lru_cache(maxsize=8192)
+def _octaves(
+    pitches: frozenset[Pitch], had: frozenset[Pitch], home: frozenset[Pitch], reach: Range, starter: Range
+) -> int:
+    """By how many octaves ``pitches`` are best moved for a player who knows the notes ``had``; see :func:`part_of`."""
 
     def cost(octaves: int) -> tuple[bool, int, int, int, float]:
         moved = {pitch.octaves_up(octaves) for pitch in pitches}
@@ -224,7 +238,7 @@ def part_of(
         far = abs(_middle(moved) - (starter.low.midi + starter.high.midi) / 2)
         return not moved <= home, beyond, outside, len(moved - had), far
 
-    return LessonPart(item, *_written(item.line, fifths, player.reading, min(OCTAVES, key=cost), item.plain))
+    return min(OCTAVES, key=cost)
 
 
 @lru_cache(maxsize=4096)

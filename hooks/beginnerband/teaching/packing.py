@@ -353,6 +353,7 @@ class _Search:
         self._blocks, self._lessons, self._minutes, self._terms = blocks, lessons, minutes, terms
         self._overload, self._first, self._gap = overload, first, gap
         self._held = [self._lesson_of(block) for block in blocks]
+        self._last = {lesson: place for place, lesson in enumerate(self._held) if lesson is not None}
         self._rows = cache(self._reckon)
 
     def _lesson_of(self, block: Block) -> int | None:
@@ -394,20 +395,17 @@ class _Search:
             yield (done, 0), early
         late = self._terms.late * max(gap + 1 - most, 0)
         gap = min(gap + 1, most + 8)
-        for after, points in self._rows(done):
-            if self._keeps(done, after, lesson):
+        for after, points, held in self._rows(done):
+            if held in (None, lesson) and self._last.get(lesson, -1) < after:  # none of this lesson is left for later
                 yield (after, gap), points + late
 
-    def _keeps(self, done: int, after: int, lesson: int) -> bool:
-        """Whether these steps may be in this lesson, and none that is held in it is left for a later one."""
-        return lesson not in self._held[after:] and all(held in (None, lesson) for held in self._held[done:after])
-
-    def _reckon(self, done: int) -> tuple[tuple[int, float], ...]:
-        """Where a lesson that begins after ``done`` steps can end, with its points."""
+    def _reckon(self, done: int) -> tuple[tuple[int, float, int | None], ...]:
+        """Where a lesson that begins after ``done`` steps can end, with its points, and the lesson it must be."""
         found = []
         for after in range(done + 1, min(done + self._terms.most_steps(self._minutes), len(self._blocks)) + 1):
             following = self._blocks[after] if after < len(self._blocks) else None
             points = lesson_points(self._blocks[done:after], self._minutes, self._terms, following, self._overload)
-            if points < NEVER:
-                found.append((after, points))
+            held = {lesson for lesson in self._held[done:after] if lesson is not None}
+            if points < NEVER and len(held) < 2:
+                found.append((after, points, next(iter(held), None)))
         return tuple(found)
