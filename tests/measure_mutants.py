@@ -7,9 +7,9 @@ nothing there can change what the program does.
 First every test that needs no browser and no built site runs once, while it is noted which functions of the domain it
 calls and how long it takes; that is kept in ``.cache/mutants/`` until a test file changes. Then each fault meets the
 tests that call the function it is in (for a constant or a field: those that call anything of the module, else of a
-module that imports it), quick ones first, until one fails or half a minute of processor time is spent. All tests are
+module that imports it), quick ones first, until one fails or there are enough (``MOST``, ``BUDGET``). All tests are
 loaded once; each fault is put into a process forked from there, and only a fault outside functions is loaded anew. A
-fault is noticed when a test fails or all take twice as long, in processor time.
+fault is noticed when a test fails or all take far longer (``LATE``), in processor time.
 
     python tests/measure_mutants.py [--count 300] [--seed 1] [--only music/fingering] [--pick 3,17] [--list]
                                     [--minutes 8] [--log FILE]
@@ -62,8 +62,12 @@ NOT_RUN = {"browser", "site", "server", "small", "playwright"}
 """Fixtures of tests that are not run."""
 SLOW = 4.0
 """Seconds of processor time, of which noting calls takes half, from which on a test is not run."""
-BUDGET = 25.0
-"""Seconds of processor time of the tests that one fault meets."""
+BUDGET = 20.0
+"""Seconds of processor time of the tests that one fault meets, their shared fixtures not counted."""
+MOST = 120
+"""Tests that one fault meets."""
+LATE = 100.0
+"""Seconds of processor time, beside twice those of the tests, after which a fault counts as noticed by time."""
 MEMORY = 6 << 30
 """Bytes a process with a fault may take."""
 
@@ -168,7 +172,7 @@ def tests_of(fault: Fault, seen: Mapping[str, Seen]) -> list[str]:
     chosen, spent = [], 0.0
     for test in sorted(calls, key=lambda test: (seen[test].seconds > 0.5, own not in test, seen[test].seconds, test)):
         spent += seen[test].seconds
-        if spent > BUDGET:
+        if spent > BUDGET or len(chosen) == MOST:
             break
         chosen.append(test)
     return [*chosen, *(test for test in seen if test.startswith(OF_ALL))]
@@ -627,7 +631,7 @@ def trial(
         if time.monotonic() > end:
             return
         tests = tests_of(fault, seen)
-        limit = 15 + 2 * sum(seen[test].seconds for test in tests)
+        limit = LATE + 2 * sum(seen[test].seconds for test in tests)
         began = time.monotonic()
         outcome, by = bench.noticed(fault, items, tests, limit)
         log.write(fault, outcome, by)
