@@ -351,6 +351,12 @@ def test_skipping_a_step_others_need_is_refused(broken: Callable[..., list[Probl
     assert any("ladder-of-notes needs third-sound, which is not taught before it" in p.message for p in found)
 
 
+def test_a_step_may_be_skipped_with_those_that_need_it(broken: Callable[..., list[Problem]]) -> None:
+    found = broken("course/plan.yml", "skip: []", "skip: [two-more, key-note]")
+    needing = [p.message for p in found if "which is not taught before it" in p.message]
+    assert needing == ["old-tune-new-place needs key-note, which is not taught before it; move or add its line"]
+
+
 def test_too_few_lessons_are_told_where_the_band_says_when_the_course_ends(book: Book) -> None:
     short = replace(book.band, teaching=replace(book.band.teaching, last=None, lessons=12))
     problems = Problems(ROOT)

@@ -102,7 +102,7 @@ def _check_units(files: CourseFiles, problems: Problems) -> None:
                 if need not in needs:
                     hint = did_you_mean(need, needs)
                     problems.add(located.path, line, f"needs {need!r}, which is no step{hint}")
-                elif (need not in seen or need in plan.skip) and not cycle:
+                elif (need not in seen or need in plan.skip) and step.id not in plan.skip and not cycle:
                     said = f"{step.id} needs {need}, which is not taught before it; move or add its line"
                     problems.add(located.path, line, said)
             for at, piece in enumerate(step.pieces):
