@@ -123,3 +123,9 @@ def test_percussion_sounds_where_the_trade_says(book: Book) -> None:
     assert book.instruments["glockenspiel"].readings[0].semitones == 24
     assert book.instruments["xylophone"].readings[0].semitones == 12
     assert not book.instruments["drums"].pitched
+
+
+def test_the_size_of_what_is_carried_in_several_things_is_that_of_the_heaviest(book: Book) -> None:
+    drums = book.instruments["drums"]
+    assert len(drums.loads) == 3
+    assert (drums.weight_kg, drums.length_cm) == (7.0, 66), "the bass drum's, as its file has it"

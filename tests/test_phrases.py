@@ -1,0 +1,159 @@
+"""What cards say of fingers, lips, octaves and the slide, worked out by hand for players of one room.
+
+Fingerings and harmonics: the published chart that test_fingering.py holds (written C, G and C open on the second, third
+and fourth harmonic; D 1-3, E 1-2, F 1 on the third; A 1-2, B 2 on the fourth), and the
+usual positions of the tenor trombone (B♭ 1 on the second harmonic; C 6, D 4, E♭ 3, F 1 on the third).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+import pytest
+
+from beginnerband.data.book import Book
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
+from beginnerband.music.score import Key, Line, Measure, Note, Time
+from beginnerband.teaching import compose
+from beginnerband.teaching.compose import Done
+from beginnerband.teaching.course import Span
+from beginnerband.teaching.packing import Block, Filling, Packing
+from beginnerband.teaching.phrases import Heard, Phrases, false_for
+
+Hearing = Callable[..., list[Heard]]
+READ = {"trombone": "bass-c", "baritone": "treble-bb", "bb-bass": "treble-bb", "tenor-horn": "treble-eb"}
+
+
+@pytest.fixture
+def heard(book: Book) -> Hearing:
+    def of(**parts: str) -> list[Heard]:
+        found = []
+        for name, text in parts.items():
+            instrument = book.instruments[name.replace("_", "-")]
+            wanted = READ.get(instrument.id, instrument.readings[0].id)
+            reading = next(each for each in instrument.readings if each.id == wanted)
+            notes = tuple(Note(Fraction(1), Pitch.parse(each)) for each in text.split())
+            measure = Measure(number=1, notes=notes, key=Key(0), time=Time(len(notes), 4))
+            found.append(Heard(Player(instrument, reading), Line((measure,))))
+        return found
+
+    return of
+
+
+def span(least: int, usual: int, most: int) -> Span:
+    return Span(least=least, usual=usual, most=most)
+
+
+def said(phrase: str, heard: list[Heard], **others: list[Heard]) -> str:
+    return Phrases({"x": heard, **others}, {}, "british", {}).fill(f"{{{phrase} x}}")
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [
+        ({"cornet": "D4 E4 F4 G4"}, "Only fingers move. Lips and air stay as they were."),
+        ({"cornet": "C4 D4"}, "Lips and air change with the fingers."),
+        ({"cornet": "G4 A4 G4"}, "Lips and air change with the fingers."),
+        ({"trombone": "C3 D3"}, "Only slides move. Lips and air stay as they were."),
+        ({"trombone": "Bb2 C3"}, "Lips and air change with the slide."),
+        ({"cornet": "D4 E4", "trombone": "C3 D3"}, "Only fingers and slides move. Lips and air stay as they were."),
+        (
+            {"cornet": "D4 E4", "tenor_horn": "G4 A4"},
+            "Fingers move; lips stay, but change too on the E♭ tenor horn from G to A.",
+        ),
+    ],
+)
+def test_whether_lips_change_with_the_fingers(heard: Hearing, parts: dict[str, str], words: str) -> None:
+    assert said("fingers", heard(**parts)) == words
+    crossing = {"Only": set[str](), "Lips": set(parts), "Fingers": {"tenor_horn"}}[words.split()[0]]
+    assert {each.id.replace("-", "_") for each in false_for("only-fingers", heard(**parts))} == crossing
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [
+        ({"cornet": "C4 D4 G4"}, "B♭ cornet C and G (open)"),
+        ({"cornet": "E4 G4 A4 C5"}, "B♭ cornet G and C (open)"),  # as near as E and A, with fewer valves
+        ({"cornet": "D4 E4"}, "Find two notes that you play with the same fingers"),
+        ({"trombone": "C3 D3"}, "Find two notes that you play in the same position"),
+        ({"trombone": "Bb2 F3"}, "B♭ tenor trombone B♭ and F (1)"),
+    ],
+)
+def test_two_notes_for_the_lips_alone(heard: Hearing, parts: dict[str, str], words: str) -> None:
+    assert said("lips", heard(**parts)) == words
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [
+        ({"cornet": "C4", "trumpet": "C4"}, "all at one height"),
+        ({"cornet": "C4", "baritone": "C4"}, "in two octaves: B♭ cornet highest, B♭ baritone lowest"),
+        (
+            {"cornet": "C4", "baritone": "C4", "bb_bass": "C4"},
+            "in three octaves: B♭ cornet highest, B♭ baritone between, B♭ bass lowest",
+        ),
+        ({"cornet": "C4", "tenor_horn": "C4"}, "each room on its own note"),
+        ({"cornet": "C4", "tenor_horn": "G4"}, "all at one height"),  # both sound B♭3
+    ],
+)
+def test_how_many_octaves_sound(heard: Hearing, parts: dict[str, str], words: str) -> None:
+    assert said("octaves", heard(**parts)) == words
+
+
+def test_who_sees_a_sign_and_where_the_slide_goes(heard: Hearing) -> None:
+    assert said("signs", heard(cornet="C4 D4", trombone="Bb2 C3")) == (
+        "B♭ tenor trombone sees a flat before it: that is part of its name."
+    )
+    assert said("signs", heard(cornet="F#4", tenor_horn="F#4")) == (
+        "B♭ cornet and E♭ tenor horn see a sharp before it: that is part of its name."
+    )
+    assert said("slide", heard(trombone="F3 D3")) == "Slide: positions 1 and 4."
+    assert said("slide", heard(trombone="F3 C3")).startswith("Slide: positions 1 and 6. A short arm leaves that note")
+    assert said("slide", heard(cornet="C4")) == ""
+
+
+def test_the_names_of_notes_and_who_goes_where(heard: Hearing) -> None:
+    two = heard(cornet="C4 D4", tenor_horn="G4 A4")
+    assert said("top", two) == "B♭ cornet D (1-3); E♭ tenor horn A (1-2)"
+    assert said("low", two) == "B♭ cornet C (open); E♭ tenor horn G (open)"
+    five = heard(cornet="C4 D4 E4 F4 G4", tenor_horn="D4 E4 F4 G4")
+    assert said("ways", heard(cornet="A4", tenor_horn="C4"), five=five) == (
+        "E♭ tenor horn goes down to new notes, B♭ cornet goes up."
+    )
+    assert said("ways", heard(cornet="A4", tenor_horn="A4"), five=five) == "We go up to new notes."
+    assert said("ways", heard(cornet="B3", tenor_horn="C4"), five=five) == "We go down to new notes."
+    assert said("ways", heard(cornet="D4", tenor_horn="E4"), five=five) == "We fill the steps between."
+    assert said("turns", heard(cornet="A4", tenor_horn="C4"), five=five).startswith("Two bars by those who go down")
+    assert said("turns", heard(cornet="A4", tenor_horn="A4"), five=five).startswith("Two bars by the odd chairs")
+    assert said("more", heard(cornet="A4", tenor_horn="C4 B3"), five=five) == (
+        "B♭ cornet finds one more above; E♭ tenor horn finds two more below."
+    )
+
+
+# Half of a step: its minutes halved, rounded up, as a step of whole minutes asks (7, 10 and 13 give 4, 5 and 6).
+@pytest.mark.parametrize(
+    ("minutes", "half"), [((7, 10, 13), (4, 5, 6)), ((3, 5, 5), (2, 3, 3)), ((4, 6, 8), (2, 3, 4))]
+)
+def test_a_step_half_done_comes_again_for_half_its_time(minutes: tuple[int, ...], half: tuple[int, ...]) -> None:
+    blocks = [Block(name, span(*minutes), "unit") for name in ("one", "two", "three")]
+    planned = Packing((Filling(tuple(blocks[:2])), Filling((blocks[2],))), 0)
+    over, left = compose._after(Done(lesson=1, lessons=2, to="one", half=True), planned, ())
+    assert [block.id for filling in over for block in filling.blocks] == ["one"]
+    assert [block.id for block in left] == ["one", "two", "three"]
+    assert (left[0].span, left[0].begins, left[1].span) == (span(*half), True, span(*minutes))
+
+
+@pytest.mark.parametrize(
+    ("text", "small"),
+    [
+        ("Everyone plays", "everyone plays"),
+        ("A slur is heard", "A slur is heard"),
+        ("B♭ is in tune", "B♭ is in tune"),
+        ("I hear it", "I hear it"),
+        ("Nobody Hears", "nobody Hears"),
+    ],
+)
+def test_a_sentence_goes_on_in_small_letters_unless_it_begins_with_a_name(text: str, small: str) -> None:
+    assert compose._small(text) == small
