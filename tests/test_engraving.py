@@ -55,6 +55,13 @@ def test_each_drawing_a_picture_points_at_is_on_the_sheet() -> None:
     assert len(drawn) == len(set(drawn))
 
 
+def test_each_line_of_a_staff_is_drawn_once_from_end_to_end() -> None:
+    body = engrave.engrave([Staff(line("C D E F|" * 12))], "t", "w", breaks=(4, 8)).body
+    staves = re.findall(r'<path d="((?:M0 \d+H\d+)+)" stroke-width="13"/>', body)
+    assert [path.count("M") for path in staves] == [5, 5, 5]
+    assert 'stroke-width="13"' not in re.sub(r'<path d="(?:M0 \d+H\d+){5}" stroke-width="13"/>', "", body)
+
+
 def test_pictures_on_one_page_share_no_ids() -> None:
     made = engrave.engrave([Staff(EVERYTHING)], "t", "words")
     page = str(made.inline("one")) + str(made.inline("two"))
@@ -112,7 +119,7 @@ def test_fingerings_under_quick_notes_do_not_touch() -> None:
     """Widths of Times, in thousandths of its size: figures 500, hyphen 333 (Adobe, Times-Roman AFM; from memory)."""
     under = ("0", "1-2-3") * 4
     body = engrave.engrave([Staff(line("B/B/B/B/B/B/B/B/|]"), under=under)], "t", "w").body
-    shown = re.findall(r'x="(\d+)" text-anchor="middle".*?<tspan font-size="(\d+)px">([^<]+)</tspan>', body)
+    shown = re.findall(r'x="(\d+)" text-anchor="middle"[^>]* font-size="(\d+)px">([^<]+)</text>', body)
     assert [text for _, _, text in shown] == list(under)
     ends = [
         (int(x) - width / 2, int(x) + width / 2)

@@ -22,10 +22,11 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from beginnerband.render import fonts
-from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG, Staff, musicxml
+from beginnerband.render.compact import compact
+from beginnerband.render.write_musicxml import Staff, musicxml
 from beginnerband.wholefile import write_whole
 
-FORM = "11"
+FORM = "12"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
 NARROW = 1100
@@ -36,6 +37,9 @@ PHONE = 1000
 
 ENDLESS = 60000
 """Height of a page that is cut to what is on it."""
+
+_NAME = re.compile(r'<text[^>]* x="(\d+)"[^>]* text-anchor="end"[^>]* font-size="(\d+)px">([^<]+)<')
+"""A name before a staff: where it ends, its size, itself."""
 
 Size = tuple[int, int]
 """Width of a page and its greatest height, in Verovio's units."""
@@ -204,7 +208,7 @@ def pages(
     if kept and kept.is_file():
         drawn = pickle.loads(kept.read_bytes())
     else:
-        drawn = [_compact(svg) for svg in _render(source, sizes, breaks)]
+        drawn = [compact(svg) for svg in _render(source, sizes, breaks)]
         if kept:
             write_whole(kept, pickle.dumps(drawn))
     return tuple(
@@ -267,99 +271,3 @@ def _count_pages(toolkit: Any, size: Size) -> int:
     _set_size(toolkit, size)
     toolkit.redoLayout()
     return int(toolkit.getPageCount())
-
-
-_GLYPH = re.compile(r'<g id="(E[0-9A-F]{3,4})-[^"]*"><path transform="scale\(1,-1\)" d="([^"]*)" ?/></g>')
-_DRAWN = re.compile(r'<svg class="definition-scale"[^>]*viewBox="0 0 (\d+) (\d+)"[^>]*>(.*)</svg>\s*</svg>', re.S)
-_TAG = re.compile(r"<(/?)([a-z]+)([^>]*?)(/?)>")
-_OURS = re.compile(r'data-id="n(\d+)"')
-_CLASS = re.compile(r' class="([^"]*)"')
-_USE = re.compile(r'href="#(E[0-9A-F]+)-[^"]*"')
-_DROPPED = re.compile(r' (?:data-id|data-class|data-related|id|class|font-family)="[^"]*"')
-_WORDS = re.compile(rf'<g class="bb-under">(<text[^>]*>(?:<tspan[^>]*>)*){SUNG}')
-_SIGN = re.compile(r'<tspan font-size="\d+px">([\uea63-\uea67])</tspan>')
-_TEXT_SIGNS = {"\uea63": "𝄫", "\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\uea67": "𝄪"}
-_UNDER = re.compile(r'(<g class="bb-under"><text stroke="none" )x="(\d+)"')
-_NAME = re.compile(r'<text[^>]* x="(\d+)"[^>]* text-anchor="end"[^>]*>(?:<tspan>)*<tspan font-size="(\d+)px">([^<]+)<')
-"""A name before a staff: where it ends, its size, itself."""
-_LOOKS = {
-    "verse": ' class="bb-under"',
-    "fing": ' class="bb-under" font-weight="bold"',
-    "tempo": ' font-weight="bold"',
-    "reh": ' font-weight="bold"',
-    "ending": ' font-weight="bold"',
-    "dir": ' font-style="italic"',
-    "dynam": ' font-style="italic"',
-    "mNum": ' font-style="italic" class="bb-bar-number"',
-    "page-margin": "",
-}
-
-
-def _compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
-    """The drawing without Verovio's ids, styles and needless groups; notes and rests keep ``data-note``."""
-    drawn = _DRAWN.search(svg)
-    if not drawn:
-        raise ValueError("Verovio drew nothing")
-    glyphs = tuple(
-        (name, f'<g id="bb-{name}"><path transform="scale(1,-1)" d="{path}"/></g>')
-        for name, path in _GLYPH.findall(svg)
-    )
-    drawing = drawn[3]  # taken once: a match copies its group each time it is asked
-    out: list[str] = []
-    kept: list[bool] = []  # for each open group, whether its tag was written
-    hidden = 0  # groups open since one that is not shown
-    end = 0
-    for tag in _TAG.finditer(drawing):
-        if not hidden:
-            out.append(drawing[end : tag.start()])
-        end = tag.end()
-        closing, name, attributes, alone = tag.groups()
-        if hidden:
-            hidden += -1 if closing and name == "g" else name == "g" and not alone
-        elif name != "g":
-            out.append(_shape(closing, name, attributes, alone))
-        elif closing:
-            out.append("</g>" if kept.pop() else "")
-        elif not alone:
-            if "placeholder" in attributes:
-                hidden = 1
-                continue
-            written = _group(attributes)
-            kept.append(written is not None)
-            out.append(f"<g{written}>" if written is not None else "")
-    drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, "".join(out)))
-    body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
-    return body, glyphs, int(drawn[1]), int(drawn[2])
-
-
-def _in_text(sign: re.Match[str]) -> str:
-    """An accidental of a chord symbol as a letter of the text's own font, since no music font is on the page."""
-    return f'<tspan font-size="360px">{_TEXT_SIGNS[sign[1]]}</tspan>'
-
-
-def _centred(text: re.Match[str]) -> str:
-    """Verovio sets what stands under a note flush left; a fingering belongs under the middle of the head."""
-    return f'{text[1]}x="{int(text[2]) + 200}" text-anchor="middle" font-weight="bold"'
-
-
-def _group(attributes: str) -> str | None:
-    """What is left of a group's attributes, or ``None`` where the group is not needed."""
-    ours = _OURS.search(attributes)
-    if ours:
-        return f' class="bb-note" data-note="{ours[1]}"'
-    classes = _CLASS.search(attributes)
-    look = next((_LOOKS[word] for word in classes[1].split() if word in _LOOKS), None) if classes else None
-    if PROPOSED in attributes:
-        look = (look or "") + f' fill="{PROPOSED}"'
-    transform = re.search(r' transform="[^"]*"', attributes)
-    if look is None and transform is None:
-        return None
-    return (look or "") + (transform[0] if transform else "")
-
-
-def _shape(closing: str, name: str, attributes: str, alone: str) -> str:
-    if closing:
-        return f"</{name}>"
-    attributes = _USE.sub(r'href="#bb-\1"', _DROPPED.sub("", attributes))
-    stroke = ' stroke="none"' if name == "text" else ""
-    return f"<{name}{stroke}{attributes}{alone}>"

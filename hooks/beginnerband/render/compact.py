@@ -1,0 +1,152 @@
+"""Verovio's drawing made small: without its ids, styles and needless groups, each line of a staff drawn once."""
+
+from __future__ import annotations
+
+import re
+
+from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG
+
+_GLYPH = re.compile(r'<g id="(E[0-9A-F]{3,4})-[^"]*"><path transform="scale\(1,-1\)" d="([^"]*)" ?/></g>')
+_DRAWN = re.compile(r'<svg class="definition-scale"[^>]*viewBox="0 0 (\d+) (\d+)"[^>]*>(.*)</svg>\s*</svg>', re.S)
+_TAG = re.compile(r"<(/?)([a-z]+)([^>]*?)(/?)>")
+_OURS = re.compile(r'data-id="n(\d+)"')
+_CLASS = re.compile(r' class="([^"]*)"')
+_USE = re.compile(r'href="#(E[0-9A-F]+)-[^"]*"')
+_DROPPED = re.compile(r' (?:data-id|data-class|data-related|id|class|font-family)="[^"]*"')
+_WORDS = re.compile(rf'<g class="bb-under">(<text[^>]*>(?:<tspan[^>]*>)*){SUNG}')
+_SIGN = re.compile(r'<tspan font-size="\d+px">([\uea63-\uea67])</tspan>')
+_TEXT_SIGNS = {"\uea63": "𝄫", "\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\uea67": "𝄪"}
+_UNDER = re.compile(r'(<g class="bb-under"><text stroke="none" )x="(\d+)"')
+_LOOKS = {
+    "verse": ' class="bb-under"',
+    "fing": ' class="bb-under" font-weight="bold"',
+    "tempo": ' font-weight="bold"',
+    "reh": ' font-weight="bold"',
+    "ending": ' font-weight="bold"',
+    "dir": ' font-style="italic"',
+    "dynam": ' font-style="italic"',
+    "mNum": ' font-style="italic" class="bb-bar-number"',
+    "page-margin": "",
+}
+SIZE = "0.72"
+"""Of every sign beside its outline in the font."""
+_PLACED = re.compile(rf'transform="translate\((-?\d+), (-?\d+)\) scale\({SIZE}, {SIZE}\)"')
+_UPRIGHT = re.compile(r'd="M(-?\d+) (-?\d+) L\1 (-?\d+)"')
+_LEVEL = re.compile(r'd="M(-?\d+) (-?\d+) L(-?\d+) \2"')
+_STAFF_LINE = re.compile(r'<path d="M(-?\d+) (-?\d+)H(-?\d+)" stroke-width="13"/>')
+_MARKS = re.compile(r"(?:\0\d+\0)+")
+_PLAIN = re.compile(
+    r'<text([^>]*) font-size="0px"(?:/>|>(?:<tspan>)+<tspan font-size="(\d+)px">([^<]*)</tspan>(?:</tspan>)+</text>)'
+)
+_TEXT_ALONE = re.compile(r'<g((?: (?:class|fill|font-\w+)="[^"]*")+)>(?:<text([^>]*)>([^<]*)</text>)?</g>')
+_ATTRIBUTE = re.compile(r' ([\w-]+)="([^"]*)"')
+
+
+def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
+    """The drawing without Verovio's ids, styles and needless groups; notes and rests keep ``data-note``."""
+    drawn = _DRAWN.search(svg)
+    if not drawn:
+        raise ValueError("Verovio drew nothing")
+    glyphs = tuple(
+        (name, f'<g id="bb-{name}"><path transform="scale({SIZE},-{SIZE})" d="{path}"/></g>')
+        for name, path in _GLYPH.findall(svg)
+    )
+    drawing = drawn[3]  # taken once: a match copies its group each time it is asked
+    out: list[str] = []
+    kept: list[bool] = []  # for each open group, whether its tag was written
+    hidden = 0  # groups open since one that is not shown
+    end = 0
+    for tag in _TAG.finditer(drawing):
+        if not hidden:
+            out.append(drawing[end : tag.start()])
+        end = tag.end()
+        closing, name, attributes, alone = tag.groups()
+        if hidden:
+            hidden += -1 if closing and name == "g" else name == "g" and not alone
+        elif name != "g":
+            out.append(_shape(closing, name, attributes, alone))
+        elif closing:
+            out.append("</g>" if kept.pop() else "")
+        elif not alone:
+            if "placeholder" in attributes:
+                hidden = 1
+                continue
+            written = _group(attributes)
+            kept.append(written is not None)
+            out.append(f"<g{written}>" if written is not None else "")
+    drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, "".join(out)))
+    body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
+    return _TEXT_ALONE.sub(_alone, _PLAIN.sub(_plain, _joined(body))), glyphs, int(drawn[1]), int(drawn[2])
+
+
+def _joined(body: str) -> str:
+    """``body`` with each line of a staff drawn once, not bar by bar, and all of one staff in one path."""
+    lines: list[list[int]] = []  # of each: its height, and where it begins and ends
+    open_ends: dict[tuple[int, int], int] = {}  # number of the line that ends at a height and place
+
+    def mark(part: re.Match[str]) -> str:
+        left, high, right = map(int, part.groups())
+        number = open_ends.pop((high, left), None)
+        new = number is None
+        if number is None:
+            number = len(lines)
+            lines.append([high, left, right])
+        lines[number][2] = right
+        open_ends[high, right] = number
+        return f"\0{number}\0" if new else ""
+
+    def draw(marks: re.Match[str]) -> str:
+        ends = (lines[int(number)] for number in marks[0].split("\0") if number)
+        return f'<path d="{"".join(f"M{left} {high}H{right}" for high, left, right in ends)}" stroke-width="13"/>'
+
+    return _MARKS.sub(draw, _STAFF_LINE.sub(mark, body))
+
+
+def _plain(text: re.Match[str]) -> str:
+    """A text of one size without the parts that Verovio puts it into; nothing for one that is empty."""
+    attributes, size, words = text.groups()
+    return f'<text{attributes} font-size="{size}px">{words}</text>' if words else ""
+
+
+def _alone(group: re.Match[str]) -> str:
+    """A text that is alone in its group, with what the group says of it."""
+    outer, inner, words = group.groups()
+    if not words:
+        return ""
+    names = {name for name, _ in _ATTRIBUTE.findall(inner)}
+    more = "".join(f' {name}="{value}"' for name, value in _ATTRIBUTE.findall(outer) if name not in names)
+    return f"<text{more}{inner}>{words}</text>"
+
+
+def _in_text(sign: re.Match[str]) -> str:
+    """An accidental of a chord symbol as a letter of the text's own font, since no music font is on the page."""
+    return f'<tspan font-size="360px">{_TEXT_SIGNS[sign[1]]}</tspan>'
+
+
+def _centred(text: re.Match[str]) -> str:
+    """Verovio sets what stands under a note flush left; a fingering belongs under the middle of the head."""
+    return f'{text[1]}x="{int(text[2]) + 200}" text-anchor="middle" font-weight="bold"'
+
+
+def _group(attributes: str) -> str | None:
+    """What is left of a group's attributes, or ``None`` where the group is not needed."""
+    ours = _OURS.search(attributes)
+    if ours:
+        return f' class="bb-note" data-note="{ours[1]}"'
+    classes = _CLASS.search(attributes)
+    look = next((_LOOKS[word] for word in classes[1].split() if word in _LOOKS), None) if classes else None
+    if PROPOSED in attributes:
+        look = (look or "") + f' fill="{PROPOSED}"'
+    transform = re.search(r' transform="[^"]*"', attributes)
+    if look is None and transform is None:
+        return None
+    return (look or "") + (transform[0] if transform else "")
+
+
+def _shape(closing: str, name: str, attributes: str, alone: str) -> str:
+    if closing:
+        return f"</{name}>"
+    attributes = _USE.sub(r'href="#bb-\1"', _DROPPED.sub("", attributes))
+    attributes = _LEVEL.sub(r'd="M\1 \2H\3"', _UPRIGHT.sub(r'd="M\1 \2V\3"', _PLACED.sub(r'x="\1" y="\2"', attributes)))
+    stroke = ' stroke="none"' if name == "text" else ""
+    return f"<{name}{stroke}{attributes}{alone}>"
