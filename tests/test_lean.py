@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gzip
 import re
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Literal
@@ -53,6 +55,34 @@ def test_the_built_site_keeps_what_it_uses_and_leaves_out_the_rest(site: Path) -
     assert 'assets/guide.css"' in (site / "guide" / "embouchure.html").read_text()
     for name in lean.ROOM_SHEETS:
         assert f'assets/{name}"' not in (site / "look-up.html").read_text()
+
+
+def test_no_page_is_much_heavier_than_a_bare_page_of_the_theme(site: Path) -> None:
+    """The theme's sheet and script, and a page that holds a heading: what MkDocs and the theme make of nothing.
+
+    Every style and script a page names is counted, gzipped one by one; that it fetches no others by itself is shown in
+    ``test_theme_script.py``.
+    """
+    assets = THEME / "assets"
+    bare = [*assets.glob("stylesheets/main.*.css"), *assets.glob("javascripts/bundle.*.js")]
+    most = 1.25 * (sum(map(packed, bare)) + 2600)
+    pages = [path for path in site.rglob("*.html") if path.parent.name != "take-away"]
+    assert len(bare) == 2
+    assert len(pages) > 400
+    sizes = {path.relative_to(site).as_posix(): weight(path) for path in pages}
+    assert not {uri: size for uri, size in sizes.items() if size > most}
+
+
+def weight(page: Path) -> int:
+    """Bytes of ``page`` and of what it names, gzipped."""
+    names = re.findall(r'<link rel="stylesheet" href="([^"]+)"|<script[^>]* src="([^"]+)"', page.read_text())
+    return packed(page) + sum(map(packed, {(page.parent / "".join(name)).resolve() for name in names}))
+
+
+@cache
+def packed(path: Path) -> int:
+    """Bytes of a file as a web host sends it."""
+    return len(gzip.compress(path.read_bytes(), 6))
 
 
 def test_small_scripts_keep_their_licence_and_other_files_are_left_alone() -> None:

@@ -30,7 +30,10 @@ JOINED = {
     "look-up.css": ("look-up.css", "look-up-answer.css", "look-up-screens.css"),
     "tunes.css": ("music.css", "tunes.css"),
     "sheet.css": ("music.css", "unseen.css", "sheet.css"),
-    "handbook.js": ("kit.js", "access.js", "offline.js", "terms.js", "own-band-here.js"),
+    "handbook.js": (
+        *("theme.js", "search-fetch.js", "kit.js", "access.js", "offline.js", "terms.js"),
+        "own-band-here.js",
+    ),
     "course.js": ("kit.js", "when.js", "awake.js", "course.js"),
     "today.js": ("when.js", "today.js"),
     "concert.js": ("kit.js", "when.js", "concert.js"),

@@ -63,7 +63,9 @@
       else target.removeAttribute("tabindex");
     });
   });
-  document.querySelectorAll("main figure, main .bb-scroll").forEach((element) => {
-    wide.observe(element);
-  });
+  document
+    .querySelectorAll("main figure, main .bb-scroll, main pre > code, main table:not([class])")
+    .forEach((element) => {
+      wide.observe(element);
+    });
 })();
