@@ -40,6 +40,10 @@ _KEY = re.compile(r"^(?:Single )?(?:[A-G][♭♯]? )(?!horn$)|^Single ")
 _BARS = re.compile(r"(?:(?<=>)|\A)[^<>]*\bBar 1: [^<]*")
 _BULK = re.compile(r"<(table|svg|pre)\b.*?</\1>", re.DOTALL)
 _SPACE = re.compile(r"\s+")
+# What every page of the guide ends with, and what stands above the words for a picture: no page is looked for by it.
+_EVERYWHERE = re.compile(
+    r"<p>(?:Back to the lesson|Where this page comes from)</p>.*|\bThe picture in words\b", re.DOTALL
+)
 
 
 Names = Sequence[Sequence[str]]
@@ -121,7 +125,9 @@ def other_names(text: str, same: Names) -> list[str]:
 def shortened(text: str) -> str:
     """``text`` without tables, drawings and music read out bar by bar, cut at a paragraph's end once long enough."""
     kept, length = [], 0
-    for part in re.split(r"(?<=</p>)|(?<=</li>)", _SPACE.sub(" ", _BARS.sub(" ", _BULK.sub(" ", text)))):
+    for part in re.split(
+        r"(?<=</p>)|(?<=</li>)", _SPACE.sub(" ", _BARS.sub(" ", _EVERYWHERE.sub(" ", _BULK.sub(" ", text))))
+    ):
         kept.append(part)
         length += len(part)
         if length > LONGEST_TEXT:

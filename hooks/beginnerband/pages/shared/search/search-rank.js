@@ -15,6 +15,7 @@
   const LENGTH = 0.4;
   const TIMES = { title: 3, part: 2, words: 1 }; // as if a name stood in the text so often
   const READ = 40; // so many pages are read line by line
+  const CLEARLY = 0.15; // by so much more a line of a part must have than one of the page's beginning to be shown
   const CONTEXT = 0.6; // what a page is named by, beside one of its lines
   const LATE = 0.1; // a page that nobody named words for stands behind one that has them
   const EXACT = 1.45; // the phrase itself
@@ -40,19 +41,22 @@
     const dropped = new Set(said.drop.flatMap(words));
     /** @type {Map<string, RankedPage>} */
     const pages = new Map();
-    /** @type {Map<string, Set<string>>} stems and the pages they stand on */
+    /** @type {Map<string, SearchPosting[]>} stems and where each stands, page by page */
     const on = new Map();
+    /** @type {Map<string, SearchName[]>} stems and the names that have each */
+    const namesWith = new Map();
     /** @type {Map<string, string>} stems as first written */
     const written = new Map();
     /** @type {Map<string, number>} */
     const weights = new Map();
-    const { meant } = meanings(said, on, written);
+    const meant = meanings(said, on, written);
     const names = said.same.map((group) => group.map(words));
     let length = 1; // of a page, on average
 
     /** @param {SearchDoc[]} docs */
     function add(docs) {
       weights.clear();
+      meant.forget();
       for (const doc of docs) addOne(doc);
       let sum = 0;
       for (const page of pages.values()) sum += page.length;
@@ -68,7 +72,7 @@
       if (!part || !EVERYWHERE.test(title.trim())) addName(page, title, part ? "part" : "title");
       for (const tag of tags) addName(page, tag, "words");
       page.named ||= tags.length > 0;
-      for (const line of doc.text.split(/<\/(?:p|li|dt|dd)>/)) addLine(page, plain(line), anchor);
+      for (const line of doc.text.split(/<\/(?:p|li|dt|dd)>/)) addLine(page, line, anchor);
     }
 
     /** @param {string} place
@@ -79,8 +83,7 @@
       if (known) return known;
       /** @type {RankedPage} */
       const page = {
-        ...{ place, worth, phrases: [], names: new Set(), title: new Set(), lines: [], times: new Map(), length: 0 },
-        named: false,
+        ...{ place, worth, names: new Set(), lines: [], postings: new Map(), length: 0, named: false },
       };
       pages.set(place, page);
       return page;
@@ -90,35 +93,50 @@
      * @param {string} name
      * @param {"title" | "part" | "words"} kind */
     function addName(page, name, kind) {
-      const all = words(name);
-      const stems = new Set(all.map((word) => note(page, word, TIMES[kind])));
-      page.phrases.push({ said: ` ${all.join(" ")} `, words: stems, worth: kind === "part" ? PART : 1 });
-      for (const one of stems) page.names.add(one);
-      if (kind === "title") for (const one of stems) page.title.add(one);
+      const told = words(name);
+      const stems = new Set(told.map((word) => note(page, word, TIMES[kind]).short));
+      /** @type {SearchName} */
+      const made = { page, said: ` ${told.join(" ")} `, words: stems, worth: kind === "part" ? PART : 1, heavy: 0 };
+      for (const short of stems) {
+        const posting = /** @type {SearchPosting} */ (page.postings.get(short));
+        posting.named = 1;
+        if (kind === "title") posting.titled = 1;
+        page.names.add(short);
+        const all = namesWith.get(short);
+        if (all) all.push(made);
+        else namesWith.set(short, [made]);
+      }
     }
 
     /** @param {RankedPage} page
-     * @param {string} line
+     * @param {string} html of one line; only what is a whole one can be shown by itself, not bits of tables
      * @param {string} part the anchor of the part it stands in */
-    function addLine(page, line, part) {
+    function addLine(page, html, part) {
+      const line = plain(html);
+      const shown = /<(?:p|li|dd)\b/.test(html) ? line.replace(/\s+/g, " ").trim() : "";
       const all = words(line);
-      const stems = new Set(all.map((word) => note(page, word, 1)));
-      if (stems.size > 1) page.lines.push({ words: stems, part });
+      const stems = new Set(all.map((word) => note(page, word, 1).short));
+      if (stems.size > 1) page.lines.push({ words: stems, part, line: shown });
       page.length += all.length;
     }
 
     /** @param {RankedPage} page
      * @param {string} word
      * @param {number} times
-     * @returns {string} its stem */
+     * @returns {SearchPosting} where its stem stands on the page */
     function note(page, word, times) {
       const short = stem(word);
-      const places = on.get(short);
-      if (places) places.add(page.place);
-      else on.set(short, new Set([page.place]));
-      if (!written.has(short)) written.set(short, word);
-      page.times.set(short, (page.times.get(short) || 0) + times);
-      return short;
+      let posting = page.postings.get(short);
+      if (!posting) {
+        posting = { page, short, times: 0, named: 0, titled: 0 };
+        page.postings.set(short, posting);
+        const all = on.get(short);
+        if (all) all.push(posting);
+        else on.set(short, [posting]);
+        if (!written.has(short)) written.set(short, word);
+      }
+      posting.times += times;
+      return posting;
     }
 
     /** How much a word tells pages apart.
@@ -126,7 +144,7 @@
     function weight(short) {
       let known = weights.get(short);
       if (known === undefined) {
-        known = Math.log(1 + pages.size / (on.get(short)?.size || 0.5));
+        known = Math.log(1 + pages.size / (on.get(short)?.length || 0.5));
         weights.set(short, known);
       }
       return known;
@@ -186,77 +204,103 @@
       return { words: asked, whole: asked.reduce((sum, one) => sum + one.counts * one.most, 0) };
     }
 
-    /** How much of what is asked a page has, by rare words more than by common ones.
+    /** Adds up, for everything that has any word of what is asked, the worth of the best that each word may mean.
+     * @template Thing
      * @param {Asked} asked
-     * @param {(short: string) => number} has how surely something has a word, from 0 to 1 */
-    function got(asked, has) {
-      let sum = 0;
+     * @param {(short: string) => Iterable<[Thing, number]>} having what has a word, and how surely, from 0 to 1
+     * @returns {Map<Thing, number>} from 0 to 1 */
+    function gathered(asked, having) {
+      /** @type {Map<Thing, number>} */
+      const sums = new Map();
       for (const { meant: choices, counts } of asked.words) {
-        let best = 0;
-        for (const { short, worth } of choices) best = Math.max(best, worth * has(short));
-        sum += counts * best;
+        /** @type {Map<Thing, number>} */
+        const best = new Map();
+        for (const { short, worth } of choices) {
+          for (const [thing, sure] of having(short)) {
+            if (worth * sure > (best.get(thing) || 0)) best.set(thing, worth * sure);
+          }
+        }
+        const share = counts / asked.whole;
+        for (const [thing, much] of best) sums.set(thing, (sums.get(thing) || 0) + share * much);
       }
-      return sum;
+      return sums;
     }
 
-    /** @param {Set<string>} phrase */
-    function heavy(phrase) {
-      let sum = 0;
-      for (const short of phrase) sum += dropped.has(written.get(short) || "") ? 0 : weight(short);
-      return sum;
+    /** What the words of a name weigh, but those that every page has.
+     * @param {SearchName} name */
+    function heavy(name) {
+      if (!name.heavy) {
+        for (const short of name.words) name.heavy += dropped.has(written.get(short) || "") ? 0 : weight(short);
+      }
+      return name.heavy;
     }
 
-    /** How well the best of a page's names fits, and how much of the best fitting name is asked for.
+    /** For each page with a fitting name how well the best fits, and how much of the one fitting most is asked for.
      * @param {Asked} asked
-     * @param {RankedPage} page
-     * @param {string} told the question as typed, between spaces */
-    function fitting(asked, page, told) {
-      let [best, full] = [0, 0];
-      for (const { said: phrase, words: all, worth } of page.phrases) {
-        const found = got(asked, (short) => Number(all.has(short)));
-        if (!found) continue;
-        const share = Math.min(1, found / heavy(all) || 0);
-        full = Math.max(full, share);
-        const fit = phrase === told ? EXACT : phrase.includes(told) ? WORDED : 0;
-        best = Math.max(best, worth * Math.max(fit, (found / asked.whole) * (0.4 + 0.6 * share)));
+     * @param {string} told the question as typed, between spaces
+     * @returns {Map<RankedPage, { best: number, full: number }>} */
+    function fitting(asked, told) {
+      /** @type {Map<RankedPage, { best: number, full: number }>} */
+      const found = new Map();
+      for (const [name, part] of gathered(asked, (short) => (namesWith.get(short) || []).map((one) => [one, 1]))) {
+        const share = Math.min(1, (part * asked.whole) / heavy(name) || 0);
+        const fit = name.said === told ? EXACT : name.said.includes(told) ? WORDED : 0;
+        const worth = name.worth * Math.max(fit, part * (0.4 + 0.6 * share));
+        const before = found.get(name.page) || { best: 0, full: 0 };
+        found.set(name.page, { best: Math.max(before.best, worth), full: Math.max(before.full, share) });
       }
-      return { best, full };
+      return found;
     }
 
-    /** @param {Asked} asked
-     * @param {RankedPage} page
-     * @param {string} told */
-    function score(asked, page, told) {
-      const { best, full } = fitting(asked, page, told);
-      const norm = SATURATION * (1 - LENGTH + (LENGTH * page.length) / length);
-      const sum =
-        WEIGHTS.phrase * best * (page.named ? 1 : 1 - LATE) +
-        (WEIGHTS.named * got(asked, (short) => Number(page.names.has(short))) +
-          WEIGHTS.title * got(asked, (short) => Number(page.title.has(short))) +
-          WEIGHTS.text * got(asked, (short) => often(page, short, norm))) /
-          asked.whole;
-      return MUSIC.test(page.place) ? sum * (1 - BY_NAME + BY_NAME * full) : sum;
+    /** Every page that has any word of what is asked, with its score.
+     * @param {Asked} asked
+     * @param {string} told
+     * @returns {Map<RankedPage, number>} */
+    function scores(asked, told) {
+      const fits = fitting(asked, told);
+      const postings = (/** @type {string} */ short) => on.get(short) || [];
+      const named = gathered(asked, (short) => postings(short).map(({ page, named: sure }) => [page, sure]));
+      const titled = gathered(asked, (short) => postings(short).map(({ page, titled: sure }) => [page, sure]));
+      const text = gathered(asked, (short) => postings(short).map(({ page, times }) => [page, often(page, times)]));
+      return new Map(
+        [...text].map(([page, much]) => {
+          const { best, full } = fits.get(page) || { best: 0, full: 0 };
+          const sum =
+            WEIGHTS.phrase * best * (page.named ? 1 : 1 - LATE) +
+            WEIGHTS.named * (named.get(page) || 0) +
+            WEIGHTS.title * (titled.get(page) || 0) +
+            WEIGHTS.text * much;
+          return [page, MUSIC.test(page.place) ? sum * (1 - BY_NAME + BY_NAME * full) : sum];
+        }),
+      );
     }
 
     /** @param {RankedPage} page
-     * @param {string} short
-     * @param {number} norm */
-    function often(page, short, norm) {
-      const times = page.times.get(short);
-      return times ? times / (times + norm) : 0;
-    }
+     * @param {number} times that a word stands on it */
+    const often = (page, times) => times / (times + SATURATION * (1 - LENGTH + (LENGTH * page.length) / length));
 
-    /** How much of the asked words stands together in one line of a page, from 0 to 1, and in which part of it.
+    /** The line of a page that has most of the asked words together, how much that is, from 0 to 1, and in which part of
+     * the page it stands.
      * @param {Asked} asked
-     * @param {RankedPage} page */
+     * @param {RankedPage} page
+     * @returns {{ share: number, part: string, line: string }} */
     function nearestLine(asked, page) {
-      const near = { share: 0, part: "" };
-      for (const line of page.lines) {
-        const share =
-          got(asked, (short) => (line.words.has(short) ? 1 : page.names.has(short) ? CONTEXT : 0)) / asked.whole;
-        if (share > near.share) Object.assign(near, { share, part: line.part });
+      let near = { share: 0, part: "", line: "" };
+      let most = 0;
+      for (const { words: stems, part, line } of page.lines) {
+        let share = 0;
+        for (const { meant: choices, counts } of asked.words) {
+          let best = 0;
+          for (const { short, worth } of choices) {
+            if (worth > best)
+              best = Math.max(best, worth * (stems.has(short) ? 1 : page.names.has(short) ? CONTEXT : 0));
+          }
+          share += (counts * best) / asked.whole;
+        }
+        most = Math.max(most, share);
+        if (share > near.share + (part && !near.part ? CLEARLY : 0)) near = { share, part, line };
       }
-      return near;
+      return { ...near, share: most };
     }
 
     /** What a page is worth for a question of this kind.
@@ -275,32 +319,28 @@
         .filter((one) => one.whole);
       const typed = words(question);
       const told = typed.length > 1 ? ` ${typed.join(" ")} ` : "  ";
-      const best = (/** @type {Ranked} */ one, /** @type {Ranked} */ other) => other.score - one.score;
-      const found = [...candidates(asked)]
-        .map((place) => {
-          const page = /** @type {RankedPage} */ (pages.get(place));
-          const scores = asked.map((one, at) => score(one, page, told) * (at ? OTHER : 1));
-          return { place, part: "", score: Math.max(...scores) * worth(page, question) };
-        })
+      /** @type {Map<RankedPage, number>} */
+      const all = new Map();
+      for (const [at, one] of asked.entries()) {
+        for (const [page, score] of scores(one, told)) {
+          all.set(page, Math.max(all.get(page) || 0, score * (at ? OTHER : 1)));
+        }
+      }
+      const best = (/** @type {{ score: number }} */ one, /** @type {{ score: number }} */ other) =>
+        other.score - one.score;
+      const found = [...all]
+        .map(([page, score]) => ({ page, part: "", line: "", score: score * worth(page, question) }))
         .sort(best);
       for (const one of found.slice(0, READ)) {
-        const page = /** @type {RankedPage} */ (pages.get(one.place));
-        const near = asked.map((each) => nearestLine(each, page)).sort((a, b) => b.share - a.share)[0];
-        one.score += WEIGHTS.line * near.share * worth(page, question);
-        one.part = near.part;
+        const near = asked.map((each) => nearestLine(each, one.page)).sort((a, b) => b.share - a.share)[0];
+        one.score += WEIGHTS.line * near.share * worth(one.page, question);
+        Object.assign(one, { part: near.part, line: near.line });
       }
-      return found.filter((one) => one.score > 0).sort(best);
+      return found
+        .filter((one) => one.score > 0)
+        .sort(best)
+        .map(({ page, ...one }) => ({ place: page.place, ...one }));
     }
-
-    /** Pages that have any word that may be meant.
-     * @param {Asked[]} asked
-     * @returns {Set<string>} */
-    const candidates = (asked) =>
-      new Set(
-        asked.flatMap((one) =>
-          one.words.flatMap(({ meant: all }) => all.flatMap(({ short }) => [...(on.get(short) || [])])),
-        ),
-      );
 
     /** The question in words that stand on some page: what is spelled otherwise is put right.
      * @param {string} question */
@@ -313,7 +353,19 @@
       });
     }
 
-    return { add, rank, spelled };
+    /** A line with the words marked that a question may mean.
+     * @param {string} line without marks
+     * @param {string} question
+     * @returns {string} HTML */
+    function marked(line, question) {
+      const all = new Set(alternatives(question).flatMap((one) => read(one).words.flatMap(({ meant: each }) => each)));
+      const sought = new Set([...all].filter(({ worth: much }) => much).map(({ short }) => short));
+      return line.replace(WORD, (word) =>
+        words(word).some((one) => sought.has(stem(one))) ? `<mark data-md-highlight>${word}</mark>` : word,
+      );
+    }
+
+    return { add, rank, spelled, marked };
   }
 
   search.ranks = ranks;

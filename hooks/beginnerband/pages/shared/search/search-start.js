@@ -6,6 +6,7 @@
   const here = document.currentScript;
   if (!Plain || !(here instanceof HTMLScriptElement)) return;
   const folder = here.src;
+  const site = new URL("../", folder).href;
 
   const [SETUP, QUERY, RESULT] = [0, 2, 3]; // kinds of messages between the theme and its worker
   const FEW = 0.4; // pages are put in front down to this share of the best
@@ -36,7 +37,7 @@
     docs = all;
     await fetched("search.js");
     const search = window.bandSearch;
-    search?.showAnswers(new URL("../", folder).href, fetched);
+    search?.showAnswers(site, fetched);
     const made = search?.ranks(search);
     for (let at = 0; made && at < docs.length; at += AT_ONCE) {
       made.add(docs.slice(at, at + AT_ONCE));
@@ -52,25 +53,46 @@
     return ranks && search ? search.inTheIndexsWords(ranks.spelled(question)) : question;
   }
 
-  /** @param {string} html */
-  const beginning = (html) => /<p>.*?<\/p>/.exec(html)?.[0] || "";
-
   /** @param {SearchDoc} doc */
   const pageOf = (doc) => doc.location.split("#")[0];
 
-  /** @param {SearchDoc[][]} items */
-  function inOrder(items) {
-    const ranked = ranks?.rank(asked) || [];
-    const pages = items.map((item) => item.filter((doc) => !doc.worth)); // entries come by themselves
-    const found = new Map(pages.filter((item) => item.some((doc) => doc.score)).map((item) => [pageOf(item[0]), item]));
+  /** A page found as the theme shows it: its title, and the line of it that says most of what is asked. The part where
+   * that stands is a query for now, since the theme takes an address with a part in it for a part of another result.
+   * @param {Ranked} one
+   * @param {SearchRanks} made
+   * @returns {SearchDoc[]} */
+  function shown({ place, line, part }, made) {
+    const doc = docs.find(({ location }) => location === place);
+    if (!doc) return [];
+    const [page, entry] = place.split("#");
+    const location = entry || part ? `${page}?${entry || part}` : page;
+    const text = line ? `<p>${made.marked(line, asked)}</p>` : "";
+    const title = /[<&]/.test(doc.title) ? doc.title : made.marked(doc.title, asked);
+    return [{ location, title, text, terms: {} }];
+  }
+
+  /** Lets each page found open at its part.
+   * @param {Element} list */
+  function openAtParts(list) {
+    for (const link of list.querySelectorAll(":scope > .md-search-result__item > a:first-child")) {
+      const address = new URL(/** @type {HTMLAnchorElement} */ (link).href);
+      if (!address.search) continue;
+      [address.hash, address.search] = [address.search.slice(1), ""];
+      /** @type {HTMLAnchorElement} */ (link).href = address.href;
+    }
+  }
+
+  /** The pages that answer, best first, then what else the theme found.
+   * @param {SearchDoc[][]} items
+   * @param {SearchRanks} made */
+  function inOrder(items, made) {
+    const ranked = made.rank(asked);
     const front = ranked.filter((one, at) => at < MOST && one.score > FEW * ranked[0].score);
-    const first = front.flatMap(({ place }) => {
-      const item = found.get(place);
-      found.delete(place);
-      const doc = item ? undefined : docs.find((one) => one.location === place);
-      return item ? [item] : doc ? [[{ ...doc, text: beginning(doc.text), terms: {} }]] : [];
-    });
-    return [...first, ...found.values()].map((item, at) =>
+    const places = new Set(front.map(({ place }) => place));
+    const first = front.map((one) => shown(one, made)).filter((item) => item[0]);
+    const others = items.map((item) => item.filter((doc) => !doc.worth)); // entries come by themselves
+    const rest = others.filter((item) => item.some((doc) => doc.score) && !places.has(pageOf(item[0])));
+    return [...first, ...rest].map((item, at) =>
       item.map((doc) => ({ ...doc, score: item[0] === doc || !doc.location.includes("#") ? BEST - at : doc.score })),
     );
   }
@@ -79,7 +101,7 @@
   function answered(event) {
     if (event.data?.type !== RESULT || !ranks) return event;
     return new MessageEvent("message", {
-      data: { ...event.data, data: { ...event.data.data, items: inOrder(event.data.data.items) } },
+      data: { ...event.data, data: { ...event.data.data, items: inOrder(event.data.data.items, ranks) } },
     });
   }
 
@@ -104,4 +126,6 @@
   // The theme looks at the box when a key is let go; pasted and spoken words come without one.
   const box = document.querySelector("[data-md-component=search-query]");
   if (box) box.addEventListener("input", () => box.dispatchEvent(new KeyboardEvent("keyup", { bubbles: true })));
+  const list = document.querySelector(".md-search-result__list");
+  if (list) new MutationObserver(() => openAtParts(list)).observe(list, { childList: true });
 })();

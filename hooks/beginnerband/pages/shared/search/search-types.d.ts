@@ -19,17 +19,34 @@ interface SearchDoc {
   terms?: Record<string, boolean>;
 }
 
-/** A page as the ranking knows it: words are stems, `lines` are those of its text, `times` how often each word stands on it. */
+/** A page as the ranking knows it; words are stems, `lines` are those of its text, and `named` is whether somebody named
+ * words that it is looked for by. */
 interface RankedPage {
   place: string;
-  phrases: { said: string; words: Set<string>; worth: number }[];
   names: Set<string>;
-  title: Set<string>;
-  lines: { words: Set<string>; part: string }[];
-  times: Map<string, number>;
+  lines: { words: Set<string>; part: string; line: string }[];
+  postings: Map<string, SearchPosting>;
   length: number;
   named: boolean;
   worth: number;
+}
+
+/** A word on a page: how often, and whether (1) among its names and in its title. */
+interface SearchPosting {
+  page: RankedPage;
+  short: string;
+  times: number;
+  named: 0 | 1;
+  titled: 0 | 1;
+}
+
+/** What a page is called, or looked for by: as said, its words, and what they weigh (0 before it was asked). */
+interface SearchName {
+  page: RankedPage;
+  said: string;
+  words: Set<string>;
+  worth: number;
+  heavy: number;
 }
 
 /** A question: for each word what it may stand for with what each is worth, how much it counts, and the most it can be
@@ -41,13 +58,15 @@ interface Asked {
 
 /** What words may stand for (search-words.js). */
 interface SearchMeanings {
-  meant(word: string, last: boolean): Map<string, number>;
+  (word: string, last: boolean): Map<string, number>;
+  forget(): void;
 }
 
-/** A page found, and the anchor of the part of it that says most of what is asked. */
+/** A page found, the line of it that says most of what is asked, and the anchor of the part where that stands. */
 interface Ranked {
   place: string;
   part: string;
+  line: string;
   score: number;
 }
 
@@ -56,6 +75,7 @@ interface SearchRanks {
   add(docs: SearchDoc[]): void;
   rank(question: string): Ranked[];
   spelled(question: string): string;
+  marked(line: string, question: string): string;
 }
 
 /** The direct answer (search-answer.js): a line with its address in the handbook. */
@@ -73,7 +93,7 @@ interface BandSearch extends SearchWords {
   words(text: string): string[];
   stem(word: string): string;
   numbered(question: string): string;
-  meanings(said: SearchWords, on: Map<string, Set<string>>, written: Map<string, string>): SearchMeanings;
+  meanings(said: SearchWords, on: Map<string, SearchPosting[]>, written: Map<string, string>): SearchMeanings;
   WORD: RegExp;
   apart(one: string, other: string, most: number): number;
   tolerance(word: string): number;

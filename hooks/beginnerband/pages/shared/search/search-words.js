@@ -107,6 +107,8 @@
    * @param {string} full
    * @param {string} short its stem */
   function distance(typed, full, short) {
+    if (Math.abs(typed.length - full.length) > SLIPS && Math.abs(stem(typed).length - short.length) > SLIPS)
+      return SLIPS + 1;
     const far = Math.min(apart(typed, full, SLIPS), apart(stem(typed), short, SLIPS));
     if (far > SLIPS) return far;
     return far + (full[0] === typed[0] ? 0 : 1) - (far > 1 && letters(full) === letters(typed) ? 1 : 0);
@@ -125,10 +127,10 @@
     return all;
   }
 
-  /** What the words of a question may stand for among those of an index, of which `on` says on which pages each stands and
+  /** What the words of a question may stand for among those of an index, of which `on` says where each stands and
    * `written` how it was first written; both by stem.
    * @param {SearchWords} said
-   * @param {Map<string, Set<string>>} on
+   * @param {Map<string, SearchPosting[]>} on
    * @param {Map<string, string>} written
    * @returns {SearchMeanings} */
   function meanings({ alike, akin, kinds, whole }, on, written) {
@@ -165,8 +167,10 @@
     function guessed(word) {
       const two = parted(word);
       if (two[0]) return new Map(two.map((one) => [one, BEGUN]));
+      const { found, far } = nearest(word);
+      if (found.size && far <= 1) return found;
       const begun = beginning(word);
-      return begun.length > 4 ? new Map([[begun, BEGUN]]) : nearest(word);
+      return begun.length > 4 ? new Map([[begun, BEGUN]]) : found;
     }
 
     /** "Jinglebells" as two words.
@@ -191,26 +195,39 @@
     /** The known words nearest to a mistyped one; of those equally near the ones that many pages have: "consert" is
      * concert, not consent.
      * @param {string} word
-     * @returns {Map<string, number>} */
+     * @returns {{ found: Map<string, number>, far: number }} with how far they are */
     function nearest(word) {
       /** @type {Map<string, number>} */
       const found = new Map();
       let most = tolerance(word);
-      if (!most) return found;
+      if (!most) return { found, far: 0 };
       for (const [one, full] of written) {
+        if (most <= 1 && full[0] !== word[0]) continue; // a slip, and the first letter, are more than one
         const far = distance(word, full, one);
         if (far > most) continue;
         if (far < most) found.clear(); // nearer than any before
         most = far;
         found.set(one, NEAR);
       }
-      const pagesOf = (/** @type {string} */ one) => on.get(one)?.size || 0;
+      const pagesOf = (/** @type {string} */ one) => on.get(one)?.length || 0;
       const common = Math.max(...[...found.keys()].map(pagesOf)) / 4;
       for (const one of found.keys()) if (pagesOf(one) < common) found.delete(one);
-      return found;
+      return { found, far: most };
     }
 
-    return { meant };
+    /** @type {Map<string, Map<string, number>>} */
+    const before = new Map();
+    /** @type {SearchMeanings} */
+    const kept = Object.assign(
+      (/** @type {string} */ word, /** @type {boolean} */ last) => {
+        const key = `${word} ${last}`;
+        const found = before.get(key) || meant(word, last);
+        before.set(key, found);
+        return found;
+      },
+      { forget: () => before.clear() },
+    );
+    return kept;
   }
 
   Object.assign(search, { words, stem, numbered, apart, tolerance, meanings, WORD });
