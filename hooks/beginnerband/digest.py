@@ -99,11 +99,12 @@ def _plain(value: object) -> bytes:
 def _about(kind: Any) -> tuple[bytes, tuple[str, ...] | None]:
     """The name of a type, and of a dataclass its fields."""
     own = not issubclass(kind, Enum | tuple | list | set | frozenset | Mapping) and is_dataclass(kind)
-    return f"{kind.__module__}.{kind.__qualname__} ".encode(), _names(kind) if own else None
+    return f"{kind.__module__}.{kind.__qualname__} ".encode(), names_of(kind) if own else None
 
 
 @cache
-def _names(kind: type[object]) -> tuple[str, ...]:
+def names_of(kind: type[object]) -> tuple[str, ...]:
+    """The fields of a dataclass."""
     return tuple(field.name for field in fields(kind))  # type: ignore[arg-type]
 
 
