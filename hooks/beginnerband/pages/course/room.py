@@ -68,8 +68,12 @@ PRINT_FONT = "assets/print-font.css"
 
 def _characters(products: Products) -> set[str]:
     """Every character that is on a card or a sheet."""
-    sheets = (content.decode() for uri, content in products.assets.items() if uri.endswith(".html"))
-    return set().union(*products.fragments.values(), *sheets)
+    sheets = (content for uri, content in products.assets.items() if uri.endswith(".html"))
+    found: set[str] = set()
+    for text in (*(html.encode() for html in products.fragments.values()), *sheets):
+        plain = "".join(filter(str.isascii, found)).encode()  # most of it, left out in one go
+        found.update(text.translate(None, plain).decode())
+    return found
 
 
 BLANK = Path(__file__).with_name("blank-lesson.yml")
