@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from filelock import BaseFileLock
-from jinja2 import Environment
+from jinja2 import Environment, FileSystemBytecodeCache
 from markupsafe import escape
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort
@@ -198,9 +198,10 @@ def on_pre_page(page: Page, config: MkDocsConfig, files: Files) -> Page:
 
 
 def on_env(env: Environment, config: MkDocsConfig, files: Files) -> Environment:
-    """Have the theme put around a page only if something it shows changed."""
+    """Have the theme put around a page only if something it shows changed, and its templates compiled once."""
     if _build.report:
         return env
+    env.bytecode_cache = FileSystemBytecodeCache(str(_build.rendered.templates()))
     return cast(Environment, rendered.Around(env, _build.rendered))
 
 

@@ -44,6 +44,12 @@ class Rendered:
         self.made = 0
         """Pages that the theme was put around anew."""
 
+    def templates(self) -> Path:
+        """The folder for the theme's templates, compiled."""
+        folder = self._folder / "templates"
+        folder.mkdir(exist_ok=True)
+        return folder
+
     def step(self, page: str, name: str, made_of: tuple[object, ...], make: Callable[[], Made]) -> Made:
         """What ``make`` gives, or what it gave when ``made_of``, which is all it depends on, was as it is now.
 
