@@ -17,7 +17,7 @@ import tempfile
 import threading
 import time
 import zlib
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from beginnerband.digest import CODE
@@ -45,6 +45,7 @@ class Printer:
         self._work: Path | None = None
         self._change = threading.Condition()
         self._todo: dict[str, PrintJob] = {}
+        self._pictures: dict[str, bytes] = {}  # of what is to be done
         self._asked: set[str] = set()
         self._trouble: dict[str, str] = {}
         self._thread: threading.Thread | None = None
@@ -71,7 +72,7 @@ class Printer:
             if self._work is None:
                 self._made.mkdir(parents=True, exist_ok=True)
                 self._work = Path(tempfile.mkdtemp(prefix="work-", dir=self._made.parent))
-            lay_out(self._work, wanted.values(), pictures)
+            self._pictures.update((key, pictures[key]) for job in wanted.values() for key in job.pictures)
             self._todo.update(wanted)
             self._trouble = {ident: said for ident, said in self._trouble.items() if ident not in wanted}
             self._start()
@@ -106,7 +107,7 @@ class Printer:
         """Leave undone what is not done yet."""
         with self._change:
             self._stopped = True
-            self._todo, self._trouble, self._asked = {}, {}, set()
+            self._todo, self._pictures, self._trouble, self._asked = {}, {}, {}, set()
             thread, worker = self._thread, self._worker
             self._change.notify_all()
         if worker is not None:
@@ -143,7 +144,7 @@ class Printer:
     def _next(self) -> PrintJob | None:
         with self._change:
             if self._stopped or not self._todo:
-                self._thread = None
+                self._thread, self._pictures = None, {}
                 self._leave()
                 return None
             return min(self._todo.values(), key=lambda job: (job.id not in self._asked, len(job.data)))
@@ -158,6 +159,7 @@ class Printer:
     def _print(self, job: PrintJob) -> str:
         """Have one job done; returns what went wrong, or nothing."""
         assert self._work
+        lay_out(self._work, job, self._pictures)
         size = (self._work / data_file(job)).stat().st_size
         if self._set + size > MUCH:
             self._end_worker()
@@ -213,17 +215,16 @@ class Printer:
             worker.wait()
 
 
-def lay_out(work: Path, jobs: Collection[PrintJob], pictures: Mapping[str, bytes]) -> None:
-    """Write into the folder ``work`` what these jobs need, beside what is there for others."""
+def lay_out(work: Path, job: PrintJob, pictures: Mapping[str, bytes]) -> None:
+    """Write into the folder ``work`` what a job needs, beside what is there for others."""
     from beginnerband.render.print_pack import templates  # here, since most builds print nothing and can do without
 
     (work / "pictures").mkdir(exist_ok=True)
     for path in templates():
-        if not (work / path.name).is_file():  # others may be set from them at this moment
+        if not (work / path.name).is_file():
             shutil.copyfile(path, work / path.name)
-    for job in jobs:
-        (work / data_file(job)).write_bytes(zlib.decompress(job.data))
-    for key in {key for job in jobs for key in job.pictures}:
+    (work / data_file(job)).write_bytes(zlib.decompress(job.data))
+    for key in job.pictures:
         path = work / "pictures" / f"{key}.svg"
         if not path.is_file():
             path.write_bytes(zlib.decompress(pictures[key]))
