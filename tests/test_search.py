@@ -141,3 +141,21 @@ def test_entries_stand_in_the_index_and_their_list_does_not(site: Path) -> None:
 def test_words_every_page_has_count_for_nothing_and_are_not_shown(reader: Page) -> None:
     assert results(reader, "How do you hold the trombone?")[0] == results(reader, "hold trombone")[0]
     assert reader.locator(".md-search-result .md-tags:visible").count() == 0
+
+
+@pytest.mark.browser
+def test_three_results_fit_above_the_keyboard_of_a_phone_and_open_where_the_answer_stands(
+    browser: Browser, site: Path
+) -> None:
+    page = browser.new_page(viewport={"width": 390, "height": 664})
+    page.goto((site / "index.html").as_uri())
+    page.locator("label[for=__search]").first.click()
+    results(page, "two gentle tries then stop")
+    links = page.locator(".md-search-result__item > .md-search-result__link")
+    third = links.nth(2).bounding_box()
+    assert third
+    assert third["y"] + third["height"] <= 664 - 300  # what a keyboard covers, roughly (from memory)
+    addresses = [link.get_attribute("href") or "" for link in links.all()[:3]]
+    assert any(address.endswith("#stop-when") for address in addresses), addresses
+    assert links.first.locator("mark").count()
+    page.close()
