@@ -34,7 +34,7 @@ def first_sound(plan: PlanFile, setting: Setting, ladder: Ladder) -> FirstSound:
     scale, _ = exercise("C D E F | G4 |]")
     assert scale
     ranked = rank(setting.players, scale, weights, signs)
-    start = chosen(ranked)
+    start = chosen(ranked, weights)
     best, *others = sounds_apart(ranked, scale)
     return replace(
         start,

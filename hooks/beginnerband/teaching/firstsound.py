@@ -80,11 +80,21 @@ def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -
     return sorted(found, key=lambda choice: (choice.points, abs(choice.fifths), choice.fifths, choice.degree))
 
 
-def chosen(ranked: Sequence[Choice]) -> FirstSound:
-    """The best way to begin, and the best other key to go on in; from all, best first."""
+def chosen(ranked: Sequence[Choice], weights: Weights) -> FirstSound:
+    """The best way to begin, and the key to go on in; from all, best first.
+
+    That is the key a fifth up, whose first three notes lie below the first key's, where inner lines and basses go on;
+    or the best other one, where somebody cannot reach or read it in the first year.
+    """
     best = ranked[0]
-    second = next(choice for choice in ranked if choice.fifths != best.fifths)
+    other = next(choice for choice in ranked if choice.fifths != best.fifths)
+    above = min((choice for choice in ranked if choice.fifths == best.fifths + 1), default=other, key=_cost)
+    second = above if above.points < other.points + weights.beyond_first_year else other
     return FirstSound(home=best.fifths, degree=best.degree, second=second.fifths)
+
+
+def _cost(choice: Choice) -> float:
+    return choice.points
 
 
 def sounds_apart(ranked: Sequence[Choice], scale: Line) -> list[Choice]:
