@@ -17,6 +17,7 @@ from plans import ROOT, TEACHING, Case, cases, made
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
+from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.teaching.grading import kinds
 
@@ -243,3 +244,13 @@ def test_everybody_can_play_the_pieces_of_a_lesson(plan: tuple[Case, CourseBook]
     for lesson in course.course.weeks:
         for piece in pieces.of(lesson):
             assert not piece.lacks, (lesson.id, piece.title, piece.lacks)
+
+
+def test_notes_that_no_lesson_brought_are_named_before_the_piece(book: Book) -> None:
+    """Where a band's bass goes lower than its notes, the card says who is to be shown which, and has the score."""
+    case, course, _ = next(played(book, drawn(book, 7)))
+    assert course
+    ours = replace(book, course=course, band=replace(book.band, players=case.players, teaching=case.teaching))
+    lesson = next(lesson for lesson in course.course.weeks if "over-the-bridge" in lesson.pieces)
+    head = dict(lesson_view(ours, lesson.id).card.head)
+    assert head["Show these first"].startswith("For Over the Bridge: B♭ euphonium: written ")

@@ -147,6 +147,8 @@ class CardView:
     """Its page, as ``course/lesson-07.md``."""
     brass: bool = True
     """Whether the band has anything to blow."""
+    untaught: str = ""
+    """Who is to be shown which notes before the pieces can be played, since no lesson has brought them."""
 
     @property
     def head(self) -> tuple[tuple[str, str], ...]:
@@ -157,6 +159,7 @@ class CardView:
             ("Percussion", self.percussion),
             ("Without brass", "" if self.brass else WITHOUT_BRASS),
             ("Bring", " · ".join(self.lesson.bring)),
+            ("Show these first", self.untaught),
         )
         return tuple((label, text) for label, text in said if text)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
@@ -36,11 +36,6 @@ class LessonView:
     after: Neighbour | None
     """The lesson after it."""
 
-    @property
-    def ready(self) -> tuple[LessonPiece, ...]:
-        """Those of its pieces that everybody can play."""
-        return tuple(piece for piece in self.pieces if not piece.lacks)
-
 
 @wide_question
 def lesson_view(book: Book, ident: str) -> LessonView:
@@ -52,10 +47,12 @@ def lesson_view(book: Book, ident: str) -> LessonView:
     if place is None:
         raise KeyError(ident)
     lesson = lessons[place]
+    pieces = LessonPieces(book, course).of(lesson)
+    untaught = " ".join(f"For {piece.title}: {piece.lacks}." for piece in pieces if piece.lacks)
     return LessonView(
-        card=card_view(book, course, lesson),
+        card=replace(card_view(book, course, lesson), untaught=untaught),
         sheets=tuple(sheet_view(book, course, lesson, player) for player in course.players),
-        pieces=LessonPieces(book, course).of(lesson),
+        pieces=pieces,
         rooms=tuple(room.name for room in course.rooms),
         days=lesson_days(course),
         before=_neighbour(lessons[place - 1]) if place else None,

@@ -29,7 +29,7 @@ from beginnerband.render.staff import spoken, staff
 
 def lesson_values(book: Book, view: LessonView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
     """One lesson for ``pack.typ``: its card and every player's sheet, with the number of its players."""
-    pieces = {"pieces": [piece.title for piece in view.ready]}
+    pieces = {"pieces": [piece.title for piece in view.pieces]}
     sheets = [
         _sheet(book, sheet, pictures, pack) | {"copies": max(sheet.player.count, 1)} | pieces for sheet in view.sheets
     ]
@@ -38,10 +38,10 @@ def lesson_values(book: Book, view: LessonView, pictures: Pictures, pack: PrintP
 
 
 def _scores(book: Book, view: LessonView, pack: PrintPack) -> Iterator[dict[str, Any]]:
-    """The short score of each piece in parts that everybody can play by then."""
-    ready = {piece.uri for piece in view.ready}
+    """The short score of each piece in parts."""
+    named = {piece.uri for piece in view.pieces}
     for ident in view.card.lesson.pieces:
-        if f"pieces/{ident}.md" in ready:
+        if f"pieces/{ident}.md" in named:
             one = known_view(book, ident)
             score = compact_score(one, book.root / ".cache")
             picture = score.standalone().replace("currentColor", "#000")

@@ -171,7 +171,7 @@ def _sheet_page(book: Book, sheet: SheetView, view: LessonView, pictures: Pictur
     html = render(
         "course/sheet.html",
         sheet=sheet,
-        parts=view.ready,
+        parts=view.pieces,
         band=book.band.name,
         when=when(sheet.dates, book.band.english),
         card_uri=view.card.uri,
