@@ -88,7 +88,7 @@ def measured(where: str, pdf: bytes) -> Iterator[Page]:
     sheets = False
     pages = zip(words_on(pdf), staves(pdf), blank_below(pdf), strict=True)
     for number, (words, heights, blank) in enumerate(pages, start=1):
-        sheets = sheets or "Signed at home" in words or "A star for" in words or (number > 2 and "Practice" in words)
+        sheets = sheets or "Name" in words.split()
         kind = FRONT if number == 1 else SHEET if sheets else BACK
         if len(words.split()) > 8:
             staff = min(heights, default=0.0)

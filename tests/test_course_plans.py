@@ -13,7 +13,7 @@ from itertools import pairwise
 import pytest
 import yaml
 from measure_courses import changed, drawn, faults, played
-from plans import ROOT, TEACHING, Case, cases, made
+from plans import ROOT, TEACHING, Case, cases, made, players_of
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
@@ -254,3 +254,20 @@ def test_notes_that_no_lesson_brought_are_named_before_the_piece(book: Book) -> 
     lesson = next(lesson for lesson in course.course.weeks if "over-the-bridge" in lesson.pieces)
     head = dict(lesson_view(ours, lesson.id).card.head)
     assert head["Show these first"].startswith("For Over the Bridge: B♭ euphonium: written ")
+
+
+@pytest.mark.parametrize("row", [("drums", "rhythm", 4), ("glockenspiel", "treble-c", 3)])
+def test_drums_or_mallets_alone_are_told_of_sticks_not_of_lips(row: tuple[str, str, int], book: Book) -> None:
+    """Their cards are made of their own tasks, and of what is walked, clapped and set up."""
+    case = Case(row[0], players_of(book, [row]), TEACHING["26 x 45, one room"])
+    course, problems = made(book, case)
+    assert course, problems
+    weeks = course.course.weeks
+    assert len({lesson.title for lesson in weeks}) == len(weeks)
+    for lesson in weeks:
+        assert sum(step.minutes for step in lesson.steps) == 45
+        said = [lesson.title, lesson.aim, lesson.ready, *lesson.bring, *(line.text for line in lesson.practice)]
+        said += [text for step in lesson.steps for text in (step.title, step.say, step.listen, step.remedy, step.how)]
+        assert not re.search(r"\b(lips?|buzz\w*|blow\w*|mouthpieces?|valves?|slides?|tongue)\b", " ".join(said)), (
+            lesson.id
+        )

@@ -244,6 +244,7 @@ class _Loader:
             rest=maker.frame(plan.rest, pause, "rest", 0.0),
             filler=maker.frame(plan.filler, pause, "review", 0.5),
             at_home=maker.at_home(),
+            without_brass=maker.without_brass(terms),
             items=items,
             percussion=maker.percussion(),
             terms=terms,

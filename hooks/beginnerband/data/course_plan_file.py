@@ -213,6 +213,8 @@ class PlanFile(Strict):
     """A rest for lips."""
     filler: FrameFile
     """Where time is left."""
+    without_brass: Annotated[list[FrameFile], Field(min_length=4, max_length=4)]
+    """How a lesson begins in a band of drums and mallets alone, its task, what is tried of home practice, its end."""
     try_: Annotated[Text, Field(alias="try")]
     """What the leader tries before a lesson that has nothing of its own to try."""
     rooms: Annotated[list[RoomFile], Field(min_length=1)]

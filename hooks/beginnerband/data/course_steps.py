@@ -14,6 +14,7 @@ from beginnerband.music.score import Key
 from beginnerband.teaching.addressed import Addressed, Whom, said
 from beginnerband.teaching.compose import Unit
 from beginnerband.teaching.course import FirstSound, Kind, Percussion, Span, Step
+from beginnerband.teaching.packing import Terms
 from beginnerband.teaching.phrases import PLACE, Heard, Phrases, takes_weight
 from beginnerband.teaching.wording import in_words
 
@@ -72,6 +73,15 @@ class StepMaker:
     def _named(self, text: str) -> frozenset[str]:
         """Ids of the music and pieces in braces."""
         return frozenset(match[1] for match in PLACE.finditer(text) if self._phrases.knows(match[1]))
+
+    def without_brass(self, terms: Terms) -> tuple[Step, ...]:
+        """What a lesson is made of where nobody blows; else nothing."""
+        if any(player.instrument.brass for player in self._setting.players):
+            return ()
+        spans = (terms.opening, Span(least=5, usual=12, most=60), Span(least=4, usual=8, most=30), terms.close)
+        kinds: tuple[Kind, ...] = ("opening", "teach", "teach", "close")
+        frames = self._files.plan.without_brass
+        return tuple(self.frame(frame, span, kind, 0.0) for frame, span, kind in zip(frames, spans, kinds, strict=True))
 
     def at_home(self) -> str:
         """What the leader tries before a lesson that has nothing of its own."""

@@ -143,6 +143,8 @@ class CoursePlan:
     """What really happened, by lesson."""
     start: FirstSound | None = None
     """The sound on which everyone begins."""
+    without_brass: tuple[Step, ...] = ()
+    """In a band of drums and mallets alone: how a lesson begins, its task, its home practice tried, how it ends."""
 
     @property
     def steps(self) -> dict[str, Step]:
@@ -171,7 +173,7 @@ class Composed:
 def compose(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Composed:
     """The course in ``lessons`` lessons of ``minutes`` minutes; :class:`DoesNotFitError` where it cannot be."""
     packing = _packed(plan, players, ladder, lessons, minutes)
-    taught = tuple(_Builder(plan, minutes).lessons(packing.lessons))
+    taught = tuple(_Builder(plan, minutes, players).lessons(packing.lessons))
     skipped = [
         Skipped(plan.steps[ident].title, "left out in plan.yml") for ident in plan.steps if ident in plan.placed.skip
     ]
@@ -325,8 +327,8 @@ def _small(text: str) -> str:
 class _Builder:
     """Makes lessons of fillings, one after another."""
 
-    def __init__(self, plan: CoursePlan, minutes: int) -> None:
-        self._plan, self._minutes = plan, minutes
+    def __init__(self, plan: CoursePlan, minutes: int, players: Sequence[Player]) -> None:
+        self._plan, self._minutes, self._players = plan, minutes, players
         self._unit = {step.id: unit for unit in plan.units for step in unit.steps}
         self._steps = plan.steps
         self._taught: list[str] = []
@@ -343,7 +345,44 @@ class _Builder:
 
     def lessons(self, fillings: Iterable[Filling]) -> list[Lesson]:
         """Every lesson."""
-        return [self._lesson(number, filling) for number, filling in enumerate(fillings, 1)]
+        made = [self._lesson(number, filling) for number, filling in enumerate(fillings, 1)]
+        if not self._plan.without_brass:
+            return made
+        self._titles = set()
+        return [self._of_hands(lesson) for lesson in made]
+
+    def _name(self, title: str) -> str:
+        """A title that no lesson has yet, as ``Bass drum (3)``."""
+        again = (f"{title} ({count})" for count in range(2, PRACTICE * len(self._titles) + 9))
+        found = next(name for name in (title, *again) if name not in self._titles)
+        self._titles.add(found)
+        return found
+
+    def _of_hands(self, lesson: Lesson) -> Lesson:
+        """A lesson for drums and mallets alone: their task, and what of its steps needs no breath and no notes."""
+        assert lesson.percussion  # a band without brass has percussion
+        tasks = list(dict.fromkeys(lesson.percussion.of(player) for player in self._players))
+        opening, learn, home, close = self._plan.without_brass
+        first = self._plan.stages[0].id
+        kept = [step for step in lesson.steps if step.kind == "teach" and not (step.lips or step.music or step.pieces)]
+        kept = [step for step in kept if step.stage != first]
+        done = " ".join(task.do if task.bars or len(tasks) == 1 else f"Mallets: {task.do}" for task in tasks)
+        task, music = tasks[0], tuple(item.id for item in lesson.items)
+        order = [stage.id for stage in self._plan.stages]
+        stage = max(lesson.stages, key=order.index)
+        learn = replace(learn, id="task", title=task.title, how=done, music=music, pieces=lesson.pieces, stage=stage)
+        row = [opening, learn, replace(home, id="try-home"), *kept, close]
+        shared = shares([step.span for step in row], self._minutes)
+        return replace(
+            lesson,
+            title=self._name(task.title),
+            aim=task.aim,
+            ready=f"Most of the class can do this twice without you: {_small(task.aim)}",
+            bring=("Sticks or mallets for everyone, a drum, a pad or bars each, stands",),
+            at_home=self._plan.at_home,
+            practice=tuple(map(Addressed, task.practice)),
+            steps=tuple(replace(step, minutes=share) for step, share in zip(row, shared, strict=True)),
+        )
 
     def _lesson(self, number: int, filling: Filling) -> Lesson:
         unit, teach = self._spare_unit() if filling.spare else self._taught_unit(filling)

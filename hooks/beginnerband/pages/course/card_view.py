@@ -32,13 +32,6 @@ READERS = {
 """How a reading is called on a card."""
 
 
-WITHOUT_BRASS = (
-    "the lesson is what stands at Percussion. Of the steps, take what is walked, clapped, sung and read; leave out"
-    " breath, lips and fingers."
-)
-"""For a band of drums and mallets alone: the steps are written for brass."""
-
-
 @dataclass(frozen=True, slots=True)
 class NoteView:
     """One note as a group meets it."""
@@ -156,8 +149,7 @@ class CardView:
         said = (
             ("At home, five minutes before", self.lesson.at_home),
             ("Who", self.adults),
-            ("Percussion", self.percussion),
-            ("Without brass", "" if self.brass else WITHOUT_BRASS),
+            ("Percussion", self.percussion if self.brass else ""),
             ("Bring", " · ".join(self.lesson.bring)),
             ("Show these first", self.untaught),
         )

@@ -167,8 +167,7 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
     layouts = [SheetLayout(scale, walked="all") for scale in scales]
     layouts += [SheetLayout(scale, walked="new") for scale in scales]
     layouts += [SheetLayout(scale) for scale in SCALES]
-    if any(note.new for note in sheet.notes):
-        layouts += [SheetLayout(scale, only_new=True) for scale in SCALES if scale <= 1]
+    layouts += [SheetLayout(scale, only_new=True) for scale in SCALES if scale <= 1]
     layouts += [SheetLayout(scale, 2) for scale in SCALES if scale <= LARGEST_OF_TWO]
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
     return next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
