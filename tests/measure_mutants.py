@@ -12,10 +12,10 @@ loaded once; each fault is put into a process forked from there, and only a faul
 fault is noticed when a test fails or all take far longer (``LATE``), in processor time.
 
     python tests/measure_mutants.py [--count 300] [--seed 1] [--only music/fingering] [--pick 3,17] [--list]
-                                    [--minutes 8] [--log FILE]
+                                    [--minutes 8] [--log FILE] [--again]
 
-What became of each fault is written to the log; called again, the script goes on where it broke off, and tries once
-more what survived. ``--minutes`` stops it after a part. Its library is not needed for anything else:
+What became of each fault is written to the log; called again, the script goes on where it broke off; ``--again`` has it
+try once more what survived. ``--minutes`` stops it after a part. Its library is not needed for anything else:
 ``pip install --require-hashes -r .requirements/mutants.txt``.
 """
 
@@ -542,6 +542,7 @@ def main() -> None:
     options.add_argument("--list", action="store_true", help="only say what would be tried")
     options.add_argument("--minutes", type=float, default=10**6, help="stop after so many; call again to go on")
     options.add_argument("--log", type=Path, help="where to write what became of each fault")
+    options.add_argument("--again", action="store_true", help="try once more what survived, with the tests of now")
     given = options.parse_args()
     sample = list(enumerate(drawn(given.count, given.seed, given.only)))
     if given.pick:
@@ -564,7 +565,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         bench = Bench(Path(folder).resolve())
         seen = bench.seen()
-        bench.load(lambda items: trial(bench, seen, items, sample, log, end))
+        bench.load(lambda items: trial(bench, seen, items, sample, log, end, given.again))
         log.print(sample)
         os.chdir(ROOT)
 
@@ -620,13 +621,15 @@ def trial(
     sample: Sequence[tuple[int, Fault]],
     log: Log,
     end: float,
+    again: bool,
 ) -> None:
-    """Try each fault that is not known to be noticed."""
+    """Try each fault of which nothing is known yet; ``again``: also those that survived."""
     items = {item.nodeid: item for item in loaded}
     bench.functions = [each for each in gc.get_objects() if isinstance(each, FunctionType)]
     gc.freeze()
     for number, fault in sample:
-        if log.known.get(log.key(fault), ("passed",))[0] != "passed":
+        known = log.known.get(log.key(fault), ("",))[0]
+        if known and not (again and known == "passed"):
             continue
         if time.monotonic() > end:
             return
