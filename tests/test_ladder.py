@@ -19,6 +19,7 @@ from beginnerband.music import shift
 from beginnerband.music.instrument import MOUTHPIECES
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
+from beginnerband.teaching import ladder
 from beginnerband.teaching.calendar import Holiday, lesson_dates
 from beginnerband.teaching.course import Item
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES, facts_of
@@ -178,3 +179,9 @@ def test_a_part_lies_in_the_octave_nearest_the_middle_and_goes_up_first(book: Bo
 )
 def test_first_and_last_day_of_a_holiday_are_free(first: date, last: date, second: date) -> None:
     assert lesson_dates(date(2026, 9, 16), 2, [Holiday(first, last)]) == (date(2026, 9, 16), second)
+
+
+# Signs at the front of the line, counted by fifths: G major has one sharp, F major one flat, B flat major two flats.
+@pytest.mark.parametrize(("fifths", "said"), [(1, "1 sharp"), (-1, "1 flat"), (-2, "2 flats"), (3, "3 sharps")])
+def test_signs_of_a_key_are_counted_in_words(fifths: int, said: str) -> None:
+    assert ladder._signature(fifths) == f"{said} in the key signature"

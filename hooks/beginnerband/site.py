@@ -98,7 +98,8 @@ def publish(stage: Path, site: Path) -> None:
 
 def trouble(error: OSError) -> str:
     """What stopped a build that could not read or write, in one line, and what to do."""
-    where = Path(str(error.filename)).name if error.filename else "a file"
+    path = Path(str(error.filename or "a file"))
+    where = path.parent.name if path.suffix == ".lock" else path.name  # nobody has heard of the lock
     reasons = {
         errno.ENOSPC: "the disk is full; make room, then build again",
         errno.EDQUOT: "your share of the disk is full; make room, then build again",

@@ -213,7 +213,7 @@ def _check_references(root: Path, guide: Guide, present: set[str], problems: Pro
                 (
                     n
                     for n, text in enumerate((read_text(path, problems) or "").split("\n"), 1)
-                    if text.strip() == f"page: {page}"
+                    if re.fullmatch(rf"page:\s*(['\"]?){re.escape(page)}\1", text.strip())
                 ),
                 0,
             )
