@@ -54,6 +54,15 @@ def test_the_default_lines_are_those_of_common_practice(book: Book, rules: Rules
     assert [desk.player.count for desk in made if desk.player.id == "cornet"] == [2, 2]
 
 
+def test_music_of_one_phrase_is_shared_out_like_any_other(book: Book, rules: Rules) -> None:
+    first = {voice: Line(line.measures[:1]) for voice, line in lines(book, "two-gates").items()}
+    band = desks(book, rules, cornet=2, tenor_horn=1, baritone=1, eb_bass=1)
+    search = Search(first, band, rules)
+    assert len(search.phrases) == 1
+    scored = search.ranked().best
+    assert (covers(scored), scored.uncovered) == ((), ())
+
+
 def test_the_first_line_of_an_instrument_is_the_one_its_own_file_names_first(book: Book, rules: Rules) -> None:
     """So that whom a plan counts on for a line is who plays it in the pieces."""
     brass = [each for each in book.instruments.values() if each.brass]

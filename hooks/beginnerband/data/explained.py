@@ -68,10 +68,10 @@ def _unknown_key(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key,
     kind, key = details["type"], str(keys[-1])
     if kind == "extra_forbidden" and (found := re.fullmatch(r"([\w-]+):(\S.*)", key)):
         return f"{key!r} needs a space after the colon; write '{found[1]}: {found[2]}'"
-    if kind == "extra_forbidden" and (above := _belongs_below(model, key, keys[:-1])):
-        return f"unknown key {key!r}; it belongs below {above!r}, further in"
     if kind == "extra_forbidden":
-        return f"unknown key {key!r}{did_you_mean(key, _known_keys(model, keys[:-1]))}"
+        hint = did_you_mean(key, _known_keys(model, keys[:-1]))
+        above = "" if "did you mean" in hint else _belongs_below(model, key, keys[:-1])
+        return f"unknown key {key!r}{f'; it belongs below {above!r}, further in' if above else hint}"
     given = str(details.get("input"))[:40]
     where = _called(keys[: -2 if key == "[key]" else -1])
     if kind == "invalid_key" and given.isdigit():

@@ -228,7 +228,7 @@
       const name = bag.name.toLowerCase();
       const first = seen.get(name);
       if (first === undefined) seen.set(name, line);
-      return first === undefined ? [] : [`${line}: '${bag.name}' stands twice, first on line ${first}`];
+      return first === undefined ? [] : [`${line}: '${bag.name}' stands twice, first on line ${first}; add an initial to one`];
     });
   }
 
@@ -244,7 +244,7 @@
       const key = `${bag.instrument} ${bag.serial}`;
       const first = seen.get(key);
       if (first === undefined) seen.set(key, line);
-      else wrong.push(`${line}: the serial number '${bag.serial}' stands twice, first on line ${first}`);
+      else wrong.push(`${line}: the serial number '${bag.serial}' stands twice, first on line ${first}; mend one`);
       return wrong;
     });
   }
