@@ -136,6 +136,14 @@ def test_nothing_is_overloaded_while_steps_can_fall_out() -> None:
     assert all(not heavy <= {block.id for block in lesson.blocks} for lesson in found.lessons)
 
 
+def test_no_lesson_is_overloaded_where_nothing_says_what_is_too_much() -> None:
+    blocks = steps(8, 1)
+    found, plain = pack_or_drop(blocks, 4, 45, TERMS), pack(blocks, 4, 45, TERMS)
+    assert found
+    assert plain
+    assert (found.points, found.dropped) == (plain.points, ())
+
+
 def test_what_is_worth_least_falls_out_and_how_many_lessons_would_keep_it() -> None:
     blocks = [replace(block, worth=10 if number in (2, 8) else 0) for number, block in enumerate(steps(14))]
     needed = enough(blocks, 45, TERMS)

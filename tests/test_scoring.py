@@ -17,7 +17,7 @@ from beginnerband.music.phrases import START
 from beginnerband.music.player import Player
 from beginnerband.music.reach import DeskReach, PlayedNotes
 from beginnerband.music.score import Line
-from beginnerband.music.scored import covers, played, report
+from beginnerband.music.scored import covers, new_notes, played, report, written
 from beginnerband.music.scoring import Desk, Rules, Scoring, desks_of
 from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import moments
@@ -61,6 +61,17 @@ def test_music_of_one_phrase_is_shared_out_like_any_other(book: Book, rules: Rul
     assert len(search.phrases) == 1
     scored = search.ranked().best
     assert (covers(scored), scored.uncovered) == ((), ())
+
+
+def test_notes_that_were_not_taught_are_named_where_somebody_says_what_was(book: Book, rules: Rules) -> None:
+    scored = best(book, rules, "two-gates", cornet=2, tenor_horn=1, baritone=1, eb_bass=1)
+    seat = next(iter(scored.playing("soprano")))
+    notes = written(lines(book, "two-gates")[seat.voice], scored, seat).pitches
+    low, high = sorted({note.midi for note in notes})  # the piece says that no part has more than two notes
+    sounding = low + seat.desk.player.reading.semitones
+    taught = replace(seat, desk=replace(seat.desk, taught=frozenset({sounding})))
+    assert new_notes(lines(book, "two-gates"), scored, seat) == ()
+    assert [note.midi for note in new_notes(lines(book, "two-gates"), scored, taught)] == [high]
 
 
 def test_the_first_line_of_an_instrument_is_the_one_its_own_file_names_first(book: Book, rules: Rules) -> None:

@@ -228,7 +228,9 @@
       const name = bag.name.toLowerCase();
       const first = seen.get(name);
       if (first === undefined) seen.set(name, line);
-      return first === undefined ? [] : [`${line}: '${bag.name}' stands twice, first on line ${first}; add an initial to one`];
+      return first === undefined
+        ? []
+        : [`${line}: '${bag.name}' stands twice, first on line ${first}; add an initial to one`];
     });
   }
 
