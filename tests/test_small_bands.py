@@ -10,6 +10,7 @@ import pytest
 from conftest import ROOT
 
 from beginnerband.data.book import load_book
+from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
 from beginnerband.pages import blocks, rooms
 from beginnerband.products import Products
@@ -36,3 +37,18 @@ def test_pages_people_write_can_be_read_by_a_small_band(name: str, tmp_path: Pat
     assert not [str(each) for each in problems]
     empty = [html for html in products.fragments.values() if re.search(r"<tbody>\s*</tbody>|<ul>\s*</ul>", html)]
     assert not empty
+
+
+def test_an_instrument_of_ones_own_learns_with_those_whose_fingers_it_has(tmp_path: Path) -> None:
+    """A baritone for marching reads bass clef alone, and has B♭ valves (common practice, no source)."""
+    folder = tmp_path / "content" / "instruments"
+    folder.mkdir(parents=True)
+    for name in ("baritone", "trombone"):
+        text = (ROOT / "content" / "instruments" / f"{name}.yml").read_text(encoding="utf-8")
+        text = re.sub(r"  - \{id: treble-bb.*\n", "", text).replace("group: concert", "group: bb")
+        text = text.replace("starter: [C4, G4]", "starter: [Bb2, F3]").replace("[Bb3, D5]", "[Ab2, C4]")
+        (folder / f"{name}.yml").write_text(text.replace("[F#3, C6]", "[E2, Bb4]"), encoding="utf-8")
+    problems = Problems(tmp_path)
+    load_instruments(tmp_path, problems)
+    (said,) = problems.found
+    assert (said.file, said.message.partition(";")[2]) == ("content/instruments/trombone.yml", " use concert")

@@ -353,6 +353,11 @@ def _instrument(instrument_id: str, file: InstrumentFile) -> Instrument:
     )
 
 
+def group_of(reading: Reading) -> str:
+    """The learning group that reads so: ``bb`` for ``treble-bb``, ``percussion`` where no pitch is read."""
+    return GROUP_OF_KEY.get(reading.id.partition("-")[2], "percussion")
+
+
 def _disagreements(instrument: Instrument) -> Iterator[tuple[tuple[str, ...], str]]:
     """Values that are right alone but not together, with the key they stand under."""
     if instrument.fundamental and instrument.fundamental.letter != instrument.key:
@@ -366,10 +371,12 @@ def _disagreements(instrument: Instrument) -> Iterator[tuple[tuple[str, ...], st
     for number, voice in enumerate(instrument.covers):
         if voice in instrument.covers[:number]:
             yield ("covers",), f"covers: {voice!r} stands twice"
-    groups = {GROUP_OF_KEY.get(reading.id.partition("-")[2], "percussion") for reading in instrument.readings}
-    groups = groups if instrument.brass else {"percussion"}
+    groups = {group_of(reading) for reading in instrument.readings} if instrument.brass else {"percussion"}
+    if isinstance(valves, Valves) and instrument.key.lower() in GROUP_OF_KEY:
+        groups.add(GROUP_OF_KEY[instrument.key.lower()])  # a baritone in bass clef has the fingers of its group
     if instrument.group not in groups:
-        yield ("group",), f"group: {instrument.group!r} does not fit how it is read; use {' or '.join(sorted(groups))}"
+        fits = " or ".join(sorted(groups))
+        yield ("group",), f"group: {instrument.group!r} fits neither its key nor how it is read; use {fits}"
     if instrument.pitched and not instrument.midi_program:
         yield ("midi_program",), "midi_program: 0 is for drums; use 1 to 128"
 

@@ -11,6 +11,7 @@ from pydantic import Field
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, Strict, load
 from beginnerband.music.instrument import Instrument
+from beginnerband.music.words import series
 from beginnerband.people.plan import REASONS, Group, MatchingRules
 
 Points = Annotated[int, Field(ge=0, le=10_000)]
@@ -144,8 +145,8 @@ def _check(file: MatchingFile, located: Located, instruments: dict[str, Instrume
     left_out = [name for name in instruments if name not in seen]
     if left_out:
         line = located.line("balance")
-        names = ", ".join(left_out)
-        problems.add(located.path, line, f"balance: {names} must be counted in one of the groups; add it to one")
+        names, them = series(left_out), "it" if len(left_out) == 1 else "each"
+        problems.add(located.path, line, f"balance: {names} must be counted in one of the groups; add {them} to one")
 
 
 def _named(file: MatchingFile, located: Located) -> Iterator[tuple[str, int]]:

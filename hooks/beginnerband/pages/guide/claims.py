@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from itertools import product
 
 from beginnerband.data.book import Book
+from beginnerband.data.instruments import group_of
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music import meeting
 from beginnerband.music.advice import third_slide_notes
@@ -134,21 +135,24 @@ def _sound(book: Book, args: Args) -> None:
     for key, said in args.named.items():
         one, _, other = key.partition("-")
         found = {
-            meeting.meet("C", _voice(first), _voice(second)).character
-            for first, second in product(_of_group(book, one), _of_group(book, other))
+            meeting.meet("C", first, second).character
+            for first, second in product(_voices(book, one), _voices(book, other))
         }
         if found - {said}:
             raise BlockError(f"not so: {one} and {other} on one letter are {' and '.join(sorted(found))}")
 
 
-def _of_group(book: Book, group: str) -> list[Instrument]:
+def _voices(book: Book, group: str) -> list[meeting.Voice]:
+    """Everybody who learns with a group and reads as it does, which a baritone in bass clef does not."""
     if group not in GROUPS:
         raise BlockError(f"no group {group!r}; use {', '.join(GROUPS)}")
-    return [each for each in book.instruments.values() if each.brass and each.group == group]
-
-
-def _voice(instrument: Instrument) -> meeting.Voice:
-    return instrument.readings[0], instrument.ranges["starter"].low
+    return [
+        (reading, each.written_range("starter", reading).low)
+        for each in book.instruments.values()
+        if each.brass and each.group == group
+        for reading in each.readings
+        if group_of(reading) == group
+    ]
 
 
 def _all(book: Book, args: Args, so: Callable[[Instrument], bool], what: str) -> None:
