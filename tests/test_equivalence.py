@@ -120,6 +120,17 @@ def test_a_cornet_player_keeps_treble_clef_on_the_trombone(book: Book) -> None:
     assert not move.same_hands
 
 
+def test_in_another_clef_a_player_keeps_the_valves_of_each_sound(book: Book) -> None:
+    """What B♭ brass reads in bass clef sounds with the valves of the treble clef; E♭ brass presses others."""
+    cornet, baritone = part(book, "cornet"), book.instruments["baritone"]
+    low = Player(baritone, baritone.reading("bass-c"))
+    assert equivalence.change_over(cornet, low).same_by_sound
+    assert not equivalence.change_over(part(book, "tenor-horn"), low).same_by_sound
+    trombone = book.instruments["trombone"]
+    positions = [Player(trombone, trombone.reading(clef)) for clef in ("bass-c", "treble-bb")]
+    assert equivalence.change_over(positions[0], positions[1]).same_by_sound
+
+
 def test_a_move_to_a_like_instrument_changes_nothing_on_the_page(book: Book) -> None:
     move = equivalence.change_over(part(book, "cornet"), part(book, "trumpet"))
     assert move.same_page

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from beginnerband.music import acoustics
-from beginnerband.music.fingering import Fingering
+from beginnerband.music.fingering import Fingering, standard
 from beginnerband.music.instrument import Instrument, Slide, Valves
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player, players_of
@@ -131,6 +131,19 @@ class Changeover:
     def same_hands(self) -> bool:
         """Whether every fingering stays."""
         return self.comparison.identical
+
+    @property
+    def same_by_sound(self) -> bool:
+        """Whether hands do the same for a sound, octaves apart: in another clef, that is what a player keeps."""
+        one, other = self.old.instrument, self.new.instrument
+        if one.key != other.key or type(one.mechanism) is not type(other.mechanism):
+            return False
+        assert one.fundamental
+        assert other.fundamental
+        apart = (other.fundamental.midi - one.fundamental.midi) // 12
+        sounds = (self.old.reading.sounding(written) for written in self.old.written())
+        ways = [(standard(one, sound), standard(other, sound.octaves_up(apart))) for sound in sounds]
+        return all(_hands(first) == _hands(second) for first, second in ways if first and second)
 
     @property
     def same_mouthpiece(self) -> bool:

@@ -83,6 +83,9 @@ def hands(one: Changeover) -> str:
         return "a slide instead of valves" if isinstance(new, Slide) else "valves instead of a slide"
     if one.same_hands:
         return "all the same"
+    if not one.same_clef:
+        what = "positions" if isinstance(new, Slide) else "valves"
+        return f"the same {what} for the same sound" if one.same_by_sound else "new for every written note"
     differ = one.comparison.differs
     if not one.comparison.notes:
         return "no written notes in common"
