@@ -63,7 +63,7 @@ class StepMaker:
             reached=file.reached,
             ready=self._say(file.ready),
             at_home=self._say(file.try_),
-            bring=tuple(map(self._say, file.bring)),
+            bring=tuple(filter(None, map(self._say, file.bring))),
             steps=tuple(self._step(step, file.stage) for step in file.steps if self._setting.uses(step)),
             after=file.after,
             ready_for=self._named(file.ready),
