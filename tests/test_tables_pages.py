@@ -128,6 +128,9 @@ def test_a_page_has_everything_a_leader_looks_for(made: Products) -> None:
     assert "## Where the positions are" in trombone
     assert "## For a short reach" in trombone
     assert "The same for treble clef in B♭" in trombone
+    # the chart first and open, the rest folded, by heading
+    assert trombone.index("## Position chart") < trombone.index('<details class="bb-section"')
+    assert trombone.count('<details class="bb-section"') == trombone.count("\n## ") - 1
     assert "Fingering chart" not in whole(made, "glockenspiel")
     assert "no notes to transpose" in whole(made, "drums")
 

@@ -40,6 +40,9 @@ NEAREST_CM = 30.0
 FIRST_NOTES = ("P1", "M2", "M3", "P4", "P5")
 """The five first notes, from the lowest of the starter range."""
 
+GLANCE = "At a glance"
+"""Heading above the table of facts."""
+
 MOVING = "Moving to and from it"
 """Heading above the table of moves."""
 
@@ -79,30 +82,43 @@ def _page(book: Book, out: Products, instrument: Instrument) -> str:
     pieces = [piece for _, _, found in sections for piece in found]
     outlines, *pieces = shared(*pieces)
     placed = iter(out.html(str(piece)) for piece in pieces)
-    jumps = [(heading, f"#{slugify(heading, '-')}") for heading, _, _ in sections if heading]
+    jumps: list[tuple[str, str]] = []
     if instrument.pitched:
         reading = home_player(book, instrument).reading.id
-        jumps.insert(0, ("Look up a note", f"../look-up.html#{instrument.id}/{reading}"))
+        below = sections[1][0]
+        jumps = [
+            ("Look up a note", f"../look-up.html#{instrument.id}/{reading}"),
+            (f"{below} and more", f"#{slugify(below, '-')}"),
+        ]
     text = [
         f"# {markdown_text(title(book, instrument))}\n",
         out.html(str(outlines)) if outlines else "",
-        out.html(str(render("shared/jumps.html", jumps=jumps))),
+        out.html(str(render("shared/jumps.html", jumps=jumps))) if jumps else "",
         "",
     ]
     for heading, body, found in sections:
         filled = body
         for number in range(len(found)):
             filled = filled.replace(f"{{{number}}}", "\n\n" + next(placed) + "\n\n")
-        text.append(f"## {heading}\n\n{filled}\n" if heading else filled)
+        section = f"## {heading}\n\n{filled}\n"
+        text.append(section if heading == sections[0][0] else _folded(heading, filled))
     return "\n".join(text)
 
 
+def _folded(heading: str, body: str) -> str:
+    """A section under its heading, to be opened; its heading is in the page's list of them all the same."""
+    opening = '<details class="bb-section" markdown="1">\n<summary markdown="block">'
+    return f"{opening}\n\n## {heading}\n\n</summary>\n\n{body}\n\n</details>\n"
+
+
 def _sections(book: Book, instrument: Instrument) -> list[Section]:
+    """What is asked for most comes first, and stands open: the chart."""
     player = home_player(book, instrument)
-    found: list[Section] = [("", "{0}", [_facts(book, instrument)])]
+    facts: Section = (GLANCE, "{0}", [_facts(book, instrument)])
     if isinstance(instrument.mechanism, Drums):
-        return [*found, _drums(), _size(book, instrument)]
-    found += [_reading(instrument), _first_notes(book, player), _ranges(instrument), _chart(book, instrument, player)]
+        return [facts, _drums(), _size(book, instrument)]
+    found = [_chart(book, instrument, player), _first_notes(book, player), _reading(instrument), _ranges(instrument)]
+    found.append(facts)
     if isinstance(instrument.mechanism, Slide):
         found += [_positions(book, instrument, instrument.mechanism), _reach(book, instrument, instrument.mechanism)]
     if instrument.brass:
@@ -130,7 +146,7 @@ def _facts(book: Book, instrument: Instrument) -> Markup:
         rows.append(("Hands", _hands(book, instrument.held)))
     rows.append(("Weight, length", stacked(*(_load(load, english) for load in instrument.loads))))
     rows.append(("In this band", _in_band(book, instrument)))
-    return table("At a glance", (), rows)
+    return table("Facts", (), rows)
 
 
 def _hands(book: Book, held: Held) -> Cell:
@@ -236,10 +252,10 @@ def _chart(book: Book, instrument: Instrument, player: Player) -> Section:
         pieces.append(render("shared/fold.html", summary=f"The same for {READING_WORDS[other.reading.id]}", body=inner))
     body = "".join(f"{{{number}}}" for number in range(len(pieces)))
     if not struck:
-        body = (
-            "The rule behind it and every other way to play each note are computed from the length of the tube. "
+        body += (
+            "\n\nThe rule behind it and every other way to play each note are computed from the length of the tube. "
             "*Cents* are hundredths of a semitone, before the player corrects anything; "
-            "[everyone else's notes](../look-up.md) are in the look-up.\n\n" + body
+            "[everyone else's notes](../look-up.md) are in the look-up."
         )
     return kind, body, pieces
 
