@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from ctypes import c_float
 from itertools import pairwise
 from pathlib import Path
 
@@ -42,9 +43,9 @@ def picture(pdf: Path, place: int, dpi: int = 150) -> Image.Image:
 
 
 def staves(pdf: Path | bytes) -> list[list[float]]:
-    """Heights in millimetres of the engraved staves of each page: sets of five long level lines, equally far apart."""
+    """Heights in millimetres of the engraved staves of each page: five long level lines, equally far apart."""
     with pypdfium2.PdfDocument(pdf) as document:
-        return [_staves(_level_lines(page)) for page in document]
+        return [_staves(_level_lines(page)) + _whole_staves(page) for page in document]
 
 
 def _level_lines(page: pypdfium2.PdfPage) -> dict[tuple[int, int], list[float]]:
@@ -55,6 +56,29 @@ def _level_lines(page: pypdfium2.PdfPage) -> dict[tuple[int, int], list[float]]:
         if right - left > LONG and top - bottom < THIN:
             found.setdefault((round(left), round(right)), []).append((top + bottom) / 2)
     return found
+
+
+def _whole_staves(page: pypdfium2.PdfPage) -> list[float]:
+    """Heights in millimetres of staves whose five lines are one path."""
+    found = []
+    for thing in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH], max_depth=8):
+        left, _, right, _ = thing.get_bounds()
+        if right - left > LONG and pypdfium2.raw.FPDFPath_CountSegments(thing.raw) == 10:
+            places = [_point(thing, number) for number in range(10)]
+            across, heights = {x for x, _ in places}, sorted({round(y, 2) for _, y in places})
+            gaps = [high - low for low, high in pairwise(heights)]
+            if len(heights) == 5 and max(gaps) - min(gaps) < 0.05 * max(gaps):
+                scale = (right - left) / (max(across) - min(across))
+                found.append((heights[-1] - heights[0]) * scale * POINT)
+    return found
+
+
+def _point(thing: pypdfium2.PdfObject, number: int) -> tuple[float, float]:
+    """A point of a path, in its own units."""
+    x, y = c_float(), c_float()
+    segment = pypdfium2.raw.FPDFPath_GetPathSegment(thing.raw, number)
+    pypdfium2.raw.FPDFPathSegment_GetPoint(segment, x, y)
+    return x.value, y.value
 
 
 def _staves(lines: dict[tuple[int, int], list[float]]) -> list[float]:
