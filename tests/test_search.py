@@ -27,6 +27,13 @@ def test_an_instrument_is_found_by_the_name_it_has_elsewhere() -> None:
     assert found["text"].endswith("<p>Also called: alto horn.</p>")
 
 
+def test_music_is_asked_for_as_what_it_is() -> None:
+    doc = {"location": "tunes/little-star.html", "title": "Little Star", "text": ""}
+    assert search.section(doc, SAME)["tags"] == ["Little Star tune"]
+    assert "tags" not in search.section({**doc, "location": "tunes/little-star.html#parts"}, SAME)
+    assert "tags" not in search.section({**doc, "location": "pieces/rehearse/little-star.html"}, SAME)
+
+
 def test_a_word_inside_another_word_is_not_that_word() -> None:
     assert not search.other_names("The barrel and the staffing", SAME)
     assert search.other_names("two bars", SAME) == ["measure"]

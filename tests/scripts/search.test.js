@@ -89,6 +89,17 @@ test("a page that has all the words in its text comes before one that has some, 
   );
 });
 
+test("a lesson asked for by its number is that one, and a longer word finds what it is made of", () => {
+  const made = search.ranks(said);
+  made.add([
+    { location: "course/lesson-03.html", title: "Lesson 3: Walking", text: "" },
+    { location: "cards.html", title: "Lesson cards", text: "", tags: ["print a card"] },
+    { location: "wash.html", title: "Washing", text: "", tags: ["disinfect"] },
+  ]);
+  assert.equal(made.rank("lesson 3 card")[0].place, "course/lesson-03.html");
+  assert.equal(made.rank("disinfectant")[0].place, "wash.html");
+});
+
 test("distance counts a swap of neighbours as one, and short words bear no slip", () => {
   assert.equal(search.apart("mouthpeice", "mouthpiece", 2), 1);
   assert.equal(search.apart("abc", "abcdef", 2), 3);

@@ -36,6 +36,8 @@ _FINGERING = re.compile(r"\b\d(?:-\d)+\b")
 # One player's line of a tune is on the tune's page; as results of their own they would bury it.
 _ONE_PLAYERS = re.compile(r"^(tunes|pieces)/.*#(h-sheet|parts|drums|about)")
 _MUSIC = re.compile(r"(tunes|pieces)/(?!index\.html|your-own|metronome|concert)")
+_KIND = {"tunes": "tune", "pieces": "piece in parts"}
+"""What music is asked for as, beside its title."""
 _KEY = re.compile(r"^(?:Single )?(?:[A-G][♭♯]? )(?!horn$)|^Single ")
 _BARS = re.compile(r"(?:(?<=>)|\A)[^<>]*\bBar 1: [^<]*")
 _BULK = re.compile(r"<(table|svg|pre)\b.*?</\1>", re.DOTALL)
@@ -91,8 +93,10 @@ def section(doc: Mapping[str, Any], same: Names, words: Sequence[str] = ()) -> d
     plain = [_KEY.sub("", title)] if place.startswith("instruments/") else []  # nobody asks for the B♭ cornet
     about = music or place.startswith("guide/")  # and a page about an instrument is not the instrument's own
     called = () if about else other_names(title, same)
+    kind = _KIND.get(place.split("/")[0], "") if music and not re.search("#|rehearse/", place) else ""
     tags = [
         *doc.get("tags", ()),
+        *([f"{title} {kind}"] if kind else ()),
         *([title] if words else ()),
         *words,
         *(name for name in plain if name != title),

@@ -25,6 +25,8 @@
   const UNKNOWN = 0.5; // what a word counts that nobody knows, beside one that is on a single page
   const BY_NAME = 0.6; // how much of its worth a tune or a piece has by its name alone
   const MUSIC = /^(?:tunes|pieces)\/(?!index|your-own|metronome|concert)/;
+  const BY_NUMBER = 1.5; // a lesson asked for by its number is that one, whatever else is said
+  const NUMBER = / lesson \d+ /;
   const LESSON = { page: /^course\/lesson-/, asked: /\b(?:lesson|card)/i, worth: 0.85 };
   const REHEARSAL = { page: /^pieces\/rehearse\//, asked: /rehears|practi[cs]e/i, worth: 0.85 };
   // Headings that every page of a kind has say nothing of one.
@@ -37,7 +39,7 @@
   /** @param {SearchWords} said
    * @returns {SearchRanks} */
   function ranks(said) {
-    const { words, stem, numbered, meanings, WORD } = /** @type {BandSearch} */ (search);
+    const { words, stem, numbered: inFigures, meanings, WORD } = /** @type {BandSearch} */ (search);
     const dropped = new Set(said.drop.flatMap(words));
     /** @type {Map<string, RankedPage>} */
     const pages = new Map();
@@ -311,9 +313,18 @@
       return (MEANING.test(question) ? 1 : page.worth) * (kind && !kind.asked.test(question) ? kind.worth : 1);
     }
 
+    /** The lessons whose number is asked for.
+     * @param {string} told the question's words, between spaces
+     * @returns {Set<RankedPage>} */
+    function byNumber(told) {
+      const [number] = NUMBER.exec(told) || [];
+      const names = (number && namesWith.get("lesson")) || [];
+      return new Set(names.filter(({ said: name }) => name.startsWith(number || "")).map(({ page }) => page));
+    }
+
     /** @param {string} asking */
     function rank(asking) {
-      const question = numbered(asking);
+      const question = inFigures(asking);
       const asked = alternatives(question)
         .map(read)
         .filter((one) => one.whole);
@@ -331,6 +342,9 @@
       const found = [...all]
         .map(([page, score]) => ({ page, part: "", line: "", score: score * worth(page, question) }))
         .sort(best);
+      const numbered = byNumber(` ${typed.join(" ")} `);
+      for (const one of found) if (numbered.has(one.page)) one.score += BY_NUMBER;
+      found.sort(best);
       for (const one of found.slice(0, READ)) {
         const near = asked.map((each) => nearestLine(each, one.page)).sort((a, b) => b.share - a.share)[0];
         one.score += WEIGHTS.line * near.share * worth(one.page, question);

@@ -23,6 +23,8 @@
   const BEGUN = 0.9; // a word not typed to its end, or one made longer
   const ALIKE = 0.8; // an everyday word asked for another
   const AKIN = 0.5; // a word of the same subject
+  const GROWN = 0.7; // a word made of another, as disinfectant
+  const ROOT = 6; // letters that both must begin with
   const KIND = 0.5; // a thing for the kind it is of, as instrument for cornet
   const SIGNED = /\d|[♭♯]/;
   const SLIPS = 2;
@@ -152,6 +154,7 @@
           if (on.has(one) && !found.has(one)) found.set(one, at && known ? AKIN : ALIKE);
         }
       }
+      for (const one of grown(short)) if (!found.has(one)) found.set(one, GROWN);
       const kind = kindOf.get(short);
       if (kind && on.has(kind)) found.set(kind, KIND);
       if (last || !known) {
@@ -159,6 +162,15 @@
           if (full.startsWith(word) && !found.has(one)) found.set(one, known ? KIND : BEGUN);
       }
       return found.size ? found : guessed(word);
+    }
+
+    /** Known words that this one was made of, or that were made of it.
+     * @param {string} short */
+    function grown(short) {
+      if (short.length < ROOT) return [];
+      return [...on.keys()].filter(
+        (one) => one.length >= ROOT && one !== short && (one.startsWith(short) || short.startsWith(one)),
+      );
     }
 
     /** What was meant by a word that is on no page: two run together, one made longer, or a slip.
