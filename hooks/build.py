@@ -269,11 +269,17 @@ def on_serve(server: LiveReloadServer, config: MkDocsConfig, builder: Callable[.
     build, folder, answer = server.builder, Path(server.root), server.get_app()
     _build.settled = threading.Event()
     _build.settled.set()
+    loading = threading.Lock()  # no build forks while modules are imported
+
+    def get_ready() -> None:
+        with loading:
+            assemble.get_ready(Path(config.config_file_path).parent)
 
     def build_or_say() -> None:
         _build.settled.clear()
         try:
-            build()
+            with loading:
+                build()
         except (Exception, SystemExit) as error:
             log.error(str(error))
             showing.show(str(error), folder)
@@ -290,6 +296,7 @@ def on_serve(server: LiveReloadServer, config: MkDocsConfig, builder: Callable[.
 
     server.set_app(once_there)
     server.builder = build_or_say
+    threading.Thread(target=get_ready, daemon=True).start()
     return server
 
 

@@ -187,6 +187,28 @@ def test_a_server_does_not_wait_for_paper_while_it_shows_a_report(
     assert asked_for(hook, "one.pdf", tmp_path) == ""
 
 
+def test_a_server_builds_when_what_a_change_needs_is_loaded(
+    hook: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A build forks, and a process that is forked while another thread imports would wait for it for ever."""
+    done = list[str]()
+    began = threading.Event()
+
+    def load(root: Path) -> None:
+        began.set()
+        time.sleep(0.2)
+        done.append(f"loaded {root.name}")
+
+    monkeypatch.setattr(hook.assemble, "get_ready", load)
+    server = SimpleNamespace(
+        builder=lambda: done.append("built"), root=str(tmp_path), mount_path="/", get_app=lambda: None, set_app=id
+    )
+    hook.on_serve(server, SimpleNamespace(config_file_path=str(tmp_path / "mkdocs.yml")), None)
+    assert began.wait(5)
+    server.builder()
+    assert done == [f"loaded {tmp_path.name}", "built"]
+
+
 def test_paper_that_nobody_asked_for_in_a_month_is_dropped(printer: Printer) -> None:
     old, new = printer.path("old"), printer.path("new")
     old.parent.mkdir(parents=True)

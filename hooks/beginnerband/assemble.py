@@ -7,6 +7,7 @@ must be computed, since music21 and Verovio are slow to load; an unchanged handb
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
 import os
 import signal
@@ -53,6 +54,16 @@ def obtain(
     if waits:
         printer.wait(job.id for job in products.prints.values())
     return keep(products, kept, fingerprint)
+
+
+def get_ready(root: Path) -> None:
+    """Load what a change of the content will need, so that the first one while serving does not wait for it."""
+    from beginnerband.data.book import load_book
+    from beginnerband.data.problems import DataError
+    from beginnerband.pages import rooms  # noqa: F401
+
+    with contextlib.suppress(DataError, OSError):  # said by the build
+        load_book(root)
 
 
 def compute(book: Book, printer: Printer) -> Products:
