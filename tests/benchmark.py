@@ -8,7 +8,8 @@
    out, the harsher comparison.)
 2. Peak memory of the largest process of a cold build (the rooms that engrave and print have one each).
 3. A change of one word in each kind of file, built with what earlier builds kept, against a cold build.
-4. Growth: time and memory of a cold build with ten times the tunes and pieces against one with a tenth of them.
+4. Growth: time and memory of a cold build with ten times the tunes and pieces against one with a tenth of them, and
+   with the lessons of half a year against as few as their steps fit into.
 5. Transfer size of the look-up page (gzip, with every style and script it loads) against a bare page of the theme.
 6. Whatever the rooms measure themselves: ``benchmark_*.py`` beside this file, each with a ``main()``.
 """
@@ -17,6 +18,7 @@ from __future__ import annotations
 
 import gzip
 import importlib
+import json
 import os
 import re
 import shutil
@@ -169,23 +171,48 @@ def words(project: Path) -> None:
 
 def growth(folder: Path, times: int = TIMES_MORE) -> None:
     """Compare a small project with one of ``times`` as many tunes and pieces, both built from nothing."""
-    from smallproject import small_project
-
     runs = []
     for count in (1, times):
-        project = folder / f"times-{count}"
-        project.mkdir(parents=True)
-        small_project(project)
-        shutil.rmtree(project / ".cache", ignore_errors=True)
+        project = small(folder / f"times-{count}")
         for kind in ("tunes", "pieces"):
             for path in sorted((project / "content" / kind).glob("*.abc")):
                 for copy in range(2, count + 1):
                     text = re.sub(r"(?m)^T:", f"T:{copy} ", path.read_text(), count=1)
                     path.with_name(f"{path.stem}-{copy}.abc").write_text(text)
         runs.append(timed_build(project))
-    one, many = runs
-    print(f"{times} times the tunes and pieces: {many.seconds / one.seconds:.1f} times the time, "
-          f"{many.processor / one.processor:.1f} times the processor time  (goal {times}); "
+    grown(f"{times} times the tunes and pieces", times, *runs)
+
+
+def more_lessons(folder: Path) -> None:
+    """Compare a course of as few lessons as its steps fit into with one of half a year, which they fill."""
+    runs, lessons = [], []
+    for name in ("few", "usual"):
+        project = small(folder / name)
+        path = project / "content" / "band.yml"
+        band = yaml.safe_load(path.read_text(encoding="utf-8"))
+        if name == "usual":
+            del band["course"]["last"]
+        path.write_text(yaml.safe_dump(band, allow_unicode=True, sort_keys=False), encoding="utf-8")
+        runs.append(timed_build(project))
+        lessons.append(len(json.loads((project / "site" / "data" / "lessons.json").read_text(encoding="utf-8"))))
+    few, many = lessons
+    grown(f"{many} lessons instead of {few}, {many / few:.2f} times", many / few, *runs)
+
+
+def small(project: Path) -> Path:
+    """The small project of the tests in a folder of its own, with nothing kept."""
+    from smallproject import small_project
+
+    project.mkdir(parents=True)
+    small_project(project)
+    shutil.rmtree(project / ".cache", ignore_errors=True)
+    return project
+
+
+def grown(what: str, times: float, one: Run, many: Run) -> None:
+    """Print what became of time and memory when the content grew ``times``."""
+    print(f"{what}: {many.seconds / one.seconds:.1f} times the time, "
+          f"{many.processor / one.processor:.1f} times the processor time  (goal {times:.1f}); "
           f"{many.peak / one.peak:.2f} times the memory of the largest process, {one.peak:.0f} and {many.peak:.0f} MB "
           f"(goal 2)")  # fmt: skip
 
@@ -198,6 +225,7 @@ def main() -> None:
         whole(project, folder, REPEATS)
         words(project)
         growth(folder / "growth")
+        more_lessons(folder / "lessons")
         sizes(project / "site" / "look-up.html", folder)
     for path in sorted(Path(__file__).parent.glob("benchmark_*.py")):
         print(f"\n{path.stem.removeprefix('benchmark_')}:")
