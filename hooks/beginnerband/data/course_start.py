@@ -18,6 +18,7 @@ from beginnerband.teaching.firstsound import (
     farthest_slide,
     names_of,
     rank,
+    signs_of,
     sound_of,
     sounds_apart,
 )
@@ -34,7 +35,13 @@ def first_sound(plan: PlanFile, setting: Setting, ladder: Ladder) -> FirstSound:
     scale, _ = exercise("C D E F | G4 |]")
     assert scale
     ranked = rank(setting.players, scale, weights, signs)
-    start = chosen(ranked, weights)
+    soon = ladder.at(plan.stages[-2].id).rung.signature.of
+    pitched = [player for player in setting.players if player.instrument.pitched]
+
+    def readable(fifths: int) -> bool:
+        return all(signs_of(player, fifths, scale) <= soon(player) for player in pitched)
+
+    start = chosen(ranked, weights, readable)
     best, *others = sounds_apart(ranked, scale)
     return replace(
         start,

@@ -80,16 +80,16 @@ def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -
     return sorted(found, key=lambda choice: (choice.points, abs(choice.fifths), choice.fifths, choice.degree))
 
 
-def chosen(ranked: Sequence[Choice], weights: Weights) -> FirstSound:
+def chosen(ranked: Sequence[Choice], weights: Weights, readable: Callable[[int], bool]) -> FirstSound:
     """The best way to begin, and the key to go on in; from all, best first.
 
     That is the key a fifth up, whose first three notes lie below the first key's, where inner lines and basses go on;
-    or the best other one, where somebody cannot reach or read it in the first year.
+    or the best other one, where somebody cannot reach it in the first year, or it is not ``readable`` in time.
     """
     best = ranked[0]
     other = next(choice for choice in ranked if choice.fifths != best.fifths)
     above = min((choice for choice in ranked if choice.fifths == best.fifths + 1), default=other, key=_cost)
-    second = above if above.points < other.points + weights.beyond_first_year else other
+    second = above if readable(above.fifths) and above.points < other.points + weights.beyond_first_year else other
     return FirstSound(home=best.fifths, degree=best.degree, second=second.fifths)
 
 
@@ -141,6 +141,11 @@ def _points(player: Player, fifths: int, degree: int, scale: Line, weights: Weig
     if signs > most(player):
         total += weights.beyond_first_year
     return total + weights.middle * abs(home.high.midi - notes[degree].midi)
+
+
+def signs_of(player: Player, fifths: int, scale: Line) -> int:
+    """Signs at the front of ``player``'s line in a concert key."""
+    return abs(shift.to_key(scale, fifths).key.fifths + _moved(player))
 
 
 def _moved(player: Player) -> int:
