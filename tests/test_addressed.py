@@ -103,6 +103,15 @@ def test_the_case_that_holds_is_said(book: Book, rows: list[tuple[str, str, int]
     assert said(text, band(book, *rows), WORDS) == told
 
 
+def test_who_helps_and_who_carries_follow_the_adults(book: Book) -> None:
+    children = band(book, ("cornet", "treble-bb", 2))
+    alone, grown = replace(children, adults=1), replace(children, children=False)
+    text = "{Helper-goes}. It is carried by {two-carry}."
+    assert said(text, children, WORDS) == "A helper goes round. It is carried by two, never by a child."
+    assert said(text, alone, WORDS) == "A sure player goes round. It is carried by two, never by a child."
+    assert said(text, grown, WORDS) == "A helper goes round. It is carried by two."
+
+
 @pytest.mark.parametrize(
     ("text", "fault"),
     [

@@ -501,7 +501,8 @@ ON_CARDS = {
     "rest in a lesson": r"Nobody buzzes",
     "stuck mouthpiece": r"Leave it\. A repairer has the tool",
     "left about": r"No instrument is left on a chair",
-    "heavy things": r"What is heavy is carried by \{two-carry\}",  # "two, never by a child", but for adults alone
+    "heavy things": r"What is heavy is carried by \{two-carry\}",
+    "who carries": r"two-carry: \"\{adults-only\? two \| two, never by a child\}\"",
 }
 """Cautions that the course's own words must keep, since they stand on cards in a leader's hand."""
 

@@ -28,21 +28,8 @@ def phrases_of(
         "second": Key(start.second).sign.split()[0],
         "start": start.words,
         "takes-weight": takes_weight(setting.players, setting.band.english),
-        **_adults(setting.band.teaching.adults, setting.band.teaching.ages != "adults"),
     }
     return Phrases(parts, titles, setting.band.english, facts)
-
-
-def _adults(adults: int, children: bool) -> dict[str, str]:
-    """Who helps and who carries, where one adult is alone with the band, and where there are more."""
-    alone = adults == 1
-    return {
-        "helper-goes": "A sure player goes round" if alone else "A helper goes round",
-        "helper-looks": "Two sure players look" if alone else "A helper looks",
-        "helper-too": "the surest players" if alone else "you and the helper",
-        "audience": "one player" if alone else "the helper",
-        "two-carry": "two, never by a child" if children else "two",
-    }
 
 
 class StepMaker:
@@ -50,7 +37,14 @@ class StepMaker:
 
     def __init__(self, files: CourseFiles, setting: Setting, phrases: Phrases) -> None:
         self._files, self._setting, self._phrases = files, setting, phrases
-        self._everybody = Whom(setting.players, setting.players, len(setting.rooms))
+        teaching = setting.band.teaching
+        self._everybody = Whom(
+            setting.players,
+            setting.players,
+            rooms=len(setting.rooms),
+            adults=teaching.adults,
+            children=teaching.ages != "adults",
+        )
 
     def unit(self, ident: str) -> Unit:
         """A unit, with the steps that are for this band."""

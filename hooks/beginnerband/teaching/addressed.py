@@ -42,6 +42,10 @@ class Whom:
     """Everybody who plays."""
     rooms: int = 1
     """In how many rooms they are taught."""
+    adults: int = 2
+    """How many adults teach or help."""
+    children: bool = True
+    """Whether children are among the learners."""
 
     @property
     def count(self) -> int:
@@ -110,6 +114,8 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
     "four-parts": (_four_parts, "the band covers soprano, alto, tenor and bass"),
     "one-room": (lambda whom: whom.rooms == 1, "everybody is taught in one room"),
     "two-rooms": (lambda whom: whom.rooms > 1, "the groups are taught apart"),
+    "one-adult": (lambda whom: whom.adults == 1, "one adult is alone with the band"),
+    "adults-only": (lambda whom: not whom.children, "no children are among the learners"),
 }
 """When each case holds, as a test and in words; beside them ``5+`` holds where five or more play."""
 
