@@ -42,8 +42,8 @@ def test_a_style_sheet_has_what_it_was_asked_for_in_both_weights(tmp_path: Path)
     made = faces(sheet)
     assert [weight for weight, _ in made] == ["400", "700", "400", "700"]
     for _, font in made[:2]:
-        assert {ord(letter) for letter in "AzéłКиїв"} <= font.getBestCmap().keys()
-        assert ord("Ω") not in font.getBestCmap()
+        assert {ord(letter) for letter in "Az~Київ"} <= font.getBestCmap().keys()
+        assert not {ord(letter) for letter in "éłΩ"} & font.getBestCmap().keys()  # bytes that nobody reads
     assert all(font.getBestCmap().keys() == {ord(sign) for sign in SIGNS} for _, font in made[2:])
     fonts.signs_font.cache_clear()
     assert fonts.style_sheet("Київ B♭", tmp_path / "again") == sheet

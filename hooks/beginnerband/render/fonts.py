@@ -26,8 +26,8 @@ FAMILY = "Handbook Sans"
 WEIGHTS = {400: "Regular", 700: "Bold"}
 """Weights shipped to pages, with the names of their files."""
 
-ALWAYS = frozenset(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x2010, 0x2040), 0x2192, 0x2212)))
-"""Characters every style sheet has: ASCII, Latin-1, Latin Extended-A, dashes and quotation marks, arrow, minus."""
+ALWAYS = frozenset(map(chr, range(0x20, 0x7F)))
+"""Characters every style sheet has, ASCII; more only where they are printed, for a phone fetches them with the page."""
 
 SIGNS_FAMILY = "Handbook Signs"
 """The font of :data:`SIGNS` as the print engine knows it."""
