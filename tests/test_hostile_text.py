@@ -104,6 +104,8 @@ class Poisoned:
 
     def __init__(self, path: Path, fields: set[str]) -> None:
         self.path = path
+        # braces of a course are marks, and unknown ones refused
+        self.hostile = HOSTILE.replace("{{1}}", "") if path.parent.name == "course" else HOSTILE
         text = path.read_text(encoding="utf-8")
         if path.suffix == ".yml":
             text = yaml.safe_dump(yaml.load(text, _Loader), allow_unicode=True, width=10**6, sort_keys=False)
@@ -118,9 +120,9 @@ class Poisoned:
 
     def _with_text(self, line: str) -> str:
         if self.path.suffix == ".abc":
-            return f"{line} {HOSTILE}"
+            return f"{line} {self.hostile}"
         before, value = re.fullmatch(r"(\s*(?:- )*(?:[\w-]+: )?)(.*)", line).groups()  # type: ignore[union-attr]
-        return before + json.dumps(f"{yaml.safe_load(value)} {HOSTILE}", ensure_ascii=False)
+        return before + json.dumps(f"{yaml.safe_load(value)} {self.hostile}", ensure_ascii=False)
 
     def give_up(self, line: int) -> int:
         """Leave the field on ``line`` as it was; where the mistake is in no one field, leave the whole file."""
