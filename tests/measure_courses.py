@@ -261,6 +261,11 @@ def main(cases: int, seed: int) -> None:
         print(f"  fault {times}: {fault}")
 
 
-if __name__ == "__main__":
+def from_command_line() -> None:
+    """So many cases from a seed on, 30 from 1 where nothing is said."""
     given = [int(word) for word in sys.argv[1:]]
     main(*(given + [30, 1][len(given) :]))
+
+
+if __name__ == "__main__":
+    from_command_line()

@@ -19,6 +19,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from conftest import CHROMIUM, CHROMIUM_ARGUMENTS
 from playwright.sync_api import Page, sync_playwright
 
 HERE = Path(__file__).parent
@@ -83,7 +84,7 @@ def ask(site: Path, asked: Iterable[str]) -> list[Found]:
 def ask_in_browser(site: Path, asked: Iterable[str]) -> list[Found]:
     """What a page opened from disk shows for each question typed into it."""
     with sync_playwright() as started:
-        browser = started.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        browser = started.chromium.launch(executable_path=CHROMIUM, args=[*CHROMIUM_ARGUMENTS])
         page = browser.new_page()
         start = (site / "index.html").resolve().as_uri()
         page.goto(start)

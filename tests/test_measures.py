@@ -20,6 +20,7 @@ SMALLEST: dict[str, tuple[str, ...]] = {
     "benchmark_print": ("1",),
     "benchmark_scoring": ("1",),
     "measure_breaths": ("--songs", "3", "--worst", "1"),
+    "measure_courses": ("1",),
     "measure_keys": ("3",),
     "measure_matching": ("5",),
     "measure_mutants": ("--count", "2", "--list"),
@@ -38,6 +39,7 @@ ELSEWHERE = {
     "measure_search",
     "measure_serving",
     "measure_sideways",
+    "measure_weight",
 }
 """Tried in a test of their own: the first on a project that is built anyway, in ``test_build.py``."""
 
@@ -100,11 +102,16 @@ def test_the_script_that_damages_content_runs() -> None:
     assert "2 inputs" in alone(f"import sys; sys.argv = {args}; import measure_fuzz as m; m.main()")
 
 
+LOOK = "import sys; from pathlib import Path; sys.argv = ['', %r];"
+"""The beginning of a line for a script that is given a site."""
+
+
 @pytest.mark.browser
 def test_the_scripts_that_look_at_a_site_run(site: Path, tmp_path: Path) -> None:
     (tmp_path / "index.html").write_text("<p>One page</p>")
     assert "1" in alone(f"from pathlib import Path; import measure_sideways as m; m.main(Path({str(tmp_path)!r}))")
     looked = f"from pathlib import Path; import measure_access as m; m.main(Path({str(tmp_path)!r}))"
     assert "5 looks at 1 kinds" in alone(looked)
-    asked = f"from pathlib import Path; import measure_search as m; m.ask(Path({str(site)!r}), m.QUESTIONS[:1])"
-    assert "1 questions" in alone(asked)
+    asked = "m.ask_in_browser(Path(sys.argv[1]), ['how to breathe'])[0].places"
+    assert "breath" in alone(f"{LOOK % str(site)} import measure_search as m; print({asked})")
+    assert "index.html" in alone(f"{LOOK % str(tmp_path)} import measure_weight as m; m.main()")
