@@ -26,6 +26,10 @@ CHROMIUM_NAMES = ("chromium-headless-shell", "chromium", "google-chrome", "chrom
 """First Chromium without its window: the same engine, and a page opens in it for a third of the processor time."""
 
 
+PROCESSES = "3"
+"""That run tests at a time: one more than two cores, since tests of browsers and of saving often wait."""
+
+
 def main() -> int:
     """Read the command line and run one command; returns its exit status."""
     parser = argparse.ArgumentParser(description="Build, open, serve or test the beginner-band handbook.")
@@ -95,7 +99,7 @@ def test(rest: list[str], audit: bool, checks_alone: bool) -> int:
         have_chromium()
         checks += [
             ("-c", NODE, "node", "--test", "tests/scripts/*.test.js"),
-            ("-m", "pytest", "-n", "2", *rest),
+            ("-m", "pytest", "-n", PROCESSES, *rest),
         ]
     if audit:
         set_up("audit")
