@@ -20,7 +20,8 @@ VALUE_NAMES = {
 """Note values by MusicXML name, in American and British words."""
 
 _DRUM_NAMES = {"snare": "snare drum", "bass-drum": "bass drum", "cymbal": "cymbal"}
-_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven")
+COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven")
+"""How many, in words."""
 
 SUGGESTED = "Breath marks in grey are suggestions, at the ends of phrases. Rub out what does not suit you."
 """What stands with music in which breaths are proposed."""
@@ -62,7 +63,7 @@ def key_words(key: Key) -> str:
     count = abs(key.fifths)
     if not count:
         return "no sharps or flats"
-    return f"{_COUNTS[count]} {'sharp' if key.fifths > 0 else 'flat'}{'s' if count > 1 else ''}"
+    return f"{COUNTS[count]} {'sharp' if key.fifths > 0 else 'flat'}{'s' if count > 1 else ''}"
 
 
 def time_words(time: Time) -> str:

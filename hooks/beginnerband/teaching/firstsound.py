@@ -88,13 +88,9 @@ def chosen(ranked: Sequence[Choice], weights: Weights, readable: Callable[[int],
     """
     best = ranked[0]
     other = next(choice for choice in ranked if choice.fifths != best.fifths)
-    above = min((choice for choice in ranked if choice.fifths == best.fifths + 1), default=other, key=_cost)
+    above = next((choice for choice in ranked if choice.fifths == best.fifths + 1), other)
     second = above if readable(above.fifths) and above.points < other.points + weights.beyond_first_year else other
     return FirstSound(home=best.fifths, degree=best.degree, second=second.fifths)
-
-
-def _cost(choice: Choice) -> float:
-    return choice.points
 
 
 def sounds_apart(ranked: Sequence[Choice], scale: Line) -> list[Choice]:

@@ -18,7 +18,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.music.tuning import pull_mm, pull_words
-from beginnerband.music.words import capital, series
+from beginnerband.music.words import COUNTS, capital, series
 
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
 """A phrase in a text."""
@@ -215,7 +215,7 @@ class Phrases:
             return "all at one height"
         lowest, *between, highest = sorted(lows)
         middle = f", {self.name(lows[between[0]])} between" if len(between) == 1 else ""
-        count = f"{COUNTED[len(lows)]} octaves"
+        count = f"{COUNTS[len(lows)]} octaves"
         return f"in {count}: {self.name(lows[highest])} highest{middle}, {self.name(lows[lowest])} lowest"
 
     def _moves(self, heard: Sequence[Heard]) -> tuple[list[Player], list[Player]]:
@@ -255,9 +255,7 @@ class Phrases:
             new = {note.midi for note in each.notes} - known
             if new and known:
                 where = "above" if min(new) > max(known) else "below" if max(new) < min(known) else "between"
-                found.setdefault(f"{'one' if len(new) == 1 else COUNTED[len(new)]} more {where}", []).append(
-                    each.player
-                )
+                found.setdefault(f"{COUNTS[len(new)]} more {where}", []).append(each.player)
         said = "; ".join(f"{self.name(players)} {_verb(players, 'find')} {what}" for what, players in found.items())
         return f"{said}." if said else ""
 
@@ -311,9 +309,6 @@ PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
     "octave": Phrases.octave,
 }
 """Phrases that speak of a piece of music."""
-
-
-COUNTED = ("no", "one", "two", "three", "four", "five", "six", "seven")
 
 
 def _verb(players: Sequence[Player], verb: str) -> str:

@@ -14,7 +14,7 @@ from beginnerband.music.pitch import STEPS, Pitch, usual, with_signs
 from beginnerband.music.player import Player
 from beginnerband.music.slide import ORDINALS
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
-from beginnerband.music.words import capital
+from beginnerband.music.words import COUNTS, capital
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.instruments.room import GROUP_WORDS, mouthpiece_words
@@ -188,7 +188,7 @@ def trial_form(context: Context, args: Args) -> str:
 def trial_sizes(context: Context, args: Args) -> str:
     """``[[trial-sizes]]``: how many kinds of mouthpiece this band's trial has, as a word."""
     args.only()
-    return ("no", "one", "two", "three", "four", "five")[len(_sizes(context))]
+    return COUNTS[len(_sizes(context))]
 
 
 def _sizes(context: Context) -> list[str]:
