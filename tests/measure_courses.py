@@ -15,16 +15,16 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).parent.parent
 sys.path[:0] = [str(ROOT / "hooks"), str(ROOT / "tests")]
 
+from plans import files  # noqa: E402
+
 from beginnerband.data.book import Book, load_book  # noqa: E402
 from beginnerband.data.course import CourseBook, course_of  # noqa: E402
-from beginnerband.data.course_files import CourseFiles, read_course  # noqa: E402
 from beginnerband.data.course_plan_file import DoneFile  # noqa: E402
 from beginnerband.data.problems import Problem, Problems  # noqa: E402
 from beginnerband.music.player import Player  # noqa: E402
@@ -50,15 +50,6 @@ class Evening:
     """Keys of plan.yml that are overruled."""
     done: tuple[DoneFile, ...] = ()
     """What really happened, in order."""
-
-
-@lru_cache(maxsize=1)
-def files() -> CourseFiles:
-    """The course's files, read once."""
-    problems = Problems(ROOT)
-    found = read_course(ROOT, problems)
-    assert found, problems.found
-    return found
 
 
 def drawn(book: Book, seed: int) -> Evening:

@@ -83,17 +83,17 @@ def made(book: Book, case: Case) -> tuple[CourseBook | None, list[Problem]]:
     """The course of a case, or what keeps it from being made."""
     problems = Problems(ROOT)
     band = replace(book.band, players=case.players, teaching=case.teaching)
-    course = course_of(_files(), band, book.tunes, book.pieces, problems, book.breaths)
+    course = course_of(files(), band, book.tunes, book.pieces, problems, book.breaths)
     return course, sorted(problems.found)
 
 
 @lru_cache(maxsize=1)
-def _files() -> CourseFiles:
+def files() -> CourseFiles:
     """The course's files, read once for all cases."""
     problems = Problems(ROOT)
-    files = read_course(ROOT, problems)
-    assert files, problems.found
-    return files
+    found = read_course(ROOT, problems)
+    assert found, problems.found
+    return found
 
 
 def printed(course: CourseBook, words: bool = False) -> str:
