@@ -146,7 +146,10 @@ def _group(attributes: str) -> str | None:
 def _shape(closing: str, name: str, attributes: str, alone: str) -> str:
     if closing:
         return f"</{name}>"
-    attributes = _USE.sub(r'href="#bb-\1"', _DROPPED.sub("", attributes))
-    attributes = _LEVEL.sub(r'd="M\1 \2H\3"', _UPRIGHT.sub(r'd="M\1 \2V\3"', _PLACED.sub(r'x="\1" y="\2"', attributes)))
+    attributes = _DROPPED.sub("", attributes)
+    if name == "use":
+        attributes = _PLACED.sub(r'x="\1" y="\2"', _USE.sub(r'href="#bb-\1"', attributes))
+    elif name == "path":
+        attributes = _LEVEL.sub(r'd="M\1 \2H\3"', _UPRIGHT.sub(r'd="M\1 \2V\3"', attributes))
     stroke = ' stroke="none"' if name == "text" else ""
     return f"<{name}{stroke}{attributes}{alone}>"
