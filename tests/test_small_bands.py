@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from conftest import ROOT
+from plans import TEACHING, Case, made, players_of
 
-from beginnerband.data.book import load_book
+from beginnerband.data.book import Book, load_book
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
+from beginnerband.music.instrument import Range
+from beginnerband.music.pitch import Pitch
 from beginnerband.pages import blocks, rooms
 from beginnerband.products import Products
 
@@ -37,6 +41,39 @@ def test_pages_people_write_can_be_read_by_a_small_band(name: str, tmp_path: Pat
     assert not [str(each) for each in problems]
     empty = [html for html in products.fragments.values() if re.search(r"<tbody>\s*</tbody>|<ul>\s*</ul>", html)]
     assert not empty
+
+
+ODD = {
+    "horns and glockenspiel": [("f-horn", "treble-f", 4), ("glockenspiel", "treble-c", 2)],
+    "sopranos and glockenspiel": [("soprano-cornet", "treble-eb", 3), ("glockenspiel", "treble-c", 1)],
+    "sopranos and bells": [("soprano-cornet", "treble-eb", 2), ("bells", "treble-c", 1)],
+}
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_mallets_beside_any_brass_have_a_course(name: str, book: Book) -> None:
+    """Whatever suits the brass best, mallets have no more flats than they may read, and bars for every note.
+
+    Tubular bells have the eighteen notes C4 to F5, written as they sound (common practice, no source).
+    """
+    glockenspiel = book.instruments["glockenspiel"]
+    bells = replace(
+        glockenspiel,
+        id="bells",
+        readings=tuple(replace(reading, interval="P1") for reading in glockenspiel.readings),
+        ranges={"starter": _span("C4", "G4"), "first-year": _span("C4", "D5"), "full": _span("C4", "F5")},
+    )
+    book = replace(book, instruments={**book.instruments, "bells": bells})
+    course, wrong = made(book, Case(name, players_of(book, ODD[name]), TEACHING["26 x 45, one room"]))
+    assert not wrong
+    assert course
+    for player in course.players:
+        known = course.grades.weeks[player.id][-1].after
+        assert known.notes <= set(player.written())
+
+
+def _span(low: str, high: str) -> Range:
+    return Range(Pitch.parse(low), Pitch.parse(high))
 
 
 def test_an_instrument_of_ones_own_learns_with_those_whose_fingers_it_has(tmp_path: Path) -> None:

@@ -55,6 +55,8 @@ class Choice:
 
     points: float
     """Less is better."""
+    barred: int
+    """Players of brass or mallets whom the key takes beyond their first year, in notes or in signs: best is none."""
     fifths: int
     """Concert key."""
     degree: int
@@ -66,18 +68,21 @@ Most = Callable[[Player], float]
 
 
 def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -> list[Choice]:
-    """Every way to begin, best first. ``scale`` is five notes up from C."""
-    pitched = [player for player in players if player.instrument.brass] or [
-        player for player in players if player.instrument.pitched
-    ]
+    """Every way to begin, best first. ``scale`` is five notes up from C.
+
+    Brass decides what is easy, but nobody, mallets included, is taken where the ladder would stop them.
+    """
+    pitched = [player for player in players if player.instrument.pitched]
+    weighed = [player for player in pitched if player.instrument.brass] or pitched
     found = []
     for fifths in range(-6, 7):
+        barred = sum(_barred(player, fifths, scale, most) for player in pitched)
         for degree in DEGREES:
             points = sum(
-                _points(player, fifths, degree, scale, weights, most) * max(player.count, 1) for player in pitched
+                _points(player, fifths, degree, scale, weights, most) * max(player.count, 1) for player in weighed
             )
-            found.append(Choice(points, fifths, degree))
-    return sorted(found, key=lambda choice: (choice.points, abs(choice.fifths), choice.fifths, choice.degree))
+            found.append(Choice(points, barred, fifths, degree))
+    return sorted(found, key=lambda each: (each.barred, each.points, abs(each.fifths), each.fifths, each.degree))
 
 
 def chosen(ranked: Sequence[Choice], weights: Weights, readable: Callable[[int], bool]) -> FirstSound:
@@ -94,9 +99,9 @@ def chosen(ranked: Sequence[Choice], weights: Weights, readable: Callable[[int],
 
 
 def sounds_apart(ranked: Sequence[Choice], scale: Line) -> list[Choice]:
-    """The best way to begin on each sound, in the order given."""
+    """The best way to begin on each sound, in the order given; none that takes somebody too far."""
     found: dict[int, Choice] = {}
-    for choice in ranked:
+    for choice in (choice for choice in ranked if choice.barred == ranked[0].barred):
         found.setdefault(sound_of(scale, choice.fifths, choice.degree).midi % 12, choice)
     return list(found.values())
 
@@ -132,11 +137,18 @@ def _points(player: Player, fifths: int, degree: int, scale: Line, weights: Weig
         total += share * _effort(player, note, weights)
         total += share * weights.beyond_starter * (note not in home)
         total += weights.beyond_first_year * (note not in first_year)
-    signs = abs(shift.to_key(scale, fifths).key.fifths + _moved(player))
+    signs = signs_of(player, fifths, scale)
     total += weights.signature * signs
     if signs > most(player):
         total += weights.beyond_first_year
     return total + weights.middle * abs(home.high.midi - notes[degree].midi)
+
+
+def _barred(player: Player, fifths: int, scale: Line, most: Most) -> bool:
+    """Whether a key takes a player beyond the first year; mallets have their bars from the first day."""
+    span = player.instrument.written_range("first-year" if player.instrument.brass else "full", player.reading)
+    notes = written_scale(player, fifths, scale)
+    return signs_of(player, fifths, scale) > most(player) or any(note not in span for note in notes)
 
 
 def signs_of(player: Player, fifths: int, scale: Line) -> int:

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from beginnerband.music import shift
-from beginnerband.music.instrument import Range
+from beginnerband.music.instrument import LEVELS, Range
 from beginnerband.music.percussion import snare
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
@@ -206,17 +206,16 @@ def part_of(
 ) -> LessonPart:
     """The part of ``item`` for ``player`` in the concert key ``fifths``, in the octave that suits best.
 
-    Best is: in the octave of the five notes at ``home`` in this key, where it keeps to them; else fewest notes outside
-    the first year's range, then fewest outside the starter range, then fewest notes not known, then nearest the middle
-    of the starter range, then the smaller shift, upwards first.
+    Best is: in the octave of the five notes at ``home`` in this key, where it keeps to them; else fewest notes that the
+    instrument does not have, then fewest outside the first year's range, then fewest outside the starter range, then
+    fewest notes not known, then nearest the middle of the starter range, then the smaller shift, upwards first.
     """
     if not player.instrument.pitched:
         line = snare(item.line) if item.accompany else item.line
         return LessonPart(item, line, _drum_facts(line))
     pitches = _near(item.line, fifths, player.reading)
-    starter = player.instrument.written_range("starter", player.reading)
-    reach = player.instrument.written_range("first-year", player.reading)
-    octaves = _octaves(pitches, frozenset(known), home, reach, starter)
+    spans = tuple(allowed_range(player, level) for level in LEVELS[::-1])
+    octaves = _octaves(pitches, frozenset(known), home, spans)
     return LessonPart(item, *_written(item.line, fifths, player.reading, octaves, item.plain))
 
 
@@ -227,16 +226,17 @@ def _near(line: Line, fifths: int, reading: Reading) -> frozenset[Pitch]:
 
 
 @lru_cache(maxsize=8192)
-def _octaves(
-    pitches: frozenset[Pitch], had: frozenset[Pitch], home: frozenset[Pitch], reach: Range, starter: Range
-) -> int:
-    """By how many octaves ``pitches`` are best moved for a player who knows the notes ``had``; see :func:`part_of`."""
+def _octaves(pitches: frozenset[Pitch], had: frozenset[Pitch], home: frozenset[Pitch], spans: tuple[Range, ...]) -> int:
+    """By how many octaves ``pitches`` are best moved for a player who knows the notes ``had``; see :func:`part_of`.
 
-    def cost(octaves: int) -> tuple[bool, int, int, int, float]:
+    ``spans`` are the written ranges, the widest first.
+    """
+    middle = (spans[-1].low.midi + spans[-1].high.midi) / 2
+
+    def cost(octaves: int) -> tuple[bool, tuple[int, ...], int, float]:
         moved = {pitch.octaves_up(octaves) for pitch in pitches}
-        beyond, outside = (sum(pitch not in span for pitch in moved) for span in (reach, starter))
-        far = abs(_middle(moved) - (starter.low.midi + starter.high.midi) / 2)
-        return not moved <= home, beyond, outside, len(moved - had), far
+        outside = tuple(sum(pitch not in span for pitch in moved) for span in spans)
+        return not moved <= home, outside, len(moved - had), abs(_middle(moved) - middle)
 
     return min(OCTAVES, key=cost)
 

@@ -299,7 +299,8 @@ def _listed(facts: Facts, allowed: Allowed) -> Iterator[Breach]:
 def _range(facts: Facts, player: Player, rung: Rung) -> Iterator[Breach]:
     if not facts.notes:
         return
-    level = LEVELS[int(rung.range.of(player))]
+    # What is struck needs no lips: every bar that is there can be played from the first day.
+    level = LEVELS[int(rung.range.of(player))] if player.instrument.brass else LEVELS[-1]
     span = allowed_range(player, level)
     for pitch, bar in sorted(facts.notes.items(), key=lambda pair: pair[1]):
         if pitch not in span:
