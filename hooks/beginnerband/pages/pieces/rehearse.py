@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from beginnerband.data.book import Book
+from beginnerband.music.instrument import VOICES, Slide
 from beginnerband.music.rehearsal import Entry, Fresh, HardBar, Reason, Rehearsal, TunedChord, TunedNote, rehearsal
 from beginnerband.music.score import Line, Measure
 from beginnerband.music.scored import sounding
@@ -211,11 +212,10 @@ def _end_words(found: Rehearsal) -> str:
 
 def _work(one: PieceView, found: Rehearsal, do: str, english: str) -> str:
     """What to do in one part of a rehearsal."""
-    tune, bass = _players(one, "soprano", english), _players(one, "bass", english)
     plain = {
         "start": "Start and stop the first two bars, until all begin and end together.",
-        "tune": f"The tune alone: {tune}. The others finger along and sing.",
-        "outer": f"Tune and bass together ({bass} join), then add the inner lines one by one.",
+        "tune": f"The tune alone: {_players(one, 'soprano', english)}. {_others(one)}",
+        "outer": _outer(one, english),
         "whole": "From beginning to end without stopping, whatever happens. Then say one thing that was good.",
     }
     if do == "hard":
@@ -223,6 +223,29 @@ def _work(one: PieceView, found: Rehearsal, do: str, english: str) -> str:
     if do == "chords":
         return _stop_words(found)
     return plain[do] if do in plain else _come_in(found, english)
+
+
+def _others(one: PieceView) -> str:
+    """What those do who have not the tune."""
+    others = [seat.desk.player.instrument for seat in one.scoring.seats if seat.voice != "soprano"]
+    if not others:
+        return "Sing it first."
+    sliding = {isinstance(each.mechanism, Slide) for each in others if each.brass}
+    along = "finger" if sliding == {False} else "move the slide" if sliding == {True} else "finger or slide"
+    return f"The others {along if sliding else 'tap'} along and sing."
+
+
+def _outer(one: PieceView, english: str) -> str:
+    """How lines are put together, the highest and the lowest first, as far as somebody plays them."""
+    played = [voice for voice in one.piece.lines if voice in VOICES and one.scoring.playing(voice)]
+    if len(played) < 2:
+        return "Two bars at a time, then four, then all of it."
+    high, *inner, low = played
+    name = "Tune" if high == "soprano" else high.capitalize()
+    both = f"{name} and {low} together: {_players(one, high, english)} with {_players(one, low, english)}"
+    if len(inner) > 1:
+        return f"{both}. Then add the inner lines one by one."
+    return f"{both}. Then add the {inner[0]}." if inner else f"{both}, two bars at a time, then four."
 
 
 def _hard_words(hardest: Sequence[HardBar], english: str) -> str:

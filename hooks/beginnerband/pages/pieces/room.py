@@ -376,8 +376,8 @@ def _full(one: PieceView, pictures: PiecePictures) -> str:
 def _why(book: Book, one: PieceView) -> str:
     english = book.band.english
     rows: list[tuple[Cell, ...]] = []
-    shown = [one.scoring, *(other for other in (one.ranked.best, *one.ranked.others) if other is not one.scoring)]
-    for scoring in shown[:KEYS_SHOWN]:
+    others = (other for other in (one.ranked.best, *one.ranked.others) if other.fifths != one.scoring.fifths)
+    for scoring in sorted([one.scoring, *others][:KEYS_SHOWN], key=lambda scoring: scoring.points):
         key = Key(scoring.fifths, one.piece.key.mode)
         rows.append((key.sign, scoring.points, _reasons(scoring)))
     keys = table(
