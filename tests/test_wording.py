@@ -28,6 +28,8 @@ from beginnerband.teaching.wording import in_words, spelled
         ('<a href="grey.html" title="Grey" alt="mould">', '<a href="grey.html" title="Gray" alt="mold">'),
         ('<p class="bb-programme"\n id="programme">A programme</p>',
          '<p class="bb-programme"\n id="programme">A program</p>'),
+        ('<th>Metre</th><script type="application/json">{"metre": "grey"}</script>, in grey',
+         '<th>Meter</th><script type="application/json">{"metre": "grey"}</script>, in gray'),
         ("`colour` [[word colour]] https://x.example/colour", "`colour` [[word colour]] https://x.example/colour"),
         ("A metronome in the practice room", "A metronome in the practice room"),
     ],

@@ -102,8 +102,7 @@ def expand_all(book: Book, products: Products, problems: Problems, known: Mappin
         if expanded != page.text:
             changed.append(PageProduct(page.uri, text=expanded, title=page.title, nav=page.nav))
     for key, html in products.fragments.items():
-        if "<script" not in html:  # a script's words are its own
-            products.fragments[key] = say(html)
+        products.fragments[key] = say(html)
     order = {uri: place for place, uri in enumerate(products.listed)}
     return sorted(changed, key=lambda page: order.get(page.uri, -1))
 

@@ -31,8 +31,8 @@ _AMERICAN = {
 }  # fmt: skip
 """British spellings in the handbook, with the American ones."""
 _SPELLED = re.compile(rf"(?<![\w/#.=-])({'|'.join(_AMERICAN)})(?![\w/=-]|\.\w)", re.IGNORECASE)
-_NO_PROSE = r"\[\[.*?\]\]|\]\([^)\n]*\)|(?s:<text\b.*?</text>)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+"
-"""What is not said: blocks, links, words under music, tags, code, phrases, addresses."""
+_NO_PROSE = r"\[\[.*?\]\]|\]\([^)\n]*\)|(?s:<text\b.*?</text>|<script\b.*?</script>)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+"
+"""What is not said: blocks, links, words under music, scripts, tags, code, phrases, addresses."""
 _OF_A_NAME = re.compile(r"(?:[\w,;&’'-]|\b(?:Mr|Mrs|Ms|Dr|St|Prof|[A-Z])\.)\s+$")
 """What stands before a word with a capital that begins no sentence: such a word is a name."""
 
@@ -72,7 +72,7 @@ def _apart_from(names: frozenset[str]) -> re.Pattern[str]:
 
 def _apart(part: str, names: Collection[str]) -> str:
     """What is left alone; of a tag, what it says is not."""
-    if not part.startswith("<"):
+    if not part.startswith("<") or part.startswith("<script"):
         return part
     return _SAID.sub(lambda match: match[1] + spelled(match[2], "american", names) + match[3], part)
 
