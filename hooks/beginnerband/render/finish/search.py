@@ -20,6 +20,8 @@ INDEX_FROM_DISK = Path("search/search_index.js")
 """The same as a script, for a page opened from disk."""
 LONGEST_TEXT = 600
 """Characters of one section that are searched; its title and its first paragraphs say what it is about."""
+LONGEST_ADVICE = 3000
+"""The same where what somebody asks may stand in any sentence: in the guide, and on pages about the handbook itself."""
 
 WORDS = "search/words.json"
 """What ``content/search.yml`` says, on its way into the index; not part of the finished site."""
@@ -39,6 +41,7 @@ _MUSIC = re.compile(r"(tunes|pieces)/(?!index\.html|your-own|metronome|concert)"
 _KIND = {"tunes": "tune", "pieces": "piece in parts"}
 """What music is asked for as, beside its title."""
 _KEY = re.compile(r"^(?:Single )?(?:[A-G][♭♯]? )(?!horn$)|^Single ")
+_ADVICE = re.compile(r"(guide|tables)/|(look-up|share|set-up)\b|(tunes|pieces)/your-own|course/write-your-own")
 _BARS = re.compile(r"(?:(?<=>)|\A)[^<>]*\bBar 1: [^<]*")
 _BULK = re.compile(r"<(table|svg|pre)\b.*?</\1>", re.DOTALL)
 _SPACE = re.compile(r"\s+")
@@ -86,7 +89,8 @@ def section(doc: Mapping[str, Any], same: Names, words: Sequence[str] = ()) -> d
     ``words`` are what a page is looked for by; they and the words of its title become tags, which weigh most.
     """
     place = str(doc.get("location", ""))
-    title, text = unbroken(str(doc["title"])), unbroken(shortened(str(doc["text"])))
+    longest = LONGEST_ADVICE if _ADVICE.match(place) else LONGEST_TEXT
+    title, text = unbroken(str(doc["title"])), unbroken(shortened(str(doc["text"]), longest))
     text += unbroken(f"<p>{ALSO[place]}</p>" if place in ALSO else "")
     widened = {**doc, "title": title, "text": text}
     music = _MUSIC.match(place)  # a title there is a name: the bells of a song are no glockenspiel
@@ -126,15 +130,15 @@ def other_names(text: str, same: Names) -> list[str]:
     return [name for name in found if name.casefold() not in plain or not _word(name).search(text)]
 
 
-def shortened(text: str) -> str:
-    """``text`` without tables, drawings and music read out bar by bar, cut at a paragraph's end once long enough."""
+def shortened(text: str, longest: int = LONGEST_TEXT) -> str:
+    """``text`` without tables, drawings and music read out bar by bar, cut at a paragraph's end once ``longest``."""
     kept, length = [], 0
     for part in re.split(
         r"(?<=</p>)|(?<=</li>)", _SPACE.sub(" ", _BARS.sub(" ", _EVERYWHERE.sub(" ", _BULK.sub(" ", text))))
     ):
         kept.append(part)
         length += len(part)
-        if length > LONGEST_TEXT:
+        if length > longest:
             break
     return _closed("".join(kept)).strip()
 
