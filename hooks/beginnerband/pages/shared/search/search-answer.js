@@ -17,6 +17,7 @@
   const BARE = /(?:^|\s)(?:([1-4])\s+)?([1-4])\s*([1-4])(?=\s|$)/; // "12", "1 3", "1 2 3"
   const OTHER_NUMBER = /\b(?:lesson|week|bar|page|beat|card|part)s?\b/;
   const ANOTHER_MATTER = /\b(?:scales?|keys?|major|minor|chords?|tunes?|songs?|lessons?|drums?|hold\w*)\b/;
+  const REASONS = /\b(?:why|too|instead|out of tune)\b/; // no table has them
   const POSITION = /\bposition (?:number )?([1-7])\b|\b([1-7]) position\b/;
   const BEYOND_FIRST_YEAR = 2;
   const MOST = 6;
@@ -319,6 +320,7 @@
   /** @type {BandSearch["answers"]} */
   function answers(question, book, said) {
     const asked = plain(question);
+    if (REASONS.test(asked)) return [];
     const { found, rest } = instruments(asked, book, said);
     const note = ANOTHER_MATTER.test(rest) ? undefined : noteIn(rest, asked);
     if (!note && found[1] && (MOVE.test(rest) || TO.test(rest))) return [moving(found)];

@@ -10,7 +10,7 @@
   if (!search) return;
 
   const MEANING = /^\s*what(?:['’]s| is| are| does)\b|\bmean(?:s|ing)?\b/i;
-  const WEIGHTS = { phrase: 1, named: 1, text: 0.75, line: 0.4, title: 0.25 };
+  const WEIGHTS = { phrase: 1, named: 0.5, text: 0.75, line: 0.55, title: 0.33 };
   const SATURATION = 1.2; // k1 and b of BM25, as usual there and a little lower: a long page here is a full one
   const LENGTH = 0.4;
   const TIMES = { title: 3, part: 2, words: 1 }; // as if a name stood in the text so often
@@ -22,10 +22,11 @@
   const WORDED = 1.1; // every word as typed, "what" and "is" too
   const PART = 0.85; // the title of a part of a page, beside the page's own
   const OTHER = 0.95; // a thing asked for by another of its names
+  const RARE = 0.8; // how fast a word counts more that fewer pages have; less than by its logarithm, or names win alone
   const UNKNOWN = 0.5; // what a word counts that nobody knows, beside one that is on a single page
   const BY_NAME = 0.6; // how much of its worth a tune or a piece has by its name alone
   const MUSIC = /^(?:tunes|pieces)\/(?!index|your-own|metronome|concert)/;
-  const BY_NUMBER = 1.5; // a lesson asked for by its number is that one, whatever else is said
+  const BY_NUMBER = 1.5; // a lesson asked for by its number, and by nothing else
   const NUMBER = / lesson \d+ /;
   const LESSON = { page: /^course\/lesson-/, asked: /\b(?:lesson|card)/i, worth: 0.85 };
   const REHEARSAL = { page: /^pieces\/rehearse\//, asked: /rehears|practi[cs]e/i, worth: 0.85 };
@@ -146,7 +147,7 @@
     function weight(short) {
       let known = weights.get(short);
       if (known === undefined) {
-        known = Math.log(1 + pages.size / (on.get(short)?.length || 0.5));
+        known = Math.log(1 + pages.size / (on.get(short)?.length || 0.5)) ** RARE;
         weights.set(short, known);
       }
       return known;
@@ -313,13 +314,15 @@
       return (MEANING.test(question) ? 1 : page.worth) * (kind && !kind.asked.test(question) ? kind.worth : 1);
     }
 
-    /** The lessons whose number is asked for.
-     * @param {string} told the question's words, between spaces
-     * @returns {Set<RankedPage>} */
-    function byNumber(told) {
-      const [number] = NUMBER.exec(told) || [];
+    /** The lessons whose number is asked for, and how much of the question that is, from 0 to 1.
+     * @param {string[]} typed
+     * @returns {{ lessons: Set<RankedPage>, share: number }} */
+    function byNumber(typed) {
+      const [number] = NUMBER.exec(` ${typed.join(" ")} `) || [];
       const names = (number && namesWith.get("lesson")) || [];
-      return new Set(names.filter(({ said: name }) => name.startsWith(number || "")).map(({ page }) => page));
+      const lessons = new Set(names.filter(({ said: name }) => name.startsWith(number || "")).map(({ page }) => page));
+      const more = typed.filter((word) => !dropped.has(word) && !number?.includes(` ${word} `));
+      return { lessons, share: 2 / (2 + more.length) };
     }
 
     /** @param {string} asking */
@@ -342,8 +345,8 @@
       const found = [...all]
         .map(([page, score]) => ({ page, part: "", line: "", score: score * worth(page, question) }))
         .sort(best);
-      const numbered = byNumber(` ${typed.join(" ")} `);
-      for (const one of found) if (numbered.has(one.page)) one.score += BY_NUMBER;
+      const { lessons, share } = byNumber(typed);
+      for (const one of found) if (lessons.has(one.page)) one.score += BY_NUMBER * share;
       found.sort(best);
       for (const one of found.slice(0, READ)) {
         const near = asked.map((each) => nearestLine(each, one.page)).sort((a, b) => b.share - a.share)[0];

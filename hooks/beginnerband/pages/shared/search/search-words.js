@@ -29,6 +29,21 @@
   const SIGNED = /\d|[♭♯]/;
   const SLIPS = 2;
 
+  // Each word with forms of it that no ending tells.
+  const FORMS = (
+    "begin began begun, bend bent, bleed bled, blow blew blown, break broke broken, bring brought, buy bought, catch caught, " +
+    "child children, choose chose chosen, come came, fall fell fallen, find found, foot feet, forget forgot forgotten, " +
+    "freeze froze frozen, give gave given, go went gone, grow grew grown, hear heard, hold held, keep kept, know knew known, " +
+    "lend lent, lose lost, make made, meet met, pay paid, run ran, say said, sell sold, send sent, shake shook shaken, " +
+    "sing sang sung, sit sat, slide slid, speak spoke spoken, steal stole stolen, stick stuck, swell swollen, take took taken, " +
+    "teach taught, tell told, throw threw thrown, tooth teeth, wear wore worn, write wrote written"
+  )
+    .split(", ")
+    .map((forms) => forms.split(" "));
+  // "Easier" for easy; other words that end so are no more of anything, as corner.
+  const COMPARED =
+    /^(?:(big|thin)[gn]|(eas|earl|heav|nois|tin)i|(clean|cheap|deep|fast|few|hard|high|light|long|loud|low|old|quick|quiet|short|slow|small|soft|strong|tall|thick|warm|weak|young))(?:er|est)$/;
+
   /** @type {Map<string, string>} */
   const stemmed = new Map();
 
@@ -48,6 +63,7 @@
     let short = word;
     if (SIGNED.test(word) || word.length < 4) return word;
     short = short.replace(/ies$/, "y").replace(/(?<=ss|sh|ch|x)es$/, "");
+    short = short.replace(/(?<=...)iz(?=e|ing|ation)/, "is").replace(/(?<=...)our(?!s?el)/, "or"); // organize, color
     for (const end of ENDS) short = short.replace(end, "");
     return short.replace(/([bdgklmnprt])\1$/, "$1").replace(/(?<=...)y$/, "i");
   }
@@ -137,7 +153,7 @@
    * @returns {SearchMeanings} */
   function meanings({ alike, akin, kinds, whole }, on, written) {
     for (const word of whole) stemmed.set(word, word);
-    const others = [fellows(alike), fellows(akin)];
+    const others = [fellows([...alike, ...FORMS]), fellows(akin)];
     const kindOf = new Map(Object.entries(kinds).flatMap(([kind, all]) => all.map((one) => [stem(one), stem(kind)])));
 
     /** @param {string} word
@@ -154,6 +170,7 @@
           if (on.has(one) && !found.has(one)) found.set(one, at && known ? AKIN : ALIKE);
         }
       }
+      for (const one of compared(word)) if (on.has(one) && !found.has(one)) found.set(one, ALIKE);
       for (const one of grown(short)) if (!found.has(one)) found.set(one, GROWN);
       const kind = kindOf.get(short);
       if (kind && on.has(kind)) found.set(kind, KIND);
@@ -162,6 +179,14 @@
           if (full.startsWith(word) && !found.has(one)) found.set(one, known ? KIND : BEGUN);
       }
       return found.size ? found : guessed(word);
+    }
+
+    /** What is compared: easy, of "easier".
+     * @param {string} word */
+    function compared(word) {
+      const [, doubled, ended, plain] = COMPARED.exec(word) || [];
+      const base = doubled || (ended ? `${ended}y` : plain);
+      return base ? [stem(base)] : [];
     }
 
     /** Known words that this one was made of, or that were made of it.
