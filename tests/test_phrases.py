@@ -16,9 +16,9 @@ from beginnerband.data.book import Book
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line, Measure, Note, Time
-from beginnerband.teaching import compose
-from beginnerband.teaching.compose import Done
+from beginnerband.teaching import compose, lessons
 from beginnerband.teaching.course import Span
+from beginnerband.teaching.courseplan import Done
 from beginnerband.teaching.packing import Block, Filling, Packing
 from beginnerband.teaching.phrases import Heard, Phrases, false_for
 
@@ -156,4 +156,4 @@ def test_a_step_half_done_comes_again_for_half_its_time(minutes: tuple[int, ...]
     ],
 )
 def test_a_sentence_goes_on_in_small_letters_unless_it_begins_with_a_name(text: str, small: str) -> None:
-    assert compose._small(text) == small
+    assert lessons._small(text) == small

@@ -28,8 +28,9 @@ from beginnerband.music.breathing import Points
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.teaching.calendar import Holiday, Teaching
-from beginnerband.teaching.compose import CoursePlan, DoesNotFitError, Done, Placed, TooFewLessonsError, compose
+from beginnerband.teaching.compose import compose
 from beginnerband.teaching.course import Course, FirstSound, Item, Room, Span, Stage
+from beginnerband.teaching.courseplan import CoursePlan, DoesNotFitError, Done, Placed, TooFewLessonsError
 from beginnerband.teaching.directions import Laid, laid
 from beginnerband.teaching.grading import Grades, OnTheWay, grade, part_of
 from beginnerband.teaching.ladder import Ladder

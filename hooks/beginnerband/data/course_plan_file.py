@@ -62,6 +62,23 @@ class FrameFile(Strict):
     """Ids of music."""
 
 
+class WithoutBrassFile(Strict):
+    """What a lesson is made of where nobody blows."""
+
+    bring: Annotated[list[Text], Field(min_length=1)]
+    """What to bring."""
+    ready: Text
+    """What shows that the class may move on: the aim of the task follows."""
+    opening: FrameFile
+    """How it begins."""
+    task: FrameFile
+    """How the task of percussion.yml is done."""
+    home: FrameFile
+    """How home practice is tried."""
+    close: FrameFile
+    """How it ends."""
+
+
 class PackingFile(Strict):
     """Minutes that every lesson has, and what a way of packing costs."""
 
@@ -213,8 +230,8 @@ class PlanFile(Strict):
     """A rest for lips."""
     filler: FrameFile
     """Where time is left."""
-    without_brass: Annotated[list[FrameFile], Field(min_length=4, max_length=4)]
-    """How a lesson begins in a band of drums and mallets alone, its task, what is tried of home practice, its end."""
+    without_brass: WithoutBrassFile
+    """What a lesson is made of in a band of drums and mallets alone."""
     try_: Annotated[Text, Field(alias="try")]
     """What the leader tries before a lesson that has nothing of its own to try."""
     rooms: Annotated[list[RoomFile], Field(min_length=1)]

@@ -12,8 +12,8 @@ from beginnerband.data.course_unit_file import StepFile, TaskFile
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key
 from beginnerband.teaching.addressed import Addressed, Whom, said
-from beginnerband.teaching.compose import Unit
 from beginnerband.teaching.course import FirstSound, Kind, Percussion, Span, Step
+from beginnerband.teaching.courseplan import Unit, WithoutBrass
 from beginnerband.teaching.packing import Terms
 from beginnerband.teaching.phrases import PLACE, Heard, Phrases, takes_weight
 from beginnerband.teaching.wording import in_words
@@ -68,14 +68,19 @@ class StepMaker:
         """Ids of the music and pieces in braces."""
         return frozenset(match[1] for match in PLACE.finditer(text) if self._phrases.knows(match[1]))
 
-    def without_brass(self, terms: Terms) -> tuple[Step, ...]:
+    def without_brass(self, terms: Terms) -> WithoutBrass | None:
         """What a lesson is made of where nobody blows; else nothing."""
         if any(player.instrument.brass for player in self._setting.players):
-            return ()
-        spans = (terms.opening, Span(least=5, usual=12, most=60), Span(least=4, usual=8, most=30), terms.close)
-        kinds: tuple[Kind, ...] = ("opening", "teach", "teach", "close")
-        frames = self._files.plan.without_brass
-        return tuple(self.frame(frame, span, kind, 0.0) for frame, span, kind in zip(frames, spans, kinds, strict=True))
+            return None
+        file = self._files.plan.without_brass
+        return WithoutBrass(
+            bring=tuple(map(self._say, file.bring)),
+            ready=self._say(file.ready),
+            opening=self.frame(file.opening, terms.opening, "opening", 0.0),
+            task=self.frame(file.task, Span(least=5, usual=12, most=60), "teach", 0.0),
+            home=self.frame(file.home, Span(least=4, usual=8, most=30), "teach", 0.0),
+            close=self.frame(file.close, terms.close, "close", 0.0),
+        )
 
     def at_home(self) -> str:
         """What the leader tries before a lesson that has nothing of its own."""

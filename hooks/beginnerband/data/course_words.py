@@ -171,8 +171,14 @@ class CourseWords:
         plan, at = self._files.plan, self._files.at
         frames = [("openings", place, frame) for place, frame in enumerate(plan.openings)]
         frames += [("closes", place, frame) for place, frame in enumerate(plan.closes)]
+        alone = plan.without_brass
+        yield CardText(at, ("try",), plan.try_)
+        yield CardText(at, ("without_brass", "ready"), alone.ready)
+        for place, thing in enumerate(alone.bring):
+            yield CardText(at, ("without_brass", "bring", place), thing)
         for keys, frame in [
             *((each[:2], each[2]) for each in frames),
+            *((("without_brass", name), getattr(alone, name)) for name in ("opening", "task", "home", "close")),
             (("rest",), plan.rest),
             (("filler",), plan.filler),
         ]:
