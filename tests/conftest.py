@@ -41,7 +41,6 @@ CHROMIUM_ARGUMENTS = (
 TOGETHER = (
     r"test_build\.py::",  # one copy of the small project
     r"test_privacy\.py::",  # both editions of it
-    r"_of_every_chorale\w*\[(\d)\]",  # one reading of a part of the corpus
     r"test_course_plans\.py::.*\[(.*)\]",  # one plan
     r"test_offline\.py::.*_without_a_signal",  # one visit
     r"_us_letter|_words_follow_the_band",  # one course set on other paper

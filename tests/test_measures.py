@@ -24,6 +24,7 @@ SMALLEST: dict[str, tuple[str, ...]] = {
     "measure_keys": ("3",),
     "measure_matching": ("5",),
     "measure_mutants": ("--count", "2", "--list"),
+    "measure_parallels": ("0",),
     "measure_print": ("1",),
     "measure_readiness": ("--songs", "3", "--worst", "1"),
     "measure_reading": ("3", "1"),

@@ -8,7 +8,6 @@ from fractions import Fraction
 from pathlib import Path
 
 import mido
-import partitura
 import pytest
 import verovio
 from music21 import converter
@@ -52,9 +51,12 @@ def midi_events(content: bytes) -> tuple[int, Events]:
 
 @pytest.mark.parametrize("tune_id", TUNES)
 def test_every_file_sounds_the_tune(book: Book, tune_id: str, tmp_path: Path) -> None:
+    """Each file is read by one of three readers of MusicXML in turn: so each of them reads every tune, and files of
+    every player.
+    """
     tune = book.tunes[tune_id]
-    for offer in offers(book, tune):
-        for file in files(book, tune, offer):
+    for turn, offer in enumerate(offers(book, tune), TUNES.index(tune_id)):
+        for number, file in enumerate(files(book, tune, offer), turn):
             text, sound = as_musicxml(tune, file, book.band.english), as_midi(tune, file)
             if file.part is None:
                 assert len(list(converter.parseData(text, format="musicxml").parts)) == 2
@@ -62,9 +64,13 @@ def test_every_file_sounds_the_tune(book: Book, tune_id: str, tmp_path: Path) ->
             octaves_moved = to_key(tune.line, offer.key.fifths, file.part.octaves)
             played, once = events(octaves_moved), events(octaves_moved, unfold=False)
             assert midi_events(sound)[1] == played
-            check_music21(text, played, once)
-            check_partitura(text, file, once, tmp_path)
-            check_verovio(text, played)
+            match number % 3:
+                case 0:
+                    check_music21(text, played, once)
+                case 1:
+                    check_partitura(text, file, once, tmp_path)
+                case _:
+                    check_verovio(text, played)
 
 
 def check_music21(text: str, played: Events, once: Events) -> None:
@@ -79,6 +85,8 @@ def check_music21(text: str, played: Events, once: Events) -> None:
 
 def check_partitura(text: str, file: TuneFile, once: Events, folder: Path) -> None:
     """Outside check: partitura reads the written notes; it leaves the transposition to the player."""
+    import partitura  # slow to load, and one file of tests among many needs it
+
     path = folder / "part.musicxml"
     path.write_text(text)
     array = partitura.load_musicxml(str(path))[0].note_array()
