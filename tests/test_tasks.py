@@ -120,6 +120,28 @@ def test_hear_the_music_of_the_lesson_slowly(hand: Hand) -> None:
     hand.tap(stop)
 
 
+def test_hear_a_tune_slowly_that_can_be_played_today(hand: Hand) -> None:
+    hand.start()
+    hand.tap(link(hand.page, "What can we play today?"))
+    hand.tap(hand.page.locator(".bb-today section li").get_by_role("button", name="Slowly").nth(1))
+    bar = hand.page.get_by_role("region", name="Player")
+    stop = bar.get_by_role("button", name=re.compile("^Stop .* at 50 %$"))
+    assert hand.seen(stop)
+    assert not bar.get_by_role("button", name="Repeat").count(), "no bar can be tapped where no music is shown"
+    assert hand.taps == 2
+    hand.tap(stop)
+
+
+def test_hear_a_tune_of_the_list_slowly(hand: Hand) -> None:
+    """From the list of all tunes, or of pieces: the list's own tap, and one on the line."""
+    for name in ("tunes", "pieces"):
+        hand.page.goto(hand.home.replace("index.html", f"{name}/index.html"))
+        hand.taps = 1
+        hand.tap(hand.page.get_by_role("main").get_by_role("button", name="Slowly").first)
+        assert hand.taps == 2
+        hand.tap(hand.page.get_by_role("region", name="Player").get_by_role("button", name="Stop"))
+
+
 def test_a_tone_on_concert_b_flat(hand: Hand) -> None:
     hand.start()
     hand.tap(hand.page.locator("main").get_by_role("link", name=re.compile("[Tt]uning tone")).first)

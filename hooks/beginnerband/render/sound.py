@@ -32,7 +32,7 @@ class PlayedLine:
     times: int = 1
     """How often it is played."""
     first: int | None = 0
-    """Number of its first note in the picture, where other lines come before it; ``None`` when it is not there."""
+    """Number of its first note in the picture, where other lines come before it; ``None``: no picture shows it."""
     instrument: Instrument | None = None
     """Whose sound it has; ``None`` for a sound like any brass instrument's."""
     group: str = ""
@@ -89,7 +89,7 @@ def _notes(voice: PlayedLine) -> list[list[object]]:
             _number(voice.delay + length * time + sound.onset),
             _number(sound.quarters),
             sound.pitch.midi if sound.pitch else sound.drum,
-            [numbers[place] for place in sound.places if place in numbers],
+            *([[numbers[place] for place in sound.places if place in numbers]] if numbers else []),
         ]
         for time in range(voice.times)
         for sound in heard
@@ -113,6 +113,13 @@ def player(voices: Sequence[PlayedLine], name: str, score: str = "", a4: float =
     """Where the controls appear; ``score`` is the id of the element with the picture, ``name`` is read out."""
     return Markup('<div class="bb-player" hidden data-name="{}" data-score="{}" data-music="{}"></div>').format(
         name, score, music(voices, a4)
+    )
+
+
+def slowly(voices: Sequence[PlayedLine], name: str, a4: float = A4) -> Markup:
+    """Where a button appears, in a list, that plays ``name`` at half its speed; the page shows no picture of it."""
+    return Markup('<span class="bb-player bb-slowly" hidden data-slowly data-name="{}" data-music="{}"></span>').format(
+        name, music(voices, a4)
     )
 
 

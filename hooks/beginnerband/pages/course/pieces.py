@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import KW_ONLY, dataclass
 
+from markupsafe import Markup
+
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.piece import Piece
-from beginnerband.pages.pieces.view import PieceView, known_view, missing, played_key
+from beginnerband.pages.pieces.view import PieceView, known_view, missing, played_key, slowly
 from beginnerband.teaching.course import Lesson
 
 
@@ -44,6 +46,8 @@ class Playable:
     """Week (from 0) after which everyone can, taught by ear; ``None`` for a piece in parts, which is read."""
     paper: int | None
     """Week after which everyone can read it; ``None``: the course does not get there."""
+    hear: Markup
+    """Where a button appears that plays it slowly."""
     parts: bool = False
     """Whether it is in four parts."""
 
@@ -79,7 +83,13 @@ class LessonPieces:
         for piece in self._book.pieces.values():
             one = self._view(piece)
             yield Playable(
-                piece.title, uri=f"pieces/{piece.id}.md", key=played_key(one).sign, ear=None, paper=one.week, parts=True
+                piece.title,
+                uri=f"pieces/{piece.id}.md",
+                key=played_key(one).sign,
+                ear=None,
+                paper=one.week,
+                hear=slowly(self._book, one),
+                parts=True,
             )
 
     def _view(self, piece: Piece) -> PieceView:

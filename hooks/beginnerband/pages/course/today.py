@@ -12,8 +12,10 @@ from beginnerband.pages.course.pieces import LessonPieces, Playable
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import TODAY, lesson_title, lesson_uri
 from beginnerband.pages.tunes.taught import known_when
+from beginnerband.pages.tunes.view import slowly
 from beginnerband.products import Products
 from beginnerband.render.html import render
+from beginnerband.render.sound import script
 
 TITLE = "What can we play today?"
 
@@ -36,7 +38,7 @@ def contribute_today(book: Book, course: CourseBook, pieces: LessonPieces, out: 
         for place, lesson in enumerate(lessons)
     ]
     after = [one for one in shown if one["week"] is None]
-    html = render("course/today.html", page=TODAY, weeks=weeks, after=after)
+    html = render("course/today.html", page=TODAY, weeks=weeks, after=after, sound_script=script(TODAY))
     out.page(TODAY, TITLE, f"# {TITLE}\n\n{out.html(html)}\n", nav=nav)
 
 
@@ -47,7 +49,8 @@ def playables(book: Book, pieces: LessonPieces) -> list[Playable]:
         when = known_when(book, tune.id)
         key = (when.key if when else tune.key).sign
         ear, paper = (when.ear, when.paper) if when else (None, None)
-        found.append(Playable(tune.title, uri=f"tunes/{tune.id}.md", key=key, ear=ear, paper=paper))
+        hear = slowly(book, tune, when)
+        found.append(Playable(tune.title, uri=f"tunes/{tune.id}.md", key=key, ear=ear, paper=paper, hear=hear))
     return sorted(found, key=lambda one: (one.title, one.parts))
 
 

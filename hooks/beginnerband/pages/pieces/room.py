@@ -25,6 +25,7 @@ from beginnerband.pages.pieces.view import (
     never_taught,
     played_key,
     ready_words,
+    slowly,
 )
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
@@ -119,23 +120,30 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
             link(one.piece.title, relative("pieces/index.md", uri(one))),
             one.piece.origin or one.piece.source,
             ready_words(book, one),
-            f"in {played_key(one).sign}",
+            played_key(one).sign,
             clock(one.piece.seconds),
+            slowly(book, one),
         )
         for one in views
     ]
     found = table(
         "Pieces in four parts",
-        ["Piece", "From", "Everyone can play it", "Concert key", "Time"],
+        ["Piece", "From", "Everyone can play it", "Concert key", "Time", "Hear it"],
         rows,
         kind=f"{STACKED} bb-brief",
     )
+    ways = (
+        ("Put a programme together", "pieces/concert.md"),
+        ("Your own piece", "pieces/your-own-piece.md"),
+    )
+    links = render(
+        "shared/jumps.html", label="More", jumps=[(text, relative("pieces/index.md", to)) for text, to in ways]
+    )
     return (
-        f"# {SECTION}\n\nSoprano, alto, tenor and bass, shared out among the players of this band. "
-        "Each page has the score, every player's part with fingerings, the sound of any mix of parts, "
-        "and a report of what to listen for. [Put a programme together](concert.md).\n\n"
-        f"{out.html(str(found))}\n\n"
-        "[Bring your own piece, or change who plays what](your-own-piece.md).\n"
+        f"# {SECTION}\n\nSoprano, alto, tenor and bass, shared out among the players of this band.\n\n"
+        f"{out.html(str(links))}\n\n{out.html(str(found + script('pieces/index.md')))}\n\n"
+        "The page of a piece has the score, every player's part with fingerings, the sound of any mix of parts, and a "
+        "report of what to listen for.\n"
     )
 
 

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from markupsafe import Markup
+
 from beginnerband.data.book import Book
 from beginnerband.music.instrument import Drums
 from beginnerband.music.part import Part, codes, part_at
@@ -14,12 +16,14 @@ from beginnerband.music.piece import Piece, rests
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line, Measure, Note
-from beginnerband.music.scored import covers, folded, report, sounding
+from beginnerband.music.scored import covers, folded, played, report, sounding
 from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Seat, desks_of
 from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Finding
 from beginnerband.music.words import capital, series
 from beginnerband.pages.shared.needs import gathered, learners, lesson_number, missing_words
+from beginnerband.render import sound
+from beginnerband.render.sound import PlayedLine
 from beginnerband.reuse import question
 from beginnerband.teaching.facts import facts_of
 from beginnerband.teaching.ladder import Rung
@@ -365,6 +369,17 @@ def octave_words(octave: int) -> str:
 def played_key(one: PieceView) -> Key:
     """The concert key it is played in."""
     return Key(one.scoring.fifths, one.piece.key.mode)
+
+
+def slowly(book: Book, one: PieceView) -> Markup:
+    """Where a button appears that plays a piece slowly, in the band's key: each line as its first players sound."""
+    seats = {seat.voice: seat for seat in reversed(one.scoring.seats)}
+    voices = [
+        PlayedLine(played(line, one.scoring, seat), voice, first=None, instrument=seat.desk.player.instrument)
+        for voice, line in one.piece.lines.items()
+        if (seat := seats.get(voice))
+    ]
+    return sound.slowly(voices, one.piece.title, book.band.pitch_a4)
 
 
 def clock(seconds: float) -> str:

@@ -27,6 +27,7 @@ from beginnerband.pages.tunes.taught import known_when, taught_again
 from beginnerband.pages.tunes.view import (
     Offer,
     offers,
+    slowly,
 )
 from beginnerband.products import Products
 from beginnerband.render import sound
@@ -133,15 +134,22 @@ def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
                     _about(tune),
                     _together_cell(book, whens[tune.id]),
                     series(value_words(line_difficulty(tune.line).values, book.band.english)),
+                    slowly(book, tune, whens[tune.id]),
                 ),
                 group=kind if kind != heading else "",
             )
         )
         heading = kind
-    head = ("Tune", "What it is", "Everyone can play it", "Note and rest values")
+    head = ("Tune", "What it is", "Everyone can play it from", "Note and rest values", "Hear it")
     listed = table("Tunes, from fewest notes to most", head, rows, kind=f"{STACKED} bb-brief bb-tunes")
-    today = f"[What can we play today?](../{TODAY})\n" if book.course else ""
-    return f"{INTRODUCTION.replace('COUNT', str(len(book.tunes)))}{today}\n{out.html(str(listed))}\n"
+    shown = out.html(str(listed + sound.script("tunes/index.md")))
+    ways = [("Metronome", TOOLS), ("Your own tune", "tunes/your-own-tune.md")]
+    if book.course:
+        ways.insert(0, ("Playable today", TODAY))
+    links = render(
+        "shared/jumps.html", label="More", jumps=[(text, relative("tunes/index.md", to)) for text, to in ways]
+    )
+    return INTRODUCTION.format(count=len(book.tunes), links=out.html(str(links)), listed=shown)
 
 
 def _soon(when: When | None) -> tuple[bool, int, int]:
@@ -153,18 +161,21 @@ def _soon(when: When | None) -> tuple[bool, int, int]:
 
 INTRODUCTION = """# Tunes
 
-COUNT tunes, each with a part for every instrument of the band: to see, to print, to hear, and as files for a notation
-program. For each the handbook works out which concert key suits the band. A tune of your own gets the same:
-[bring your own tune](your-own-tune.md).
+{count} tunes, each with a part for every instrument of the band.
 
-For practice at home: [metronome and tuning tone](metronome-and-tuning.md).
+{links}
+
+{listed}
+
+The page of a tune shows, plays and prints every part, has it as files for a notation program, and says which concert
+key suits the band.
 """
 
 
 def _about(tune: Tune) -> str:
     kind = "" if tune.kind in WIDTH_WORDS else tune.kind
     by = "" if tune.composer in TRADITIONAL or tune.own else tune.composer
-    return ", ".join(part for part in (kind, by, tune.origin) if part) or "written for this handbook"
+    return ", ".join(part for part in (kind, by, tune.origin) if part) or "our own tune"
 
 
 def _together_cell(book: Book, when: When | None) -> Cell:
@@ -174,8 +185,8 @@ def _together_cell(book: Book, when: When | None) -> Cell:
     if not ear:
         return "after the course"
     if ear == paper:
-        return f"from lesson {ear}, in {when.key.sign}"
-    return f"from lesson {ear} by ear{f', {paper} from paper' if paper else ''}, in {when.key.sign}"
+        return f"lesson {ear}, in {when.key.sign}"
+    return f"lesson {ear} by ear{f', {paper} from paper' if paper else ''}, in {when.key.sign}"
 
 
 # -- the tools

@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from markupsafe import Markup
+
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import LineDifficulty
 from beginnerband.music.instrument import LEVELS
@@ -16,6 +18,8 @@ from beginnerband.music.score import Key
 from beginnerband.music.shift import to_key, to_written
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import series, value_words
+from beginnerband.render import sound
+from beginnerband.render.sound import PlayedLine
 from beginnerband.reuse import question
 from beginnerband.teaching.readiness import When
 
@@ -91,6 +95,15 @@ class Offer:
 def signs_read(book: Book) -> dict[str, int] | None:
     """How many sharps or flats each instrument's players read in a signature at the end of the course."""
     return book.course.ladder.signs(book.band.players) if book.course else None
+
+
+def slowly(book: Book, tune: Tune, when: When | None) -> Markup:
+    """Where a button appears that plays a tune slowly, as the band's first instrument plays it when it is known."""
+    first = next(iter(book.band.pitched), None)
+    octaves = when.octaves.get(first.id, 0) if when and first else 0
+    line = to_key(tune.line, when.key.fifths if when else tune.key.fifths, octaves)
+    voice = PlayedLine(line, first=None, instrument=first.instrument if first else None)
+    return sound.slowly([voice], tune.title, book.band.pitch_a4)
 
 
 def key_slug(key: Key) -> str:

@@ -69,6 +69,7 @@
         this.says.textContent = "";
       }
       this.name.textContent = track.name;
+      this.repeats.hidden = !track.shown;
       const own = track.music.parts.some((part) => part.own);
       const many = track.music.parts.length > 1;
       this.panel.replaceChildren(...(many && !own ? [lines(track)] : []));

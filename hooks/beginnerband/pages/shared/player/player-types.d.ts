@@ -66,6 +66,8 @@ interface Track {
   music: Music;
   name: string;
   player: any;
+  /** Whether the page has its picture, in which bars can be tapped. */
+  shown: boolean;
   mark(loop: Loop | null): void;
 }
 

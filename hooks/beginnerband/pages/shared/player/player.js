@@ -1,7 +1,8 @@
 /* What a page has to hear, each with a button that plays it in the bar at the page's foot (bar.js), and its notes marked in
    the picture as they sound:
      <div class="bb-player" hidden data-name="A tune" data-music="{...}" data-score="id of what holds the picture"></div>
-   A note of the picture sounds alone when it is pressed. The last of the player's scripts. */
+   A note of the picture sounds alone when it is pressed. With data-slowly it plays at half its speed, and the bar comes
+   when it is pressed. The last of the player's scripts. */
 (() => {
   "use strict";
 
@@ -15,17 +16,21 @@
     const score = document.getElementById(root.dataset.score || "");
     const name = root.dataset.name || "";
     const button = make("button", { type: "button", class: "bb-play" });
+    const slowly = root.dataset.slowly !== undefined; // in a list, where many ask how it goes
     const does = band.offers(button, name);
+    const idle = slowly ? "Slowly" : "Play";
     const player = new band.Player(music);
     const notes = new Notes(score, music);
-    const track = { music, name, player, mark: (/** @type {Loop | null} */ loop) => notes.mark(loop) };
-    does("Play");
+    const mark = (/** @type {Loop | null} */ loop) => notes.mark(loop);
+    const track = { music, name, player, mark, shown: Boolean(score) };
+    does(idle);
     root.append(button);
     button.addEventListener("click", () => {
       const bar = band.bar();
       const playing = Boolean(player.run);
       bar.choose(track);
       if (playing) player.stop();
+      else if (slowly) bar.pressed(50);
       else bar.play();
     });
     const only = /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-bb-only]"));
@@ -36,7 +41,7 @@
       notes.begin();
     };
     player.onstop = () => {
-      does("Play");
+      does(idle);
       window.bandAwake.letGo(player);
       band.bar().show();
     };
@@ -49,7 +54,7 @@
       if (found.length && band.bar().took(track, found[0][0])) return;
       if (!player.run) alone(music, number);
     });
-    if (!document.querySelector(".bb-bar") && visible(root)) band.bar().choose(track);
+    if (!slowly && !document.querySelector(".bb-bar") && visible(root)) band.bar().choose(track);
   }
 
   /** A button elsewhere on the page for some parts of the music alone; who presses it reads them there.
