@@ -23,7 +23,7 @@ from beginnerband.pages.course.sheet_view import ByEar, SheetMusic, SheetView, s
 from beginnerband.pages.course.today import contribute_today
 from beginnerband.pages.course.walked import walked_anywhere
 from beginnerband.pages.shared.dates import day
-from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title
+from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title, lesson_uri
 from beginnerband.products import Products
 from beginnerband.render import fonts
 from beginnerband.render.engrave import glyph_sheet
@@ -98,6 +98,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], english: str, product
         page="course/index.md",
         stages=stages,
         days=lesson_days(course),
+        first=lesson_uri(course.course.lessons[0]),
         rooms=[(room, room.about, room in course.rooms) for room in course.course.rooms],
         skipped=course.course.skipped,
         start=course.course.start,

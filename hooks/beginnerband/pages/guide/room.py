@@ -190,6 +190,14 @@ def lessons_for(context: Context, page: GuidePage) -> list[tuple[str, str]]:
     return [way for way in ways if way[0] in context.products.pages] or [("index.md", "Home")]
 
 
+QUICK_WAYS = (
+    ("When something goes wrong", "guide/troubles.md"),
+    ("Words", "guide/words.md"),
+    ("Where it comes from", "guide/sources.md"),
+)
+"""Pages wanted in a hurry, above the list of all."""
+
+
 def guide_list(context: Context, args: Args) -> str:
     """``[[guide-list]]``: every page of the guide by section."""
     args.only()
@@ -199,6 +207,7 @@ def guide_list(context: Context, args: Args) -> str:
             uri=context.uri,
             sections=context.book.guide.sections,
             words=context.book.search.pages,
+            ways=QUICK_WAYS,
         )
     )
 

@@ -20,6 +20,7 @@ from beginnerband.music.unison import Match, match
 from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.look_up import script_tables
+from beginnerband.pages.shared.charts import code_words
 from beginnerband.pages.shared.readers import band_readers, readers
 from beginnerband.products import Products
 from beginnerband.render import staff
@@ -64,6 +65,7 @@ def contribute(book: Book, out: Products) -> None:
             others=[reader for reader in band_readers(book) if reader.player.instrument != one],
             uri=plain_uri(one),
             play=play_word(one),
+            code_words=code_words,
         )
         title = f"{mine[0].name}: every note"
         _plain_page(out, plain_uri(one), title, html)
@@ -151,7 +153,7 @@ def _in_first_year(sound: Pitch, player: Player) -> list[tuple[str, str]]:
         if heard in limits:
             read = match(heard, player)
             assert read
-            found.append((read.answer.written.sign, read.answer.way.code if read.answer.way else ""))
+            found.append((read.answer.written.sign, code_words(read.answer.way) if read.answer.way else ""))
     return found
 
 
