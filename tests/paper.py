@@ -19,6 +19,9 @@ POINT = 25.4 / 72
 LONG, THIN = 15 / POINT, 0.6 / POINT
 """Least length of a line of a staff in one bar and its greatest thickness, points."""
 
+SPACE, SMALL_PRINT = 32, 5.6
+"""The last character without ink; and the size of the edition in the margin and of an address below a code, points."""
+
 
 def print_now(job: PrintJob, pictures: Mapping[str, bytes], cache: Path) -> bytes:
     """The file of one job, printed or as it is kept in ``cache``."""
@@ -118,3 +121,15 @@ def text_size(pdf: Path | bytes, number: int) -> float:
             size = round(pypdfium2.raw.FPDFText_GetFontSize(text.raw, place), 1)
             sizes[size] = sizes.get(size, 0) + 1
     return max(sizes, key=lambda size: sizes[size], default=0.0)
+
+
+def least_text(pdf: Path | bytes, number: int) -> float:
+    """Size in points of the smallest text of a page, counted from 1, but for what stands in its margin or by a code."""
+    with pypdfium2.PdfDocument(pdf) as document:
+        text = document[number - 1].get_textpage()
+        sizes = [
+            pypdfium2.raw.FPDFText_GetFontSize(text.raw, place)
+            for place in range(text.count_chars())
+            if pypdfium2.raw.FPDFText_GetUnicode(text.raw, place) > SPACE
+        ]
+    return round(min((size for size in sizes if size > SMALL_PRINT), default=0.0), 1)

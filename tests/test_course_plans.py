@@ -234,6 +234,25 @@ def _texts(given: object) -> list[str]:
     return [text for part in parts for text in _texts(part)]
 
 
+def test_each_leader_has_a_card_with_the_music_of_that_room_whole(plan: tuple[Case, CourseBook], book: Book) -> None:
+    case, course = plan
+    ours = replace(book, band=replace(book.band, players=case.players, teaching=case.teaching), course=course)
+    for lesson in course.course.lessons[:: 9 if len(course.course.rooms) == 1 else 2]:
+        cards = lesson_view(ours, lesson.id).cards
+        assert [card.room for card in cards] == ([room.name for room in course.rooms] if lesson.rooms > 1 else [""])
+        for card in cards:
+            there = {ident for group in card.groups for ident in group.players.split()}
+            others = [each for each in course.players if each.instrument.pitched and each.id not in there]
+            assert not card.room or not any(piece.begins for piece in card.excerpts), card.uri
+            for one in (view.step for view in card.steps if not view.step.together and not view.step.pieces):
+                told = f"{one.say} {one.listen}"
+                assert not [each.id for each in others if each.instrument.names.of("british") in told], told
+        if lesson.rooms > 1 and not any(step.pieces for step in lesson.steps):
+            shown = [{group.name for group in card.groups} for card in cards]
+            assert cards[0].uri != cards[1].uri
+            assert shown[0] != shown[1]
+
+
 def test_everybody_can_play_the_pieces_of_a_lesson(plan: tuple[Case, CourseBook], book: Book) -> None:
     """A card asks for no piece with notes that somebody was not taught, in bands without E♭ or B♭ players as well."""
     case, course = plan

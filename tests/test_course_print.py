@@ -15,7 +15,8 @@ from typing import Any
 import pytest
 import zxingcpp
 from markupsafe import escape
-from paper import blank_below, picture, print_now, staves, text_size, words_on
+from paper import blank_below, least_text, picture, print_now, staves, text_size, words_on
+from plans import cases, made
 from pypdf import PdfReader
 
 from beginnerband.data.book import Book
@@ -303,8 +304,8 @@ def test_a_published_address_is_in_the_code(book: Book, course: CourseBook) -> N
     pack = PrintPack()
     view = lesson_view(there, course.course.weeks[0].id)
     values = lesson_values(there, view, Pictures(book.root / ".cache", "british"), pack)
-    assert values["card"]["address"] == "https://band.example/handbook/course/lesson-01.html"
-    assert values["card"]["short"] == "band.example/handbook/course/lesson-01.html"
+    assert values["cards"][0]["address"] == "https://band.example/handbook/course/lesson-01.html"
+    assert values["cards"][0]["short"] == "band.example/handbook/course/lesson-01.html"
 
 
 # Sizes, read from the paper.
@@ -322,8 +323,30 @@ def test_music_keeps_its_size(site: Path, course: CourseBook, number: int) -> No
 
 
 @pytest.mark.parametrize("number", range(1, 27))
-def test_the_front_of_a_card_is_in_ten_points(site: Path, course: CourseBook, number: int) -> None:
-    assert text_size(site / lesson_pdf(course.course.weeks[number - 1]), 1) >= 10
+def test_no_text_of_a_card_is_below_ten_points(site: Path, course: CourseBook, number: int) -> None:
+    card = site / card_pdf(course.course.weeks[number - 1])
+    assert text_size(card, 1) >= 10
+    assert min(least_text(card, page) for page in (1, 2)) >= 10
+
+
+def test_two_rooms_have_a_card_each(book: Book, tmp_path: Path) -> None:
+    """Where a lesson is taught apart: front and back for each of the two leaders, the music large and whole."""
+    case = next(case for case in cases(book) if case.name == "26 x 45, two rooms")
+    made_course, wrong = made(book, case)
+    assert made_course, wrong
+    there = replace(book, band=replace(book.band, teaching=case.teaching), course=made_course)
+    pack, pictures = PrintPack(), Pictures(book.root / ".cache", "british")
+    values = lesson_values(there, lesson_view(there, "lesson-05"), pictures, pack) | {"sheets": []}
+    pdf = print_now(pack.job(pack_values(there, "Two rooms", "", [values])), pack.pictures, tmp_path)
+    first, back, second, other = words_on(pdf)
+    assert "leader of the B♭ group" in first
+    assert "leader of the E♭ group" in second
+    assert "cornet" in back
+    assert "tenor horn" not in back
+    assert "tenor horn" in other
+    assert "beginning" not in back + other
+    assert all(height >= 5 for page in staves(pdf) for height in page)
+    assert min(least_text(pdf, page) for page in range(1, 5)) >= 10
 
 
 def test_sheets_of_the_first_weeks_are_not_half_empty(site: Path, course: CourseBook) -> None:

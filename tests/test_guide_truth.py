@@ -353,9 +353,14 @@ def test_what_the_leader_says_of_weight_is_true_of_each_instrument(book: Book) -
     def said(*names: str) -> str:
         return takes_weight([Player(by_id[name], by_id[name].readings[0]) for name in names], "british")
 
-    assert said("cornet", "f-horn", "trombone") == "Left hand takes the weight."
-    assert said("cornet", "eb-bass", "bb-bass") == "Left hand takes the weight. The E♭ bass and B♭ bass stand."
-    assert said("eb-bass", "drums") == "The E♭ bass stands."
+    assert said("cornet", "trombone") == "Left hand takes the weight."
+    inside = "Single F horn: left fingers on the valves, right hand in the bell."
+    assert said("cornet", "f-horn", "trombone") == f"Left hand takes the weight. {inside}"
+    assert (
+        said("cornet", "eb-bass", "bb-bass")
+        == "Left hand takes the weight. The E♭ bass and B♭ bass stand on the seat or a stand."
+    )
+    assert said("eb-bass", "drums") == "The E♭ bass stands on the seat or a stand."
     assert said("drums") == ""
     cornet = by_id["cornet"]
     turned = Player(replace(cornet, held=Held("left", "right", "forward")), cornet.readings[0])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from beginnerband.data.course_files import CourseFiles
@@ -35,12 +35,15 @@ def phrases_of(
 class StepMaker:
     """Makes the domain's values of what the files say, once ``course_words`` has found no mark that is not known."""
 
-    def __init__(self, files: CourseFiles, setting: Setting, phrases: Phrases) -> None:
+    def __init__(
+        self, files: CourseFiles, setting: Setting, phrases: Phrases, there: tuple[Player, ...] | None = None
+    ) -> None:
+        """``there`` are those who are spoken to; left out: the whole band."""
         self._files, self._setting, self._phrases = files, setting, phrases
         teaching = setting.band.teaching
         self._everybody = Whom(
-            setting.players,
-            setting.players,
+            setting.players if there is None else there,
+            setting.players if there is None else there,
             rooms=len(setting.rooms),
             adults=teaching.adults,
             children=teaching.ages != "adults",
@@ -121,6 +124,18 @@ class StepMaker:
 
     def _step(self, step: StepFile, stage: str) -> Step:
         apart = self._setting.apart and step.two is not None
+        told = self._told(step, stage, apart)
+        by_part = bool(step.pieces)  # then other players sit in the rooms: high parts in one, low parts in the other
+        return replace(told, rooms=tuple(self._in_rooms(step, stage))) if apart and not by_part else told
+
+    def _in_rooms(self, step: StepFile, stage: str) -> Iterator[tuple[str, Step]]:
+        """A step as each room is told it, which hears of nobody in the other."""
+        for room in self._setting.rooms:
+            there = tuple(player for player in self._setting.players if self._setting.room_of(player) == room.id)
+            maker = StepMaker(self._files, self._setting, self._phrases.among(there), there)
+            yield room.id, maker._told(step, stage, apart=True)
+
+    def _told(self, step: StepFile, stage: str, apart: bool) -> Step:
         return Step(
             id=step.id,
             title=self._say(step.title),

@@ -108,6 +108,12 @@ class Step:
     """Ids of the steps that come before."""
     at_home: str = ""
     """What the leader tries at home before it; empty where that of its unit will do."""
+    rooms: tuple[tuple[str, Step], ...] = ()
+    """Taught apart by group: id of a room, and the step as it is put to those who sit there."""
+
+    def told_in(self, room: str) -> Step:
+        """The step as its leader has it in a room."""
+        return replace(dict(self.rooms).get(room, self), minutes=self.minutes)
 
 
 @dataclass(frozen=True, slots=True)

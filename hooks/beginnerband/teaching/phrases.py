@@ -48,25 +48,33 @@ class Heard:
 
 
 def takes_weight(players: Sequence[Player], english: str) -> str:
-    """What carries a band's instruments, for the leader to say: ``Left hand takes the weight. The E♭ bass stands.``
+    """What carries a band's instruments, for the leader to say, as ``Left hand takes the weight.``
+
+    What is never held up stands; where a hand is in the bell, both are named.
 
     ``english`` is the band's, ``american`` or ``british``. Empty where nobody blows.
     """
     by_hand: dict[str, list[str]] = {}
-    standing = []
+    standing, inside = [], dict[tuple[str, str], list[str]]()
     for player in players:
         held, name = player.instrument.held, player.instrument.names.of(english)
         if held and held.rests == "seat":
             standing.append(name)
         elif held:
             by_hand.setdefault(held.carries, []).append(name)
+        if held and held.in_bell:
+            inside.setdefault((held.plays, held.in_bell), []).append(name)
     alike = len(by_hand) == 1
     said = [
         f"{hand.capitalize()} hand takes the weight{'' if alike else f' of {series(names)}'}."
         for hand, names in by_hand.items()
     ]
     if standing:
-        said.append(f"The {series(standing)} {'stands' if len(standing) == 1 else 'stand'}.")
+        said.append(f"The {series(standing)} {'stands' if len(standing) == 1 else 'stand'} on the seat or a stand.")
+    said += [
+        f"{capital(series(names))}: {plays} fingers on the valves, {bell} hand in the bell."
+        for (plays, bell), names in inside.items()
+    ]
     return " ".join(said)
 
 
@@ -87,6 +95,11 @@ class Phrases:
         """``parts`` by music id, ``titles`` of music and pieces by id, ``english`` the band's, ``facts`` by name."""
         self._parts, self._titles, self._english = parts, titles, english
         self._facts = facts
+
+    def among(self, players: Collection[Player]) -> Phrases:
+        """The same where only these are spoken of."""
+        parts = {ident: [each for each in heard if each.player in players] for ident, heard in self._parts.items()}
+        return Phrases(parts, self._titles, self._english, self._facts)
 
     def fill(self, text: str) -> str:
         """``text`` with its phrases; :class:`UnknownPhraseError` for one that is not known."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import KW_ONLY, dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import KW_ONLY, dataclass, replace
 from datetime import date
 from itertools import accumulate
 from math import ceil
@@ -16,9 +17,9 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import sounding
 from beginnerband.music.words import series
-from beginnerband.pages.shared.links import lesson_uri
+from beginnerband.pages.shared.links import card_uri
 from beginnerband.teaching.calendar import Teaching
-from beginnerband.teaching.course import Item, Lesson, Step
+from beginnerband.teaching.course import Item, Lesson, Room, Step
 from beginnerband.teaching.grading import Week
 
 READERS = {
@@ -30,6 +31,10 @@ READERS = {
     "rhythm": "Drums",
 }
 """How a reading is called on a card."""
+
+
+ACROSS = 8
+"""Most notes side by side among today's notes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +66,13 @@ class GroupView:
     """Fingerings are slide positions."""
     notes: tuple[NoteView, ...]
     """Low to high."""
+    sounds: tuple[int, ...]
+    """MIDI number of what each of them sounds."""
+
+    def octaves_from(self, heights: Collection[int]) -> int:
+        """Octaves up, or down, that bring most of its notes to ``heights``."""
+        ways = sorted(range(-4, 5), key=abs)
+        return max(ways, key=lambda away: sum(sound + 12 * away in heights for sound in self.sounds))
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +114,8 @@ class ExcerptView:
     """Only the beginning is shown."""
     tune: str
     """Id of the tune, or empty."""
+    leads: bool = False
+    """It begins a row, in which others who read the same stand beside it."""
 
     @property
     def caption(self) -> str:
@@ -136,6 +150,8 @@ class CardView:
     """Music of today."""
     apart: bool
     """Some step is taught apart."""
+    room: str = ""
+    """Name of the room it is for; empty where one card is for everyone."""
     uri: str
     """Its page, as ``course/lesson-07.md``."""
     brass: bool = True
@@ -156,37 +172,71 @@ class CardView:
         return tuple((label, text) for label, text in said if text)
 
     @property
+    def rows(self) -> list[tuple[GroupView, list[NoteView | None]]]:
+        """Each group with its notes, one concert note below the other; ``None`` where a group has none.
+
+        Where that takes more than :data:`ACROSS` places, each group's notes simply follow each other.
+        """
+        first = set(self.groups[0].sounds) if self.groups else set[int]()
+        placed = [
+            (
+                group,
+                dict(zip((sound + 12 * group.octaves_from(first) for sound in group.sounds), group.notes, strict=True)),
+            )
+            for group in self.groups
+        ]
+        heights = sorted({height for _, notes in placed for height in notes})
+        if len(heights) <= ACROSS:
+            return [(group, [notes.get(height) for height in heights]) for group, notes in placed]
+        most = max(len(group.notes) for group in self.groups)
+        return [(group, [*group.notes, *[None] * (most - len(group.notes))]) for group in self.groups]
+
+    @property
     def new(self) -> bool:
         """Whether anything is new for anyone."""
         return any(note.new for group in self.groups for note in group.notes)
 
 
-def card_view(book: Book, course: CourseBook, lesson: Lesson) -> CardView:
-    """The card of ``lesson``."""
+def card_rooms(course: CourseBook, lesson: Lesson) -> tuple[Room, ...] | tuple[None]:
+    """The rooms of ``lesson`` that have a card of their own: each where some step is taught apart, else ``None``."""
+    return course.rooms if lesson.rooms > 1 and len(course.rooms) > 1 else (None,)
+
+
+def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None = None) -> CardView:
+    """The card of ``lesson``, for everyone or for the leader of one room, with what is said and played there."""
     places = course.course.weeks_of(lesson)
+    players = tuple(each for each in course.players if room is None or course.course.room_of(each.instrument) is room)
+    if room:
+        lesson = replace(lesson, steps=tuple(step.told_in(room.id) for step in lesson.steps))
     return CardView(
         lesson=lesson,
-        percussion=_percussion(course, lesson),
+        percussion=_percussion(players, lesson),
         adults=adults_words(course.teaching, lesson.rooms),
         place=places[0],
         count=len(course.course.weeks),
         stage=course.course.stage(lesson.stage).name,
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
         steps=_steps(lesson),
-        groups=_groups(book, course, places[0]),
-        excerpts=_excerpts(course, lesson, places[0]),
+        groups=_groups(book, course, places[0], players),
+        excerpts=_excerpts(course, lesson, places[0], players),
         apart=any(not step.together for step in lesson.steps),
-        uri=lesson_uri(lesson),
+        room=room.name if room else "",
+        uri=card_uri(lesson, _second(course, room)),
         brass=any(player.instrument.brass for player in course.players),
     )
 
 
-def _percussion(course: CourseBook, lesson: Lesson) -> str:
+def _second(course: CourseBook, room: Room | None) -> str:
+    """Id of a room other than the first, whose card has a page of its own; empty for the first."""
+    return room.id if room and room.id != course.rooms[0].id else ""
+
+
+def _percussion(band: Sequence[Player], lesson: Lesson) -> str:
     """What drums and mallets do, each once, as far as the band has them."""
     task = lesson.percussion
     if not task:
         return ""
-    players = sorted((player for player in course.players if not player.instrument.brass), key=_pitched)
+    players = sorted((player for player in band if not player.instrument.brass), key=_pitched)
     said = dict.fromkeys(("Mallets: " if _pitched(player) else "") + task.of(player).do for player in players)
     return f"{task.title}. {' '.join(said)}" if said else ""
 
@@ -236,9 +286,9 @@ def todays_notes(week: Week) -> tuple[Pitch, ...]:
     return tuple(sorted(notes, key=lambda pitch: (pitch.midi, pitch.staff_index)))
 
 
-def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]:
+def _groups(book: Book, course: CourseBook, place: int, band: Sequence[Player]) -> tuple[GroupView, ...]:
     found: dict[tuple[str, ...], tuple[list[Player], dict[Pitch, NoteView]]] = {}
-    for player in course.players:
+    for player in band:
         week = course.grades.weeks[player.id][place]
         if not player.instrument.pitched:
             continue
@@ -255,6 +305,9 @@ def _groups(book: Book, course: CourseBook, place: int) -> tuple[GroupView, ...]
             players=" ".join(player.id for player in players),
             slide=isinstance(players[0].instrument.mechanism, Slide),
             notes=tuple(notes[pitch] for pitch in sorted(notes, key=lambda pitch: pitch.midi)),
+            sounds=tuple(
+                players[0].reading.sounding(pitch).midi for pitch in sorted(notes, key=lambda pitch: pitch.midi)
+            ),
         )
         for players, notes in found.values()
         if notes
@@ -272,29 +325,32 @@ def player_notes(player: Player) -> tuple[Pitch, ...]:
     return (span.low, span.high)
 
 
-def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptView, ...]:
-    """Pictures of the lesson's music, few enough for the back of a card: whole where they fit.
+def _excerpts(course: CourseBook, lesson: Lesson, place: int, band: Sequence[Player]) -> tuple[ExcerptView, ...]:
+    """Pictures of the lesson's music for those in ``band``, few enough for the back of a card: whole where they fit.
 
-    Where they do not, music of an earlier card is shown by its beginning, and so is what a second group reads of the
-    same piece.
+    Where there is room, music is shown as several groups read it, side by side. Where there is not even room for one,
+    music of an earlier card is shown by its beginning.
     """
     shown = {_known_by(item) for earlier in course.course.weeks[:place] if earlier.id != lesson.id
              for item in earlier.items}  # fmt: skip
-    readers = {item.id: _readers(course, item, place)[: 1 if _known_by(item) in shown else 2] for item in lesson.items}
-    lines = sum(ceil(len(line.measures) / 4) + 1 for read in readers.values() for _, line in read)
-    whole = lines <= BACK
+    readers = {item.id: seen for item in lesson.items if (seen := _readers(course, item, place, band))}
+    known = {item.id for item in lesson.items if _known_by(item) in shown}
+    for most, again, room in ((3, 3, ROOMY), (2, 2, ROOMY), (2, 1, BACK), (1, 1, BACK)):
+        taken = {ident: seen[: again if ident in known else most] for ident, seen in readers.items()}
+        if _rows(taken) <= room:
+            break
+    whole = _rows(taken) <= BACK
     found: list[ExcerptView] = []
     for item in lesson.items:
-        known = _known_by(item) in shown
-        for count, (player, line) in enumerate(readers[item.id]):
-            bars = len(line.measures) if whole else BEGINNING if known or count else LONG
+        for count, (player, line) in enumerate(taken.get(item.id, ())):
+            bars = len(line.measures) if whole else BEGINNING if item.id in known else LONG
             bars += line.measures[0].number == 0
             begins = len(line.measures) > bars
             part = line.excerpt(0, bars) if begins else line
             found.append(
                 ExcerptView(
                     title=item.title,
-                    reader=_readers_of(course, item, place, line),
+                    reader=_readers_of(course, item, place, line, band),
                     key=_key_name(item, course, player),
                     by_ear=not item.read,
                     line=part,
@@ -302,6 +358,7 @@ def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptVi
                     clef=player.reading.clef,
                     begins=begins,
                     tune=item.tune,
+                    leads=count == 0 and len(taken[item.id]) > 1,
                 )
             )
     return tuple(found)
@@ -310,8 +367,20 @@ def _excerpts(course: CourseBook, lesson: Lesson, place: int) -> tuple[ExcerptVi
 BEGINNING, LONG = 4, 16
 """Bars of a picture on a card where not all fits whole: of music seen before, and else."""
 
-BACK = 30
-"""Lines of four bars, with one more for each title, that the back of a card has room for in two columns."""
+BACK, ROOMY = 15, 8
+"""Rows of four bars, with one more for a title, that the back of a card has room for; and that leave some for words."""
+
+
+def _rows(taken: Mapping[str, Sequence[tuple[Player, Line]]]) -> int:
+    """Height of pictures in two columns, in rows of four bars, where those of one piece begin a row."""
+    rows = list[list[int]]()
+    for read in taken.values():
+        heights = [ceil(len(line.measures) / 4) + 1 for _, line in read]
+        for place, height in enumerate(heights):
+            if not rows or len(rows[-1]) == 2 or (place == 0 and len(heights) > 1):
+                rows.append([])
+            rows[-1].append(height)
+    return sum(map(max, rows))
 
 
 def _known_by(item: Item) -> tuple[object, ...]:
@@ -319,22 +388,28 @@ def _known_by(item: Item) -> tuple[object, ...]:
     return (item.title, item.read, *item.keys.items())
 
 
-def _readers(course: CourseBook, item: Item, place: int) -> list[tuple[Player, Line]]:
-    """The first players of the brass who see ``item`` on different notes, with their lines: two at most."""
+def _readers(course: CourseBook, item: Item, place: int, band: Sequence[Player]) -> list[tuple[Player, Line]]:
+    """The first players of the brass who see ``item`` on different notes, with their lines.
+
+    In a room of its own each reading; else one of each learning group, two at most.
+    """
     found: list[tuple[Player, Line]] = []
-    for player in course.players:
+    for player in band:
         part = course.grades.weeks[player.id][place].part(item.id) if player.instrument.brass else None
         if part and all(part.line != line for _, line in found):
             found.append((player, part.line))
+    found.sort(key=lambda pair: GROUPS.index(pair[0].instrument.group))
+    if len(band) < len(course.players):
+        return found
     groups = {player.instrument.group: (player, line) for player, line in reversed(found)}
     return sorted(groups.values(), key=lambda pair: GROUPS.index(pair[0].instrument.group))[:2]
 
 
-def _readers_of(course: CourseBook, item: Item, place: int, line: Line) -> str:
+def _readers_of(course: CourseBook, item: Item, place: int, line: Line, band: Sequence[Player]) -> str:
     """Whose notes a line is: every reading that sees exactly these, as ``B♭ treble and E♭ treble``."""
     names = dict.fromkeys(
         READERS[player.reading.id]
-        for player in course.players
+        for player in band
         if player.instrument.pitched
         and (part := course.grades.weeks[player.id][place].part(item.id))
         and part.line == line

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
-from beginnerband.pages.course.card_view import CardView, card_view
+from beginnerband.music.player import Player
+from beginnerband.pages.course.card_view import CardView, card_rooms, card_view
 from beginnerband.pages.course.pieces import LessonPiece, LessonPieces
 from beginnerband.pages.course.sheet_view import SheetView, sheet_view
 from beginnerband.pages.shared.links import lesson_title, lesson_uri
@@ -21,20 +22,30 @@ Neighbour = tuple[str, str]
 class LessonView:
     """One lesson."""
 
-    card: CardView
-    """The leader's card."""
+    cards: tuple[CardView, ...]
+    """The leader's card; where it is taught apart, that of each room's leader."""
     sheets: tuple[SheetView, ...]
     """Every player's sheet, in score order."""
     pieces: tuple[LessonPiece, ...]
     """Pieces in parts that it names."""
     rooms: tuple[str, ...]
-    """Names of the rooms it is taught in."""
+    """Names of the rooms of the course."""
     days: str
     """Day and page of every lesson, as :func:`lesson_days` gives them."""
     before: Neighbour | None
     """The lesson before it."""
     after: Neighbour | None
     """The lesson after it."""
+
+    @property
+    def card(self) -> CardView:
+        """The first card, whose page is the lesson's."""
+        return self.cards[0]
+
+    def card_of(self, player: Player) -> CardView:
+        """The card on which a player's notes are."""
+        seen = (card for card in self.cards if any(player.id in group.players.split() for group in card.groups))
+        return next(seen, self.card)
 
 
 @wide_question
@@ -50,7 +61,9 @@ def lesson_view(book: Book, ident: str) -> LessonView:
     pieces = LessonPieces(book, course).of(lesson)
     untaught = " ".join(f"For {piece.title}: {piece.lacks}." for piece in pieces if piece.lacks)
     return LessonView(
-        card=replace(card_view(book, course, lesson), untaught=untaught),
+        cards=tuple(
+            replace(card_view(book, course, lesson, room), untaught=untaught) for room in card_rooms(course, lesson)
+        ),
         sheets=tuple(sheet_view(book, course, lesson, player) for player in course.players),
         pieces=pieces,
         rooms=tuple(room.name for room in course.rooms),

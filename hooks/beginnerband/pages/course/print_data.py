@@ -11,6 +11,7 @@ from markupsafe import Markup
 from beginnerband.data.book import Book
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Slide
+from beginnerband.pages.course.card_view import CardView
 from beginnerband.pages.course.lesson_view import LessonView
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import card_layout
@@ -28,13 +29,14 @@ from beginnerband.render.staff import spoken, staff
 
 
 def lesson_values(book: Book, view: LessonView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
-    """One lesson for ``pack.typ``: its card and every player's sheet, with the number of its players."""
+    """One lesson for ``pack.typ``: each leader's card and every player's sheet, with the number of its players."""
     pieces = {"pieces": [piece.title for piece in view.pieces]}
     sheets = [
         _sheet(book, sheet, pictures, pack) | {"copies": max(sheet.player.count, 1)} | pieces for sheet in view.sheets
     ]
     scores = {"scores": list(_scores(book, view, pack))}
-    return {"card": _card(book, view, pictures, pack) | pieces | scores, "sheets": sheets}
+    cards = [_card(book, view, card, pictures, pack) | pieces | scores for card in view.cards]
+    return {"cards": cards, "sheets": sheets}
 
 
 def _scores(book: Book, view: LessonView, pack: PrintPack) -> Iterator[dict[str, Any]]:
@@ -85,8 +87,7 @@ def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
     return {"qr": code, "address": address, "short": address.removeprefix("https://")}
 
 
-def _card(book: Book, view: LessonView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
-    card = view.card
+def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
     lesson = card.lesson
     drawn, layout = pictures.of_card(card), card_layout(card)
     return {
@@ -102,7 +103,8 @@ def _card(book: Book, view: LessonView, pictures: Pictures, pack: PrintPack) -> 
         "head": card.head,
         "percussion": card.percussion,
         "apart": len(view.rooms) > 1,
-        "rooms": ", ".join(view.rooms),
+        "room": card.room,
+        "first": card is view.card,
         "steps": [asdict(view.step) | {"from": f"from {view.start}"} for view in card.steps],
         "any-new": card.new,
         "fingering-word": "valves or slide position",
@@ -117,16 +119,19 @@ def _card(book: Book, view: LessonView, pictures: Pictures, pack: PrintPack) -> 
                         "concert": note.concert,
                         "new": note.new,
                     }
-                    for note in group.notes
+                    if note
+                    else {}
+                    for note in notes
                 ],
             }
-            for group in card.groups
+            for group, notes in card.rows
         ],
         "music": [
             {
                 "title": piece.title,
                 "caption": piece.caption,
                 "begins": piece.begins,
+                "leads": piece.leads,
                 "share": picture.share,
                 "picture": pack.add(picture.wide.standalone()),
                 "words": picture.wide.words,

@@ -42,7 +42,7 @@ LARGEST, SMALLEST = 11.0, 10.0
 BEHIND = ("percussion", "practice", "steps")
 """What goes to the back of a card whose front is full, in this order."""
 
-COLUMNS = {"step": 0.145, "say": 0.36, "listen": 0.18, "trouble": 0.225}
+COLUMNS = {"step": 0.145, "say": 0.355, "listen": 0.18, "trouble": 0.21}
 """Widths of the columns of the table of steps, as shares of the page."""
 
 SCALES = (1.4, 1.3, 1.2, 1.1, 1.0, 0.92)
@@ -103,7 +103,7 @@ def card_layout(card: CardView) -> CardLayout:
     practised at home; the steps of a long lesson run on over it.
     """
     behind: tuple[str, ...] = ()
-    for thing in BEHIND:
+    for thing in (thing for thing in BEHIND if thing != "percussion" or card.percussion):
         if _card_height(card, SMALLEST, behind) * FIT <= HEIGHT:
             break
         behind += (thing,)

@@ -56,7 +56,8 @@ def contribute(book: Book, products: Products) -> None:
 def _lesson(book: Book, ident: str) -> Products:
     """A lesson's card and its sheets."""
     out, view, pictures = Products(), lesson_view(book, ident), Pictures(book.root / ".cache", book.band.english)
-    _card_page(book, view, pictures, out)
+    for card in view.cards:
+        _card_page(book, view, card, pictures, out)
     for sheet in view.sheets:
         out.asset(sheet.uri, _sheet_page(book, sheet, view, pictures))
     return out
@@ -106,8 +107,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], english: str, product
     return f"# All lessons\n\n{products.html(html)}\n"
 
 
-def _card_page(book: Book, view: LessonView, pictures: Pictures, products: Products) -> None:
-    card = view.card
+def _card_page(book: Book, view: LessonView, card: CardView, pictures: Pictures, products: Products) -> None:
     drawn = pictures.of_card(card)
     address = address_of(book, card.uri)
     html = render(
@@ -118,7 +118,8 @@ def _card_page(book: Book, view: LessonView, pictures: Pictures, products: Produ
         pieces=view.pieces,
         band=book.band.name,
         when=when(card.dates, book.band.english, card.lesson.minutes),
-        rooms=list(view.rooms),
+        apart=len(view.rooms) > 1,
+        rooms=[(other.room, other.uri) for other in view.cards if other is not card],
         layout=card_layout(card),
         pictures=[
             (
@@ -132,7 +133,6 @@ def _card_page(book: Book, view: LessonView, pictures: Pictures, products: Produ
         ],
         glyphs=glyph_sheet(one for _, picture in drawn for one in picture.pictures),
         sound_script=script(card.uri) if drawn else "",
-        most=max((len(group.notes) for group in card.groups), default=0),
         qr=qr_inline(address) if address else "",
         short=address.removeprefix("https://"),
         pdf=lesson_pdf(card.lesson),
@@ -149,12 +149,14 @@ def _card_page(book: Book, view: LessonView, pictures: Pictures, products: Produ
         before=view.before,
         after=view.after,
     )
-    title = lesson_title(card.lesson)
+    title, first = lesson_title(card.lesson), card is view.card
+    name = title if first else f"{title}, {card.room}"
     products.page(
         card.uri,
-        title,
+        name,
         f"# {markdown_text(title)}\n\n{products.html(html)}\n",
-        nav=SECTION,
+        nav=SECTION if first else (),
+        search=first,
         description=str(escape(card.lesson.aim)),
     )
 
@@ -168,14 +170,15 @@ def guide_title(book: Book, uri: str) -> str:
 
 def _sheet_page(book: Book, sheet: SheetView, view: LessonView, pictures: Pictures) -> str:
     drawn, layout = pictures.of_sheet(sheet)
-    address = address_of(book, view.card.uri)
+    card = view.card_of(sheet.player)
+    address = address_of(book, card.uri)
     html = render(
         "course/sheet.html",
         sheet=sheet,
         parts=view.pieces,
         band=book.band.name,
         when=when(sheet.dates, book.band.english),
-        card_uri=view.card.uri,
+        card_uri=card.uri,
         notes=[sheet_note(sheet, note) for note in layout.boxes(sheet)],
         layout=layout,
         pieces=[

@@ -15,6 +15,11 @@ def lesson_uri(lesson: Lesson) -> str:
     return f"course/{lesson.id}.md"
 
 
+def card_uri(lesson: Lesson, room: str = "") -> str:
+    """The page of a card: the lesson's own, or beside it that of a second room."""
+    return f"course/{lesson.id}-{room}.md" if room else lesson_uri(lesson)
+
+
 def lesson_title(lesson: Lesson) -> str:
     """A lesson's title with its number."""
     return f"Lesson {lesson.number}: {lesson.title}"
