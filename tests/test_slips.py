@@ -394,6 +394,37 @@ def test_a_tune_under_a_wrong_name_is_told_what_it_is_to_be_called(tmp_path: Pat
     assert problems.refused(Path("content/tunes/evening")), "what needs the tune only follows from its name"
 
 
+def test_a_tune_that_was_copied_and_keeps_its_title_is_told(tmp_path: Path, problems: Problems) -> None:
+    (tmp_path / "content" / "tunes").mkdir(parents=True)
+    for name, text in (("evening", TUNE), ("morning", TUNE.replace("X:1\n", "X:1\n% a copy\n"))):
+        (tmp_path / "content" / "tunes" / f"{name}.abc").write_text(text, encoding="utf-8")
+    assert len(load_tunes(tmp_path, {}, problems)) == 2
+    title = next(line[2:] for line in TUNE.splitlines() if line.startswith("T:"))
+    assert [str(each) for each in problems.remarks] == [
+        f"content/tunes/morning.abc:3: its title {title!r} is also that of evening.abc; give it one of its own"
+    ]
+
+
+# 880 beats for 88; and the notes of a quick march in two, 160 of them a minute, which are 320 quarters.
+@pytest.mark.parametrize(
+    ("tempo", "said"),
+    [
+        ("1/4=880", "880 quarter notes a minute, faster than anybody plays (15 to 400)"),
+        ("1/8=8", "4 quarter notes a minute, slower than anybody plays (15 to 400)"),
+        ("1/2=160", ""),
+        ("3/8=110", ""),
+    ],
+)
+def test_a_tempo_at_which_nobody_plays_is_refused(tmp_path: Path, problems: Problems, tempo: str, said: str) -> None:
+    path = tmp_path / "tune.abc"
+    path.write_text(TUNE.replace("K:", f"Q:{tempo}\nK:", 1), encoding="utf-8")
+    assert (load_tune(path, tmp_path, (), problems) is None) == bool(said)
+    line = next(at for at, text in enumerate(path.read_text(encoding="utf-8").splitlines(), 1) if text[:2] == "Q:")
+    assert [str(each) for each in problems] == [
+        f"tune.abc:{line}: Q:{tempo!r} is {said}; write Q:1/4=92, or what is meant"
+    ][: bool(said)]
+
+
 def test_a_file_that_may_not_be_read_is_told(
     tmp_path: Path, problems: Problems, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from beginnerband.data.bars import unplayable
 from beginnerband.music.score import MODES, Key, Tempo, Time
 from beginnerband.music.shift import KEYS, signature_of
 
@@ -215,9 +216,12 @@ def parse_tempo(value: str, unit: Fraction) -> tuple[Tempo | None, str]:
             match = None
         else:
             beat = sum((Fraction(4 * int(upper), int(lower)) for upper, lower in parts), Fraction(0))
-    if not match or not 5 <= Fraction(match[2]) * beat <= 999:
+    if not match:
         raise WrongFieldError(f"no tempo in Q:{show(value)}; write Q:1/4=92")
-    return Tempo(Fraction(match[2]), beat, words), words
+    tempo = Tempo(Fraction(match[2]), beat, words)
+    if wrong := unplayable(tempo):
+        raise WrongFieldError(f"Q:{show(value)} is {wrong}; write Q:1/4=92, or what is meant")
+    return tempo, words
 
 
 def parse_order(value: str) -> str:

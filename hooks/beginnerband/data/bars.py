@@ -7,6 +7,9 @@ from fractions import Fraction
 
 from beginnerband.music.score import Key, Note, Tempo, Time
 
+SPEEDS = (15, 400)
+"""Quarter notes a minute, the fewest and the most that a file may ask for (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
@@ -74,3 +77,12 @@ class UnfinishedBar:
         """Put a sign of ``music.score.MARKS`` there, once."""
         if mark not in self.marks:
             self.marks.append(mark)
+
+
+def unplayable(tempo: Tempo) -> str:
+    """What is wrong with a tempo at which nobody plays; empty for any other."""
+    quarters, (slowest, fastest) = tempo.quarters_a_minute, SPEEDS
+    if slowest <= quarters <= fastest:
+        return ""
+    said = f"{float(quarters):.0f} quarter notes a minute"
+    return f"{said}, {'slower' if quarters < slowest else 'faster'} than anybody plays ({slowest} to {fastest})"

@@ -150,7 +150,7 @@ def jumps_of(element: Element) -> list[str]:
 
 
 def tempo_of(element: Element) -> Tempo | None:
-    """A tempo as printed, or else as it sounds; nothing where none is given, or none that anybody plays."""
+    """A tempo as printed, or else as it sounds, whether anybody plays it or not; nothing where none is given."""
     sound = element if element.tag == "sound" else element.find("sound")
     words = " ".join(" ".join(one.text for one in element.all("direction-type/words")).split())[:60]
     words = "" if marks_of(words) else "".join(char for char in words if char.isprintable())
@@ -159,15 +159,11 @@ def tempo_of(element: Element) -> Tempo | None:
         beat = VALUES.get(mark.said("beat-unit"))
         if number and beat and len(list(mark.all("beat-unit"))) == 1:
             beat *= 2 - Fraction(1, 2 ** len(list(mark.all("beat-unit-dot"))))
-            return _sensible(Tempo(Fraction(number[0]), beat, words))
+            return Tempo(Fraction(number[0]), beat, words)
     text = sound.get("tempo") if sound is not None else ""
     if re.fullmatch(r"\d{1,4}(\.\d{1,6})?", text):
-        return _sensible(Tempo(Fraction(text).limit_denominator(1000), Fraction(1), words))
+        return Tempo(Fraction(text).limit_denominator(1000), Fraction(1), words)
     return None
-
-
-def _sensible(tempo: Tempo) -> Tempo | None:
-    return tempo if 5 <= tempo.quarters_a_minute <= 999 else None
 
 
 def chord_of(element: Element) -> ChordSymbol | None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from beginnerband.data.barring import Voice
+from beginnerband.data.bars import unplayable
 from beginnerband.data.musicxml_bars import TakenBar
 from beginnerband.data.musicxml_elements import chord_of, loudness, tempo_of, words_of
 from beginnerband.data.xmltree import Element
@@ -31,7 +32,9 @@ class SignsOfBar:
         for sign in self.waiting:
             tempo = tempo_of(sign.element)
             letter = next((one.text for one in sign.element.all("direction-type/rehearsal")), "")
-            if tempo:
+            if tempo and (wrong := unplayable(tempo)):
+                self.voice.remark(sign.element.line, f"a tempo of {wrong}; it is left out")
+            elif tempo:
                 self.voice.change(tempo=tempo)
             if letter:
                 self.voice.rehearsal("".join(char for char in letter if char.isprintable()).strip()[:4])

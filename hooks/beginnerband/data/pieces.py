@@ -7,7 +7,7 @@ from pathlib import Path
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
 from beginnerband.data.textfile import is_leftover, kept_by_windows
-from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, better_name, first, noted_score
+from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, better_name, first, note_same_titles, noted_score
 from beginnerband.music.breathing import Points, proposed_together
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
@@ -49,6 +49,7 @@ def load_pieces(
             piece = load_piece(path, root, problems, path.stem in scoring.by_rule, breaths)
             if piece:
                 pieces[piece.id] = piece
+    note_same_titles(root, pieces.values(), problems)
     if len(problems.found) == found:
         for name, line in scoring.wishes.items():
             if name not in pieces:

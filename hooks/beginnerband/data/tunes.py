@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Protocol
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.bars import Mistake
@@ -25,6 +26,19 @@ NO_SOURCE = "source not given"
 
 LARGEST = 10_000_000
 """Most bytes a file of music may have."""
+
+
+class Titled(Protocol):
+    """A tune or a piece, as far as its name goes."""
+
+    @property
+    def title(self) -> str:
+        """As people read it."""
+
+    @property
+    def file(self) -> str:
+        """Where it stands, below the project's folder."""
+
 
 NO_TITLE = "it has no title; add T: in ABC, or a title in the notation program"
 
@@ -56,7 +70,24 @@ def load_tunes(
         tune = load_tune(path, root, instruments.values(), problems, breaths)
         if tune:
             tunes[tune.id] = tune
+    note_same_titles(root, tunes.values(), problems)
     return tunes
+
+
+def note_same_titles(root: Path, music: Iterable[Titled], problems: Problems) -> None:
+    """Note what is called as another is, as a file that was copied and not finished: lists show it twice alike."""
+    first: dict[str, Titled] = {}
+    for one in music:
+        other = first.setdefault(one.title.casefold(), one)
+        if other is not one:
+            said = f"its title {one.title!r} is also that of {Path(other.file).name}"
+            problems.remark(root / one.file, _title_line(root / one.file), f"{said}; give it one of its own")
+
+
+def _title_line(path: Path) -> int:
+    """The line of an ABC file that has its title; 0 for none."""
+    lines = path.read_text(encoding="utf-8", errors="replace").splitlines() if path.suffix == ".abc" else []
+    return next((number for number, line in enumerate(lines, 1) if line.startswith("T:")), 0)
 
 
 def better_name(path: Path) -> str:
