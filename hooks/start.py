@@ -13,6 +13,7 @@ import shutil
 import subprocess
 import sys
 import webbrowser
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from beginnerband import audience
@@ -69,7 +70,7 @@ def main() -> int:
 
 
 def test(rest: list[str], audit: bool, checks_alone: bool) -> int:
-    """Style, types, rings, then every test unless ``checks_alone``; stops at the first that fails."""
+    """Style, types and rings; where none fails, every test, unless ``checks_alone``."""
     set_up("test")
     set_up_script_tools()
     tools = "hooks/node_modules"
@@ -96,15 +97,14 @@ def test(rest: list[str], audit: bool, checks_alone: bool) -> int:
         ("-c", NODE, "node", f"{tools}/typescript/bin/tsc", "--project", "hooks"),
     ]
     if not checks_alone:
-        have_chromium()
-        checks += [
-            ("-c", NODE, "node", "--test", "tests/scripts/*.test.js"),
-            ("-m", "pytest", "-n", PROCESSES, *rest),
-        ]
+        checks.append(("-c", NODE, "node", "--test", "tests/scripts/*.test.js"))
     if audit:
         set_up("audit")
         checks.append(("-m", "pip_audit", "--requirement", ".requirements/test.txt", "--disable-pip"))
-    return next((status for check in checks if (status := run(*check))), 0)
+    if (status := run_beside(checks)) or checks_alone:
+        return status
+    have_chromium()
+    return run("-m", "pytest", "-n", PROCESSES, *rest)
 
 
 def set_up(kind: str) -> None:
@@ -167,8 +167,23 @@ def have_chromium() -> None:
     subprocess.run([str(PYTHON), "-m", "playwright", "install", "chromium"], check=True)
 
 
+def run_beside(checks: list[tuple[str, ...]]) -> int:
+    """Run two checks at a time and show what each says, in their order; returns the first exit status that is not 0."""
+    first = 0
+    with ThreadPoolExecutor(2) as pool:
+        for said in pool.map(lambda check: started(*check, capture=True), checks):
+            print(said.stdout, end="", flush=True)
+            first = first or said.returncode
+    return first
+
+
 def run(*arguments: str) -> int:
     """Run the set-up Python with ``arguments`` in the project's folder; returns its exit status."""
+    return started(*arguments).returncode
+
+
+def started(*arguments: str, capture: bool = False) -> subprocess.CompletedProcess[str]:
+    """What became of the set-up Python, run with ``arguments`` in the project's folder; what it said, if captured."""
     places = [str(ROOT / "hooks"), os.environ.get("PYTHONPATH", "")]
     env = {
         **os.environ,
@@ -176,7 +191,9 @@ def run(*arguments: str) -> int:
         "PYTHONPATH": os.pathsep.join(filter(None, places)),
         "PYTHONDONTWRITEBYTECODE": "",  # or every run would compile every module anew
     }
-    return subprocess.run([str(PYTHON), *arguments], cwd=ROOT, env=env, check=False).returncode
+    out, err = (subprocess.PIPE, subprocess.STDOUT) if capture else (None, None)
+    command = [str(PYTHON), *arguments]
+    return subprocess.run(command, cwd=ROOT, env=env, check=False, text=True, errors="replace", stdout=out, stderr=err)
 
 
 if __name__ == "__main__":

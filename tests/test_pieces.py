@@ -12,14 +12,12 @@ from fractions import Fraction
 from pathlib import Path
 
 import mido
-import partitura
 import pytest
 from conftest import ROOT
 from music21 import chord, converter, harmony
 from musicxml_schema import mistakes
 from paper import words_on
 from parallels import parallels_by_music21, parallels_found
-from partitura.score import Transposition
 
 from beginnerband.data.book import Book
 from beginnerband.data.pieces import load_piece, load_pieces
@@ -424,6 +422,9 @@ def test_the_score_sounds_the_same_in_music21_and_partitura(
     ]
     # Partitura keeps written pitches with the transposition beside them, and does not read <octave-change>; so it is
     # compared by pitch class and by the distance of every note from the first.
+    import partitura  # slow to load, and one test among many needs it
+    from partitura.score import Transposition
+
     by_partitura = []
     for part in partitura.load_musicxml(str(path)).parts:
         shift = sum(int(each.chromatic or 0) for each in part.iter_all(Transposition))
