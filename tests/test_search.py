@@ -140,6 +140,7 @@ def test_entries_stand_in_the_index_and_their_list_does_not(site: Path) -> None:
     docs = json.loads((site / search.INDEX).read_text(encoding="utf-8"))["docs"]
     places = [doc["location"] for doc in docs]
     assert "guide/words.html#bar" in places
+    assert "faster and faster" in docs[places.index("guide/troubles.html#ahead")]["tags"]  # from content/search.yml
     assert not [place for place in places if place.startswith("guide/words.html#letter-")]
     assert not (site / search.ENTRIES).exists()
 

@@ -71,6 +71,7 @@ def compute(book: Book, printer: Printer) -> Products:
     from beginnerband.data.problems import Problems
     from beginnerband.data.search import check_pages
     from beginnerband.pages import blocks, rooms
+    from beginnerband.pages.guide.search_entries import places
 
     products, problems = _contributions(book, printer), Problems(book.root)
     products.notes += map(str, book.remarks)
@@ -78,7 +79,7 @@ def compute(book: Book, printer: Printer) -> Products:
         products.pages[page.uri] = page
     folder = book.root / "handbook"
     written = (path.relative_to(folder).as_posix() for path in folder.rglob("*.md"))
-    check_pages(book.root, book.search, {*products.pages, *written}, problems)
+    check_pages(book.root, book.search, {*products.pages, *written, *places(book)}, problems)
     problems.stop_if_any()
     products.notes += map(str, problems.remarks)
     return products

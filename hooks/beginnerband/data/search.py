@@ -33,7 +33,8 @@ class SearchWords(Strict):
     drop: list[Words] = Field(default_factory=list)
     """Words left out of a question."""
     pages: dict[str, Annotated[list[Words], Field(min_length=1)]] = Field(default_factory=dict)
-    """What a page is looked for by, beside its title; by page, as ``guide/hearing.md``."""
+    """What a page is looked for by, beside its title: by page, as ``guide/hearing.md``, or by an entry of the guide's
+    lists, as ``guide/troubles.md#squeak``."""
 
     def of_questions(self) -> dict[str, object]:
         """What the search's scripts need to read a question; ``search.d.ts`` has the types."""
@@ -49,7 +50,7 @@ def load_search(root: Path, problems: Problems) -> SearchWords:
 
 
 def check_pages(root: Path, words: SearchWords, pages: Collection[str], problems: Problems) -> None:
-    """Note a problem for every page of the file that the handbook does not have.
+    """Note a problem for every page of the file that is not among ``pages``, the handbook's and its lists' entries.
 
     A tune, a piece or an instrument may be taken out of the content; that its words then lead nowhere is a remark.
     """

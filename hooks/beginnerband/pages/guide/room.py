@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import string
+from functools import partial
 
 from markupsafe import Markup, escape
 
@@ -12,6 +13,7 @@ from beginnerband.data.book import Book
 from beginnerband.data.glossary import id_of_term
 from beginnerband.data.guide import GuidePage
 from beginnerband.data.problems import did_you_mean
+from beginnerband.data.search import SearchWords
 from beginnerband.data.sources import COMMON_PRACTICE
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.shared.links import lesson_title
@@ -198,6 +200,18 @@ QUICK_WAYS = (
 """Pages wanted in a hurry, above the list of all."""
 
 
+def filter_words(search: SearchWords, page: GuidePage) -> str:
+    """The words ``page`` is looked for by that its row in the list does not show; what holds another stands for it."""
+    shown = f"{page.title} {page.summary}".lower()
+    every = {word for phrase in search.pages.get(page.uri, ()) for word in phrase.lower().split()} - set(search.drop)
+    wanted = sorted((word for word in every if word not in shown), key=lambda word: (-len(word), word))
+    kept: list[str] = []
+    for word in wanted:
+        if not any(word in longer for longer in kept):
+            kept.append(word)
+    return " ".join(kept)
+
+
 def guide_list(context: Context, args: Args) -> str:
     """``[[guide-list]]``: every page of the guide by section."""
     args.only()
@@ -206,7 +220,7 @@ def guide_list(context: Context, args: Args) -> str:
             "guide/list.html",
             uri=context.uri,
             sections=context.book.guide.sections,
-            words=context.book.search.pages,
+            words=partial(filter_words, context.book.search),
             ways=QUICK_WAYS,
         )
     )

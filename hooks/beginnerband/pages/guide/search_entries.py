@@ -28,6 +28,13 @@ def contribute(book: Book, out: Products) -> None:
     out.asset(ENTRIES, json.dumps(found, ensure_ascii=False))
 
 
+def places(book: Book) -> set[str]:
+    """Where an entry of its own stands, as ``guide/words.md#bar``."""
+    return {f"{TROUBLES}#{one}" for one in book.guide.troubles.troubles} | {
+        f"{WORDS}#{one}" for one in book.guide.glossary
+    }
+
+
 def _troubles(book: Book) -> Iterator[dict[str, object]]:
     table = book.guide.troubles
     for trouble_id, trouble in table.troubles.items():
@@ -45,10 +52,11 @@ def _words(book: Book) -> Iterator[dict[str, object]]:
 
 
 def _entry(book: Book, page: str, part: str, title: str, text: str, tags: list[str]) -> dict[str, object]:
+    words = book.search.pages.get(f"{page}#{part}", [])
     return {
         "location": f"{page.removesuffix('.md')}.html#{part}",
         "title": escape(plain(book, title)),
         "text": f"<p>{escape(plain(book, text))}</p>",
-        "tags": [escape(tag) for tag in tags],
+        "tags": [escape(tag) for tag in dict.fromkeys([*tags, *words])],
         "worth": WORTH[page],
     }

@@ -31,6 +31,9 @@ ENTRIES = "search/entries.json"
 ``title``, ``text`` and ``tags`` of each, and its ``worth``, from 0 to 1, beside a page of that title. On its way into
 the index too."""
 
+BUILDERS = "tables/blocks.html"
+"""A page found by what it is for alone: its parts show every table there is once more."""
+
 ALSO = {"look-up.html": "What a fingering can sound: 1-2, 1-3, 2-3, 1-2-3, 1-4, 2-4, 1-2-4."}
 """What pages hold that is drawn by a script or stands in tables, by location: a leader types it all the same."""
 
@@ -80,7 +83,7 @@ def widen(site: Path) -> None:
 
 def _left_out(location: str, listed: Collection[str]) -> bool:
     page, _, part = location.partition("#")
-    return bool(_ONE_PLAYERS.match(location) or (part and page in listed))
+    return bool(_ONE_PLAYERS.match(location) or (part and (page in listed or page == BUILDERS)))
 
 
 def section(doc: Mapping[str, Any], same: Names, words: Sequence[str] = ()) -> dict[str, Any]:
