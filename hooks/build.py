@@ -71,6 +71,8 @@ class Build:
     """Keeps other builds off the same folder."""
     printer: Printer | None = None
     """Prints while the rest is built."""
+    later: assemble.Later | None = None
+    """While serving: makes what pages can do without."""
     settled: threading.Event
     """While serving: set when no build is at work."""
 
@@ -130,10 +132,14 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
         if _build.command != "serve":
             _build.claim = site.claim(Path(config.site_dir), root / ".cache")
         _build.printer = _build.printer or Printer(root / ".cache")
+        _stop_later()
         _build.printer.stop()  # what the last build left to print, while serving
         if _build.command == "serve":
             _build.printer.hold()  # until the pages are shown
-        _build.stored = assemble.obtain(root, root / ".cache", log.info, _build.printer)
+            shown = assemble.obtain_shown(root, root / ".cache", log.info, _build.printer)
+            _build.stored, _build.later = shown
+        else:
+            _build.stored = assemble.obtain(root, root / ".cache", log.info, _build.printer)
     except (DataError, site.BusyError, OSError) as error:
         report = site.trouble(error) if isinstance(error, OSError) else str(error)
         if _build.command != "serve":
@@ -169,7 +175,7 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
         _put(files, File.generated(config, page.uri, content=page.text))
     for uri in _build.stored.assets:
         _put(files, (Later if _build.command == "serve" else Computed).generated(config, uri, content=b""))
-    for uri in _build.stored.prints:
+    for uri in (*_build.stored.prints, *sorted(_build.later.addresses if _build.later else ())):
         _put(files, Later.generated(config, uri, content=b""))
     return files
 
@@ -230,6 +236,8 @@ def on_post_build(config: MkDocsConfig) -> None:
         _show_report(config)
         if not _build.report:
             assert _build.printer
+            if _build.later:
+                _build.later.begin()
             _build.printer.release()
         return
     stage = Path(config.site_dir)
@@ -256,6 +264,7 @@ def on_post_build(config: MkDocsConfig) -> None:
 def on_build_error(error: Exception) -> None:
     """Leave nothing half-written behind."""
     _finish_counting()
+    _stop_later()
     if _build.printer:
         _build.printer.stop()
     if _build.target is not None:
@@ -302,6 +311,7 @@ def on_serve(server: LiveReloadServer, config: MkDocsConfig, builder: Callable[.
 
 def on_shutdown() -> None:
     """Say in the last line what was made."""
+    _stop_later()
     if _build.printer:
         _build.printer.stop()
     if _build.made:
@@ -333,6 +343,13 @@ def _bring_printed(folder: Path) -> None:
         shutil.copyfile(_build.printer.path(ident), folder / uri)
 
 
+def _stop_later() -> None:
+    """Leave undone what the last build put off."""
+    later, _build.later = _build.later, None
+    if later:
+        later.stop()
+
+
 def _bring(uri: str, folder: Path) -> None:
     """While serving: if ``uri`` is a file that is computed or printed, put it into its place, when it is printed.
 
@@ -340,22 +357,30 @@ def _bring(uri: str, folder: Path) -> None:
     """
     while True:
         _build.settled.wait()
-        stored, printer = _build.stored, _build.printer
-        if not stored or not printer or _build.report or not (uri in stored.assets or uri in stored.prints):
+        stored, printer, later = _build.stored, _build.printer, _build.later
+        if not stored or not printer or _build.report:
             return
-        if uri in stored.prints:
-            printer.wait([stored.prints[uri]])
+        whole = stored
+        if later and uri in later.addresses:
+            made = later.wait()
+            if made is None and _build.later is later:
+                raise PrintError(later.trouble)
+            whole = made or stored
+        if uri in whole.prints:
+            printer.wait([whole.prints[uri]])
         if _build.settled.is_set() and _build.stored is stored:
             break
+    if uri not in whole.assets and uri not in whole.prints:
+        return
     if (folder / uri).is_file():
         return
-    if uri in stored.assets:
-        write_whole(folder / uri, stored.content(uri))
+    if uri in whole.assets:
+        write_whole(folder / uri, whole.content(uri))
         return
-    made = printer.path(stored.prints[uri])
-    if not made.is_file():
+    paper = printer.path(whole.prints[uri])
+    if not paper.is_file():
         raise PrintError("the build that should have printed it was broken off; its mistake is said where it runs")
-    write_whole(folder / uri, made.read_bytes())
+    write_whole(folder / uri, paper.read_bytes())
 
 
 def _show_report(config: MkDocsConfig) -> None:

@@ -8,11 +8,15 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from conftest import ROOT
 
-from beginnerband import site
+from beginnerband import assemble, site
+from beginnerband.pages import rooms
+from beginnerband.products import Products
 
 
 @pytest.fixture
@@ -121,3 +125,40 @@ time.sleep(60)
         time.sleep(0.05)
     else:
         assert not Path(f"/proc/{child}").exists()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="processes are forked on Linux alone")
+@pytest.mark.parametrize(("says", "trouble"), [("late.txt", ""), ("other.txt", "makes other files than it says")])
+def test_what_pages_can_do_without_is_made_after_them(says: str, trouble: str) -> None:
+    def room(book: object, products: Products) -> None:
+        products.asset("late.txt", "late")
+
+    products, reuse = Products(), SimpleNamespace(of=lambda work, book, room, whole: work(book, room))
+    later = assemble.Later(
+        [rooms.Work(room, aside=True, later=lambda book: (says,))],
+        SimpleNamespace(reuse=reuse),  # type: ignore[arg-type]
+        products,
+        SimpleNamespace(begin=lambda jobs, pictures: None),  # type: ignore[arg-type]
+        lambda: products,  # type: ignore[arg-type, return-value]
+    )
+    assert later.addresses == {says}
+    later.begin()
+    made = later.wait()
+    assert trouble in later.trouble
+    assert (made is None) == bool(trouble)
+    assert products.assets == ({} if trouble else {"late.txt": b"late"})
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="processes are forked on Linux alone")
+def test_what_was_put_off_is_broken_off_by_the_next_change() -> None:
+    def room(book: object, products: Products) -> None:
+        time.sleep(60)
+
+    reuse = SimpleNamespace(of=lambda work, book, room, whole: work(book, room))
+    work = rooms.Work(room, aside=True, later=lambda book: ("late.txt",))
+    about: Any = (SimpleNamespace(reuse=reuse), Products(), None, Products)
+    later = assemble.Later([work], *about)
+    later.begin()
+    later.stop()
+    assert later.wait() is None
+    assert later.trouble == "it was broken off"

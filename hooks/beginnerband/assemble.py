@@ -12,7 +12,8 @@ import multiprocessing
 import os
 import signal
 import sys
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Sequence
 from functools import partial
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -39,21 +40,39 @@ def obtain(
     """
     from beginnerband.render.printing import Printer
 
-    fingerprint, waits, printer = fingerprint_of(root), printer is None, printer or Printer(cache)
+    waits, printer = printer is None, printer or Printer(cache)
+    stored, later = _obtained(root, cache, say, printer, put_off=False)
+    assert later is None
+    if waits:
+        printer.wait(stored.prints.values())
+    return stored
+
+
+def obtain_shown(root: Path, cache: Path, say: Callable[[str], None], printer: Printer) -> tuple[Stored, Later | None]:
+    """As :func:`obtain`, but only what pages show, and how to make the rest; ``None`` where there is none."""
+    return _obtained(root, cache, say, printer, put_off=_forks())
+
+
+def _obtained(
+    root: Path, cache: Path, say: Callable[[str], None], printer: Printer, put_off: bool
+) -> tuple[Stored, Later | None]:
+    fingerprint = fingerprint_of(root)
     kept = cache / "products" / fingerprint
     if (kept / "index.pickle").is_file():
         stored = read(kept, fingerprint)
         if all(printer.path(ident).is_file() for ident in stored.prints.values()):
-            return stored
+            return stored, None
     from beginnerband.data.book import load_book
 
     say("Reading the content")
     book = load_book(root)
     say("Working out pages, engraving music, printing what changed (the first time takes a minute or two)")
-    products = compute(book, printer)
-    if waits:
-        printer.wait(job.id for job in products.prints.values())
-    return keep(products, kept, fingerprint)
+    late: list[Work] = []
+    products = compute(book, printer, late if put_off else None)
+    if not late:
+        return keep(products, kept, fingerprint), None
+    shown = keep(products, kept.with_name(f"{fingerprint}-shown"), fingerprint)
+    return shown, Later(late, book, products, printer, lambda: keep(products, kept, fingerprint))
 
 
 def get_ready(root: Path) -> None:
@@ -66,14 +85,17 @@ def get_ready(root: Path) -> None:
         load_book(root)
 
 
-def compute(book: Book, printer: Printer) -> Products:
-    """Let every room contribute, then fill in the blocks of the pages people wrote."""
+def compute(book: Book, printer: Printer, late: list[Work] | None = None) -> Products:
+    """Let every room contribute, then fill in the blocks of the pages people wrote.
+
+    What pages can do without is put on the list ``late`` instead, where there is one.
+    """
     from beginnerband.data.problems import Problems
     from beginnerband.data.search import check_pages
     from beginnerband.pages import blocks, rooms
     from beginnerband.pages.guide.search_entries import places
 
-    products, problems = _contributions(book, printer), Problems(book.root)
+    products, problems = _contributions(book, printer, late), Problems(book.root)
     products.notes += map(str, book.remarks)
     for page in blocks.expand_all(book, products, problems, rooms.blocks()):
         products.pages[page.uri] = page
@@ -85,7 +107,7 @@ def compute(book: Book, printer: Printer) -> Products:
     return products
 
 
-def _contributions(book: Book, printer: Printer) -> Products:
+def _contributions(book: Book, printer: Printer, late: list[Work] | None = None) -> Products:
     """What all rooms make.
 
     The rooms that take longest work aside, in processes of their own, where a process can be forked (Linux) and there
@@ -94,22 +116,29 @@ def _contributions(book: Book, printer: Printer) -> Products:
     """
     from beginnerband.pages import rooms
 
-    def take(made: Products) -> None:
-        products.add(made)
-        printer.begin(made.prints.values(), made.pictures)
-
     products, begun = Products(), {work: _begin(work, book) for work in rooms.WORK if work.early}
     for work in rooms.WORK:
-        if work.looks_around:
+        if late is not None and work.later:
+            late.append(work)
+        elif work.looks_around:
             work.contribute(book, products)
         elif work.aside:
             begun[work] = begun.get(work) or _begin(work, book)
         else:
-            take(_begin(work, book)())
+            _take(work, _begin(work, book)(), book, products, printer)
     for work in rooms.WORK:
-        if work.aside:
-            take(begun[work]())
+        if work in begun:
+            _take(work, begun[work](), book, products, printer)
     return products
+
+
+def _take(work: Work, made: Products, book: Book, products: Products, printer: Printer) -> None:
+    """Add what a room made, and begin to print."""
+    files = made.assets.keys() | made.prints.keys()
+    if work.later and (made.pages or made.fragments or files != set(work.later(book))):
+        raise RuntimeError(f"{work.contribute.__module__} makes other files than it says")
+    products.add(made)
+    printer.begin(made.prints.values(), made.pictures)
 
 
 def _begin(work: Work, book: Book) -> Callable[[], Products]:
@@ -117,10 +146,14 @@ def _begin(work: Work, book: Book) -> Callable[[], Products]:
     kept = book.reuse.known(_alone, book, work.contribute)
     if kept is not None:
         return lambda: kept
-    forks = sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
-    if forks and work.aside:
+    if work.aside and _forks():
         return _Aside(work.contribute, book).result
     return partial(_anew, work.contribute, book)
+
+
+def _forks() -> bool:
+    """Whether processes can be forked, and there is a second core to run them."""
+    return sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
 
 
 def _anew(room: Contribute, book: Book) -> Products:
@@ -142,6 +175,10 @@ class _Aside:
         self._process = context.Process(target=_work, args=(room, book, sending), daemon=True)
         self._process.start()
         sending.close()  # so that a process that dies is noticed, not waited for
+
+    def end(self) -> None:
+        """Leave it undone."""
+        self._process.kill()
 
     def result(self) -> Products:
         """What the room made; raises what it raised."""
@@ -169,3 +206,59 @@ def _work(room: Contribute, book: Book, sending: Connection) -> None:
         sending.send(_anew(room, book))
     except Exception as error:  # handed to the parent, which raises it
         sending.send(error)
+
+
+class Later:
+    """Makes what was put off, in processes of its own, while pages are shown already."""
+
+    def __init__(
+        self, late: Sequence[Work], book: Book, products: Products, printer: Printer, kept: Callable[[], Stored]
+    ) -> None:
+        """``products`` have all the rest; ``kept`` keeps them when they are whole."""
+        self.addresses = frozenset(uri for work in late if work.later for uri in work.later(book))
+        """Every file that will be there."""
+        self._about: tuple[Sequence[Work], Book, Products, Printer, Callable[[], Stored]] | None
+        self._about = late, book, products, printer, kept
+        self._asides: list[tuple[Work, _Aside]] = []
+        self._over, self._thread = threading.Event(), threading.Thread(target=self._run, daemon=True)
+        self._stored: Stored | None = None
+        self._trouble = ""
+
+    def begin(self) -> None:
+        """Begin; returns at once."""
+        assert self._about
+        late, book, *_ = self._about
+        self._asides = [(work, _Aside(work.contribute, book)) for work in late]
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Leave undone what is not done yet."""
+        self._trouble = self._trouble or "it was broken off"
+        for _, aside in self._asides:
+            aside.end()
+        if self._thread.is_alive():
+            self._thread.join()
+        self._over.set()
+
+    def wait(self) -> Stored | None:
+        """All products, when they are there; ``None`` where it was broken off, and :attr:`trouble` says why."""
+        self._over.wait()
+        return self._stored
+
+    @property
+    def trouble(self) -> str:
+        """Why there is nothing."""
+        return self._trouble
+
+    def _run(self) -> None:
+        assert self._about
+        _, book, products, printer, kept = self._about
+        try:
+            for work, aside in self._asides:
+                _take(work, aside.result(), book, products, printer)
+            self._stored = kept()
+        except Exception as error:  # whatever it is, somebody may wait
+            self._trouble = self._trouble or f"{type(error).__name__}: {error}"
+        finally:
+            self._about = None  # a server that runs on has no use for it
+            self._over.set()

@@ -202,7 +202,7 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
     others = sorted(
         (other for other in kept.parent.iterdir() if other != kept), key=lambda other: other.stat().st_mtime
     )
-    for other in others[:-2]:
+    for other in others[:-4]:
         shutil.rmtree(other, ignore_errors=True)
     return read(kept, fingerprint)
 

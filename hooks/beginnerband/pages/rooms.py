@@ -44,6 +44,8 @@ class Work:
     """Begun before all else; what it makes still comes in its place."""
     looks_around: bool = False
     """It looks at what those before it made; only what does not can be kept for other builds."""
+    later: Callable[[Book], tuple[str, ...]] | None = None
+    """Where no page shows what it makes: the address of each file. While serving, pages do not wait for them."""
 
 
 WORK = (
@@ -53,7 +55,7 @@ WORK = (
     Work(assets.contribute),
     Work(look_up.contribute),
     Work(course.contribute),
-    Work(course_printing.contribute, aside=True),  # after the pages: by then the music is engraved and kept
+    Work(course_printing.contribute, aside=True, later=course_printing.addresses),  # after the cards are engraved
     Work(band.contribute),
     Work(set_up.contribute),
     Work(guide.contribute),

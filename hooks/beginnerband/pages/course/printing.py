@@ -1,10 +1,11 @@
-"""What is printed of the course: all of it in one file, one for each lesson and for its card, and a card to fill in."""
+"""What is printed of the course: sheets, all in one file, one file for each lesson and each card, a card to fill in."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from beginnerband.data.book import Book
+from beginnerband.pages.course import sheets
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_data import lesson_values, pack_values
@@ -12,12 +13,18 @@ from beginnerband.pages.shared.links import card_pdf, lesson_pdf, lesson_title
 from beginnerband.products import Products
 from beginnerband.render.print_pack import PrintPack
 
+BLANK_CARD = "print/blank-card.pdf"
+"""A card to fill in."""
+WHOLE = "print/course.pdf"
+"""All cards and sheets."""
+
 
 def contribute(book: Book, products: Products) -> None:
     """All that is printed of the course; nothing when the content has none."""
     course = book.course
     if course is None:
         return
+    sheets.contribute(book, course, products)
     pack, lessons = PrintPack(book.mark, book.fonts), []
     for lesson in course.course.lessons:
         values, pictures = book.reuse.of(_lesson, book, lesson.id)
@@ -29,10 +36,18 @@ def contribute(book: Book, products: Products) -> None:
         alone = pack_values(book, title, subtitle=lesson.aim, lessons=[values | {"sheets": []}])
         pack.put(products, card_pdf(lesson), alone)
     blank = pack_values(book, "A card to fill in", subtitle="", lessons=[], blank=True)
-    pack.put(products, "print/blank-card.pdf", blank)
+    pack.put(products, BLANK_CARD, blank)
     title = f"The course of {book.band.name}"
     every = pack_values(book, title, subtitle="Leader’s cards and players’ sheets", lessons=lessons, contents=True)
-    pack.put(products, "print/course.pdf", every)
+    pack.put(products, WHOLE, every)
+
+
+def addresses(book: Book) -> tuple[str, ...]:
+    """Every file that :func:`contribute` makes."""
+    if book.course is None:
+        return ()
+    papers = ((lesson_pdf(lesson), card_pdf(lesson)) for lesson in book.course.course.lessons)
+    return (BLANK_CARD, WHOLE, *(uri for both in papers for uri in both), *sheets.addresses(book.course))
 
 
 def _lesson(book: Book, ident: str) -> tuple[dict[str, Any], dict[str, bytes]]:

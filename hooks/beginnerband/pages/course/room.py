@@ -1,4 +1,4 @@
-"""The course room: lesson cards, players' sheets, the list of lessons, who knows what, and the data."""
+"""The course room: lesson cards, the list of lessons, who knows what, and the data."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup, escape
+from markupsafe import escape
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
@@ -17,15 +17,13 @@ from beginnerband.pages.course.card_view import CardView, card_view
 from beginnerband.pages.course.lesson_view import LessonView, lesson_days, lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
-from beginnerband.pages.course.print_data import sheet_note, when
+from beginnerband.pages.course.print_data import when
 from beginnerband.pages.course.print_layout import card_layout
-from beginnerband.pages.course.sheet_view import ByEar, SheetMusic, SheetView, sheet_uri
+from beginnerband.pages.course.sheet_view import sheet_uri
 from beginnerband.pages.course.today import contribute_today
-from beginnerband.pages.course.walked import walked_anywhere
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title, lesson_uri
 from beginnerband.products import Products
-from beginnerband.render import fonts
 from beginnerband.render.engrave import glyph_sheet
 from beginnerband.render.html import markdown_text, render
 from beginnerband.render.qr import qr_inline
@@ -47,34 +45,17 @@ def contribute(book: Book, products: Products) -> None:
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     contribute_today(book, course, pieces, products, SECTION)
     for lesson in course.course.lessons:
-        products.add(book.reuse.of(_lesson, book, lesson.id))
-    products.asset(PRINT_FONT, fonts.style_sheet(_characters(products), book.root / ".cache", book.fonts))
+        products.add(book.reuse.of(card_page, book, lesson.id))
     products.asset("data/lessons.json", lessons_json(course))
     products.asset("course/blank-lesson.yml", BLANK.read_text(encoding="utf-8"))
 
 
-def _lesson(book: Book, ident: str) -> Products:
-    """A lesson's card and its sheets."""
+def card_page(book: Book, ident: str) -> Products:
+    """The page of a lesson, with its card."""
     out, view, pictures = Products(), lesson_view(book, ident), Pictures(book.root / ".cache", book.band.english)
     for card in view.cards:
         _card_page(book, view, card, pictures, out)
-    for sheet in view.sheets:
-        out.asset(sheet.uri, _sheet_page(book, sheet, view, pictures))
     return out
-
-
-PRINT_FONT = "assets/print-font.css"
-"""The font that cards and sheets print in, so that they keep to their page whatever fonts a machine has."""
-
-
-def _characters(products: Products) -> set[str]:
-    """Every character that is on a card or a sheet."""
-    sheets = (content for uri, content in products.assets.items() if uri.endswith(".html"))
-    found: set[str] = set()
-    for text in (*(html.encode() for html in products.fragments.values()), *sheets):
-        plain = "".join(filter(str.isascii, found)).encode()  # most of it, left out in one go
-        found.update(text.translate(None, plain).decode())
-    return found
 
 
 BLANK = Path(__file__).with_name("blank-lesson.yml")
@@ -166,57 +147,6 @@ def guide_title(book: Book, uri: str) -> str:
     """Title of a page of the guide."""
     page = book.guide.page(Path(uri).stem)
     return page.title if page else Path(uri).stem.replace("-", " ").capitalize()
-
-
-def _sheet_page(book: Book, sheet: SheetView, view: LessonView, pictures: Pictures) -> str:
-    drawn, layout = pictures.of_sheet(sheet)
-    card = view.card_of(sheet.player)
-    address = address_of(book, card.uri)
-    html = render(
-        "course/sheet.html",
-        sheet=sheet,
-        parts=view.pieces,
-        band=book.band.name,
-        when=when(sheet.dates, book.band.english),
-        card_uri=card.uri,
-        notes=[sheet_note(sheet, note) for note in layout.boxes(sheet)],
-        layout=layout,
-        pieces=[
-            (
-                piece,
-                picture.inline(f"m{number}"),
-                _to_hear(book, piece, f"music-{number}"),
-            )
-            for number, (piece, picture) in enumerate(drawn)
-        ],
-        walks=layout.walks(sheet),
-        titles=list(dict.fromkeys(piece.title for piece in sheet.by_ear)),
-        by_ear=[
-            (piece, walked_anywhere(piece.line, piece.codes, piece.title), _to_hear(book, piece, ""))
-            for piece in sheet.by_ear
-        ],
-        sound_script=script(sheet.uri) if drawn or sheet.by_ear else "",
-        glyphs=glyph_sheet(one for _, picture in drawn for one in picture.pictures),
-        qr=qr_inline(address) if address else "",
-        short=address.removeprefix("https://"),
-    )
-    return str(html)
-
-
-def _to_hear(book: Book, piece: SheetMusic | ByEar, score: str) -> Markup:
-    """What plays a piece of a sheet: the player's own line, and some of the band, who can be muted."""
-    names = [each.instrument.names.of(book.band.english) for each, _ in piece.heard]
-    lines = [
-        PlayedLine(
-            line,
-            "me" if place == 0 else name,
-            first=0 if place == 0 else None,
-            instrument=each.instrument,
-            own=place == 0,
-        )
-        for place, ((each, line), name) in enumerate(zip(piece.heard, names, strict=True))
-    ]
-    return player(lines, piece.title, score, book.band.pitch_a4)
 
 
 def _progress(book: Book, course: CourseBook, products: Products) -> str:
