@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -122,7 +123,8 @@ def measure(project: Path, address: str, pid: int, every: Sequence[Change] = WOR
             f"{PAPER} after {paper:.1f} s",
             flush=True,
         )
-        until(address + "print/course.pdf", "%PDF")
+        for last in sorted(set(re.findall(rb"print/course[-0-9]*\.pdf", fetched(address + "course/index.html")))):
+            until(address + last.decode(), "%PDF")
 
 
 if __name__ == "__main__":

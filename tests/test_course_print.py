@@ -10,7 +10,8 @@ import json
 import re
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 import zxingcpp
@@ -29,6 +30,7 @@ from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import lesson_values, pack_values
 from beginnerband.pages.course.room import BLANK, lessons_json
 from beginnerband.pages.course.sheet_view import sheet_uri, sheet_view
+from beginnerband.pages.course.whole_course import parts_of
 from beginnerband.pages.shared.links import card_pdf, lesson_pdf
 from beginnerband.render.print_pack import PrintPack
 
@@ -206,20 +208,34 @@ def test_each_lesson_s_pack_has_its_card_and_a_sheet_for_every_player(
         assert f"Lesson {lesson.number}: {lesson.title}" in read[0]
 
 
-def test_the_whole_course_is_one_file_with_contents(
+def test_the_whole_course_is_in_files_with_contents(
     site: Path, course: CourseBook, sheet_pages: dict[str, list[tuple[Player, int]]]
 ) -> None:
-    read = written(words_on(site / "print" / "course.pdf"))
-    # the contents, and nothing that runs over to a page of its own
+    pages, told = 0, []
+    for part in parts_of(course):
+        read = written(words_on(site / part.uri))
+        pages += len(read) - 2  # the title, and the contents, of which nothing runs over to a page of its own
+        contents = read[1]
+        told += [each for each in course.course.lessons if f"Lesson {each.number}: {each.title}" in contents]
     fewest, most = whole_course(course, sheet_pages)
-    assert fewest <= len(read) - 2 <= most
-    contents = read[1]
-    for lesson in course.course.lessons:
-        assert f"Lesson {lesson.number}: {lesson.title}" in contents
+    assert fewest <= pages <= most
+    assert told == list(course.course.lessons)
 
 
-def test_the_pack_is_tagged_has_a_title_and_language_and_embeds_every_font(site: Path) -> None:
-    for uri in ("print/course.pdf", "print/lesson-16.pdf", "print/blank-card.pdf"):
+@pytest.mark.parametrize(("players", "sizes"), [(5, [20]), (6, [11, 12]), (200, [1] * 24)])
+def test_no_file_of_the_course_has_many_more_cards_and_sheets_than_the_others(
+    course: CourseBook, players: int, sizes: list[int]
+) -> None:
+    """Worked by hand: 120 hold 20 lessons of a card and five sheets, 17 of six; never less than one lesson."""
+    lessons = [replace(course.course.lessons[0], number=number + 1) for number in range(sum(sizes))]
+    longer = SimpleNamespace(players=course.players[:1] * players, course=SimpleNamespace(lessons=lessons))
+    parts = parts_of(cast(CourseBook, longer))
+    assert [len(part.lessons) for part in parts] == sizes
+    assert parts[0].name == {5: "The whole course", 6: "Lessons 1 to 11", 200: "Lesson 1"}[players]
+
+
+def test_the_pack_is_tagged_has_a_title_and_language_and_embeds_every_font(site: Path, course: CourseBook) -> None:
+    for uri in (parts_of(course)[0].uri, "print/lesson-16.pdf", "print/blank-card.pdf"):
         read = pdf(site, uri)
         root = read.trailer["/Root"]
         assert root["/MarkInfo"]["/Marked"]

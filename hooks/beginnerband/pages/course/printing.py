@@ -1,4 +1,4 @@
-"""What is printed of the course: sheets, all in one file, one file for each lesson and each card, a card to fill in."""
+"""What is printed of the course: sheets, all of it, one file for each lesson and each card, a card to fill in."""
 
 from __future__ import annotations
 
@@ -9,14 +9,13 @@ from beginnerband.pages.course import sheets
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_data import lesson_values, pack_values
+from beginnerband.pages.course.whole_course import parts_of
 from beginnerband.pages.shared.links import card_pdf, lesson_pdf, lesson_title
 from beginnerband.products import Products
 from beginnerband.render.print_pack import PrintPack
 
 BLANK_CARD = "print/blank-card.pdf"
 """A card to fill in."""
-WHOLE = "print/course.pdf"
-"""All cards and sheets."""
 
 
 def contribute(book: Book, products: Products) -> None:
@@ -25,11 +24,11 @@ def contribute(book: Book, products: Products) -> None:
     if course is None:
         return
     sheets.contribute(book, course, products)
-    pack, lessons = PrintPack(book.mark, book.fonts), []
+    pack, lessons = PrintPack(book.mark, book.fonts), {}
     for lesson in course.course.lessons:
         values, pictures = book.reuse.of(_lesson, book, lesson.id)
         pack.pictures.update(pictures)
-        lessons.append(values)
+        lessons[lesson.id] = values
         title = lesson_title(lesson)
         whole = pack_values(book, title, subtitle=lesson.aim, lessons=[values], copies=True)
         pack.put(products, lesson_pdf(lesson), whole)
@@ -38,16 +37,19 @@ def contribute(book: Book, products: Products) -> None:
     blank = pack_values(book, "A card to fill in", subtitle="", lessons=[], blank=True)
     pack.put(products, BLANK_CARD, blank)
     title = f"The course of {book.band.name}"
-    every = pack_values(book, title, subtitle="Leader’s cards and players’ sheets", lessons=lessons, contents=True)
-    pack.put(products, WHOLE, every)
+    for part in parts_of(course):
+        subtitle = f"{part.name}: leader’s cards and players’ sheets"
+        some = [lessons[lesson.id] for lesson in part.lessons]
+        pack.put(products, part.uri, pack_values(book, title, subtitle=subtitle, lessons=some, contents=True))
 
 
 def addresses(book: Book) -> tuple[str, ...]:
     """Every file that :func:`contribute` makes."""
     if book.course is None:
         return ()
+    whole = (part.uri for part in parts_of(book.course))
     papers = ((lesson_pdf(lesson), card_pdf(lesson)) for lesson in book.course.course.lessons)
-    return (BLANK_CARD, WHOLE, *(uri for both in papers for uri in both), *sheets.addresses(book.course))
+    return (BLANK_CARD, *whole, *(uri for both in papers for uri in both), *sheets.addresses(book.course))
 
 
 def _lesson(book: Book, ident: str) -> tuple[dict[str, Any], dict[str, bytes]]:

@@ -21,6 +21,7 @@ from beginnerband.pages.course.print_data import when
 from beginnerband.pages.course.print_layout import card_layout
 from beginnerband.pages.course.sheet_view import sheet_uri
 from beginnerband.pages.course.today import contribute_today
+from beginnerband.pages.course.whole_course import parts_of
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, card_pdf, lesson_pdf, lesson_title, lesson_uri
 from beginnerband.products import Products
@@ -78,6 +79,7 @@ def _index(course: CourseBook, cards: dict[str, CardView], english: str, product
     html = render(
         "course/index.html",
         page="course/index.md",
+        parts=parts_of(course),
         stages=stages,
         days=lesson_days(course),
         first=lesson_uri(course.course.lessons[0]),
