@@ -8,8 +8,8 @@
    out, the harsher comparison.)
 2. Peak memory of the largest process of a cold build (the rooms that engrave and print have one each).
 3. A change of one word in each kind of file, built with what earlier builds kept, against a cold build.
-4. Growth: time and memory of a cold build with ten times the tunes and pieces against one with a tenth of them, and
-   with the lessons of half a year against as few as their steps fit into.
+4. Growth: time and memory of a cold build with ten times the tunes and pieces, and with ten times the lessons, against
+   one of a small project.
 5. Transfer size of the look-up page (gzip, with every style and script it loads) against a bare page of the theme.
 6. Whatever the rooms measure themselves: ``benchmark_*.py`` beside this file, each with a ``main()``.
 """
@@ -27,7 +27,9 @@ import sys
 import tempfile
 import time
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import yaml
 
@@ -35,7 +37,9 @@ ROOT = Path(__file__).parent.parent
 sys.path[:0] = [str(ROOT / "hooks"), str(ROOT / "tests")]
 REPEATS = 5
 TIMES_MORE = 10
-"""So much more music is built to see how time and memory grow."""
+"""So much more is built to see how time and memory grow."""
+REPEATED = ("third-piece", "dots", "three-in-a-bar")
+"""Units of which a long course has copies: those that may come again, since nothing comes after a step by its name."""
 ENV = {**os.environ, "NO_MKDOCS_2_WARNING": "1", "PYTHONDONTWRITEBYTECODE": ""}
 """As ``hooks/start.py`` builds: modules are compiled once."""
 
@@ -170,33 +174,62 @@ def words(project: Path) -> None:
 
 
 def growth(folder: Path, times: int = TIMES_MORE) -> None:
-    """Compare a small project with one of ``times`` as many tunes and pieces, both built from nothing."""
-    runs = []
-    for count in (1, times):
-        project = small(folder / f"times-{count}")
-        for kind in ("tunes", "pieces"):
-            for path in sorted((project / "content" / kind).glob("*.abc")):
-                for copy in range(2, count + 1):
-                    text = re.sub(r"(?m)^T:", f"T:{copy} ", path.read_text(), count=1)
-                    path.with_name(f"{path.stem}-{copy}.abc").write_text(text)
-        runs.append(timed_build(project))
-    grown(f"{times} times the tunes and pieces", times, *runs)
+    """Compare a small project with one of ``times`` as many tunes and pieces and one of as many more lessons."""
+    few = small(folder / "few")
+    one, lessons = timed_build(few), lessons_of(few)
+    music = small(folder / "music")
+    more_music(music, times)
+    grown(f"{times} times the tunes and pieces", times, one, timed_build(music))
+    course = small(folder / "course")
+    more_lessons(course, 4 * times, weeks=len(lessons) * times)
+    many = timed_build(course)
+    more = len(lessons_of(course)) / len(lessons)
+    grown(f"{more:.1f} times the lessons, {len(lessons_of(course))} for {len(lessons)}", more, one, many)
 
 
-def more_lessons(folder: Path) -> None:
-    """Compare a course of as few lessons as its steps fit into with one of half a year, which they fill."""
-    runs, lessons = [], []
-    for name in ("few", "usual"):
-        project = small(folder / name)
-        path = project / "content" / "band.yml"
-        band = yaml.safe_load(path.read_text(encoding="utf-8"))
-        if name == "usual":
-            del band["course"]["last"]
-        path.write_text(yaml.safe_dump(band, allow_unicode=True, sort_keys=False), encoding="utf-8")
-        runs.append(timed_build(project))
-        lessons.append(len(json.loads((project / "site" / "data" / "lessons.json").read_text(encoding="utf-8"))))
-    few, many = lessons
-    grown(f"{many} lessons instead of {few}, {many / few:.2f} times", many / few, *runs)
+def more_music(project: Path, times: int) -> None:
+    """Put ``times`` as many tunes and pieces into a project: copies with titles of their own."""
+    for kind in ("tunes", "pieces"):
+        for path in sorted((project / "content" / kind).glob("*.abc")):
+            for copy in range(2, times + 1):
+                text = re.sub(r"(?m)^T:", f"T:{copy} ", path.read_text(encoding="utf-8"), count=1)
+                path.with_name(f"{path.stem}-{copy}.abc").write_text(text, encoding="utf-8")
+
+
+def more_lessons(project: Path, times: int, weeks: int) -> None:
+    """Give a course ``times`` the steps of some units, copied, and as many weeks as these fill."""
+    folder, band = project / "content" / "course", project / "content" / "band.yml"
+    plan = _read_yaml(folder / "plan.yml")
+    place = plan["order"].index("towards-the-concert")
+    for copy in range(2, times + 1):
+        for name in REPEATED:
+            unit = _read_yaml(folder / f"{name}.yml")
+            unit.pop("music", None)  # is there already
+            for step in unit["steps"]:
+                step["id"] += f"-{copy}"
+            _write_yaml(folder / f"{name}-{copy}.yml", unit)
+            plan["order"].insert(place, f"{name}-{copy}")
+            place += 1
+    plan["packing"]["spare"] = [6, 20, 40]  # lessons with steps, not lessons to catch up, are to be many
+    plan["skip"] = []
+    _write_yaml(folder / "plan.yml", plan)
+    course = _read_yaml(band)
+    course["course"]["last"] = course["course"]["start"] + timedelta(weeks=weeks)
+    _write_yaml(band, course)
+
+
+def _read_yaml(path: Path) -> Any:
+    return yaml.safe_load(path.read_text(encoding="utf-8"))
+
+
+def _write_yaml(path: Path, data: Any) -> None:
+    path.write_text(yaml.safe_dump(data, allow_unicode=True, width=10**6, sort_keys=False), encoding="utf-8")
+
+
+def lessons_of(project: Path) -> list[Any]:
+    """Every lesson of a project that has been built."""
+    found: list[Any] = json.loads((project / "site" / "data" / "lessons.json").read_text(encoding="utf-8"))
+    return found
 
 
 def small(project: Path) -> Path:
@@ -225,7 +258,6 @@ def main() -> None:
         whole(project, folder, REPEATS)
         words(project)
         growth(folder / "growth")
-        more_lessons(folder / "lessons")
         sizes(project / "site" / "look-up.html", folder)
     for path in sorted(Path(__file__).parent.glob("benchmark_*.py")):
         print(f"\n{path.stem.removeprefix('benchmark_')}:")

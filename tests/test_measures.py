@@ -15,6 +15,8 @@ import pytest
 from conftest import ROOT
 from smallproject import small_project
 
+from beginnerband.data.book import load_book
+
 SMALLEST: dict[str, tuple[str, ...]] = {
     "benchmark_engraving": ("1",),
     "benchmark_print": ("1",),
@@ -116,3 +118,19 @@ def test_the_scripts_that_look_at_a_site_run(site: Path, tmp_path: Path) -> None
     asked = "m.ask_in_browser(Path(sys.argv[1]), ['how to breathe'])[0].places"
     assert "breath" in alone(f"{LOOK % str(site)} import measure_search as m; print({asked})")
     assert "index.html" in alone(f"{LOOK % str(tmp_path)} import measure_weight as m; m.main()")
+
+
+def test_the_content_that_shows_growth_can_be_read(tmp_path: Path) -> None:
+    """``benchmark.py`` builds it, with ten times the lessons, tunes and pieces."""
+    from benchmark import more_lessons, more_music
+
+    root = small_project(tmp_path)
+    before = load_book(root)
+    more_music(root, 2)
+    more_lessons(root, 4, weeks=28)
+    after = load_book(root)
+    assert before.course
+    assert after.course
+    assert len(after.course.course.lessons) > len(before.course.course.lessons)
+    assert len(after.tunes) == 2 * len(before.tunes)
+    assert len(after.pieces) == 2 * len(before.pieces)
