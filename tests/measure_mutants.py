@@ -1,61 +1,60 @@
 """How many small faults in ``music/`` and ``teaching/`` the tests notice: a mutation run over a sample drawn by seed.
 
-Cosmic Ray (https://cosmic-ray.readthedocs.io) finds the places and makes the faults. A place is drawn first and then
-one of the faults possible there, so that a place with many is not drawn more often. Annotations are left out, since
-nothing there can change what the program does.
-
-First every test that needs no browser and no built site runs once, while it is noted which functions of the domain it
-calls and how long it takes; that is kept in ``.cache/mutants/`` until a test file changes. Then each fault meets the
-tests that call the function it is in (for a constant or a field: those that call anything of the module, else of a
-module that imports it), quick ones first, until one fails or there are enough (``MOST``, ``BUDGET``). All tests are
-loaded once; each fault is put into a process forked from there, and only a fault outside functions is loaded anew. A
-fault is noticed when a test fails or all take far longer (``LATE``), in processor time.
+``faults.py`` draws the faults and makes them. First every test that needs no browser and no built site runs once, while
+it is noted which functions of the domain it calls and how long it takes; that is kept in ``.cache/mutants/`` until a
+test file changes. Then each fault meets the tests that call the function it is in (for a constant or a field: those
+that call anything of the module, else of a module that imports it), quick ones first, until one fails or there are
+enough (``MOST``, ``BUDGET``). All tests are loaded once; each fault is put into a process forked from there, and only a
+fault outside functions is loaded anew. A fault is noticed when a test fails or all take far longer (``LATE``), in
+processor time.
 
     python tests/measure_mutants.py [--count 300] [--seed 1] [--only music/fingering] [--pick 3,17] [--list]
                                     [--minutes 8] [--log FILE] [--again]
 
-What became of each fault is written to the log; called again, the script goes on where it broke off; ``--again`` has it
-try once more what survived. ``--minutes`` stops it after a part. Its library is not needed for anything else:
-``pip install --require-hashes -r .requirements/mutants.txt``.
+What became of each fault is written to the log, and holds while the function it is in stays as it is; called again, the
+script goes on where it broke off; ``--again`` has it try once more what survived. ``--minutes`` stops it after a part.
+Its library is not needed for anything else: ``pip install --require-hashes -r .requirements/mutants.txt``.
 """
 
 from __future__ import annotations
 
 import argparse
-import ast
 import ctypes
-import difflib
 import functools
 import gc
 import hashlib
 import json
 import os
-import random
-import re
 import resource
 import shutil
 import signal
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from types import CodeType, FrameType, FunctionType
 from typing import Any
 
-from cosmic_ray.ast import ast_nodes, get_ast
-from cosmic_ray.mutating import mutate_code
-from cosmic_ray.plugins import get_operator, operator_names
+from faults import (
+    FOLDERS,
+    PACKAGE,
+    ROOT,
+    Fault,
+    difference,
+    drawn,
+    function_at,
+    imports,
+    modules,
+    mutated,
+    same_as,
+    source_of,
+    swaps,
+)
 
-ROOT = Path(__file__).parent.parent
-PACKAGE = "hooks/beginnerband"
-FOLDERS = ("music", "teaching")
 PRELOAD = ("music21", "pytest", "hypothesis", "pydantic", "yaml", "numpy", "playwright.sync_api", "xdist.remote")
 """What tests load that takes long and is no part of the project."""
-LEFT_OUT = re.compile(r"NoOp|Variable|Exception|_Is(Not)?$|Comparison.*_(Is|IsNot)_")
-"""Operators that change nothing (``is`` for ``==`` of small values), need settings, or only change an error's name."""
 OF_ALL = "tests/test_immutable.py"
 """Looks at every file."""
 NOT_RUN = {"browser", "site", "server", "small", "playwright"}
@@ -71,67 +70,6 @@ LATE = 100.0
 MEMORY = 6 << 30
 """Bytes a process with a fault may take."""
 
-Span = tuple[tuple[int, int], tuple[int, int]]
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One small change of one file."""
-
-    module: str
-    """As ``music/fingering.py``."""
-    operator: str
-    """Cosmic Ray's name of the kind of change."""
-    occurrence: int
-    """Which of the places for it in the file."""
-    line: int
-    """Line, from 1."""
-
-
-def faults(module: str) -> dict[Span, list[Fault]]:
-    """Every fault that could be made in a module, by its place."""
-    source = (ROOT / PACKAGE / module).read_text(encoding="utf-8")
-    inert = list(_inert(ast.parse(source)))
-    nodes = list(ast_nodes(get_ast(source)))
-    found: dict[Span, list[Fault]] = {}
-    for name in operator_names():
-        operator = get_operator(name)
-        if LEFT_OUT.search(name.split("/")[1]) or operator.arguments():
-            continue
-        positions = (position for node in nodes for position in operator().mutation_positions(node))
-        for occurrence, (start, end) in enumerate(positions):
-            if not any(first <= start and end <= last for first, last in inert):
-                found.setdefault((start, end), []).append(Fault(module, name, occurrence, start[0]))
-    return found
-
-
-def _inert(tree: ast.Module) -> Iterator[Span]:
-    """Where annotations and docstrings stand: ``from __future__ import annotations`` leaves them as they are."""
-    for node in ast.walk(tree):
-        parts: list[ast.AST | None] = []
-        if isinstance(node, ast.FunctionDef):
-            parts.append(node.returns)
-        elif isinstance(node, ast.arg | ast.AnnAssign):
-            parts.append(node.annotation)
-        elif isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
-            parts.append(node)
-        for part in parts:
-            if isinstance(part, ast.expr | ast.stmt):
-                yield (part.lineno, part.col_offset), (part.end_lineno or 0, part.end_col_offset or 0)
-
-
-def drawn(count: int, seed: int, only: str) -> list[Fault]:
-    """A sample of places, each with one fault, in an order that depends on the seed alone."""
-    every = []
-    for folder in FOLDERS:
-        for path in sorted((ROOT / PACKAGE / folder).glob("*.py")):
-            module = path.relative_to(ROOT / PACKAGE).as_posix()
-            if only in module:
-                every += [(module, place, made) for place, made in sorted(faults(module).items())]
-    print(f"{sum(len(made) for _, _, made in every)} faults at {len(every)} places; seed {seed}")
-    chance = random.Random(seed)
-    return [chance.choice(made) for _, _, made in chance.sample(every, min(count, len(every)))]
-
 
 @dataclass(frozen=True, slots=True)
 class Seen:
@@ -143,22 +81,6 @@ class Seen:
     """What it called of the domain, as ``music/fingering.py:Fingering.name``."""
 
 
-def function_at(module: str, line: int) -> str:
-    """The outermost function on a line, as ``music/fingering.py:Fingering.name``; empty after the colon elsewhere."""
-
-    def inside(body: Sequence[ast.stmt], names: tuple[str, ...]) -> str:
-        for node in body:
-            if not (hasattr(node, "end_lineno") and node.lineno <= line <= (node.end_lineno or 0)):
-                continue
-            if isinstance(node, ast.FunctionDef):
-                return ".".join((*names, node.name))
-            if isinstance(node, ast.ClassDef):
-                return inside(node.body, (*names, node.name))
-        return ""
-
-    return f"{module}:{inside(ast.parse(_source(module)).body, ())}"
-
-
 def tests_of(fault: Fault, seen: Mapping[str, Seen]) -> list[str]:
     """The tests that a fault meets, quick ones first, as many as there is time for; those of its own name lead."""
     place = function_at(fault.module, fault.line)
@@ -166,7 +88,7 @@ def tests_of(fault: Fault, seen: Mapping[str, Seen]) -> list[str]:
     near, known = [fault.module], {fault.module}
     while near and not calls:
         calls = {test for test, what in seen.items() if any(each.partition(":")[0] in near for each in what.functions)}
-        near = [each for each in _modules() if each not in known and any(_imports(_source(each), one) for one in near)]
+        near = [each for each in modules() if each not in known and any(imports(source_of(each), one) for one in near)]
         known.update(near)
     own = Path(fault.module).stem
     chosen, spent = [], 0.0
@@ -176,25 +98,6 @@ def tests_of(fault: Fault, seen: Mapping[str, Seen]) -> list[str]:
             break
         chosen.append(test)
     return [*chosen, *(test for test in seen if test.startswith(OF_ALL))]
-
-
-def _imports(text: str, module: str) -> bool:
-    parent, _, last = module.removesuffix(".py").replace("/", ".").rpartition(".")
-    whole = f"{parent}.{last}" if parent else last
-    return bool(
-        re.search(rf"^ *from beginnerband\.{re.escape(whole)} import", text, re.M)
-        or re.search(rf"^ *from beginnerband\.{re.escape(parent)} import .*\b{last}\b", text, re.M)
-    )
-
-
-@lru_cache
-def _source(module: str) -> str:
-    return (ROOT / PACKAGE / module).read_text(encoding="utf-8")
-
-
-@lru_cache
-def _modules() -> tuple[str, ...]:
-    return tuple(sorted(path.relative_to(ROOT / PACKAGE).as_posix() for path in (ROOT / PACKAGE).rglob("*.py")))
 
 
 def forget() -> None:
@@ -484,46 +387,6 @@ def anew(tests: Sequence[str], judge: Judge) -> bool:
     return judge.failed or code not in (0, 5)
 
 
-def mutated(source: str, fault: Fault) -> str:
-    """A module's text with the fault in it."""
-    changed = mutate_code(source, get_operator(fault.operator)(), fault.occurrence)
-    assert changed is not None
-    return str(changed)
-
-
-def swaps(source: str, changed: str, path: str) -> dict[CodeType, CodeType] | None:
-    """Code by what takes its place; None where something differs that is done when the module is loaded."""
-    try:
-        old, new = _parts(compile(source, path, "exec")), _parts(compile(changed, path, "exec"))
-    except SyntaxError:
-        return None
-    if [(code.co_qualname, _inert_code(code)) for code in old if not _is_function(code)] != [
-        (code.co_qualname, _inert_code(code)) for code in new if not _is_function(code)
-    ]:
-        return None
-    pairs = [
-        *zip([code for code in old if _is_function(code)], [code for code in new if _is_function(code)], strict=True)
-    ]
-    if any(one.co_qualname != other.co_qualname or one.co_freevars != other.co_freevars for one, other in pairs):
-        return None
-    return dict(pairs)
-
-
-def _parts(code: CodeType) -> list[CodeType]:
-    """A module's code, its classes', and that of its functions, without what is inside functions."""
-    inside = [each for each in code.co_consts if isinstance(each, CodeType)] if not _is_function(code) else []
-    return [code, *(part for each in inside for part in _parts(each))]
-
-
-def _is_function(code: CodeType) -> bool:
-    return bool(code.co_flags & 0x2)  # CO_NEWLOCALS and CO_OPTIMIZED: only functions have fast locals
-
-
-def _inert_code(code: CodeType) -> tuple[object, ...]:
-    consts = [each.co_qualname if isinstance(each, CodeType) else repr(each) for each in code.co_consts]
-    return code.co_code, tuple(consts), code.co_names
-
-
 def swap(functions: Sequence[FunctionType], pairs: Mapping[CodeType, CodeType]) -> None:
     """Give every function that is loaded the code that takes its code's place."""
     done = [each for each in functions if each.__code__ in pairs]
@@ -582,21 +445,15 @@ class Log:
                 key, outcome, by = json.loads(line)
                 self.known[key] = outcome, by
 
-    @staticmethod
-    def key(fault: Fault) -> str:
-        """A fault, and the file it was made in."""
-        digest = hashlib.sha256(_source(fault.module).encode()).hexdigest()[:12]
-        return f"{fault.module}:{fault.line} {fault.operator} {fault.occurrence} {digest}"
-
     def write(self, fault: Fault, outcome: str, by: str) -> None:
         """Note one."""
-        self.known[self.key(fault)] = outcome, by
+        self.known[same_as(fault)] = outcome, by
         with self.path.open("a", encoding="utf-8") as file:
-            file.write(json.dumps([self.key(fault), outcome, by]) + "\n")
+            file.write(json.dumps([same_as(fault), outcome, by]) + "\n")
 
     def print(self, sample: Sequence[tuple[int, Fault]]) -> None:
         """What is known of a sample, with every fault that survived."""
-        outcomes = [(number, fault, self.known.get(self.key(fault), ("not tried", ""))[0]) for number, fault in sample]
+        outcomes = [(number, fault, self.known.get(same_as(fault), ("not tried", ""))[0]) for number, fault in sample]
         for number, fault, outcome in outcomes:
             if outcome == "passed":
                 print(f"{number:3} SURVIVED {fault.module}:{fault.line}\n{difference(fault)}")
@@ -605,13 +462,6 @@ class Log:
         late = tried.count("late")
         share = f"{noticed / max(1, len(tried)):.0%}"
         print(f"{noticed} of {len(tried)} noticed ({share}), {late} of them by time; {len(sample) - len(tried)} to try")
-
-
-def difference(fault: Fault) -> str:
-    """The lines that a fault changes."""
-    source = _source(fault.module)
-    lines = difflib.unified_diff(source.split("\n"), mutated(source, fault).split("\n"), n=0, lineterm="")
-    return "\n".join(lines).split("\n", 3)[3]
 
 
 def trial(
@@ -628,7 +478,7 @@ def trial(
     bench.functions = [each for each in gc.get_objects() if isinstance(each, FunctionType)]
     gc.freeze()
     for number, fault in sample:
-        known = log.known.get(log.key(fault), ("",))[0]
+        known = log.known.get(same_as(fault), ("",))[0]
         if known and not (again and known == "passed"):
             continue
         if time.monotonic() > end:
