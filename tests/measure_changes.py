@@ -1,11 +1,12 @@
 #!/usr/bin/env python3
 """Do changes, built one after the other, give what a build from nothing gives?
 
-``python tests/measure_changes.py [N [SEED]]``. In the small project (``smallproject.py``), N (100) changes are drawn by
-lot: words in guide pages, lessons, tunes, pieces, the band, the glossary and other files; tunes, pieces and pages added
-and taken away. After each the handbook is built with what earlier builds kept. Every ``CHECKED`` changes, and at the
-end, the same content is built from nothing, and the two sites are compared byte for byte. What the handbook refuses (a
-change may break a rule of the content) is put back and counted. Ends with status 1 when a file differs.
+``python tests/measure_changes.py [N [SEED [FOLDER]]]``. In the small project (``smallproject.py``), N (100) changes are
+drawn by lot: words in guide pages, lessons, tunes, pieces, the band, the glossary and other files; tunes, pieces and
+pages added and taken away. After each the handbook is built with what earlier builds kept. Every ``CHECKED`` changes,
+and at the end, the same content is built from nothing, and the two sites are compared byte for byte. What the handbook
+refuses (a change may break a rule of the content) is put back and counted. Ends with status 1 when a file differs.
+``FOLDER`` keeps the project: called again with it and another seed, more changes follow those made before.
 """
 
 from __future__ import annotations
@@ -179,15 +180,16 @@ def sources(root: Path) -> dict[str, bytes]:
     return {path.relative_to(root).as_posix(): path.read_bytes() for path in every}
 
 
-def main(count: int = 100, seed: int = 0) -> int:
+def main(count: int = 100, seed: int = 0, keep: Path | None = None) -> int:
     """Make the changes and compare; returns how many comparisons failed."""
     seed = seed or random.SystemRandom().randrange(1, 10**6)
     print(f"{count} changes, seed {seed}", flush=True)
     draw, kinds, wrong = random.Random(seed), Counter[str](), 0
     with tempfile.TemporaryDirectory() as folder:
-        root, target = Path(folder, "small"), Path(folder, "nothing")
-        root.mkdir()
-        small_project(root)
+        root, target = (keep or Path(folder)) / "small", Path(folder, "nothing")
+        if not root.is_dir():
+            root.mkdir(parents=True)
+            small_project(root)
         if (run := build(root)).returncode:
             raise SystemExit(run.stdout + run.stderr)
         done = 0
@@ -215,4 +217,4 @@ def main(count: int = 100, seed: int = 0) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(1 if main(*map(int, sys.argv[1:3])) else 0)
+    sys.exit(1 if main(*map(int, sys.argv[1:3]), *map(Path, sys.argv[3:4])) else 0)
