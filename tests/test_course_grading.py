@@ -332,6 +332,8 @@ def test_a_circle_of_prerequisites(broken: Callable[..., list[Problem]]) -> None
         ("course/notes-on-paper.yml", "from: tune-one", "from: tune-on", "no music 'tune-on' before; did you mean"),
         ("ladder.yml", "  pulse:", "  puls:", "no stage 'puls' in plan.yml; did you mean 'pulse'?"),
         ("ladder.yml", "but: {f: first-year}", "but: {horn: first-year}", "range: nobody is called 'horn'; did"),
+        ("ladder.yml", "metres: {add: [4/4]", "metres: {add: [4/0]", "'4/0' is no metre; write it as 4/4 or 6/8"),
+        ("course/third-piece.yml", "new one, {lantern-w", "new one, {lantern w", "did you mean {lantern-waltz}?"),
         ("ladder.yml", "add: [half, quarter,", "add: [half, quater,", "'quater' is not known; did you mean 'quarter'?"),
         ("course/names-and-sounds.yml", "for: [bb, percussion]", "for: [bbb, percussion]", "nobody is called 'bbb'"),
         ("course/pulse.yml", "listen: Feet", "lisen: Feet", "unknown key 'lisen'; did you mean 'listen'?"),

@@ -15,8 +15,10 @@ from pathlib import Path
 import musicxml_schema
 import pytest
 from music21 import converter, harmony
+from smallproject import small_project
 
 from beginnerband.data.abc import read_abc
+from beginnerband.data.book import load_book
 from beginnerband.data.problems import DataError, Problem
 from beginnerband.data.read_musicxml import read_musicxml
 from beginnerband.music.chord_symbol import ChordSymbol
@@ -431,6 +433,30 @@ def test_consequences_are_counted_on_the_line_of_their_cause() -> None:
         "1 problem in the content; nothing was built.",
         "content/tunes/a.abc:6: bar 2: it holds 3 of 4 beats (2 more follow from this)",
     ]
+
+
+def test_a_slip_that_leaves_the_course_without_pieces_is_told_alone(tmp_path: Path) -> None:
+    """What texts say of bars, and of pieces by name, follows from it."""
+    root = small_project(tmp_path)
+    path = root / "content" / "scoring.yml"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("longest_breath: 9", "longest_breath: 0"), encoding="utf-8"
+    )
+    with pytest.raises(DataError) as report:
+        load_book(root)
+    head, said = str(report.value).splitlines()
+    assert head.startswith("1 problem")
+    assert "longest_breath: '0' is too small; at least 2 (" in said
+
+
+def test_music_of_a_voice_that_the_header_does_not_name_is_told() -> None:
+    head = "X:1\nT:Two\nM:4/4\nL:1/4\nV:S\nV:A\nK:C\n"
+    read = read_abc(f"{head}[V:S] c4 |]\n[V:B] C4 |]\n")
+    assert [(each.line, each.message) for each in read.mistakes] == [
+        (9, "voice 'B' is not in the header, where 'A' has no music; name both alike")
+    ]
+    assert not read_abc(f"{head}[V:S] c4 |]\n[V:A] C4 |]\n[V:B] C4 |]\n").mistakes  # one voice more, and none silent
+    assert not read_abc(f"{head}[V:S] c4 |]\n").mistakes  # named for later
 
 
 def test_every_shipped_tune_has_a_source() -> None:

@@ -202,6 +202,8 @@ IN_A_TUNE = [
      "4 of 4 bars hold 2 beats where 4/4 has 4; mend the metre, or in ABC the unit of lengths (L:)"),
     ("M:4/4", "M:3/4", 7,
      "4 of 4 bars hold 4 beats where 3/4 has 3; mend the metre, or in ABC the unit of lengths (L:)"),
+    ("K:Bb", "K:B flat", 6, "no mode 'flat' in K:; write it as one sign after the letter, as K:Eb or K:F#"),
+    ("B,4 |]", "B,4 |]\nW Three steps up", 8, "a line of words begins with W and a colon; write W:Three steps up"),
     ("B,2 C2 |", "(B,2 C2 |", 7, "bar 1: a slur begins that never ends"),
 ]  # fmt: skip
 

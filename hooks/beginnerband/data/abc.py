@@ -82,6 +82,10 @@ class _Reader:
         self.accidentals = "pitch"
         self.voices: dict[str, MusicReader] = {}
         self.voice_fields: dict[str, VoiceField] = {}
+        self.declared: frozenset[str] = frozenset()
+        """Voices that the header names."""
+        self.begins: dict[str, int] = {}
+        """Line on which each voice has its first music."""
         self.score_order: list[str] = []
         self.parts = ""
         self.current = ""
@@ -130,6 +134,10 @@ class _Reader:
                 self.fields["H"].append(plain_text(line))
                 return None
             raise WrongFieldError(f"{show(line)} stands before the K: field; a tune begins with X:, T:, M:, L: and K:")
+        if re.match(r"[wW]\s+\S*[^\W\d_a-gzA-GZ]\S*[^\W\d_]", line) and line[0] not in self.symbols:
+            raise WrongFieldError(
+                f"a line of words begins with {line[0]} and a colon; write {line[0]}:{line[1:].strip()}"
+            )
         self.last_field = ""
         voice = re.match(r"\s*\[V:([^\]]*)\]", line)
         if voice:
@@ -228,6 +236,7 @@ class _Reader:
         if self.time is None:
             raise WrongFieldError("the tune has no M: field, so the length of a bar is not known; as M:4/4")
         self.first = key
+        self.declared = frozenset(self.voice_fields)
 
     def _unit(self) -> Fraction:
         if self.unit is not None:
@@ -256,6 +265,7 @@ class _Reader:
         assert self.first is not None
         if self.current not in self.voices:
             told = self.voice_fields.get(self.current)
+            self.begins[self.current] = self.number
             key = self.key or Key(0)
             voice = Voice(key, self.time or Time(4, 4), self.tempo, (told.name or told.ident) if told else "")
             reader = MusicReader(voice, key, self._unit(), self.accidentals, self.symbols, self, self.split)
@@ -284,6 +294,7 @@ class _Reader:
                 last = max(1, len(self.lines))
                 self.mistakes.append(Mistake(last, "no tune here: there is no K: field, and so no notes"))
             return AbcFile(None, fields, tuple(self.mistakes))
+        self._check_names()
         lines = [] if self.unsure else self._lines()
         if not self.voices and not self.unsure:
             self.mistakes.append(Mistake(len(self.lines), "there are no notes after the K: field"))
@@ -316,6 +327,14 @@ class _Reader:
                     lines.append(by_semitones(line, reader.sounding.semitones))
         self.mistakes += [] if self.mistakes else apart
         return lines
+
+    def _check_names(self) -> None:
+        """A voice of the header without music, and music of a voice that is not there, are one slip."""
+        silent = [ident for ident in self.voice_fields if ident in self.declared - self.begins.keys()]
+        for ident, number in self.begins.items():
+            if silent and ident and ident not in self.declared:
+                said = f"voice {show(ident)} is not in the header, where {silent[0]!r} has no music; name both alike"
+                self.mistakes.append(Mistake(number, said))
 
     def _heard(self) -> list[MusicReader]:
         """Voices in the order of ``%%score``, those without a bar left out (as one only named in the header)."""

@@ -112,6 +112,8 @@ def _mode(text: str) -> tuple[str | None, str]:
     if word == "exp":
         return None, text[match.end() :]
     mode = _MODE_NAMES.get(word if word in ("", "m") else word[:3])
+    if mode is None and word in ("flat", "sharp"):
+        raise WrongFieldError(f"no mode {show(match[1])} in K:; write it as one sign after the letter, as K:Eb or K:F#")
     if mode is None:
         raise WrongFieldError(f"no mode {show(match[1])} in K:; use one of {', '.join(MODES)}")
     return mode, text[match.end() :]

@@ -83,7 +83,10 @@ class CourseWords:
 
     def _cause(self, message: str) -> str:
         """The file whose mistake made a piece unknown: its own, or the rules without which no piece is read."""
-        name = message.split("'")[1] if "'" in message else ""
+        return self._refused(message.split("'")[1] if "'" in message else "")
+
+    def _refused(self, name: str) -> str:
+        """The file that made a piece that is there unknown; empty where there is no such piece, or nothing is wrong."""
         pieces = self._problems.root / "content" / "pieces"
         if not name or not any(pieces.glob(f"{name}.*")):
             return ""
@@ -96,8 +99,10 @@ class CourseWords:
             music = named or [laid[ident] for ident in passage.music if ident in laid]
             if not passage.who and not named:
                 continue  # what a family makes up, or a whole unit
+            missing = [ident for ident in (*passage.named, *passage.music) if ident not in laid]
+            cause = next(filter(None, map(self._refused, missing)), "")
             for said in false_directions(passage.text, music):
-                self._problems.add(passage.located.path, passage.line, f"{passage.text!r}: {said}")
+                self._problems.add(passage.located.path, passage.line, f"{passage.text!r}: {said}", follows=cause)
 
     def check_names(self, titles: Iterable[str]) -> None:
         """Music is named by its id in braces, so that its name is the one on the sheets."""

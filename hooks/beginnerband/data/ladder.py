@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from beginnerband.data.abc_fields import WrongFieldError, parse_metre
 from beginnerband.data.course_unit_file import Text
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, Strict, load
@@ -171,3 +172,9 @@ def _check_rung(root: Path, stage: str, rung: RungFile, located: Located, proble
             if name not in known:
                 line = located.line("stages", stage, listing, "add", place)
                 problems.add(located.path, line, f"{listing}: {name!r} is not known{did_you_mean(name, known)}")
+    for place, name in enumerate(rung.metres.add):
+        try:
+            parse_metre(name)
+        except WrongFieldError:
+            line = located.line("stages", stage, "metres", "add", place)
+            problems.add(located.path, line, f"metres: {name!r} is no metre; write it as 4/4 or 6/8")

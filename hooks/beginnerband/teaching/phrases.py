@@ -110,7 +110,11 @@ class Phrases:
                 return self._plain(name)
             kinds = PHRASES
             if name not in kinds:
-                raise UnknownPhraseError(f"no phrase {name!r}; there are {', '.join(sorted(kinds))}")
+                joined = f"{name}-{music}"
+                hint = (
+                    f"did you mean {{{joined}}}?" if joined in self._titles else f"there are {', '.join(sorted(kinds))}"
+                )
+                raise UnknownPhraseError(f"no phrase {name!r}; {hint}")
             if music not in self._parts:
                 raise UnknownPhraseError(f"no music {music!r} for the phrase {match[0]}")
             return kinds[name](self, self._parts[music])
