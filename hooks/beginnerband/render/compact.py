@@ -8,10 +8,12 @@ from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG
 
 _GLYPH = re.compile(r'<g id="(E[0-9A-F]{3,4})-[^"]*"><path transform="scale\(1,-1\)" d="([^"]*)" ?/></g>')
 _DRAWN = re.compile(r'<svg class="definition-scale"[^>]*viewBox="0 0 (\d+) (\d+)"[^>]*>(.*)</svg>\s*</svg>', re.S)
-_TAG = re.compile(r"<(/?)([a-z]+)([^>]*?)(/?)>")
+_GROUP = re.compile(r"<(?:/g|g([^>]*?)(/?))>")
+_NAMED_SHAPE = re.compile(r"<(?!g\b)[a-z]+ [^>]*?(?:data-id|data-class|data-related|id|class|font-family)=[^>]*>")
 _OURS = re.compile(r'data-id="n(\d+)"')
 _CLASS = re.compile(r' class="([^"]*)"')
 _USE = re.compile(r'href="#(E[0-9A-F]+)-[^"]*"')
+_TEXT = re.compile(r"<text(?=[ />])")
 _DROPPED = re.compile(r' (?:data-id|data-class|data-related|id|class|font-family)="[^"]*"')
 _WORDS = re.compile(rf'<g class="bb-under">(<text[^>]*>(?:<tspan[^>]*>)*){SUNG}')
 _SIGN = re.compile(r'<tspan font-size="\d+px">([\uea63-\uea67])</tspan>')
@@ -51,29 +53,32 @@ def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
         (name, f'<g id="bb-{name}"><path transform="scale({SIZE},-{SIZE})" d="{path}"/></g>')
         for name, path in _GLYPH.findall(svg)
     )
-    drawing = drawn[3]  # taken once: a match copies its group each time it is asked
+    drawing = _shapes(drawn[3])
     out: list[str] = []
     kept: list[bool] = []  # for each open group, whether its tag was written
     hidden = 0  # groups open since one that is not shown
     end = 0
-    for tag in _TAG.finditer(drawing):
+    for tag in _GROUP.finditer(drawing):
+        begin, after = tag.span()
         if not hidden:
-            out.append(drawing[end : tag.start()])
-        end = tag.end()
-        closing, name, attributes, alone = tag.groups()
+            out.append(drawing[end:begin])
+        end = after
+        attributes, alone = tag.groups()
+        if alone:
+            continue
         if hidden:
-            hidden += -1 if closing and name == "g" else name == "g" and not alone
-        elif name != "g":
-            out.append(_shape(closing, name, attributes, alone))
-        elif closing:
-            out.append("</g>" if kept.pop() else "")
-        elif not alone:
-            if "placeholder" in attributes:
-                hidden = 1
-                continue
+            hidden += 1 if attributes is not None else -1
+        elif attributes is None:
+            if kept.pop():
+                out.append("</g>")
+        elif "placeholder" in attributes:
+            hidden = 1
+        else:
             written = _group(attributes)
             kept.append(written is not None)
-            out.append(f"<g{written}>" if written is not None else "")
+            if written is not None:
+                out.append(f"<g{written}>")
+    out.append(drawing[end:])
     drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, "".join(out)))
     body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
     return _TEXT_ALONE.sub(_alone, _PLAIN.sub(_plain, _joined(body))), glyphs, int(drawn[1]), int(drawn[2])
@@ -143,13 +148,14 @@ def _group(attributes: str) -> str | None:
     return (look or "") + (transform[0] if transform else "")
 
 
-def _shape(closing: str, name: str, attributes: str, alone: str) -> str:
-    if closing:
-        return f"</{name}>"
-    attributes = _DROPPED.sub("", attributes)
-    if name == "use":
-        attributes = _PLACED.sub(r'x="\1" y="\2"', _USE.sub(r'href="#bb-\1"', attributes))
-    elif name == "path":
-        attributes = _LEVEL.sub(r'd="M\1 \2H\3"', _UPRIGHT.sub(r'd="M\1 \2V\3"', attributes))
-    stroke = ' stroke="none"' if name == "text" else ""
-    return f"<{name}{stroke}{attributes}{alone}>"
+def _shapes(drawing: str) -> str:
+    """The drawing with all that is no group made small."""
+    for pattern, becomes in (
+        (_USE, r'href="#bb-\1"'),
+        (_PLACED, r'x="\1" y="\2"'),
+        (_UPRIGHT, r'd="M\1 \2V\3"'),
+        (_LEVEL, r'd="M\1 \2H\3"'),
+        (_TEXT, '<text stroke="none"'),
+    ):
+        drawing = pattern.sub(becomes, drawing)
+    return _NAMED_SHAPE.sub(lambda tag: _DROPPED.sub("", tag[0]), drawing)
