@@ -61,7 +61,7 @@ def parsed(text: str, path: Path, problems: Problems, above: int = 0) -> Located
     return Located(path, located.value, lines)
 
 
-USUAL = 100_000
+USUAL = 300_000
 """Characters; what is longer is not remembered."""
 
 NOWHERE = Path()
