@@ -58,6 +58,8 @@ test("an entry comes behind the page that says what to do, before it where its m
 test("two words run together are two, and a number is one however it is written", () => {
   assert.equal(first("heavychild"), "lift.html");
   assert.equal(search.numbered("What do we do in week three?"), "What do we do in lesson 3?");
+  assert.equal(search.numbered("what comes in the Third week"), "what comes in the lesson 3");
+  assert.equal(search.numbered("the 10th lesson"), "the lesson 10");
   assert.deepEqual(search.words("my 3rd valve won't, four times"), ["my", "third", "valve", "wont", "4", "times"]);
 });
 

@@ -159,7 +159,8 @@
   function noteIn(rest, whole) {
     const match = [...rest.matchAll(NOTE)].find(({ 0: found, 2: letter, 3: sign, index }) => {
       const after = whole.slice(index + found.length).trim();
-      const article = letter === "a" && !sign && after && !/^(?:on|for|fingering|in|position)\b/.test(after);
+      const called = /\ban\s*$/.test(whole.slice(0, index)); // "an A"
+      const article = letter === "a" && !sign && !called && after && !/^(?:on|for|fingering|in|position)\b/.test(after);
       return !article && !/\bin\s*$/.test(whole.slice(0, index));
     });
     if (!match) return undefined;

@@ -13,12 +13,16 @@
     "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen " +
     "nineteen twenty"
   ).split(" ");
-  const ORDERS = "1st first 2nd second 3rd third 4th fourth 5th fifth 6th sixth 7th seventh".split(" ");
+  const ORDERS =
+    "1st first 2nd second 3rd third 4th fourth 5th fifth 6th sixth 7th seventh 8th eighth 9th ninth 10th tenth".split(
+      " ",
+    );
   const NUMBERS = new Map([
     ...COUNTS.slice(1).map((word, at) => /** @type {const} */ ([word, String(at + 2)])), // "one" is more often somebody
     ...ORDERS.flatMap((word, at) => (at % 2 ? [] : [/** @type {const} */ ([word, ORDERS[at + 1]])])),
   ]);
   const LESSON = new RegExp(`\\b(?:lesson|week)s? (${[...COUNTS].reverse().join("|")}|\\d{1,2})\\b`, "i");
+  const ORDERED = new RegExp(`\\b(${ORDERS.slice(2).join("|")}) (?:lesson|week)\\b`, "i"); // the first may be any course's
   const NEAR = 0.8; // a word spelled otherwise
   const BEGUN = 0.9; // a word not typed to its end, or one made longer
   const ALIKE = 0.8; // an everyday word asked for another
@@ -83,10 +87,12 @@
     });
   }
 
-  /** A question with "lesson three" and "week 3" as lesson 3.
+  /** A question with "lesson three", "week 3" and "third week" as lesson 3.
    * @param {string} question */
   const numbered = (question) =>
-    question.replace(LESSON, (_, count) => `lesson ${COUNTS.indexOf(count.toLowerCase()) + 1 || Number(count)}`);
+    question
+      .replace(LESSON, (_, count) => `lesson ${COUNTS.indexOf(count.toLowerCase()) + 1 || Number(count)}`)
+      .replace(ORDERED, (_, order) => `lesson ${(ORDERS.indexOf(order.toLowerCase()) >> 1) + 1}`);
 
   /** Letters to change, add, leave out or swap with the next to make one word of the other; more than `most`: `most + 1`.
    * @param {string} one
