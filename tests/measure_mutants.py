@@ -9,22 +9,24 @@ fault outside functions is loaded anew. A fault is noticed when a test fails or 
 processor time.
 
     python tests/measure_mutants.py [--count 300] [--seed 1] [--only music/fingering] [--pick 3,17] [--list]
-                                    [--minutes 8] [--log FILE] [--again]
+                                    [--minutes 8] [--log FILE] [--quick] [--again]
 
 What became of each fault is written to the log, and holds while the function it is in stays as it is; called again, the
 script goes on where it broke off; ``--again`` has it try once more what survived. ``--minutes`` stops it after a part.
-Its library is not needed for anything else: ``pip install --require-hashes -r .requirements/mutants.txt``.
+``--quick`` looks only at the tests of the domain for what they call, beside what is kept of others: most faults are
+noticed by these, and the rest can meet the others ``--again``. Its library is not needed for anything else:
+``pip install --require-hashes -r .requirements/mutants.txt``.
 """
 
 from __future__ import annotations
 
 import argparse
 import ctypes
-import functools
 import gc
 import hashlib
 import json
 import os
+import re
 import resource
 import shutil
 import signal
@@ -44,12 +46,14 @@ from faults import (
     Fault,
     difference,
     drawn,
+    forget,
     function_at,
     imports,
     modules,
     mutated,
     same_as,
     source_of,
+    swap,
     swaps,
 )
 
@@ -59,6 +63,10 @@ OF_ALL = "tests/test_immutable.py"
 """Looks at every file."""
 NOT_RUN = {"browser", "site", "server", "small", "playwright"}
 """Fixtures of tests that are not run."""
+OTHERS = re.compile(
+    r"^\s*(from|import) (beginnerband\.(pages|render|assemble|products)|playwright|smallproject|paper)", re.M
+)
+"""What test files import that are about more than the domain."""
 SLOW = 4.0
 """Seconds of processor time, of which noting calls takes half, from which on a test is not run."""
 BUDGET = 20.0
@@ -98,16 +106,6 @@ def tests_of(fault: Fault, seen: Mapping[str, Seen]) -> list[str]:
             break
         chosen.append(test)
     return [*chosen, *(test for test in seen if test.startswith(OF_ALL))]
-
-
-def forget() -> None:
-    """Empty every cache of the project's functions, so that each test works everything out by itself."""
-    for name, module in list(sys.modules.items()):
-        if name.startswith("beginnerband"):
-            owners = [module, *(each for each in vars(module).values() if isinstance(each, type))]
-            for each in [each for owner in owners for each in vars(owner).values()]:
-                if isinstance(each, functools._lru_cache_wrapper):
-                    each.cache_clear()
 
 
 class Watch:
@@ -240,15 +238,23 @@ class Bench:
         self.out.write(f"{line}\n")
         self.out.flush()
 
-    def seen(self) -> dict[str, Seen]:
-        """What each test calls: from the files kept for test files that are as they were, else by running them."""
+    def seen(self, quick: bool) -> dict[str, Seen]:
+        """What each test calls: from the files kept for test files that are as they were, else by running them.
+
+        ``quick``: only those of the domain are run for it, or nearly.
+        """
         kept = ROOT / ".cache" / "mutants"
         kept.mkdir(parents=True, exist_ok=True)
         files = {
             f"tests/{path.name}": kept / f"{path.stem}-{hashlib.sha256(path.read_bytes()).hexdigest()[:12]}.json"
             for path in sorted((ROOT / "tests").glob("test_*.py"))
         }
-        if missing := {name: path for name, path in files.items() if not path.is_file()}:
+        missing = {name: path for name, path in files.items() if not path.is_file()}
+        if missing := {
+            name: path
+            for name, path in missing.items()
+            if not quick or not OTHERS.search((ROOT / name).read_text(encoding="utf-8"))
+        }:
             self._forked(lambda: self._watch(missing), 4 * 3600, 3600)
         found: dict[str, Seen] = {}
         for path in filter(Path.is_file, files.values()):
@@ -387,14 +393,6 @@ def anew(tests: Sequence[str], judge: Judge) -> bool:
     return judge.failed or code not in (0, 5)
 
 
-def swap(functions: Sequence[FunctionType], pairs: Mapping[CodeType, CodeType]) -> None:
-    """Give every function that is loaded the code that takes its code's place."""
-    done = [each for each in functions if each.__code__ in pairs]
-    assert done or not pairs, "the module is not loaded"
-    for each in done:
-        each.__code__ = pairs[each.__code__]
-
-
 def main() -> None:
     """Draw, try, and print every fault that nothing noticed."""
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -405,6 +403,7 @@ def main() -> None:
     options.add_argument("--list", action="store_true", help="only say what would be tried")
     options.add_argument("--minutes", type=float, default=10**6, help="stop after so many; call again to go on")
     options.add_argument("--log", type=Path, help="where to write what became of each fault")
+    options.add_argument("--quick", action="store_true", help="only tests of the domain are run to see what they call")
     options.add_argument("--again", action="store_true", help="try once more what survived, with the tests of now")
     given = options.parse_args()
     sample = list(enumerate(drawn(given.count, given.seed, given.only)))
@@ -427,7 +426,7 @@ def main() -> None:
     log = Log(given.log or ROOT / ".cache" / "mutants" / f"{given.seed}.jsonl")
     with tempfile.TemporaryDirectory() as folder:
         bench = Bench(Path(folder).resolve())
-        seen = bench.seen()
+        seen = bench.seen(given.quick)
         bench.load(lambda items: trial(bench, seen, items, sample, log, end, given.again))
         log.print(sample)
         os.chdir(ROOT)
