@@ -31,8 +31,18 @@ HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parent / "hooks")]
 
 from folksongs import abc_tunes  # noqa: E402
-from music21 import abcFormat, converter, corpus, harmony, key, stream  # noqa: E402
-from music21 import bar as m21bar  # noqa: E402
+from music21 import abcFormat, converter, corpus, harmony, stream  # noqa: E402
+from music21_side import (  # noqa: E402
+    Events,
+    Written,
+    exact,
+    m21_abc,
+    m21_bars,
+    m21_events,
+    m21_keys,
+    m21_repeats,
+    m21_written,
+)
 
 from beginnerband.data.abc import read_abc  # noqa: E402
 from beginnerband.data.read_musicxml import read_musicxml  # noqa: E402
@@ -41,8 +51,6 @@ from beginnerband.music.score import Line, Score  # noqa: E402
 from beginnerband.render.write_musicxml import Staff, musicxml  # noqa: E402
 
 COLLECTIONS = ("oneills1850", "ryansMammoth", "airdsAirs", "miscFolk", "essenFolksong")
-Events = set[tuple[Fraction, Fraction, int]]
-"""Onset, length (quarter notes) and MIDI number."""
 
 DECIDED: dict[str, tuple[str, Callable[[str], bool]]] = {
     "a triplet in 6/8, 9/8 … of other than three notes": (
@@ -116,73 +124,6 @@ def repeats(line: Line) -> list[tuple[int, str]]:
         *((place, "start") for place, bar in enumerate(line.measures) if bar.repeat_start),
         *((place, "end") for place, bar in enumerate(line.measures) if bar.repeat_end),
     ]
-
-
-# -- music21's side
-
-
-def exact(value: object) -> Fraction:
-    return Fraction(value).limit_denominator(4096)  # type: ignore[arg-type]
-
-
-def m21_events(part: stream.Stream) -> Events:
-    """Notes with ties joined; by hand, since music21 copies the whole part to join them."""
-    found: Events = set()
-    held: dict[int, tuple[Fraction, Fraction]] = {}
-    for measure in part.getElementsByClass(stream.Measure):
-        begin = exact(measure.offset)
-        for element in measure.recurse().notes:
-            if isinstance(element, harmony.ChordSymbol) or element.duration.isGrace or not hasattr(element, "pitches"):
-                continue
-            onset, length = begin + exact(element.getOffsetInHierarchy(measure)), exact(element.quarterLength)
-            for one in getattr(element, "notes", (element,)):
-                midi = one.pitch.midi
-                start, before = held.pop(midi, (onset, Fraction(0)))
-                if start + before != onset:
-                    found.add((start, before, midi))
-                    start, before = onset, Fraction(0)
-                if one.tie is not None and one.tie.type in ("start", "continue"):
-                    held[midi] = (start, before + length)
-                else:
-                    found.add((start, before + length, midi))
-    return found | {(start, length, midi) for midi, (start, length) in held.items()}
-
-
-def m21_bars(part: stream.Stream) -> list[Fraction]:
-    found = []
-    for measure in part.getElementsByClass(stream.Measure):
-        total = sum(exact(one.quarterLength) for one in measure.notesAndRests if not isinstance(one, harmony.Harmony))
-        if total:
-            found.append(Fraction(total))
-    return found
-
-
-def m21_keys(part: stream.Stream) -> list[int]:
-    found = [one.sharps for one in part.recurse().getElementsByClass(key.KeySignature)]
-    return [fifths for place, fifths in enumerate(found) if not place or found[place - 1] != fifths]
-
-
-def m21_repeats(part: stream.Stream) -> list[tuple[int, str]]:
-    starts, ends = [], []
-    for place, measure in enumerate(part.getElementsByClass(stream.Measure)):
-        if isinstance(measure.leftBarline, m21bar.Repeat):
-            starts.append((place, "start"))
-        if isinstance(measure.rightBarline, m21bar.Repeat):
-            ends.append((place, "end"))
-    return [*starts, *ends]
-
-
-def m21_abc(text: str) -> stream.Stream:
-    """music21's reading; it stumbles over decorations, grace notes and slurs, which change neither pitch nor length."""
-    music = "\n".join(
-        line
-        if re.match("[A-Za-z]:", line.strip())
-        else re.sub(
-            r"[.~H-Wh-w](?=[\^_=A-Ga-g(\[{\"])|[()](?!\d)", "", re.sub(r'"[^"]*"|\{[^}]*\}|![^!\n]+!', "", line)
-        )
-        for line in text.splitlines()
-    )
-    return converter.parse(f"%abc-2.1\n{music}\n", format="abc").parts[0]
 
 
 # -- the way back
@@ -421,10 +362,6 @@ def measure_file(path: Path) -> Result:
     return Result(name, "wrong" if wrong else "rightly", wrong)
 
 
-Written = set[tuple[int, Fraction, Fraction, int]]
-"""Bar by place, onset in it and length (quarter notes), MIDI number; ties not joined."""
-
-
 def written(line: Line) -> Written:
     found: Written = set()
     for place, bar in enumerate(line.measures):
@@ -433,17 +370,6 @@ def written(line: Line) -> Written:
             if note.pitch:
                 found.add((place, at, note.quarters, note.pitch.midi))
             at += note.quarters
-    return found
-
-
-def m21_written(part: stream.Stream) -> Written:
-    found: Written = set()
-    for place, measure in enumerate(part.getElementsByClass(stream.Measure)):
-        for element in measure.recurse().notes:
-            if isinstance(element, harmony.ChordSymbol) or element.duration.isGrace or not hasattr(element, "pitches"):
-                continue
-            at = exact(element.getOffsetInHierarchy(measure))
-            found |= {(place, at, exact(element.quarterLength), pitch.midi) for pitch in element.pitches}
     return found
 
 
