@@ -87,9 +87,12 @@ def test_a_player_in_a_mixed_band_reads_what_is_so_for_them(book: Book) -> None:
         ([("cornet", "treble-bb", 2)], "{chairs}", "one chair"),
         ([("tenor-horn", "treble-eb", 5)], "{chairs}", "two chairs"),
         ([("cornet", "treble-bb", 8)], "{chairs}", "four chairs"),
-        ([("cornet", "treble-bb", 2)], "{Drums} tap.", "Those who rest tap."),
+        ([("cornet", "treble-bb", 2)], "{Drums} tap.", "Feet tap."),
         ([("cornet", "treble-bb", 5)], "{Drums} tap.", "Two tappers tap."),
         ([("cornet", "treble-bb", 4), ("drums", "rhythm", 1)], "{Drums} tap.", "Drums tap."),
+        ([("cornet", "treble-bb", 6)], "{Class}: each {row}, {half}.", "Most of the class: each row, one half."),
+        ([("cornet", "treble-bb", 3)], "{Class}: each {row}, {half}.", "Everyone: each player, one player."),
+        ([("trombone", "bass-c", 1)], "{Class}: {half}, {other-half}.", "Your player: the player, the leader."),
         ([("cornet", "treble-bb", 2)], "{four-parts? All four | In parts}", "In parts"),
         ([("cornet", "treble-bb", 4), ("tenor-horn", "treble-eb", 2), ("eb-bass", "treble-eb", 2)],
          "{four-parts? All four | In parts}", "All four"),
@@ -108,7 +111,9 @@ def test_who_helps_and_who_carries_follow_the_adults(book: Book) -> None:
     alone, grown = replace(children, adults=1), replace(children, children=False)
     text = "{Helper-goes}. It is carried by {two-carry}."
     assert said(text, children, WORDS) == "A helper goes round. It is carried by two, never by a child."
-    assert said(text, alone, WORDS) == "A sure player goes round. It is carried by two, never by a child."
+    assert said(text, alone, WORDS) == "You go round. It is carried by two, never by a child."
+    five = replace(band(book, ("cornet", "treble-bb", 5)), adults=1)
+    assert said(text, five, WORDS) == "A sure player goes round. It is carried by two, never by a child."
     assert said(text, grown, WORDS) == "A helper goes round. It is carried by two."
 
 

@@ -43,6 +43,28 @@ def test_pages_people_write_can_be_read_by_a_small_band(name: str, tmp_path: Pat
     assert not empty
 
 
+FEW = {
+    2: r"\brows?\b(?! right)|\b(?:odd|even|front|back|inner|outer) chairs|half the |[Ss]mall groups|door side",
+    1: r"\b(?:In pairs|sure player|two players|each row)\b|[Yy]our neighbour(?!s)|\bOne of you (?:plays|begins)",
+}
+"""What nobody says to a band of so many players, or fewer."""
+
+
+@pytest.mark.parametrize(("row", "count"), [(("cornet", "treble-bb"), 2), (("trombone", "bass-c"), 1)])
+def test_cards_of_a_small_band_speak_of_nobody_who_is_not_there(row: tuple[str, str], count: int, book: Book) -> None:
+    course, wrong = made(book, Case("small", players_of(book, [(*row, count)]), TEACHING["26 x 45, one room"]))
+    assert not wrong
+    assert course
+    unsaid = "|".join(pattern for most, pattern in FEW.items() if count <= most)
+    for lesson in course.course.weeks:
+        texts = [lesson.title, lesson.aim, lesson.ready]
+        for step in lesson.steps:
+            texts += [step.title, step.say, step.listen, step.wrong, step.remedy, step.how, step.quick, step.slow]
+        for text in texts:
+            assert not re.search(unsaid, text.replace("in a row", "")), (lesson.id, text)
+            assert text == " ".join(text.split()), text
+
+
 ODD = {
     "horns and glockenspiel": [("f-horn", "treble-f", 4), ("glockenspiel", "treble-c", 2)],
     "sopranos and glockenspiel": [("soprano-cornet", "treble-eb", 3), ("glockenspiel", "treble-c", 1)],

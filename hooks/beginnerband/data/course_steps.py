@@ -93,7 +93,7 @@ class StepMaker:
         """An opening, a close, a rest or a filler."""
         return Step(
             id=kind,
-            title=frame.title,
+            title=self._say(frame.title),
             minutes=span.usual,
             span=span,
             together=True,
@@ -172,5 +172,6 @@ class StepMaker:
         The words come first: a name that is filled in stays as it was written.
         """
         whom = replace(self._everybody, readers=(reader,)) if reader else self._everybody
-        told = in_words(said(text, whom, self._files.plan.words), self._setting.band.english)
+        words = said(text, whom, self._files.plan.words).split()  # where nothing is said, no space is left
+        told = in_words(" ".join(words), self._setting.band.english)
         return self._phrases.fill(told)

@@ -187,7 +187,7 @@ class CourseWords:
             (("rest",), plan.rest),
             (("filler",), plan.filler),
         ]:
-            for name in ("say", "listen", "wrong", "remedy"):
+            for name in ("title", "say", "listen", "wrong", "remedy"):
                 yield CardText(at, (*keys, name), getattr(frame, name), tuple(frame.music))
         drums, located = self._files.drums
         for place, task in enumerate(drums.tasks):
