@@ -14,7 +14,7 @@
       "Nothing can be saved from this address, since it does not begin with https. Use the zip file or the pocket page instead.",
     broken: "Saving was cut off. It goes on at the next visit; what was saved before still works.",
   };
-  const LATER = "bb-update-later"; // the day on which somebody said so
+  const LATER = "bb-update-later"; // the day on which it was last asked
   const online = /^https?:$/.test(location.protocol);
   const needless = document.querySelectorAll(online ? ".bb-disk-only" : ".bb-web-only");
   for (const element of /** @type {NodeListOf<HTMLElement>} */ (needless)) element.hidden = true;
@@ -73,6 +73,9 @@
     const notice = make("div", { class: "bb-update", role: "status" });
     const now = make("button", { type: "button", class: "bb-update__button" }, "Use it now");
     const later = make("button", { type: "button", class: "bb-update__button" }, "Later");
+    window.addEventListener("pagehide", () => {
+      if (notice.isConnected) keep(LATER, today); // who goes on without an answer means later, too
+    });
     now.addEventListener("click", () => worker.postMessage({ handbook: "use-now" }));
     later.addEventListener("click", () => {
       notice.remove();
