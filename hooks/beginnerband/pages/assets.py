@@ -31,7 +31,7 @@ JOINED = {
     "tunes.css": ("music.css", "tunes.css"),
     "sheet.css": ("music.css", "unseen.css", "sheet.css"),
     "handbook.js": (
-        *("theme.js", "search-fetch.js", "kit.js", "access.js", "offline.js", "terms.js"),
+        *("theme.js", "kit.js", "search-fetch.js", "access.js", "offline.js", "terms.js"),
         "own-band-here.js",
     ),
     "course.js": ("kit.js", "when.js", "awake.js", "course.js"),

@@ -206,10 +206,9 @@
 
   root.addEventListener("click", ({ target }) => {
     if (!(target instanceof HTMLElement)) return;
-    if (target.dataset.bbNote && !window.bandSound && !root.querySelector("script")) {
-      const player = root.appendChild(document.createElement("script")); // fetched when first wanted
-      player.onload = () => target.click();
-      player.src = root.dataset.player || "";
+    if (target.dataset.bbNote && !window.bandSound && !root.dataset.fetched) {
+      root.dataset.fetched = "player"; // when first wanted, once
+      window.bandKit.fetched(root.dataset.player || "").then(() => target.click());
     }
     if (target.id !== "bb-lu-reset") return;
     memory.forgetShown();

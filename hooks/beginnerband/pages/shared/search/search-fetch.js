@@ -13,17 +13,6 @@
   const says = document.querySelector(".md-search-result__meta");
   let fetching = false;
 
-  /** @param {string} address
-   * @returns {Promise<void>} */
-  const fetched = (address) =>
-    new Promise((done, failed) => {
-      const script = document.createElement("script");
-      script.src = address;
-      script.onload = () => done();
-      script.onerror = failed;
-      document.body.append(script);
-    });
-
   async function fetchSearch() {
     if (fetching) return;
     fetching = true;
@@ -34,7 +23,7 @@
       }
     }
     try {
-      for (const address of addresses) await fetched(address);
+      for (const address of addresses) await window.bandKit.fetched(address);
     } catch {
       fetching = false;
       if (says) says.textContent = FAILED;

@@ -16,13 +16,7 @@
 
   /** @param {string} name
    * @returns {Promise<unknown>} settled once the script has run, or could not be had */
-  const fetched = (name) =>
-    new Promise((done) => {
-      const script = document.createElement("script");
-      script.src = new URL(name, folder).href;
-      script.onload = script.onerror = done;
-      document.head.append(script);
-    });
+  const fetched = (name) => window.bandKit.fetched(new URL(name, folder).href).catch(() => {});
 
   /** @type {Promise<unknown> | undefined} */
   let ready;

@@ -1,4 +1,4 @@
-/* What several scripts need: to make an element, and to keep a text on this device. Joined in front of each of them
+/* What several scripts need: to make an element, to fetch a script, and to keep a text on this device. Joined in front of each of them
    (pages/assets.py). */
 (() => {
   "use strict";
@@ -12,6 +12,18 @@
     for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
     if (text) element.textContent = text;
     return element;
+  }
+
+  /** @param {string} address
+   * @returns {Promise<void>} */
+  function fetched(address) {
+    return new Promise((done, failed) => {
+      const script = document.createElement("script");
+      script.src = address;
+      script.onload = () => done();
+      script.onerror = failed;
+      document.head.append(script);
+    });
   }
 
   /** What the browser keeps, or nothing where it does not let us: in a private window, or with storage shut or full.
@@ -28,6 +40,7 @@
 
   window.bandKit = {
     make: /** @type {BandKit["make"]} */ (make),
+    fetched,
     kept: (key) => guarded((storage) => storage.getItem(key)),
     keep: (key, text) => guarded((storage) => storage.setItem(key, text)),
     forget: (key) => guarded((storage) => storage.removeItem(key)),

@@ -2,15 +2,8 @@
 (() => {
   "use strict";
   const own = /** @type {HTMLScriptElement | null} */ (document.currentScript);
-  try {
-    if (!own || !localStorage.getItem("bb-set-up")) return;
-  } catch {
-    return; // storage is shut: nothing was set up here
-  }
-  for (const name of ["built-band.js", "own-band.js"]) {
-    const script = document.createElement("script");
-    script.src = new URL(name, own.src).href;
-    script.async = false; // in this order
-    document.head.append(script);
-  }
+  const { fetched, kept } = window.bandKit;
+  if (!own || !kept("bb-set-up")) return;
+  const fetch = (/** @type {string} */ name) => fetched(new URL(name, own.src).href);
+  fetch("built-band.js").then(() => fetch("own-band.js"));
 })();
