@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from fractions import Fraction
 
@@ -48,8 +49,13 @@ def value_words(values: tuple[str, ...], english: str) -> tuple[str, ...]:
 
 
 def series(names: Iterable[str]) -> str:
-    """Names in a sentence: ``a``, ``a and b``, ``a, b and c``; empty for none."""
+    """Names in a sentence: ``a``, ``a and b``, ``a, b and c``; empty for none.
+
+    What follows a comma in a name of several stands in brackets: ``a (4 valves) and b``.
+    """
     *most, last = [*names] or [""]
+    if most:
+        *most, last = (re.sub(r"^(\w[^,()]*), (\d[^()]*)$", r"\1 (\2)", name) for name in (*most, last))
     return f"{', '.join(most)} and {last}" if most else last
 
 

@@ -15,7 +15,7 @@ from beginnerband.data.book import Book
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.pages.blocks import Args, Context
-from beginnerband.pages.course.card_view import GroupView, card_view
+from beginnerband.pages.course.card_view import GroupView, card_view, ways_words
 from beginnerband.pages.look_up import room as look_up
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.dates import day
@@ -79,6 +79,7 @@ def page(book: Book, products: Products) -> str:
             charts=list(fingering_charts(book)),
             keys=Markup(transposing.key_table(Context(book, products, PAGE), Args())),
             lessons=lessons(book),
+            ways=ways_words(book.band.players),
             metronome=sound.metronome(80, 4),
             tones=tones(book.band.pitch_a4),
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass, replace
 from datetime import date
 from itertools import accumulate
@@ -134,6 +134,8 @@ class CardView:
     _: KW_ONLY
     adults: str
     """Who teaches and who is there."""
+    ways: str
+    """What stands beside a written note: valves, slide position or either; empty where nobody blows."""
     place: int
     """Week, from 0, in which it is first taught."""
     count: int
@@ -211,6 +213,7 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
     return CardView(
         lesson=lesson,
         percussion=_percussion(players, lesson),
+        ways=ways_words(players),
         adults=adults_words(course.teaching, lesson.rooms),
         place=places[0],
         count=len(course.course.weeks),
@@ -237,8 +240,16 @@ def _percussion(band: Sequence[Player], lesson: Lesson) -> str:
     if not task:
         return ""
     players = sorted((player for player in band if not player.instrument.brass), key=_pitched)
+    if all(map(_pitched, players)):  # a title such as "Bass drum" is the drums'
+        return " ".join(dict.fromkeys(task.of(player).do for player in players))
     said = dict.fromkeys(("Mallets: " if _pitched(player) else "") + task.of(player).do for player in players)
-    return f"{task.title}. {' '.join(said)}" if said else ""
+    return f"{task.title}. {' '.join(said)}"
+
+
+def ways_words(players: Iterable[Player]) -> str:
+    """What stands beside a written note for these players: ``valves or slide position``; empty where nobody blows."""
+    sliding = {isinstance(player.instrument.mechanism, Slide) for player in players if player.instrument.brass}
+    return " or ".join(name for slide, name in ((False, "valves"), (True, "slide position")) if slide in sliding)
 
 
 def _pitched(player: Player) -> bool:

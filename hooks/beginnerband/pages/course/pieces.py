@@ -49,7 +49,7 @@ class Playable:
     hear: Markup
     """Where a button appears that plays it slowly."""
     parts: bool = False
-    """Whether it is in four parts."""
+    """Whether it is in parts."""
 
     @property
     def week(self) -> int | None:

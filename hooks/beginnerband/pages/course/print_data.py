@@ -107,7 +107,7 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
         "first": card is view.card,
         "steps": [asdict(view.step) | {"from": f"from {view.start}"} for view in card.steps],
         "any-new": card.new,
-        "fingering-word": "valves or slide position",
+        "fingering-word": card.ways,
         "groups": [
             {
                 "name": group.name,

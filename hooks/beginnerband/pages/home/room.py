@@ -39,7 +39,7 @@ DOORS = (
         says="Lesson cards, week by week, so that nobody meets a note they were not taught.",
     ),
     Door("tunes/index.md", title="Tunes", says="Graded tunes, for everyone together, with a part for each instrument."),
-    Door("pieces/index.md", title="Pieces", says="The same tunes in four parts: soprano, alto, tenor and bass."),
+    Door("pieces/index.md", title="Pieces", says="Tunes in parts, shared out among your players."),
     Door(
         "instruments/index.md",
         title="Instruments",

@@ -8,6 +8,7 @@ from dataclasses import KW_ONLY, dataclass
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
+from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import MADE
 from beginnerband.music.score import Key
 from beginnerband.music.scored import played
@@ -127,7 +128,7 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         for one in views
     ]
     found = table(
-        "Pieces in four parts",
+        "Pieces in parts",
         ["Piece", "From", "Everyone can play it", "Concert key", "Time", "Hear it"],
         rows,
         kind=f"{STACKED} bb-brief",
@@ -140,10 +141,20 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         "shared/jumps.html", label="More", jumps=[(text, relative("pieces/index.md", to)) for text, to in ways]
     )
     return (
-        f"# {SECTION}\n\nSoprano, alto, tenor and bass, shared out among the players of this band.\n\n"
+        f"# {SECTION}\n\n{_lines_words(views)}\n\n"
         f"{out.html(str(links))}\n\n{out.html(str(found + script('pieces/index.md')))}\n\n"
         "The page of a piece has the score, every player's part with fingerings, the sound of any mix of parts, and a "
         "report of what to listen for.\n"
+    )
+
+
+def _lines_words(views: Sequence[PieceView]) -> str:
+    """Which lines there are, and whether this band has players for them all."""
+    if all(one.scoring.playing(voice) for one in views for voice in VOICES):
+        return "Soprano, alto, tenor and bass, shared out among the players of this band."
+    return (
+        "Each piece has a soprano, an alto, a tenor and a bass. This band has players for some of them; the page of "
+        "each piece plays the others."
     )
 
 
