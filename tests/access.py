@@ -71,22 +71,23 @@ CONTRAST = "color-contrast"
 _SOME_TEXTS = """
 (most) => {
   const seen = new Map(), some = new Set();
-  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
-    const element = node.parentElement;
-    if (!node.data.trim() || some.has(element) || !element.checkVisibility()) continue;
+  const look = (element) => {
+    if (some.has(element) || !element.checkVisibility()) return;
     let kind = "";
     for (let above = element; above && above !== document.body; above = above.parentElement) {
       kind += `${above.tagName} ${above.getAttribute("class") ?? ""}>`;
     }
     seen.set(kind, (seen.get(kind) ?? 0) + 1);
     if (seen.get(kind) <= most) some.add(element);
-  }
+  };
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) if (node.data.trim()) look(node.parentElement);
+  document.querySelectorAll("input, select, textarea").forEach(look);
   return [...some];
 }
 """
-"""The first few elements of each kind that text stands in; of one kind are those whose tags and classes are alike all
-the way up, since style sheets colour by these."""
+"""The first few elements of each kind that text stands in, and fields to fill in, whose words are no text of the page.
+Of one kind are those whose tags and classes are alike all the way up, since style sheets colour by these."""
 
 
 def violations(page: Page, rules: list[str] = RULES, alike: int = 10**6) -> list[str]:

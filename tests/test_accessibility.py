@@ -92,9 +92,12 @@ Math.max(0, ...[...document.querySelectorAll("*")].flatMap((element) => {
 
 def test_axe_notices_what_is_wrong(browser: Browser) -> None:
     page = browser.new_page()
-    page.set_content("<html><body><img src='x.png'><p style='color:#bbb;background:#fff'>pale</p></body></html>")
+    pale = "style='color:#bbb;background:#fff'"
+    field = f"<input aria-label='pale' value='pale' {pale}>"
+    page.set_content(f"<html><body><img src='x.png'><p {pale}>pale</p><div>{field}</div></body></html>")
     rules = " ".join(violations(page, alike=1))
     page.close()
+    assert re.search("color-contrast [^:]*: .'input'", rules)
     assert "image-alt" in rules
     assert "color-contrast" in rules
     assert "html-has-lang" in rules
