@@ -222,16 +222,21 @@ def test_the_whole_course_is_in_files_with_contents(
     assert told == list(course.course.lessons)
 
 
-@pytest.mark.parametrize(("players", "sizes"), [(5, [20]), (6, [11, 12]), (200, [1] * 24)])
+@pytest.mark.parametrize(
+    ("rooms", "players", "sizes"), [(1, 5, [20]), (1, 6, [11, 12]), (2, 5, [10, 10]), (1, 200, [1] * 24)]
+)
 def test_no_file_of_the_course_has_many_more_cards_and_sheets_than_the_others(
-    course: CourseBook, players: int, sizes: list[int]
+    course: CourseBook, rooms: int, players: int, sizes: list[int]
 ) -> None:
-    """Worked by hand: 120 hold 20 lessons of a card and five sheets, 17 of six; never less than one lesson."""
+    """Worked by hand: 120 hold 20 lessons of a card and five sheets, 17 of six or of two cards; never less than one."""
     lessons = [replace(course.course.lessons[0], number=number + 1) for number in range(sum(sizes))]
-    longer = SimpleNamespace(players=course.players[:1] * players, course=SimpleNamespace(lessons=lessons))
+    of_one = SimpleNamespace(lessons=lessons)
+    longer = SimpleNamespace(players=course.players[:1] * players, rooms=course.rooms[:1] * rooms, course=of_one)
     parts = parts_of(cast(CourseBook, longer))
     assert [len(part.lessons) for part in parts] == sizes
-    assert parts[0].name == {5: "The whole course", 6: "Lessons 1 to 11", 200: "Lesson 1"}[players]
+    assert (
+        parts[0].name == {20: "The whole course", 11: "Lessons 1 to 11", 10: "Lessons 1 to 10", 1: "Lesson 1"}[sizes[0]]
+    )
 
 
 def test_the_pack_is_tagged_has_a_title_and_language_and_embeds_every_font(site: Path, course: CourseBook) -> None:

@@ -27,7 +27,7 @@ class Part:
 def parts_of(course: CourseBook) -> tuple[Part, ...]:
     """The files, each with about as many lessons as the others."""
     lessons = course.course.lessons
-    most = max(1, MOST // (1 + len(course.players)))
+    most = max(1, MOST // (len(course.rooms) + len(course.players)))  # a room's leader may have a card of their own
     count = max(1, -(-len(lessons) // most))
     if count == 1:
         return (Part("print/course.pdf", "The whole course", tuple(lessons)),)
