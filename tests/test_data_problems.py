@@ -15,6 +15,7 @@ from beginnerband.data.band import load_band
 from beginnerband.data.book import Book
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import DataError, Problem, Problems
+from beginnerband.data.search import SearchWords, check_pages
 
 BAND = """name: Test Band
 paper: a4
@@ -293,3 +294,18 @@ def test_the_report_survives_the_way_between_processes() -> None:
     )
     received = pickle.loads(pickle.dumps(sent))
     assert (str(received), received.problems) == (str(sent), sent.problems)
+
+
+def test_words_for_pages_that_were_taken_out_are_one_short_remark(tmp_path: Path) -> None:
+    (tmp_path / "content").mkdir()
+    gone = {f"tunes/{name}.md": ["x"] for name in "abcde"}
+    text = "pages:\n" + "".join(f"  {uri}: [x]\n" for uri in gone)
+    (tmp_path / "content" / "search.yml").write_text(text, encoding="utf-8")
+    problems = Problems(tmp_path)
+    check_pages(tmp_path, SearchWords(pages=gone), (), problems)
+    (said,) = problems.remarks
+    assert str(said) == (
+        "content/search.yml: pages: words for what is not there are left out: "
+        "tunes/a.md, tunes/b.md, tunes/c.md and 2 more"
+    )
+    assert not problems.found
