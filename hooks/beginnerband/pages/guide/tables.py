@@ -142,7 +142,8 @@ def meetings(context: Context, args: Args) -> str:
         sounds = f"{met.first.letter_sign} and {met.second.letter_sign}, {met.interval} apart"
         rows.append((pair, sounds, CHARACTER_WORDS[met.character]))
     caption = f"Two players of this band both read {letter}"
-    none = "All the brass of this band reads alike: one letter is one sound, in octaves."
+    apart = len({chair.reading.semitones for chair in context.book.band.pitched if chair.instrument.brass}) > 1
+    none = f"All the brass of this band reads alike: one letter is one sound{', in octaves' if apart else ''}."
     return str(table_if_any(caption, ("Who", "You hear", "It sounds"), rows, none))
 
 

@@ -93,15 +93,23 @@ def key_for(context: Context, args: Args) -> str:
 
 
 def same_written(context: Context, args: Args) -> str:
-    """``[[same-written note=C4]]``: everyone reads one written note; how they play it and what is heard."""
+    """``[[same-written note=C4]]``: everyone reads one written note; how they play it and what is heard.
+
+    Without B♭ or without E♭ brass, an instrument of that group stands beside the band, so that there are two sounds.
+    """
     note = _pitch(args.only("note", words=1), "note")
     rows: list[tuple[Cell, ...]] = []
-    for player in context.book.band.pitched:
+    band = context.book.band.pitched
+    groups = {player.instrument.group for player in band}
+    beside = [_of_group(context.book, group) for group in ("bb", "eb") if group not in groups] if band else []
+    for player in (*band, *(Player(instrument, instrument.readings[0]) for instrument in beside)):
         found = answer(player, note)
         able = found.sounding in player.instrument.sounding_range("full")
         picture = staff.staff([note], player.reading.clef)
         sounds: Cell = Markup("<b>{}</b>").format(found.sounding.sign) if able else "not on this instrument"
-        rows.append((_name_and_reading(context.book, player), picture, _play(found) if able else "–", sounds))
+        name = _name_and_reading(context.book, player)
+        who = name if player in band else stacked(name, quiet("not in this band"))
+        rows.append((who, picture, _play(found) if able else "–", sounds))
     if not rows:
         return NO_NOTES
     head = ("Player", f"Reads {note.sign}", "Plays", "Sounds")
