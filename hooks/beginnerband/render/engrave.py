@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import pickle
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from html import unescape
@@ -26,7 +26,7 @@ from beginnerband.render.compact import compact
 from beginnerband.render.write_musicxml import Staff, musicxml
 from beginnerband.wholefile import write_whole
 
-FORM = "12"
+FORM = "13"
 """Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
 
 NARROW = 1100
@@ -38,8 +38,14 @@ PHONE = 1000
 ENDLESS = 60000
 """Height of a page that is cut to what is on it."""
 
+STAFF = 165
+"""Height that one of many staves takes; whether a page may be enough for all is guessed by it."""
+
 _NAME = re.compile(r'<text[^>]* x="(\d+)"[^>]* text-anchor="end"[^>]* font-size="(\d+)px">([^<]+)<')
 """A name before a staff: where it ends, its size, itself."""
+
+_SHOWN = re.compile(r'<svg viewBox="0 0 \d+ (\d+)"')
+"""Verovio's outermost element, with the height of the page."""
 
 Size = tuple[int, int]
 """Width of a page and its greatest height, in Verovio's units."""
@@ -244,8 +250,18 @@ def _toolkit() -> Any:
 
 
 def _render(source: str, sizes: Sequence[Size], breaks: Sequence[int] | None = None) -> list[str]:
+    if breaks is not None and len(sizes) == 1:
+        width, high = sizes[0]
+        likely = source.count("<score-part ") * (len(breaks) + 1) * STAFF <= high
+        drawn = _laid_out(source, [(width, ENDLESS)], {**_told(breaks), "breaks": "encoded"}) if likely else []
+        if drawn and (high == ENDLESS or _height(drawn[0]) <= high):
+            return drawn
+    return _laid_out(source, sizes, _told(breaks) if breaks is not None else {})
+
+
+def _laid_out(source: str, sizes: Sequence[Size], options: Mapping[str, Any]) -> list[str]:
     toolkit = _toolkit()
-    toolkit.setOptions({**_OPTIONS, **_breaking(breaks)})
+    toolkit.setOptions({**_OPTIONS, **options})
     _set_size(toolkit, sizes[0])
     if not toolkit.loadData(source):
         raise ValueError("Verovio cannot read the excerpt")
@@ -255,11 +271,18 @@ def _render(source: str, sizes: Sequence[Size], breaks: Sequence[int] | None = N
     return [str(toolkit.renderToSVG(number)) for number in range(1, toolkit.getPageCount() + 1)]
 
 
-def _breaking(breaks: Sequence[int] | None) -> dict[str, Any]:
-    """Options for lines that break where they are told to; all of several lines reach the margin."""
-    if breaks is None:
-        return {}
+def _told(breaks: Sequence[int]) -> dict[str, Any]:
+    """Options for lines that break where they are told to; all of several lines reach the margin.
+
+    Such lines on one page ("encoded") are laid out in half the time of such lines on as many pages as they need.
+    """
     return {"breaks": "line", "minLastJustification": 0.0 if breaks else _OPTIONS["minLastJustification"]}
+
+
+def _height(svg: str) -> float:
+    """Height of a drawing, in Verovio's units."""
+    found = _SHOWN.search(svg)
+    return float(found[1]) if found else float("inf")
 
 
 def _set_size(toolkit: Any, size: Size) -> None:
