@@ -14,7 +14,7 @@ from beginnerband.data.problems import Problems
 from beginnerband.pages import blocks
 from beginnerband.pages.shared.dates import day, short_day
 from beginnerband.products import Products
-from beginnerband.teaching.wording import in_words, spelled
+from beginnerband.teaching.wording import curly, in_words, spelled
 
 
 @pytest.mark.parametrize(
@@ -98,3 +98,9 @@ def test_dates_are_written_as_the_band_writes_them() -> None:
     assert day(date(2026, 9, 16), "american", weekday=True) == "Wednesday, September 16, 2026"
     assert short_day(date(2026, 9, 16), "british") == "16 Sep"
     assert short_day(date(2026, 9, 16), "american") == "Sep 16"
+
+
+def test_quotation_marks_are_those_of_print() -> None:
+    """Curved marks, open before a word and closed after it (common practice, no source)."""
+    said = curly('Say "one-and, two-and" on the players\' "too" ("em"), today\'s.')
+    assert said == "Say “one-and, two-and” on the players’ “too” (“em”), today’s."

@@ -16,7 +16,7 @@ from beginnerband.teaching.course import FirstSound, Kind, Percussion, Span, Ste
 from beginnerband.teaching.courseplan import Unit, WithoutBrass
 from beginnerband.teaching.packing import Terms
 from beginnerband.teaching.phrases import PLACE, Heard, Phrases, takes_weight
-from beginnerband.teaching.wording import in_words
+from beginnerband.teaching.wording import curly, in_words
 
 
 def phrases_of(
@@ -174,4 +174,4 @@ class StepMaker:
         whom = replace(self._everybody, readers=(reader,)) if reader else self._everybody
         words = said(text, whom, self._files.plan.words).split()  # where nothing is said, no space is left
         told = in_words(" ".join(words), self._setting.band.english)
-        return self._phrases.fill(told)
+        return curly(self._phrases.fill(told))

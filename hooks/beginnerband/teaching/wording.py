@@ -40,6 +40,12 @@ _SAID = re.compile(r'(\s(?:aria-label|alt|title|placeholder)=")([^"]*)(")')
 """What a tag says to a screen reader or in a field."""
 
 
+def curly(text: str) -> str:
+    """``text`` with quotation marks and apostrophes as they are printed, for those of a keyboard."""
+    opened = re.sub(r'(^|[\s(])"', "\\1“", text)
+    return re.sub(r"(?<=\w)'", "’", opened.replace('"', "”"))
+
+
 def in_words(text: str, english: str) -> str:
     """``text`` for ``english``: in British ``half and quarter notes`` become ``minims and crotchets``.
 
