@@ -70,6 +70,8 @@ class SheetLayout:
     """Which music by ear is drawn as it is walked, with words to sing; with any, steps have a star to earn."""
     only_new: bool = False
     """Notes that were met before have no box, so that the sheet keeps to one page."""
+    plain: bool = False
+    """What to practise is a plain list to tick off, without boxes for minutes and names: for the same reason."""
 
     @property
     def across(self) -> int:
@@ -168,6 +170,7 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
     layouts += [SheetLayout(scale, walked="new") for scale in scales]
     layouts += [SheetLayout(scale) for scale in SCALES]
     layouts += [SheetLayout(scale, only_new=True) for scale in SCALES if scale <= 1]
+    layouts += [SheetLayout(scale, only_new=True, plain=True) for scale in SCALES if scale <= 1]
     layouts += [SheetLayout(scale, 2) for scale in SCALES if scale <= LARGEST_OF_TWO]
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
     return next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
@@ -176,7 +179,7 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
 def _pages(sheet: SheetView, layout: SheetLayout, music: Iterable[float]) -> int:
     """Pages that are filled one after another; no piece of music is cut in two."""
     pages, at = 1, SPARE + _head_height(sheet, layout)
-    for height in (*music, _record_height(sheet, layout.scale)):
+    for height in (*music, _record_height(sheet, layout)):
         if at + height > HEIGHT:
             pages, at = pages + 1, 0.0
         at += height
@@ -201,9 +204,11 @@ def _walked_height(sheet: SheetView, layout: SheetLayout) -> float:
     return music + scale * (7 + 7.4 * ceil(len(sheet.stars) / 2))
 
 
-def _record_height(sheet: SheetView, scale: float) -> float:
-    """Height of the practice record and the lines to sign on."""
-    return scale * (sum(7.8 + 4.6 * (_lines(line, 145, 11 * scale) - 1) for line in sheet.practice) + 15)
+def _record_height(sheet: SheetView, layout: SheetLayout) -> float:
+    """Height of the practice record and the lines to sign on, or of a plain list."""
+    scale, plain = layout.scale, layout.plain
+    line, more = (5.4, 3) if plain else (7.8, 15)
+    return scale * (sum(line + 4.6 * (_lines(each, 145, 11 * scale) - 1) for each in sheet.practice) + more)
 
 
 def _across(scale: float) -> int:
