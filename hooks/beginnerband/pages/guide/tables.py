@@ -359,16 +359,22 @@ def third_slide(context: Context, args: Args) -> str:
 
 
 def same_hands(context: Context, args: Args) -> str:
-    """``[[same-hands]]``: who of this band's brass has the same fingers on the same written notes, and who has not."""
+    """``[[same-hands]]``: who of this band's brass has the same fingers on the same written notes, and who has not.
+
+    A band of one instrument is compared with every other that there is, as it is first read.
+    """
     args.only()
     families: list[list[Player]] = []
-    for chair in context.book.band.pitched:
-        if chair.instrument.brass:
-            home = next((family for family in families if not _differ(family[0], chair)), None)
-            if home is None:
-                families.append([chair])
-            else:
-                home.append(chair)
+    chairs = [chair for chair in context.book.band.pitched if chair.instrument.brass]
+    if len(chairs) == 1:
+        others = (each for each in context.book.instruments.values() if each.brass and not each.family)
+        chairs += [Player(each, each.readings[0]) for each in others if each is not chairs[0].instrument]
+    for chair in chairs:
+        home = next((family for family in families if not _differ(family[0], chair)), None)
+        if home is None:
+            families.append([chair])
+        else:
+            home.append(chair)
     families.sort(key=len, reverse=True)
     rows: Rows = []
     for family in families:

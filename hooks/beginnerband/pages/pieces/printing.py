@@ -7,6 +7,7 @@ from typing import Any
 
 from beginnerband.data.book import Book
 from beginnerband.music.piece import MADE
+from beginnerband.music.scoring import Seat
 from beginnerband.music.words import capital, series, suggested, tempo_words
 from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
@@ -73,8 +74,14 @@ def _away(away: Away, english: str) -> str:
     who = away.seat.desk.name(english)
     if not away.instead:
         return f"If the {who} is away, nobody can take the {away.seat.voice}."
-    instead = series([seat.desk.name(english) + octave_words(seat.octave) for seat in away.instead])
-    return f"If the {who} is away, the {instead} can take the {away.seat.voice}."
+    instead = series([_stands_in(seat, away.seat, english) + octave_words(seat.octave) for seat in away.instead])
+    return f"If the {who} is away, {instead} can take the {away.seat.voice}."
+
+
+def _stands_in(seat: Seat, away: Seat, english: str) -> str:
+    """Who: those who are left of the same instrument sit at other desks than before, so they have no number."""
+    same = seat.desk.player.id == away.desk.player.id
+    return f"another {seat.desk.player.instrument.names.of(english)}" if same else f"the {seat.desk.name(english)}"
 
 
 def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: PrintPack) -> dict[str, Any]:
