@@ -184,6 +184,9 @@ test("where neither is asked there is no answer", () => {
     "week 13 notes",
     "D scale cornet",
     "cornet and bass drum D",
+    "why is D on the cornet out of tune",
+    "only two of us turned up",
+    "tune with only three notes",
   ]) {
     assert.deepEqual(told(question), []);
   }

@@ -16,8 +16,9 @@
   const TO = /^\s*to(?: an?| the)?\s*$/; // "trumpet to trombone"
   const BARE = /(?:^|\s)(?:([1-4])\s+)?([1-4])\s*([1-4])(?=\s|$)/; // "12", "1 3", "1 2 3"
   const OTHER_NUMBER = /\b(?:lesson|week|bar|page|beat|card|part)s?\b/;
-  const ANOTHER_MATTER = /\b(?:scales?|keys?|major|minor|chords?|tunes?|songs?|lessons?|drums?|hold\w*)\b/;
-  const REASONS = /\b(?:why|too|instead|out of tune)\b/; // no table has them
+  const ANOTHER_MATTER =
+    /\b(?:scales?|keys?|major|minor|chords?|tunes?|songs?|lessons?|drums?|hold\w*|attachment|trigger)\b/;
+  const REASONS = /\b(?:why|too|instead|out of tune|reach\w*|short)\b/; // no table has them
   const POSITION = /\bposition (?:number )?([1-7])\b|\b([1-7]) position\b/;
   const BEYOND_FIRST_YEAR = 2;
   const MOST = 6;
@@ -62,8 +63,11 @@
     if (/\b(no|without(?: any)?|0) valves?\b|\bopen notes?\b|\bopen$/.test(counted)) return "0";
     const bare = OTHER_NUMBER.test(counted) ? null : BARE.exec(counted);
     if (bare && PLAY.test(counted)) return bare.slice(1).filter(Boolean).join("-");
-    const one = /\b(?:valve ([1-4])|([1-4]) valve|only ([1-4])|with ([1-4]))\b/.exec(counted);
-    return one && WHICH.test(counted) ? one.slice(1).find(Boolean) || "" : "";
+    const one =
+      /\b(?:valve ([1-4])|([1-4]) valve|(?:only|with) ([1-4])(?! (?:of|notes?|others?|people|kids|players)\b))\b/.exec(
+        counted,
+      );
+    return one && WHICH.test(counted) && !ANOTHER_MATTER.test(counted) ? one.slice(1).find(Boolean) || "" : "";
   }
 
   /** @param {string} asked */
