@@ -61,11 +61,12 @@ def test_both_indexes_say_the_same_and_hold_no_sheet_and_no_data(site: Path) -> 
 
 
 def test_questions_as_people_type_them_find_their_pages(site: Path) -> None:
-    asked = measure_search.questions(measure_search.QUESTIONS / "6-asked.txt")
-    found = measure_search.ask(site, [question.asked for question in asked])
-    first, three = measure_search.shares([one.rank(question) for question, one in zip(asked, found, strict=True)])
-    assert first >= 0.86  # 90 % and 97 % when written; a page added may take a place, a broken ranking takes many
-    assert three >= 0.94
+    for name, wanted in {"6-asked": 0.93, "9-last": 0.93}.items():  # 98 % and 99 % when written, 100 % in three
+        asked = measure_search.questions(measure_search.QUESTIONS / f"{name}.txt")
+        found = measure_search.ask(site, [question.asked for question in asked])
+        first, three = measure_search.shares([one.rank(question) for question, one in zip(asked, found, strict=True)])
+        assert first >= wanted, name  # a page added may take a place, a broken ranking takes many
+        assert three >= 0.97, name
 
 
 @pytest.fixture(scope="module", params=["web", "disk"])

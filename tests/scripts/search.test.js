@@ -186,6 +186,7 @@ test("where neither is asked there is no answer", () => {
     "cornet and bass drum D",
     "why is D on the cornet out of tune",
     "only two of us turned up",
+    "only three came tonight",
     "tune with only three notes",
   ]) {
     assert.deepEqual(told(question), []);

@@ -69,7 +69,7 @@ def widen(site: Path) -> None:
     if not path.is_file():
         return
     pages = {
-        uri.removesuffix(".md") + ".html": [escape(phrase) for phrase in phrases]
+        uri.removesuffix(".md") + ".html": [escape(phrase, quote=False) for phrase in phrases]
         for uri, phrases in said["pages"].items()
     }
     index = json.loads(path.read_text(encoding="utf-8"))

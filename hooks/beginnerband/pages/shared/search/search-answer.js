@@ -15,6 +15,7 @@
   const MOVE = /\bfrom\b.*\bto\b|\b(?:mov|chang|swap|switch)\w*/;
   const TO = /^\s*to(?: an?| the)?\s*$/; // "trumpet to trombone"
   const BARE = /(?:^|\s)(?:([1-4])\s+)?([1-4])\s*([1-4])(?=\s|$)/; // "12", "1 3", "1 2 3"
+  const ONE_VALVE = /\b(?:valve ([1-4])|([1-4]) valve|(?:only|with) ([1-4])(?=$| (?:valve|finger|down|pressed|on)))\b/;
   const OTHER_NUMBER = /\b(?:lesson|week|bar|page|beat|card|part)s?\b/;
   const ANOTHER_MATTER =
     /\b(?:scales?|keys?|major|minor|chords?|tunes?|songs?|lessons?|drums?|hold\w*|attachment|trigger)\b/;
@@ -63,10 +64,7 @@
     if (/\b(no|without(?: any)?|0) valves?\b|\bopen notes?\b|\bopen$/.test(counted)) return "0";
     const bare = OTHER_NUMBER.test(counted) ? null : BARE.exec(counted);
     if (bare && PLAY.test(counted)) return bare.slice(1).filter(Boolean).join("-");
-    const one =
-      /\b(?:valve ([1-4])|([1-4]) valve|(?:only|with) ([1-4])(?! (?:of|notes?|others?|people|kids|players)\b))\b/.exec(
-        counted,
-      );
+    const one = ONE_VALVE.exec(counted);
     return one && WHICH.test(counted) && !ANOTHER_MATTER.test(counted) ? one.slice(1).find(Boolean) || "" : "";
   }
 

@@ -35,7 +35,11 @@
     /^(?:say|look and listen|what goes wrong|stop when|at a glance|steps|ready|practice|notes|music|sheets)$/i;
 
   /** @param {string} html */
-  const plain = (html) => html.replace(/<[^>]*>/g, " ").replace(/&[a-z]+;|&#\d+;/g, " ");
+  const plain = (html) =>
+    html
+      .replace(/<[^>]*>/g, " ")
+      .replace(/&#(?:39|x27);/g, "'")
+      .replace(/&[a-z]+;|&#\d+;/g, " ");
 
   /** @param {SearchWords} said
    * @returns {SearchRanks} */
