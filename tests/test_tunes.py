@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import itertools
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -462,6 +463,23 @@ def test_words_below_the_music_stand_on_the_page(book: Book, tmp_path: Path) -> 
     assert tune
     assert tune.verses == ("Now the <sun>", "", "is low")
     assert "Now the &lt;sun&gt;<br><br>is low" in str(tune_page._facts(book, tune))
+
+
+@pytest.mark.parametrize(
+    ("composer", "source", "listed", "by"),
+    [
+        ("", "an old hymn book", "", False),
+        ("trad.", "an old hymn book", "traditional", True),
+        ("A. Smith", "an old hymn book", "A. Smith", True),
+        ("written for this handbook", "written for this handbook", "from this handbook", True),
+    ],
+)
+def test_only_what_is_known_is_said_of_who_made_a_tune(
+    book: Book, composer: str, source: str, listed: str, by: bool
+) -> None:
+    tune = replace(book.tunes["hot-cross-buns"], composer=composer, source=source, kind="", origin="")
+    assert tunes._about(tune) == listed
+    assert ("By" in str(tune_page._facts(book, tune))) == by
 
 
 def test_blocks_put_a_metronome_and_a_note_to_hear_on_any_page(book: Book) -> None:

@@ -51,8 +51,8 @@ from beginnerband.render.html import markdown_text, relative, render, signs
 from beginnerband.render.write_musicxml import Staff, numbers
 from beginnerband.teaching.readiness import Taught, When
 
-TRADITIONAL = ("", "trad.", "Trad.")
-"""Composers of whom nobody knows a name."""
+TRADITIONAL = ("trad.", "Trad.")
+"""What stands for a composer whose name nobody knows."""
 
 
 def uri(tune_id: str) -> str:
@@ -202,10 +202,10 @@ def _offer_about(book: Book, offer: Offer) -> str:
 
 def _facts(book: Book, tune: Tune) -> Markup:
     english = book.band.english
-    rows: list[tuple[Cell, ...]] = [
-        ("By", "traditional" if tune.composer in TRADITIONAL else tune.composer),
-        ("Source", tune.source),
-    ]
+    rows: list[tuple[Cell, ...]] = []
+    if tune.composer:
+        rows.append(("By", "traditional" if tune.composer in TRADITIONAL else tune.composer))
+    rows.append(("Source", tune.source))
     if tune.origin:
         rows.append(("From", tune.origin))
     if tune.kind:

@@ -175,7 +175,8 @@ key suits the band.
 def _about(tune: Tune) -> str:
     kind = "" if tune.kind in WIDTH_WORDS else tune.kind
     by = "" if tune.composer in TRADITIONAL or tune.own else tune.composer
-    return ", ".join(part for part in (kind, by, tune.origin) if part) or "our own tune"
+    otherwise = "from this handbook" if tune.own else "traditional" if tune.composer else ""
+    return ", ".join(part for part in (kind, by, tune.origin) if part) or otherwise
 
 
 def _together_cell(book: Book, when: When | None) -> Cell:
