@@ -32,6 +32,8 @@ from beginnerband.render.print_pack import PrintPack  # noqa: E402
 from beginnerband.teaching.course import Lesson  # noqa: E402
 
 FRONT, BACK, SHEET = "front of a card", "back of a card", "sheet"
+STEPS = "If it goes wrong"
+"""What stands over the steps of a card, and nowhere else."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +86,15 @@ def printed(book: Book, lesson: Lesson, pictures: Pictures, folder: Path) -> byt
 
 
 def measured(where: str, pdf: bytes) -> Iterator[Page]:
-    """Its pages that hold anything; a card that takes more than two pages has backs that follow each other."""
+    """Its pages that hold anything; a card that takes more than two pages has backs that follow each other.
+
+    Each room's leader has a card, and the steps of each begin on its front.
+    """
     sheets = False
     pages = zip(words_on(pdf), staves(pdf), blank_below(pdf), strict=True)
     for number, (words, heights, blank) in enumerate(pages, start=1):
         sheets = sheets or "Name" in words.split()
-        kind = FRONT if number == 1 else SHEET if sheets else BACK
+        kind = SHEET if sheets else FRONT if STEPS in words else BACK
         if len(words.split()) > 8:
             staff = min(heights, default=0.0)
             yield Page(f"{where} page {number}", kind, staff, blank, text_size(pdf, number))
@@ -112,9 +117,9 @@ def over_bands(name: str, every: int) -> None:
                     where = f"{case.name}, {paper}, lesson {lesson.number}"
                     pdf = printed(ours, lesson, pictures, Path(folder))
                     pages = [*measured(where, pdf)]
-                    backs = sum(page.kind == BACK for page in pages)
-                    if backs != 1:
-                        print(f"{where}: the card takes {backs + 1} pages")
+                    fronts, backs = (sum(page.kind == kind for page in pages) for kind in (FRONT, BACK))
+                    if backs != fronts:
+                        print(f"{where}: {fronts} cards take {fronts + backs} pages")
                     found += pages
     for kind in (FRONT, BACK, SHEET):
         rows = [page for page in found if page.kind == kind]
