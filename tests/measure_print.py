@@ -93,7 +93,7 @@ def measured(where: str, pdf: bytes) -> Iterator[Page]:
     sheets = False
     pages = zip(words_on(pdf), staves(pdf), blank_below(pdf), strict=True)
     for number, (words, heights, blank) in enumerate(pages, start=1):
-        sheets = sheets or "Name" in words.split()
+        sheets = sheets or "Name" in words.splitlines()  # a line to write it on
         kind = SHEET if sheets else FRONT if STEPS in words else BACK
         if len(words.split()) > 8:
             staff = min(heights, default=0.0)
