@@ -120,7 +120,8 @@
      * @param {string} part the anchor of the part it stands in */
     function addLine(page, html, part) {
       const line = plain(html);
-      const shown = /<(?:p|li|dd)\b/.test(html) ? line.replace(/\s+/g, " ").trim() : "";
+      const whole = html.search(/<(?:p|li|dd)\b(?!.*<(?:p|li|dd)\b)/s); // labels of a form may stand before it
+      const shown = whole < 0 ? "" : plain(html.slice(whole)).replace(/\s+/g, " ").trim();
       const all = words(line);
       const stems = new Set(all.map((word) => note(page, word, 1).short));
       if (stems.size > 1) page.lines.push({ words: stems, part, line: shown });
