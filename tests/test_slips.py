@@ -413,6 +413,7 @@ def test_a_tune_that_was_copied_and_keeps_its_title_is_told(tmp_path: Path, prob
     [
         ("1/4=880", "880 quarter notes a minute, faster than anybody plays (15 to 400)"),
         ("1/8=8", "4 quarter notes a minute, slower than anybody plays (15 to 400)"),
+        ("1/8=29", "14.5 quarter notes a minute, slower than anybody plays (15 to 400)"),
         ("1/2=160", ""),
         ("3/8=110", ""),
     ],

@@ -84,5 +84,5 @@ def unplayable(tempo: Tempo) -> str:
     quarters, (slowest, fastest) = tempo.quarters_a_minute, SPEEDS
     if slowest <= quarters <= fastest:
         return ""
-    said = f"{float(quarters):.0f} quarter notes a minute"
+    said = f"{round(float(quarters), 1):g} quarter notes a minute"
     return f"{said}, {'slower' if quarters < slowest else 'faster'} than anybody plays ({slowest} to {fastest})"
