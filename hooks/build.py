@@ -140,12 +140,11 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
         _build.printer = _build.printer or Printer(root / ".cache")
         _stop_later()
         _build.printer.stop()  # what the last build left to print, while serving
-        if _build.command == "serve":
+        serving = _build.command == "serve"
+        if serving:
             _build.printer.hold()  # until the pages are shown
-            shown = assemble.obtain_shown(root, root / ".cache", log.info, _build.printer)
-            _build.stored, _build.later = shown
-        else:
-            _build.stored = assemble.obtain(root, root / ".cache", log.info, _build.printer)
+        shown = assemble.obtain_shown(root, root / ".cache", log.info, _build.printer, at_once=not serving)
+        _build.stored, _build.later = shown
     except (DataError, site.BusyError, OSError) as error:
         report = site.trouble(error) if isinstance(error, OSError) else str(error)
         if _build.command != "serve":
@@ -254,6 +253,7 @@ def on_post_build(config: MkDocsConfig) -> None:
         assert _build.stored
         assert _build.printer
         log.info("Waiting for what is printed")
+        _bring_later(stage)
         try:
             _build.printer.wait(_build.stored.prints.values())
         except PrintError as error:
@@ -347,6 +347,18 @@ def _bring_printed(folder: Path) -> None:
     for uri, ident in _build.stored.prints.items():
         (folder / uri).parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(_build.printer.path(ident), folder / uri)
+
+
+def _bring_later(folder: Path) -> None:
+    """Wait for what pages can do without, and put it into the built site in ``folder``."""
+    if _build.later is None:
+        return
+    whole = _build.later.wait()
+    if whole is None:
+        raise Abort(f"Nothing was built: {_build.later.trouble}")
+    _build.stored = whole
+    for uri in _build.later.addresses & whole.assets.keys():
+        write_whole(folder / uri, whole.content(uri))
 
 
 def _stop_later() -> None:

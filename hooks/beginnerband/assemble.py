@@ -13,7 +13,8 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from functools import partial
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -41,20 +42,25 @@ def obtain(
     from beginnerband.render.printing import Printer
 
     waits, printer = printer is None, printer or Printer(cache)
-    stored, later = _obtained(root, cache, say, printer, put_off=False)
+    stored, later = _obtained(root, cache, say, printer, Late(put_off=False))
     assert later is None
     if waits:
         printer.wait(stored.prints.values())
     return stored
 
 
-def obtain_shown(root: Path, cache: Path, say: Callable[[str], None], printer: Printer) -> tuple[Stored, Later | None]:
-    """As :func:`obtain`, but only what pages show, and how to make the rest; ``None`` where there is none."""
-    return _obtained(root, cache, say, printer, put_off=_forks())
+def obtain_shown(
+    root: Path, cache: Path, say: Callable[[str], None], printer: Printer, at_once: bool
+) -> tuple[Stored, Later | None]:
+    """As :func:`obtain`, but only what pages show, and who makes the rest; ``None`` where there is none.
+
+    ``at_once``, it is begun as soon as that may be; else when it is told to.
+    """
+    return _obtained(root, cache, say, printer, Late(put_off=_forks(), at_once=at_once))
 
 
 def _obtained(
-    root: Path, cache: Path, say: Callable[[str], None], printer: Printer, put_off: bool
+    root: Path, cache: Path, say: Callable[[str], None], printer: Printer, late: Late
 ) -> tuple[Stored, Later | None]:
     fingerprint = fingerprint_of(root)
     kept = cache / "products" / fingerprint
@@ -67,12 +73,34 @@ def _obtained(
     say("Reading the content")
     book = load_book(root)
     say("Working out pages, engraving music, printing what changed (the first time takes a minute or two)")
-    late: list[Work] = []
-    products = compute(book, printer, late if put_off else None)
-    if not late:
+    products = compute(book, printer, late)
+    if not late.works:
         return keep(products, kept, fingerprint), None
     shown = keep(products, kept.with_name(f"{fingerprint}-shown"), fingerprint)
-    return shown, Later(late, book, products, printer, lambda: keep(products, kept, fingerprint))
+    later = Later(late, book, products, printer, lambda: keep(products, kept, fingerprint))
+    if late.at_once:
+        later.begin()
+    return shown, later
+
+
+@dataclass
+class Late:
+    """What pages can do without, put off while the rest is made."""
+
+    put_off: bool
+    """Whether anything is."""
+    at_once: bool = False
+    """Whether it is begun meanwhile."""
+    works: list[Work] = field(default_factory=list)
+    """What was put off."""
+    begun: dict[Work, Callable[[], Products]] = field(default_factory=dict)
+    """What gives that which was begun."""
+
+    def take(self, work: Work, book: Book) -> None:
+        """Put something off."""
+        self.works.append(work)
+        if self.at_once:
+            self.begun[work] = _begin(work, book)
 
 
 def get_ready(root: Path) -> None:
@@ -85,11 +113,8 @@ def get_ready(root: Path) -> None:
         load_book(root)
 
 
-def compute(book: Book, printer: Printer, late: list[Work] | None = None) -> Products:
-    """Let every room contribute, then fill in the blocks of the pages people wrote.
-
-    What pages can do without is put on the list ``late`` instead, where there is one.
-    """
+def compute(book: Book, printer: Printer, late: Late | None = None) -> Products:
+    """Let every room contribute, then fill in the blocks of the pages people wrote; ``late`` takes what is put off."""
     from beginnerband.data.problems import Problems
     from beginnerband.data.search import check_pages
     from beginnerband.pages import blocks, rooms
@@ -107,7 +132,7 @@ def compute(book: Book, printer: Printer, late: list[Work] | None = None) -> Pro
     return products
 
 
-def _contributions(book: Book, printer: Printer, late: list[Work] | None = None) -> Products:
+def _contributions(book: Book, printer: Printer, late: Late | None = None) -> Products:
     """What all rooms make.
 
     The rooms that take longest work aside, in processes of their own, where a process can be forked (Linux) and there
@@ -118,8 +143,8 @@ def _contributions(book: Book, printer: Printer, late: list[Work] | None = None)
 
     products, begun = Products(), {work: _begin(work, book) for work in rooms.WORK if work.early}
     for work in rooms.WORK:
-        if late is not None and work.later:
-            late.append(work)
+        if late and late.put_off and work.later:
+            late.take(work, book)
         elif work.looks_around:
             work.contribute(book, products)
         elif work.aside:
@@ -212,14 +237,14 @@ class Later:
     """Makes what was put off, in processes of its own, while pages are shown already."""
 
     def __init__(
-        self, late: Sequence[Work], book: Book, products: Products, printer: Printer, kept: Callable[[], Stored]
+        self, late: Late, book: Book, products: Products, printer: Printer, kept: Callable[[], Stored]
     ) -> None:
         """``products`` have all the rest; ``kept`` keeps them when they are whole."""
-        self.addresses = frozenset(uri for work in late if work.later for uri in work.later(book))
+        self.addresses = frozenset(uri for work in late.works if work.later for uri in work.later(book))
         """Every file that will be there."""
-        self._about: tuple[Sequence[Work], Book, Products, Printer, Callable[[], Stored]] | None
+        self._about: tuple[Late, Book, Products, Printer, Callable[[], Stored]] | None
         self._about = late, book, products, printer, kept
-        self._asides: list[tuple[Work, _Aside]] = []
+        self._asides: list[_Aside] = []
         self._over, self._thread = threading.Event(), threading.Thread(target=self._run, daemon=True)
         self._stored: Stored | None = None
         self._trouble = ""
@@ -228,15 +253,19 @@ class Later:
         """Begin; returns at once."""
         assert self._about
         late, book, *_ = self._about
-        self._asides = [(work, _Aside(work.contribute, book)) for work in late]
+        for work in late.works:
+            if work not in late.begun:
+                aside = _Aside(work.contribute, book)
+                self._asides.append(aside)
+                late.begun[work] = aside.result
         self._thread.start()
 
     def stop(self) -> None:
         """Leave undone what is not done yet."""
         self._trouble = self._trouble or "it was broken off"
-        for _, aside in self._asides:
+        for aside in self._asides:
             aside.end()
-        if self._thread.is_alive():
+        if self._asides and self._thread.is_alive():  # what was begun at once ends with the build
             self._thread.join()
         self._over.set()
 
@@ -252,10 +281,10 @@ class Later:
 
     def _run(self) -> None:
         assert self._about
-        _, book, products, printer, kept = self._about
+        late, book, products, printer, kept = self._about
         try:
-            for work, aside in self._asides:
-                _take(work, aside.result(), book, products, printer)
+            for work in late.works:
+                _take(work, late.begun[work](), book, products, printer)
             self._stored = kept()
         except Exception as error:  # whatever it is, somebody may wait
             self._trouble = self._trouble or f"{type(error).__name__}: {error}"
