@@ -49,7 +49,7 @@ class Weights:
     """For each semitone of the first sound from the top of the starter range, where lips start most easily."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
     """One way to begin, with its points."""
 
@@ -81,7 +81,7 @@ def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -
             points = sum(
                 _points(player, fifths, degree, scale, weights, most) * max(player.count, 1) for player in weighed
             )
-            found.append(Choice(points, barred, fifths, degree))
+            found.append(Choice(points=points, barred=barred, fifths=fifths, degree=degree))
     return sorted(found, key=lambda each: (each.barred, each.points, abs(each.fifths), each.fifths, each.degree))
 
 

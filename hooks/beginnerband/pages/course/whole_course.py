@@ -13,7 +13,7 @@ MOST = 120
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class CourseFile:
     """One file with the cards and sheets of some lessons."""
 
     uri: str
@@ -24,16 +24,16 @@ class Part:
     """Lessons in it, in order."""
 
 
-def parts_of(course: CourseBook) -> tuple[Part, ...]:
+def parts_of(course: CourseBook) -> tuple[CourseFile, ...]:
     """The files, each with about as many lessons as the others."""
     lessons = course.course.lessons
     most = max(1, MOST // (len(course.rooms) + len(course.players)))  # a room's leader may have a card of their own
     count = max(1, -(-len(lessons) // most))
     if count == 1:
-        return (Part("print/course.pdf", "The whole course", tuple(lessons)),)
+        return (CourseFile("print/course.pdf", "The whole course", tuple(lessons)),)
     ends = [len(lessons) * number // count for number in range(count + 1)]
     each = [tuple(lessons[first:last]) for first, last in pairwise(ends)]
-    return tuple(Part(f"print/course-{number}.pdf", _name(some), some) for number, some in enumerate(each, 1))
+    return tuple(CourseFile(f"print/course-{number}.pdf", _name(some), some) for number, some in enumerate(each, 1))
 
 
 def _name(lessons: tuple[Lesson, ...]) -> str:
