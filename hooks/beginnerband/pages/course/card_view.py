@@ -156,6 +156,8 @@ class CardView:
     """Name of the room it is for; empty where one card is for everyone."""
     uri: str
     """Its page, as ``course/lesson-07.md``."""
+    players: frozenset[str]
+    """Ids of the players it is about: everyone, or those in its room."""
     brass: bool = True
     """Whether the band has anything to blow."""
     untaught: str = ""
@@ -225,6 +227,7 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
         apart=any(not step.together for step in lesson.steps),
         room=room.name if room else "",
         uri=card_uri(lesson, _second(course, room)),
+        players=frozenset(player.id for player in players),
         brass=any(player.instrument.brass for player in course.players),
     )
 

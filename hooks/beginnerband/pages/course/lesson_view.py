@@ -43,9 +43,8 @@ class LessonView:
         return self.cards[0]
 
     def card_of(self, player: Player) -> CardView:
-        """The card on which a player's notes are."""
-        seen = (card for card in self.cards if any(player.id in group.players.split() for group in card.groups))
-        return next(seen, self.card)
+        """The card of the leader who teaches a player."""
+        return next(card for card in self.cards if player.id in card.players)
 
 
 @wide_question
