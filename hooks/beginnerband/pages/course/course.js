@@ -41,7 +41,10 @@
     const next = lessons[when.coming(days, when.day(new Date()))];
     if (!next) continue;
     const links = all(`.bb-lessons a[href$="${next[1]}"], .md-nav--primary a.md-nav__link[href$="${next[1]}"]`);
-    for (const link of all("a[data-bb-coming]")) link.href = next[1];
+    for (const link of all("a[data-bb-coming]")) {
+      link.href = next[1];
+      link.hidden = false;
+    }
     for (const link of links) link.append(" ", window.bandKit.make("small", { class: "bb-coming-mark" }, "coming"));
     const inMenu = [...links].find((link) => link.matches(".md-nav__link"));
     const menu = /** @type {HTMLInputElement | null} */ (document.getElementById("__drawer"));
