@@ -192,12 +192,8 @@ def lessons_for(context: Context, page: GuidePage) -> list[tuple[str, str]]:
     return [way for way in ways if way[0] in context.products.pages] or [("index.md", "Home")]
 
 
-QUICK_WAYS = (
-    ("When something goes wrong", "guide/troubles.md"),
-    ("Words", "guide/words.md"),
-    ("Where it comes from", "guide/sources.md"),
-)
-"""Pages wanted in a hurry, above the list of all."""
+QUICK = ("troubles", "words", "sources")
+"""Pages wanted in a hurry, by name, above the list of all."""
 
 
 def filter_words(search: SearchWords, page: GuidePage) -> str:
@@ -221,7 +217,7 @@ def guide_list(context: Context, args: Args) -> str:
             uri=context.uri,
             sections=context.book.guide.sections,
             words=partial(filter_words, context.book.search),
-            ways=QUICK_WAYS,
+            quick=[page for page in map(context.book.guide.page, QUICK) if page],
         )
     )
 
