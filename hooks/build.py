@@ -72,7 +72,7 @@ class Build:
     """Keeps other builds off the same folder."""
     printer: Printer | None = None
     """Prints while the rest is built."""
-    later: assemble.Later | None = None
+    later: assemble.PutOff | None = None
     """While serving: makes what pages can do without."""
     settled: threading.Event
     """While serving: set when no build is at work."""

@@ -134,7 +134,7 @@ def test_what_pages_can_do_without_is_made_after_them(says: str, trouble: str) -
         products.asset("late.txt", "late")
 
     products, reuse = Products(), SimpleNamespace(of=lambda work, book, room, whole: work(book, room))
-    later = assemble.Later(
+    later = assemble.PutOff(
         assemble.Late(put_off=True, works=[rooms.Work(room, aside=True, later=lambda book: (says,))]),
         SimpleNamespace(reuse=reuse),  # type: ignore[arg-type]
         products,
@@ -157,7 +157,7 @@ def test_what_was_put_off_is_broken_off_by_the_next_change() -> None:
     reuse = SimpleNamespace(of=lambda work, book, room, whole: work(book, room))
     work = rooms.Work(room, aside=True, later=lambda book: ("late.txt",))
     about: Any = (SimpleNamespace(reuse=reuse), Products(), None, Products)
-    later = assemble.Later(assemble.Late(put_off=True, works=[work]), *about)
+    later = assemble.PutOff(assemble.Late(put_off=True, works=[work]), *about)
     later.begin()
     later.stop()
     assert later.wait() is None

@@ -51,7 +51,7 @@ def obtain(
 
 def obtain_shown(
     root: Path, cache: Path, say: Callable[[str], None], printer: Printer, at_once: bool
-) -> tuple[Stored, Later | None]:
+) -> tuple[Stored, PutOff | None]:
     """As :func:`obtain`, but only what pages show, and who makes the rest; ``None`` where there is none.
 
     ``at_once``, it is begun as soon as that may be; else when it is told to.
@@ -61,7 +61,7 @@ def obtain_shown(
 
 def _obtained(
     root: Path, cache: Path, say: Callable[[str], None], printer: Printer, late: Late
-) -> tuple[Stored, Later | None]:
+) -> tuple[Stored, PutOff | None]:
     fingerprint = fingerprint_of(root)
     kept = cache / "products" / fingerprint
     if (kept / "index.pickle").is_file():
@@ -77,7 +77,7 @@ def _obtained(
     if not late.works:
         return keep(products, kept, fingerprint), None
     shown = keep(products, kept.with_name(f"{fingerprint}-shown"), fingerprint)
-    later = Later(late, book, products, printer, lambda: keep(products, kept, fingerprint))
+    later = PutOff(late, book, products, printer, lambda: keep(products, kept, fingerprint))
     if late.at_once:
         later.begin()
     return shown, later
@@ -233,7 +233,7 @@ def _work(room: Contribute, book: Book, sending: Connection) -> None:
         sending.send(error)
 
 
-class Later:
+class PutOff:
     """Makes what was put off, in processes of its own, while pages are shown already."""
 
     def __init__(
