@@ -15,6 +15,9 @@ from beginnerband import audience
 from beginnerband.data.edition import edition_of
 from beginnerband.digest import code
 
+FORMER = 4
+"""Kept beside the newest: the handbooks before it, so that going back and forth between a few is quick."""
+
 PACK = "files.pack"
 """Name of the file that holds all assets."""
 
@@ -202,7 +205,7 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
     others = sorted(
         (other for other in kept.parent.iterdir() if other != kept), key=lambda other: other.stat().st_mtime
     )
-    for other in others[:-4]:
+    for other in others[:-FORMER]:
         shutil.rmtree(other, ignore_errors=True)
     return read(kept, fingerprint)
 
