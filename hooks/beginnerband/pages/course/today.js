@@ -18,7 +18,7 @@
       ["by ear", item.dataset.ear],
       ["from paper", item.dataset.paper],
     ].filter((way) => way[1] !== undefined && Number(way[1]) <= at);
-    const said = known.length > 1 ? "by ear or paper" : known[0]?.[0] || "";
+    const said = known.length > 1 ? "by ear or on paper" : known[0]?.[0] || "";
     return said.charAt(0).toUpperCase() + said.slice(1);
   }
 
