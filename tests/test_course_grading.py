@@ -457,3 +457,16 @@ def test_every_figure_of_the_ladder_has_its_reason() -> None:
     assert len(stages) == 11
     for limits in stages.values():
         assert all(limit["why"].strip() for limit in limits.values())
+
+
+def test_one_sound_in_two_spellings_takes_two_places_on_a_card(course: CourseBook, book: Book) -> None:
+    """F sharp and G flat sound alike (concert 66 and 66): a group that meets both sees both, beside another's one."""
+    lesson = course.course.weeks[-1]
+    card = card_view(book, course, lesson)
+    first = next(group for group in card.groups if len(group.notes) > 1)
+    both = replace(first, notes=first.notes[:2], sounds=(66, 66))
+    one = replace(first, notes=first.notes[:1], sounds=(66,))
+    assert [notes for _, notes in replace(card, groups=(both, one)).rows] == [
+        [*first.notes[:2]],
+        [first.notes[0], None],
+    ]

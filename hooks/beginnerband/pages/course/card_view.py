@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass, replace
 from datetime import date
 from itertools import accumulate
@@ -73,6 +74,16 @@ class GroupView:
         """Octaves up, or down, that bring most of its notes to ``heights``."""
         ways = sorted(range(-4, 5), key=abs)
         return max(ways, key=lambda away: sum(sound + 12 * away in heights for sound in self.sounds))
+
+    def places(self, heights: Collection[int]) -> Iterator[tuple[int, int]]:
+        """Where each note stands beside others at ``heights``: its height, and how often that came before it.
+
+        (One sound in two spellings takes two places.)
+        """
+        before, away = Counter[int](), 12 * self.octaves_from(heights)
+        for sound in self.sounds:
+            yield sound + away, before[sound]
+            before[sound] += 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,13 +193,7 @@ class CardView:
         Where that takes more than :data:`ACROSS` places, each group's notes simply follow each other.
         """
         first = set(self.groups[0].sounds) if self.groups else set[int]()
-        placed = [
-            (
-                group,
-                dict(zip((sound + 12 * group.octaves_from(first) for sound in group.sounds), group.notes, strict=True)),
-            )
-            for group in self.groups
-        ]
+        placed = [(group, dict(zip(group.places(first), group.notes, strict=True))) for group in self.groups]
         heights = sorted({height for _, notes in placed for height in notes})
         if len(heights) <= ACROSS:
             return [(group, [notes.get(height) for height in heights]) for group, notes in placed]
