@@ -39,24 +39,37 @@ CHROMIUM_ARGUMENTS = (
 
 
 TOGETHER = (
-    r"test_build\.py::",  # one copy of the small project
-    r"test_privacy\.py::",  # both editions of it
+    r"test_build\.py::",  # one copy of the small project; first the whole site is built, which takes longest of all
     r"test_course_plans\.py::.*\[(.*)\]",  # one plan
-    r"test_offline\.py::.*_without_a_signal",  # one visit
+    r"test_chorale",  # what meanwhile needs no site
+    r"test_music_files\.py::",
     r"_us_letter|_words_follow_the_band",  # one course set on other paper
+    r"test_privacy\.py::",  # both editions of the small project
+    r"test_offline\.py::.*_without_a_signal",  # one visit
 )
-"""Tests that share what takes long to make: those whose names match a pattern, and have the same in its brackets."""
+"""Tests that share what takes long to make: those whose names match a pattern, and have the same in its brackets. They
+are run first, in this order.
+"""
 
 
 class Sharing(LoadScopeScheduling):
-    """Hands tests out to processes one by one, but those that belong together as one, and first.
+    """Hands tests out to processes one by one, but those that belong together as one.
 
     (What pytest-xdist offers for this, its mark ``xdist_group``, does nothing with pytest 9.2.)
     """
 
+    def __init__(self, config: pytest.Config, log: Producer) -> None:
+        super().__init__(config, log)
+        config.option.loadscopereorder = False  # the order is that of ``pytest_collection_modifyitems``
+
     def _split_scope(self, nodeid: str) -> str:
         found = ((pattern, re.search(pattern, nodeid)) for pattern in TOGETHER)
         return next((" ".join((pattern, *match.groups())) for pattern, match in found if match), nodeid)
+
+
+def turn(nodeid: str) -> int:
+    """When a test has its turn: place of its pattern in :data:`TOGETHER`, or after them all."""
+    return next((place for place, pattern in enumerate(TOGETHER) if re.search(pattern, nodeid)), len(TOGETHER))
 
 
 @pytest.hookimpl(optionalhook=True)
@@ -88,7 +101,10 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark as ``domain`` the tests of music, teaching and people alone: no page, no browser, no build, no file."""
+    """Put in front what takes long, and mark as ``domain`` the tests of music, teaching and people alone: no page, no
+    browser, no build, no file.
+    """
+    items.sort(key=lambda item: turn(item.nodeid))
     outside = {"site", "server", "browser", "tmp_path", "tmp_path_factory"}
     for item in items:
         if in_domain(item.path) and outside.isdisjoint(getattr(item, "fixturenames", ())):
