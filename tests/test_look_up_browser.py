@@ -278,6 +278,14 @@ def test_the_answer_the_band_and_the_notes_are_on_one_screen(
     assert len(whole) >= (4 if height > 600 else 2), whole
     if height != 568:
         assert any("tenor horn" in name for name in whole)
+    assert page.evaluate(UNDER) == []
+
+
+UNDER = """() => [...document.querySelectorAll(".bb-lu-row")].filter((row) => {
+  const [name, more] = [".bb-lu-by", ":scope > small"].map((each) => row.querySelector(each));
+  return more?.textContent && more.getBoundingClientRect().top < name.getBoundingClientRect().bottom - 1;
+}).map((row) => row.textContent)"""
+"""Rows in which a name of two lines runs into what stands below it."""
 
 
 def test_the_notes_stay_with_the_look_up_and_cover_nothing_after_it(open_page: Open, server: str) -> None:
