@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.course_plan_file import FrameFile
@@ -40,10 +41,10 @@ class StepMaker:
     ) -> None:
         """``there`` are those who are spoken to; left out: the whole band."""
         self._files, self._setting, self._phrases = files, setting, phrases
-        teaching = setting.band.teaching
+        teaching, spoken_to = setting.band.teaching, setting.players if there is None else there
         self._everybody = Whom(
-            setting.players if there is None else there,
-            setting.players if there is None else there,
+            spoken_to,
+            spoken_to,
             rooms=len(setting.rooms),
             adults=teaching.adults,
             children=teaching.ages != "adults",
@@ -126,14 +127,23 @@ class StepMaker:
         apart = self._setting.apart and step.two is not None
         told = self._told(step, stage, apart)
         by_part = bool(step.pieces)  # then other players sit in the rooms: high parts in one, low parts in the other
-        return replace(told, rooms=tuple(self._in_rooms(step, stage))) if apart and not by_part else told
+        if by_part or not apart:
+            return told
+        return replace(
+            told, rooms=tuple((room, maker._told(step, stage, apart=True)) for room, maker in self._rooms.items())
+        )
 
-    def _in_rooms(self, step: StepFile, stage: str) -> Iterator[tuple[str, Step]]:
-        """A step as each room is told it, which hears of nobody in the other."""
-        for room in self._setting.rooms:
-            there = tuple(player for player in self._setting.players if self._setting.room_of(player) == room.id)
-            maker = StepMaker(self._files, self._setting, self._phrases.among(there), there)
-            yield room.id, maker._told(step, stage, apart=True)
+    @cached_property
+    def _rooms(self) -> dict[str, StepMaker]:
+        """What tells each room its steps, where they hear of nobody in the other."""
+        seated = {
+            room.id: tuple(player for player in self._setting.players if self._setting.room_of(player) == room.id)
+            for room in self._setting.rooms
+        }
+        return {
+            room: StepMaker(self._files, self._setting, self._phrases.among(there), there)
+            for room, there in seated.items()
+        }
 
     def _told(self, step: StepFile, stage: str, apart: bool) -> Step:
         return Step(
