@@ -323,13 +323,11 @@ def _groups(book: Book, course: CourseBook, place: int, band: Sequence[Player]) 
             who=", ".join(player.instrument.names.of(book.band.english) for player in players),
             players=" ".join(player.id for player in players),
             slide=isinstance(players[0].instrument.mechanism, Slide),
-            notes=tuple(notes[pitch] for pitch in sorted(notes, key=lambda pitch: pitch.midi)),
-            sounds=tuple(
-                players[0].reading.sounding(pitch).midi for pitch in sorted(notes, key=lambda pitch: pitch.midi)
-            ),
+            notes=tuple(note for _, note in notes),
+            sounds=tuple(players[0].reading.sounding(pitch).midi for pitch, _ in notes),
         )
-        for players, notes in found.values()
-        if notes
+        for players, merged in found.values()
+        if (notes := sorted(merged.items(), key=lambda item: item[0].midi))
     )
 
 
