@@ -247,7 +247,8 @@ class PutOff:
         self._asides: list[_Aside] = []
         self._over, self._thread = threading.Event(), threading.Thread(target=self._run, daemon=True)
         self._stored: Stored | None = None
-        self._trouble = ""
+        self.trouble = ""
+        """Why there is nothing."""
 
     def begin(self) -> None:
         """Begin; returns at once."""
@@ -262,7 +263,7 @@ class PutOff:
 
     def stop(self) -> None:
         """Leave undone what is not done yet."""
-        self._trouble = self._trouble or "it was broken off"
+        self.trouble = self.trouble or "it was broken off"
         for aside in self._asides:
             aside.end()
         if self._asides and self._thread.is_alive():  # what was begun at once ends with the build
@@ -274,11 +275,6 @@ class PutOff:
         self._over.wait()
         return self._stored
 
-    @property
-    def trouble(self) -> str:
-        """Why there is nothing."""
-        return self._trouble
-
     def _run(self) -> None:
         assert self._about
         late, book, products, printer, kept = self._about
@@ -287,7 +283,7 @@ class PutOff:
                 _take(work, late.begun[work](), book, products, printer)
             self._stored = kept()
         except Exception as error:  # whatever it is, somebody may wait
-            self._trouble = self._trouble or f"{type(error).__name__}: {error}"
+            self.trouble = self.trouble or f"{type(error).__name__}: {error}"
         finally:
             self._about = None  # a server that runs on has no use for it
             self._over.set()
