@@ -17,6 +17,7 @@ from beginnerband.music.voiceleading import (
     out_of_range,
     parallel,
     root_of,
+    told_once,
 )
 
 
@@ -130,6 +131,15 @@ def test_a_crossing_that_goes_on_for_longer_than_in_the_source_is_not_inherited(
     shorter = check([Sounding("soprano", line("D4:4 B3:4 D4:4")), Sounding("alto", alto)])
     assert [(one.bar, one.last_bar, one.inherited) for one in inherited_from(source, longer)] == [(1, 3, False)]
     assert [(one.bar, one.last_bar, one.inherited) for one in inherited_from(source, shorter)] == [(2, 2, True)]
+
+
+def test_what_is_the_same_in_several_bars_is_told_once() -> None:
+    alto = line("C4:4 C4:4 C4:4 C4:4 C4:4 C4:4")
+    crossed = check([Sounding("soprano", line("B3:4 D4:4 B3:4 D4:4 A3:4 B3:4")), Sounding("alto", alto)])
+    (remark,) = told_once(crossed)
+    assert (remark.where, remark.words) == ("bars 1, 3 and 5 to 6", "The alto sounds above the soprano")
+    (alone,) = told_once(crossed[-1:])
+    assert (alone.where, alone.words) == ("bars 5 to 6", "The alto sounds above the soprano, at most C4 over A3")
 
 
 def test_lines_of_different_length_are_refused_with_the_bar() -> None:

@@ -17,6 +17,7 @@ from itertools import combinations, pairwise
 from beginnerband.music.pitch import Pitch, with_signs
 from beginnerband.music.score import Line, Note
 from beginnerband.music.timing import timing
+from beginnerband.music.words import capital, series
 
 SEVERITIES = ("fault", "caution", "advice")
 """Worst first: wrong, worth hearing, good to know."""
@@ -75,13 +76,49 @@ class Finding:
     """Lines concerned, highest first."""
     words: str
     """What happens, in words for a leader, without the bar."""
+    alike: str = ""
+    """The same without the notes of this place, for several places; empty where ``words`` name none."""
     inherited: bool = False
     """Whether the source has it too, so that no scoring made it."""
 
     @property
-    def where(self) -> str:
-        """As ``bar 5`` or ``bars 5 to 8``."""
-        return f"bar {self.bar}" if self.bar == self.last_bar else f"bars {self.bar} to {self.last_bar}"
+    def bars(self) -> range:
+        """Its bars, as printed."""
+        return range(self.bar, self.last_bar + 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Findings that say the same of several places."""
+
+    where: str
+    """As ``bar 5`` or ``bars 3, 5 to 8 and 10``."""
+    severity: str
+    """Of :data:`SEVERITIES`."""
+    words: str
+    """What happens there, in words for a leader."""
+
+
+def told_once(findings: Iterable[Finding]) -> tuple[Remark, ...]:
+    """What is to be said of ``findings``: once what is the same in several bars, in the order of their first bars."""
+    groups: dict[tuple[str, str, str], list[Finding]] = {}
+    for one in findings:
+        groups.setdefault((one.kind, one.severity, one.alike or one.words), []).append(one)
+    return tuple(
+        Remark(_where(alike), severity, said if alike[1:] else alike[0].words)
+        for (_, severity, said), alike in groups.items()
+    )
+
+
+def _where(findings: Iterable[Finding]) -> str:
+    runs: list[list[int]] = []
+    for bar in sorted({bar for one in findings for bar in one.bars}):
+        if runs and bar == runs[-1][-1] + 1:
+            runs[-1].append(bar)
+        else:
+            runs.append([bar])
+    shown = [f"{run[0]} to {run[-1]}" if run[1:] else str(run[0]) for run in runs]
+    return f"bar{'s' if runs[1:] or runs[0][1:] else ''} {series(shown)}"
 
 
 class UnevenLinesError(ValueError):
@@ -142,16 +179,12 @@ def inherited_from(source: Iterable[Finding], found: Iterable[Finding]) -> tuple
 
     A crossing or a wide gap that began in the source but goes on for longer is still the scoring's.
     """
-    before = {(finding.kind, finding.voices, bar) for finding in source for bar in _bars(finding)}
+    before = {(finding.kind, finding.voices, bar) for finding in source for bar in finding.bars}
 
     def known(finding: Finding) -> bool:
-        return all((finding.kind, finding.voices, bar) in before for bar in _bars(finding))
+        return all((finding.kind, finding.voices, bar) in before for bar in finding.bars)
 
     return tuple(replace(finding, inherited=known(finding)) for finding in found)
-
-
-def _bars(finding: Finding) -> range:
-    return range(finding.bar, finding.last_bar + 1)
 
 
 # Parallels
@@ -214,14 +247,13 @@ def _parallels(pair: tuple[Sounding, Sounding], heard: Heard) -> Iterator[Findin
             continue
         contrary = (next_high.midi > high.midi) != (next_low.midi > low.midi)
         name = kind.removeprefix("parallel-")
-        words = (
-            f"{upper.words} and {lower.words} move in {'contrary' if contrary else 'parallel'} {name}, "
-            f"{high.sign} over {low.sign} to {next_high.sign} over {next_low.sign}: two lines are heard as one"
-        )
+        moving = f"{upper.words} and {lower.words} move in {'contrary' if contrary else 'parallel'} {name}"
+        heard_so = "two lines are heard as one"
+        words = f"{moving}, {high.sign} over {low.sign} to {next_high.sign} over {next_low.sign}: {heard_so}"
         if high.midi < low.midi or next_high.midi < next_low.midi:
             words += " (the lines are crossed here)"
         severity = "advice" if contrary else "caution"
-        yield _over((moment,), kind, severity, (upper.voice, lower.voice), words)
+        yield _over((moment,), kind, severity, (upper.voice, lower.voice), words, f"{moving}: {heard_so}")
 
 
 # Crossing and spacing: one finding for as long as it lasts
@@ -231,8 +263,9 @@ def _crossings(pair: tuple[Sounding, Sounding], heard: Heard) -> Iterator[Findin
     upper, lower = pair
     outer = lower.voice == "bass" or upper.voice == "soprano"
     for run, high, low in _runs(heard, lambda high, low: low.midi - high.midi):
-        words = f"{lower.words} sounds above {upper.words}, at most {low.sign} over {high.sign}"
-        yield _over(run, "crossing", "caution" if outer else "advice", (upper.voice, lower.voice), words)
+        alike = f"{lower.words} sounds above {upper.words}"
+        words, severity = f"{alike}, at most {low.sign} over {high.sign}", "caution" if outer else "advice"
+        yield _over(run, "crossing", severity, (upper.voice, lower.voice), words, alike)
 
 
 def _spacing(voices: Sequence[Sounding], at: Sequence[Moment]) -> Iterator[Finding]:
@@ -242,8 +275,9 @@ def _spacing(voices: Sequence[Sounding], at: Sequence[Moment]) -> Iterator[Findi
             continue
         heard = [(moment, moment.pitches[place], moment.pitches[below]) for moment in at]
         for run, high, low in _runs(heard, lambda high, low: high.midi - low.midi - OCTAVE):
-            words = f"{upper.words} and {lower.words} are more than an octave apart, {high.sign} over {low.sign}"
-            yield _over(run, "spacing", "advice", (upper.voice, lower.voice), words)
+            alike = f"{upper.words} and {lower.words} are more than an octave apart"
+            words = f"{alike}, {high.sign} over {low.sign}"
+            yield _over(run, "spacing", "advice", (upper.voice, lower.voice), words, alike)
 
 
 def _runs(heard: Heard, size: Size) -> Iterator[tuple[list[Moment], Pitch, Pitch]]:
@@ -258,7 +292,9 @@ def _runs(heard: Heard, size: Size) -> Iterator[tuple[list[Moment], Pitch, Pitch
             run = []
 
 
-def _over(run: Sequence[Moment], kind: str, severity: str, voices: tuple[str, ...], words: str) -> Finding:
+def _over(
+    run: Sequence[Moment], kind: str, severity: str, voices: tuple[str, ...], words: str, alike: str = ""
+) -> Finding:
     """A finding from the first moment of ``run`` to its last; they may be one."""
     first, last = run[0], run[-1]
     return Finding(
@@ -268,7 +304,8 @@ def _over(run: Sequence[Moment], kind: str, severity: str, voices: tuple[str, ..
         last_bar=last.bar,
         beat=first.beat,
         voices=voices,
-        words=words[0].upper() + words[1:],
+        words=capital(words),
+        alike=capital(alike),
     )
 
 
@@ -371,7 +408,6 @@ def _breaths(voice: Sounding, longest: float) -> Iterator[Finding]:
                 f"{voice.words} plays {stretch.seconds:.0f} seconds with no rest or breath mark; "
                 f"{longest:.0f} is the limit in content/scoring.yml: mark a breath"
             )
-            words = words[0].upper() + words[1:]
             yield Finding(
                 "breath",
                 severity="caution",
@@ -379,7 +415,7 @@ def _breaths(voice: Sounding, longest: float) -> Iterator[Finding]:
                 last_bar=last,
                 beat=Fraction(0),
                 voices=(voice.voice,),
-                words=words,
+                words=capital(words),
             )
 
 
@@ -407,4 +443,5 @@ def _beyond(voice: Sounding, group: list[tuple[Moment, Pitch]], low: Pitch, high
     worst = max((pitch for _, pitch in group), key=lambda pitch: max(low.midi - pitch.midi, pitch.midi - high.midi))
     side = "below" if worst.midi < low.midi else "above"
     message = f"{voice.words} goes to {worst.sign} (as it sounds), {side} {words}"
-    return _over([moment for moment, _ in group], "range", "fault", (voice.voice,), message)
+    alike = f"{voice.words} goes {side} {words}"
+    return _over([moment for moment, _ in group], "range", "fault", (voice.voice,), message, alike)

@@ -8,6 +8,7 @@ from typing import Any
 from beginnerband.data.book import Book
 from beginnerband.music.piece import MADE
 from beginnerband.music.scoring import Seat
+from beginnerband.music.voiceleading import told_once
 from beginnerband.music.words import capital, series, suggested, tempo_words
 from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
@@ -106,7 +107,7 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
         "remarks": remarks(book, one),
         "findings": [
             {"where": finding.where, "severity": SEVERITIES[finding.severity], "words": finding.words}
-            for finding in one.made
+            for finding in told_once(one.made)
         ],
         "clean": CLEAN,
         "compact": _sheet(SHORT, Engraved("compact", (pictures.compact,)), pack),

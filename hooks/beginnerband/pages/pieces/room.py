@@ -13,6 +13,7 @@ from beginnerband.music.piece import MADE
 from beginnerband.music.score import Key
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import REASONS, Charge, Scoring
+from beginnerband.music.voiceleading import told_once
 from beginnerband.music.words import capital, describe, tempo_words
 from beginnerband.pages.pieces.concert import concert_page
 from beginnerband.pages.pieces.files import Engraved, PiecePictures, add_files, engraved, folder
@@ -263,8 +264,8 @@ def _findings(one: PieceView) -> str:
     return str(
         render(
             "pieces/piece_findings.html",
-            made=one.made,
-            inherited=one.inherited,
+            made=told_once(one.made),
+            inherited=told_once(one.inherited),
             severities=SEVERITIES,
             canon="canon" in one.piece.kind,
         )
