@@ -112,10 +112,8 @@ TRICKS = (
 )  # fmt: skip
 
 
-WHOLE_FILE = re.compile(
-    r": (bar \d+: |\d+ voices |five voices |one voice where |name the file in |a second (tune|piece) named )"
-)
-"""What is said of music as a whole, or by its bar, which notation programs show and lines do not."""
+WHOLE_FILE = re.compile(r": (name the file in |a second (tune|piece) named )")
+"""What is said of a file by its name, which has no line."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -203,6 +203,13 @@ def test_one_form_for_two_terms_is_a_problem(copy: Path) -> None:
     assert any("'buzz' already means" in one for one in report(copy))
 
 
+def test_one_name_for_two_terms_is_a_problem_explained_or_not(copy: Path) -> None:
+    change(copy, "content/glossary.yml", lambda text: text.replace("    name: cornet\n", "    name: Embouchure\n", 1))
+    said = [one for one in report(copy) if "is already the name of" in one]
+    assert len(said) == 2, said  # to an American and to a British band
+    assert "content/glossary.yml:" in said[0]
+
+
 def test_every_drawing_has_words_and_every_word_a_drawing(book: Book) -> None:
     assert set(DRAWINGS) == set(book.guide.pictures)
     shown = {name for page in book.guide.pages() for name in re.findall(r"\[\[picture ([a-z0-9-]+)\]\]", page.text)}

@@ -199,8 +199,8 @@ def test_the_folder_is_read_and_its_mistakes_are_reported_together(book: Book, t
     for said in (
         "content/tunes/Bad Name.abc: name the file in small letters, figures and hyphens, as bad-name.abc",
         "content/tunes/short.abc:7: bar 2: it holds 1 of 4 beats",
-        "content/tunes/wide.abc: bar 1: from C1 (bar 1) up to F8 is 89 semitones, wider than any instrument",
-        "content/tunes/voices.abc: bar 1: 2 voices (1, 2) where one is meant",
+        "content/tunes/wide.abc:7: bar 1: from C1 (bar 1) up to F8 is 89 semitones, wider than any instrument",
+        "content/tunes/voices.abc:10: bar 1: 2 voices (1, 2) where one is meant",
         "content/tunes/nameless.abc:1: it has no title",
         "content/tunes/notes.txt: no tune is read from .txt",
     ):

@@ -265,11 +265,12 @@ def test_musicxml_with_two_voices_a_staff_is_taken_apart(tmp_path: Path, book: B
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        (FOUR.replace("[V:T] F,4 | F,4 |]\n", ""), "3 voices where four are meant"),
+        (FOUR.replace("[V:T] F,4 | F,4 |]\n", ""), ":14: 3 voices where four are meant"),
         (FOUR.replace("[V:A] B,4 | A,4", "[V:A] B,4"), "the same number of bars"),
         (FOUR.replace("[V:A] B,4 |", "[V:A] B,2 |"), "bar 1"),
         (FOUR.replace("S:written for this test\n", ""), "whose arrangement"),
         (FOUR.replace("T:Try\n", ""), "no title"),
+        (HEAD + "K:Bb\nD4 | C4 | B,4 |]\n", ":8: one voice where four are meant"),
         (HEAD + "K:Bb\nD4 | C4 | B,4 |]\n", "harmony: by-rule"),
         (HEAD + 'K:Bb\n"Bb"D4 | "Bq"C4 | B,4 |]\n', "Bq"),
         ("nonsense", "K:"),

@@ -7,10 +7,9 @@ from fractions import Fraction
 import pytest
 
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.score import Key, Line, Measure, Note, Time
+from beginnerband.music.score import BarError, Key, Line, Measure, Note, Time
 from beginnerband.music.voiceleading import (
     Sounding,
-    UnevenLinesError,
     check,
     inherited_from,
     moments,
@@ -143,7 +142,7 @@ def test_what_is_the_same_in_several_bars_is_told_once() -> None:
 
 
 def test_lines_of_different_length_are_refused_with_the_bar() -> None:
-    with pytest.raises(UnevenLinesError, match="number of bars"):
+    with pytest.raises(ValueError, match="number of bars"):
         moments([line("C4:4 C4:4"), line("C4:4")])
-    with pytest.raises(UnevenLinesError, match="bar 2"):
+    with pytest.raises(BarError, match="bar 2"):
         moments([line("C4:4 C4:4"), line("C4:4 C4:2")])

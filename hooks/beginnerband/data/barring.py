@@ -296,4 +296,5 @@ class Voice:
             partial=bar.short,
             rehearsal=bar.rehearsal,
             marks=tuple(mark for mark in MARKS if mark in bar.marks),
+            file_line=bar.line,
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -105,19 +105,29 @@ def bare(name: str) -> str:
 
 
 def load_glossary(root: Path, problems: Problems) -> dict[str, Term]:
-    """Load the terms, by id in file order; one form that would mean two terms is a problem."""
+    """Load the terms, by id in file order; one name for two terms is a problem, and one form that would mean two."""
     loaded = load(GlossaryFile, root / "content" / "glossary.yml", problems)
     if loaded is None:
         return {}
     file, located = loaded
     for words in ("american", "british"):
-        owner: dict[str, str] = {}
-        for term_id, term in file.terms.items():
-            for form in term.forms(words) if term.auto else ():
-                first = owner.setdefault(form.lower(), term_id)
-                if first != term_id:
-                    line = located.line("terms", term_id)
-                    problems.add(
-                        located.path, line, f"{form!r} already means {first!r}; give one of them 'auto: false'"
-                    )
+        for term_id, wrong in _of_two_meanings(file.terms, words):
+            problems.add(located.path, located.line("terms", term_id), wrong)
     return dict(file.terms)
+
+
+def _of_two_meanings(terms: Mapping[str, Term], words: str) -> Iterator[tuple[str, str]]:
+    """Ids of terms whose name, or a form that a page would explain, belongs to one before them, and what to do."""
+    names: dict[str, str] = {}
+    owner: dict[str, str] = {}
+    for term_id, term in terms.items():
+        name = term.word(words)
+        first = names.setdefault(name.casefold(), term_id)
+        if first != term_id:
+            apart = f"as '{bare(name)} (…)' with what it belongs to"
+            yield term_id, f"{name!r} is already the name of {first!r}; tell them apart in brackets, {apart}"
+            continue
+        for form in term.forms(words) if term.auto else ():
+            first = owner.setdefault(form.lower(), term_id)
+            if first != term_id:
+                yield term_id, f"{form!r} already means {first!r}; give one of them 'auto: false'"

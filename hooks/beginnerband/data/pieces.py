@@ -11,7 +11,7 @@ from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, better_name, 
 from beginnerband.music.breathing import Points, proposed_together
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
-from beginnerband.music.score import Line, Score
+from beginnerband.music.score import BarError, Line, Score
 from beginnerband.music.voiceleading import moments
 
 FOLDER = "content/pieces"
@@ -73,7 +73,7 @@ def load_piece(
         lines, made = _four(score, by_rule)
         moments(list(lines.values()))
     except ValueError as wrong:
-        problems.add(path, 0, str(wrong))
+        problems.add(path, wrong.file_line if isinstance(wrong, BarError) else _last_begins(score), str(wrong))
         return None
     wrong_with = [] if score.title else [NO_TITLE]
     if path.suffix == ".abc" and not score.source:
@@ -96,6 +96,11 @@ def load_piece(
         made=made,
         verses=fields.get("W", ()),
     )
+
+
+def _last_begins(score: Score) -> int:
+    """The line of the file on which the last voice begins: what is wrong with all of them is seen there."""
+    return score.lines[-1].measures[0].file_line
 
 
 def _four(score: Score, by_rule: bool) -> tuple[dict[str, Line], str]:

@@ -15,7 +15,7 @@ from beginnerband.data.textfile import NoTextError, content_of, is_leftover, kep
 from beginnerband.music.breathing import Points, proposed
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.score import Line, Score
+from beginnerband.music.score import Line, Measure, Score
 from beginnerband.music.tune import Tune
 
 FOLDER = "content/tunes"
@@ -28,6 +28,13 @@ LARGEST = 10_000_000
 """Most bytes a file of music may have."""
 
 
+NO_TITLE = "it has no title; add T: in ABC, or a title in the notation program"
+"""What is said of music without one."""
+
+MUSICXML = (".musicxml", ".mxl", ".xml")
+"""Endings of MusicXML files."""
+
+
 class Titled(Protocol):
     """A tune or a piece, as far as its name goes."""
 
@@ -38,12 +45,6 @@ class Titled(Protocol):
     @property
     def file(self) -> str:
         """Where it stands, below the project's folder."""
-
-
-NO_TITLE = "it has no title; add T: in ABC, or a title in the notation program"
-
-MUSICXML = (".musicxml", ".mxl", ".xml")
-"""Endings of MusicXML files."""
 
 
 def load_tunes(
@@ -109,8 +110,8 @@ def load_tune(
     score, fields = found
     wrong = [*_one_voice(score)]
     wrong += [] if wrong else _reachable(score.lines[0], tuple(instruments))
-    for message in wrong:
-        problems.add(path, 0, message)
+    for bar, message in wrong:
+        problems.add(path, bar.file_line, f"bar {bar.number}: {message}")
     if not score.title:
         problems.add(path, 1, NO_TITLE)
     if wrong or not score.title:
@@ -194,16 +195,14 @@ def _slug(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "my-tune"
 
 
-def _one_voice(score: Score) -> Iterable[str]:
+def _one_voice(score: Score) -> Iterable[tuple[Measure, str]]:
     if len(score.lines) > 1:
         names = ", ".join(line.name or "?" for line in score.lines)
-        yield (
-            f"bar {score.lines[1].measures[0].number}: {len(score.lines)} voices ({names}) where one is meant; "
-            "music in several voices goes into content/pieces"
-        )
+        said = f"{len(score.lines)} voices ({names}) where one is meant"
+        yield score.lines[1].measures[0], f"{said}; music in several voices goes into content/pieces"
 
 
-def _reachable(line: Line, instruments: tuple[Instrument, ...]) -> Iterable[str]:
+def _reachable(line: Line, instruments: tuple[Instrument, ...]) -> Iterable[tuple[Measure, str]]:
     """A tune that is wider than every instrument's whole range can be moved nowhere."""
     low, high = line.lowest, line.highest
     pitched = [instrument for instrument in instruments if instrument.pitched]
@@ -212,8 +211,9 @@ def _reachable(line: Line, instruments: tuple[Instrument, ...]) -> Iterable[str]
     widest = max(pitched, key=_span)
     if high.midi - low.midi > _span(widest):
         yield (
-            f"bar {_bar_of(line, high)}: from {low.sign} (bar {_bar_of(line, low)}) up to {high.sign} is "
-            f"{high.midi - low.midi} semitones, wider than any instrument reaches ({widest.id}: {_span(widest)})"
+            _bar_of(line, high),
+            f"from {low.sign} (bar {_bar_of(line, low).number}) up to {high.sign} is "
+            f"{high.midi - low.midi} semitones, wider than any instrument reaches ({widest.id}: {_span(widest)})",
         )
 
 
@@ -222,5 +222,5 @@ def _span(instrument: Instrument) -> int:
     return reach.high.midi - reach.low.midi
 
 
-def _bar_of(line: Line, pitch: Pitch) -> int:
-    return next(measure.number for measure, note in line if pitch in (note.pitch, *note.graces))
+def _bar_of(line: Line, pitch: Pitch) -> Measure:
+    return next(measure for measure, note in line if pitch in (note.pitch, *note.graces))

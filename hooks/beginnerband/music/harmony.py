@@ -15,7 +15,7 @@ from statistics import median
 
 from beginnerband.music.chord_symbol import ChordSymbol
 from beginnerband.music.pitch import Pitch, transpose
-from beginnerband.music.score import Key, Line, Measure, Note, split_length
+from beginnerband.music.score import BarError, Key, Line, Measure, Note, split_length
 from beginnerband.music.shift import named
 from beginnerband.music.voiceleading import parallel
 
@@ -151,7 +151,7 @@ class _Way:
 def four_parts(melody: Line, segments: Sequence[Segment]) -> dict[str, Line]:
     """Soprano (the melody without its chord symbols), alto, tenor and bass.
 
-    ``ValueError`` where a chord cannot be placed under the melody.
+    :class:`BarError` where a chord cannot be placed under the melody.
     """
     middle = int(median(pitch.midi for pitch in melody.pitches))
     placed = _search(melody, segments, middle)
@@ -204,8 +204,8 @@ def _search(melody: Line, segments: Sequence[Segment], middle: int) -> list[_Way
         ways = _ways(segment.chord, above, middle) or _ways(segment.chord, above, min(middle, above[0].midi + 2))
         ways = ways or _ways(segment.chord, above[:1], above[0].midi + 2)  # the melody dips below the chord
         if not ways:
-            number = melody.measures[segment.place].number
-            raise ValueError(f"bar {number}: its chord cannot be placed below the melody; change the chord there")
+            bar = melody.measures[segment.place]
+            raise BarError(bar, "its chord cannot be placed below the melody; change the chord there")
         paths = [
             min(
                 (

@@ -304,11 +304,22 @@ class Measure:
     """Rehearsal letter at its start."""
     marks: tuple[str, ...] = ()
     """Of :data:`MARKS`: ``segno`` and ``coda`` at its start, the others at its end."""
+    file_line: int = field(default=0, compare=False, repr=False)
+    """Line of the file it was read from, from 1; 0 where there is none to name."""
 
     @property
     def quarters(self) -> Fraction:
         """Length of what is in it, in quarter notes."""
         return sum((note.quarters for note in self.notes), Fraction(0))
+
+
+class BarError(ValueError):
+    """Something wrong in one bar; the message begins with its number."""
+
+    def __init__(self, measure: Measure, message: str) -> None:
+        super().__init__(f"bar {measure.number}: {message}")
+        self.file_line = measure.file_line
+        """As in :class:`Measure`."""
 
 
 def _in_force(start: Sign, marks: Iterable[Sign | None]) -> tuple[Sign, ...]:

@@ -15,7 +15,7 @@ from fractions import Fraction
 from itertools import combinations, pairwise
 
 from beginnerband.music.pitch import Pitch, with_signs
-from beginnerband.music.score import Line, Note
+from beginnerband.music.score import BarError, Line, Note
 from beginnerband.music.timing import timing
 from beginnerband.music.words import capital, series
 
@@ -121,23 +121,19 @@ def _where(findings: Iterable[Finding]) -> str:
     return f"bar{'s' if runs[1:] or runs[0][1:] else ''} {series(shown)}"
 
 
-class UnevenLinesError(ValueError):
-    """Lines whose bars do not have the same lengths; the message says where."""
-
-
 def moments(lines: Sequence[Line]) -> tuple[Moment, ...]:
     """Every moment at which something is struck or falls silent, repeats once, in order.
 
-    Raises :class:`UnevenLinesError` where two lines disagree about the length of a bar or the number of bars.
+    ``ValueError`` where two lines disagree about the number of bars, :class:`BarError` about the length of one.
     """
     if len({len(line.measures) for line in lines}) > 1:
         counts = ", ".join(f"{line.name or 'a line'} has {len(line.measures)}" for line in lines)
-        raise UnevenLinesError(f"the lines do not have the same number of bars: {counts}")
+        raise ValueError(f"the lines do not have the same number of bars: {counts}")
     found: list[Moment] = []
     for place, bars in enumerate(zip(*(line.measures for line in lines), strict=True)):
         if len({bar.quarters for bar in bars}) > 1:
             counts = ", ".join(f"{line.name or 'a line'} {bar.quarters}" for line, bar in zip(lines, bars, strict=True))
-            raise UnevenLinesError(f"bar {bars[0].number} is not equally long in every line (quarter notes: {counts})")
+            raise BarError(bars[0], f"it is not equally long in every line (quarter notes: {counts})")
         starts = [dict(_starts(bar.notes)) for bar in bars]
         current: list[Pitch | None] = [None] * len(lines)
         for beat in sorted({beat for start in starts for beat in start}):
