@@ -94,10 +94,12 @@ def test_axe_notices_what_is_wrong(browser: Browser) -> None:
     page = browser.new_page()
     pale = "style='color:#bbb;background:#fff'"
     field = f"<input aria-label='pale' value='pale' {pale}>"
-    page.set_content(f"<html><body><img src='x.png'><p {pale}>pale</p><div>{field}</div></body></html>")
+    link = "<p>words <a href='/' style='color:#00e;text-decoration:none'>link</a></p>"
+    page.set_content(f"<html><body><img src='x.png'><p {pale}>pale</p><div>{field}</div>{link}</body></html>")
     rules = " ".join(violations(page, alike=1))
     page.close()
     assert re.search("color-contrast [^:]*: .'input'", rules)
+    assert "link-in-text-block" in rules
     assert "image-alt" in rules
     assert "color-contrast" in rules
     assert "html-has-lang" in rules
