@@ -46,7 +46,7 @@ class StepMaker:
             spoken_to,
             spoken_to,
             rooms=len(setting.rooms),
-            adults=teaching.adults,
+            adults=teaching.adults if there is None else max(teaching.adults // len(setting.rooms), 1),
             children=teaching.ages != "adults",
         )
 
@@ -126,8 +126,7 @@ class StepMaker:
     def _step(self, step: StepFile, stage: str) -> Step:
         apart = self._setting.apart and step.two is not None
         told = self._told(step, stage, apart)
-        by_part = bool(step.pieces)  # then other players sit in the rooms: high parts in one, low parts in the other
-        if by_part or not apart:
+        if step.by_part or not apart:
             return told
         return replace(
             told, rooms=tuple((room, maker._told(step, stage, apart=True)) for room, maker in self._rooms.items())
@@ -158,7 +157,7 @@ class StepMaker:
             remedy=self._say(step.remedy),
             guide=step.guide,
             music=tuple(step.music),
-            how=self._say((step.two if apart else step.one) or ""),
+            how=" ".join(map(self._say, step.how(apart))),
             quick=self._say(step.quick or ""),
             slow=self._say(step.slow or ""),
             lips=step.lips,

@@ -88,9 +88,12 @@ class StepFile(Strict):
     remedy: Text
     """What helps."""
     one: Text | None = None
-    """How it is done by one leader in one room: who plays, who fingers and sings, when they change."""
+    """How it is done by one leader in a room: who plays, who fingers and sings, when they change."""
     two: Text | None = None
-    """How it is done in two rooms; left out, everyone is together."""
+    """What is otherwise in two rooms, said before ``one``; left out, everyone is together.
+
+    Where the step works on pieces, players sit in other rooms, by part, and ``two`` stands for ``one``.
+    """
     quick: Text | None = None
     """For those who are quick."""
     slow: Text | None = None
@@ -125,6 +128,17 @@ class StepFile(Strict):
     """It belongs in the last lesson, or in the one before."""
     holds: dict[str, list[str]] = Field(default_factory=dict)
     """What its words claim, and of which music; checked for every instrument."""
+
+    @property
+    def by_part(self) -> bool:
+        """Whether two rooms are shared out by part, as for pieces, not by key."""
+        return bool(self.pieces)
+
+    def how(self, apart: bool) -> tuple[str, ...]:
+        """How it is done, in the order it is said, by a band that is taught apart or is not."""
+        if not apart or self.two is None:
+            return (self.one,) if self.one else ()
+        return (self.two, self.one) if self.one and not self.by_part else (self.two,)
 
 
 class MusicFile(Strict):

@@ -158,7 +158,6 @@ class CourseWords:
 
     def _passages(self, every: bool = False) -> Iterator[CardText]:
         """Every text that a card or a sheet of this band can show; or ``every`` one, also for other bands."""
-        other = "one" if self._setting.apart else "two"
         for file, located in map(self._files.units.__getitem__, self._files.listed):
             heads = (("title", file.title), ("aim", file.aim), ("ready", file.ready), ("try", file.try_))
             for name, text in (*heads, *(("bring", thing) for thing in file.bring)):
@@ -167,9 +166,10 @@ class CourseWords:
                 if not (every or self._setting.uses(step)):
                     continue
                 music = (*step.music, *step.pieces)
+                unsaid = {step.one, step.two} - {*step.how(self._setting.apart)}
                 for name in ("title", *STEP_WORDS) if every else STEP_WORDS:
                     text = getattr(step, name)
-                    if text and (every or not (name == other and step.two and step.one)):
+                    if text and (every or text not in unsaid):
                         yield CardText(located, ("steps", place, name.rstrip("_")), text, music, step.id)
                 for text in step.home:
                     yield CardText(located, ("steps", place, "home"), text, music, step.id)
