@@ -372,6 +372,22 @@ def test_two_rooms_have_a_card_each(book: Book, tmp_path: Path) -> None:
     assert min(least_text(pdf, page) for page in range(1, 5)) >= 10
 
 
+def test_music_on_a_back_leaves_room_for_what_the_front_has_none_for(book: Book, tmp_path: Path) -> None:
+    """The fullest card of a band without E♭ players, on the lower of both papers, keeps to its two sides."""
+    case = next(case for case in cases(book) if case.name == "no E♭ players, one room")
+    band = replace(book.band, players=case.players, teaching=case.teaching, paper="letter")
+    made_course, wrong = made(book, case)
+    assert made_course, wrong
+    there, pack = replace(book, band=band, course=made_course), PrintPack()
+    values = lesson_values(there, lesson_view(there, "lesson-09"), Pictures(book.root / ".cache", "british"), pack) | {
+        "sheets": []
+    }
+    front, back = words_on(print_now(pack.job(pack_values(there, "Full", "", [values])), pack.pictures, tmp_path))
+    assert "Home practice" in back
+    assert "Hot Cross Buns" in back
+    assert "If it goes wrong" in front
+
+
 def test_sheets_of_the_first_weeks_are_not_half_empty(site: Path, course: CourseBook) -> None:
     """Before anything is read, a sheet shows how each tune goes, and less than two fifths of it stay blank."""
     for lesson in (lesson for lesson in course.course.lessons if not any(item.read for item in lesson.items)):

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import KW_ONLY, dataclass, replace
 from datetime import date
 from itertools import accumulate
-from math import ceil
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
@@ -18,6 +17,7 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import sounding
 from beginnerband.music.words import series
+from beginnerband.pages.course.print_layout import back_room, excerpt_height
 from beginnerband.pages.shared.links import card_uri
 from beginnerband.teaching.calendar import Teaching
 from beginnerband.teaching.course import Item, Lesson, Room, Step
@@ -128,6 +128,13 @@ class ExcerptView:
     leads: bool = False
     """It begins a row, in which others who read the same stand beside it."""
 
+    def beginning(self, bars: int) -> ExcerptView:
+        """Its first bars, with an upbeat before them; itself where there are no more."""
+        bars += self.line.measures[0].number == 0
+        if len(self.line.measures) <= bars:
+            return self
+        return replace(self, line=self.line.excerpt(0, bars), heard=self.heard.excerpt(0, bars), begins=True)
+
     @property
     def caption(self) -> str:
         """Whose notes, which concert key, by ear or from the page."""
@@ -217,7 +224,7 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
     players = tuple(each for each in course.players if room is None or course.course.room_of(each.instrument) is room)
     if room:
         lesson = replace(lesson, steps=tuple(step.told_in(room.id) for step in lesson.steps))
-    return CardView(
+    card = CardView(
         lesson=lesson,
         percussion=_percussion(players, lesson),
         ways=ways_words(players),
@@ -228,13 +235,14 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
         steps=_steps(lesson),
         groups=_groups(book, course, places[0], players),
-        excerpts=_excerpts(course, lesson, places[0], players),
+        excerpts=(),
         apart=any(not step.together for step in lesson.steps),
         room=room.name if room else "",
         uri=card_uri(lesson, _second(course, room)),
         players=frozenset(player.id for player in players),
         brass=any(player.instrument.brass for player in course.players),
     )
+    return replace(card, excerpts=_excerpts(course, card, players))
 
 
 def _second(course: CourseBook, room: Room | None) -> str:
@@ -342,62 +350,84 @@ def player_notes(player: Player) -> tuple[Pitch, ...]:
     return (span.low, span.high)
 
 
-def _excerpts(course: CourseBook, lesson: Lesson, place: int, band: Sequence[Player]) -> tuple[ExcerptView, ...]:
-    """Pictures of the lesson's music for those in ``band``, few enough for the back of a card: whole where they fit.
-
-    Where there is room, music is shown as several groups read it, side by side. Where there is not even room for one,
-    music of an earlier card is shown by its beginning.
-    """
-    shown = {_known_by(item) for earlier in course.course.weeks[:place] if earlier.id != lesson.id
-             for item in earlier.items}  # fmt: skip
-    readers = {item.id: seen for item in lesson.items if (seen := _readers(course, item, place, band))}
-    known = {item.id for item in lesson.items if _known_by(item) in shown}
-    for most, again, room in ((3, 3, ROOMY), (2, 2, ROOMY), (2, 1, BACK), (1, 1, BACK)):
-        taken = {ident: seen[: again if ident in known else most] for ident, seen in readers.items()}
-        if _rows(taken) <= room:
-            break
-    whole = _rows(taken) <= BACK
-    found: list[ExcerptView] = []
-    for item in lesson.items:
-        for count, (player, line) in enumerate(taken.get(item.id, ())):
-            bars = len(line.measures) if whole else BEGINNING if item.id in known else LONG
-            bars += line.measures[0].number == 0
-            begins = len(line.measures) > bars
-            part = line.excerpt(0, bars) if begins else line
-            found.append(
-                ExcerptView(
-                    title=item.title,
-                    reader=_readers_of(course, item, place, line, band),
-                    key=_key_name(item, course, player),
-                    by_ear=not item.read,
-                    line=part,
-                    heard=sounding(part, player.reading),
-                    clef=player.reading.clef,
-                    begins=begins,
-                    tune=item.tune,
-                    leads=count == 0 and len(taken[item.id]) > 1,
-                )
-            )
-    return tuple(found)
-
-
 BEGINNING, LONG = 4, 16
 """Bars of a picture on a card where not all fits whole: of music seen before, and else."""
 
-BACK, ROOMY = 15, 8
-"""Rows of four bars, with one more for a title, that the back of a card has room for; and that leave some for words."""
+WORDS, SCORE = 45, 75
+"""Millimetres of the back that are kept for words, and for the score of each piece in parts, before music is shown as
+more than two groups read it, or again."""
+
+Taken = dict[str, tuple[ExcerptView, ...]]
+"""Pictures of each piece, by its id."""
 
 
-def _rows(taken: Mapping[str, Sequence[tuple[Player, Line]]]) -> int:
-    """Height of pictures in two columns, in rows of four bars, where those of one piece begin a row."""
-    rows = list[list[int]]()
-    for read in taken.values():
-        heights = [ceil(len(line.measures) / 4) + 1 for _, line in read]
-        for place, height in enumerate(heights):
-            if not rows or len(rows[-1]) == 2 or (place == 0 and len(heights) > 1):
-                rows.append([])
-            rows[-1].append(height)
+def _excerpts(course: CourseBook, card: CardView, band: Sequence[Player]) -> tuple[ExcerptView, ...]:
+    """Pictures of the lesson's music for those in ``band``, few enough for the back of the card: whole where they fit.
+
+    Where there is room, music is shown as several groups read it, side by side. Where there is not even room for one,
+    music of an earlier card is shown by its beginning, as little of it as need be, then the new; then the old is left.
+    """
+    earlier = (week for week in course.course.weeks[: card.place] if week.id != card.lesson.id)
+    shown = {_known_by(item) for week in earlier for item in week.items}
+    known = {item.id for item in card.lesson.items if _known_by(item) in shown}
+    whole = {item.id: views for item in card.lesson.items if (views := _excerpts_of(course, item, card.place, band))}
+    room, kept = back_room(card), WORDS + SCORE * len(card.lesson.pieces)
+    taken = {ident: views[:1] for ident, views in whole.items()}
+    if _height(taken) > room:
+        return _side_by_side(_shortened(taken, known, room))
+    for count in (2, 3):
+        for ident in sorted(whole, key=known.__contains__):
+            spare = kept if ident in known or count > 2 else 0
+            more = taken | {ident: whole[ident][:count]}
+            if _height(more) <= room - spare:
+                taken = more
+    return _side_by_side(taken)
+
+
+def _shortened(taken: Taken, known: Collection[str], room: float) -> Taken:
+    """The same with beginnings, longest first, and without what an earlier card has, until it fits."""
+    longest = sorted(taken, key=lambda ident: (ident not in known, -len(taken[ident][0].line.measures)))
+    for ident in longest:
+        if _height(taken) > room:
+            bars = BEGINNING if ident in known else LONG
+            taken = taken | {ident: tuple(view.beginning(bars) for view in taken[ident])}
+    for ident in longest:
+        if _height(taken) > room and ident in known:
+            taken = {other: views for other, views in taken.items() if other != ident}
+    return taken
+
+
+def _side_by_side(taken: Taken) -> tuple[ExcerptView, ...]:
+    """In two columns; what several groups read begins a row."""
+    return tuple(replace(view, leads=view is views[0] and len(views) > 1) for views in taken.values() for view in views)
+
+
+def _height(taken: Taken) -> float:
+    """Millimetres that the pictures take in two columns."""
+    rows = list[list[float]]()
+    for view in _side_by_side(taken):
+        if not rows or len(rows[-1]) == 2 or view.leads:
+            rows.append([])
+        rows[-1].append(excerpt_height(view))
     return sum(map(max, rows))
+
+
+def _excerpts_of(course: CourseBook, item: Item, place: int, band: Sequence[Player]) -> tuple[ExcerptView, ...]:
+    """A piece as each group of ``band`` reads it."""
+    return tuple(
+        ExcerptView(
+            title=item.title,
+            reader=_readers_of(course, item, place, line, band),
+            key=_key_name(item, course, player),
+            by_ear=not item.read,
+            line=line,
+            heard=sounding(line, player.reading),
+            clef=player.reading.clef,
+            begins=False,
+            tune=item.tune,
+        )
+        for player, line in _readers(course, item, place, band)
+    )
 
 
 def _known_by(item: Item) -> tuple[object, ...]:

@@ -8,13 +8,10 @@ from beginnerband.music.line_breaks import WIDE, line_breaks
 from beginnerband.music.score import Line
 from beginnerband.music.words import describe
 from beginnerband.pages.course.card_view import CardView, ExcerptView
-from beginnerband.pages.course.print_layout import SheetLayout, sheet_layout
+from beginnerband.pages.course.print_layout import CARD, SheetLayout, sheet_layout
 from beginnerband.pages.course.sheet_view import SheetMusic, SheetView
 from beginnerband.render.engrave import PHONE, Engraving, Fitted, engrave, fitted, renamed
 from beginnerband.render.write_musicxml import Staff
-
-CARD = 1300
-"""Width of a card's pictures in Verovio's units: two side by side on paper, with a staff of 5.1 mm."""
 
 
 class Pictures:

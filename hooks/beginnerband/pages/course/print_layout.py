@@ -13,12 +13,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import ceil
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from beginnerband.pages.course.card_view import CardView
-from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
+from beginnerband.music.line_breaks import line_breaks
 from beginnerband.pages.course.walked import ROW, rows_of
 from beginnerband.render.engrave import Engraving
+
+if TYPE_CHECKING:  # what these show depends on the room there is
+    from beginnerband.pages.course.card_view import CardView, ExcerptView
+    from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
 
 WIDTH, HEIGHT = 190.0, 261.0
 """Room for print, millimetres."""
@@ -38,6 +41,17 @@ to 0.92 of it on the shipped cards); Typst needs less."""
 
 LARGEST, SMALLEST = 11.0, 10.0
 """Text sizes of a card, points."""
+
+CARD = 1300
+"""Width of a card's pictures in Verovio's units: two side by side on paper, with a staff of 5.1 mm."""
+
+BACK_TEXT, BACK_LEADING, BACK_HEAD, BACK_RULE = 11.6, 1.2, 11.0, 4.0
+"""Text size of a card's back, points, and distance of its lines in em; height of its title, and of the rule above the
+music, millimetres."""
+
+STAVES, CAPTION, CAPTION_LINE, CAPTION_LETTERS = 14.4, 9.2, 4.4, 54
+"""Height of a line of music on a card, of its title with the room below, and of a further line of the title,
+millimetres; and the letters that a line of a title holds."""
 
 BEHIND = ("percussion", "practice", "steps")
 """What goes to the back of a card whose front is full, in this order."""
@@ -160,6 +174,36 @@ def _card_height(card: CardView, size: float, behind: Sequence[str] = ()) -> flo
     )
     foot = max(_card_lines(card.lesson.ready, 76, size) + 1.1, 1.1 + practice * 1.15)
     return total + foot * line + 10
+
+
+def back_room(card: CardView) -> float:
+    """Millimetres that the back of a card has for music, below its notes and what the front has no room for."""
+    behind, line = card_layout(card).behind, BACK_LEADING * BACK_TEXT * POINT
+    taken = BACK_HEAD + BACK_RULE
+    if "percussion" in behind:
+        taken += line * (_card_lines(f"Percussion {card.percussion}", WIDTH, BACK_TEXT) + 0.5)
+    if "practice" in behind:
+        lines = [_card_lines(f"1 {each.text}", WIDTH / 2 - 2, BACK_TEXT) for each in card.lesson.practice]
+        taken += line * (1.0 + sum(max(lines[at : at + 2]) + 0.2 for at in range(0, len(lines), 2)))
+    if "steps" in behind:
+        taken += max(0.0, _card_height(card, SMALLEST, behind) * FIT - HEIGHT)
+    return HEIGHT - taken - _notes_height(card)
+
+
+def _notes_height(card: CardView) -> float:
+    many = any(len(notes) > 6 for _, notes in card.rows)
+    size, share = (10.2, 0.27) if many else (BACK_TEXT, 0.34)
+    named = [_card_lines(f"{group.name} {group.who}", WIDTH * share, size * 0.9) for group, _ in card.rows]
+    return BACK_LEADING * size * POINT * (1.2 + sum(lines + 0.3 for lines in named))
+
+
+def excerpt_height(excerpt: ExcerptView) -> float:
+    """Millimetres that a picture of music takes on a card, with its title and the room below."""
+    title = (
+        f"{excerpt.title} (beginning) · {excerpt.caption}" if excerpt.begins else f"{excerpt.title} · {excerpt.caption}"
+    )
+    more = CAPTION_LINE * (ceil(len(title) / CAPTION_LETTERS) - 1)
+    return CAPTION + more + STAVES * (len(line_breaks([excerpt.line], CARD)) + 1)
 
 
 def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout:
