@@ -400,6 +400,17 @@ def test_sheets_of_the_first_weeks_are_not_half_empty(site: Path, course: Course
             assert "By ear" in text
 
 
+def test_backs_of_the_first_cards_show_hands_words_and_how_tunes_are_walked(site: Path, course: CourseBook) -> None:
+    """Where there are few notes, they leave room for what a leader who has never played needs; little stays blank."""
+    first = [lesson for lesson in course.course.lessons if lesson.number <= 9]
+    pages = {lesson.number: site / card_pdf(lesson) for lesson in first}
+    for number, path in pages.items():
+        assert blank_below(path)[1] < 0.25 * 297, number
+    backs = {number: " ".join(words_on(path)[1].split()) for number, path in pages.items()}
+    assert "By ear, as on the players’ sheets" in backs[1].replace("'", "’")
+    assert "Mary had a little lamb, its fleece was white as snow." in backs[7]
+
+
 def test_drums_read_what_they_do_in_the_lesson(site: Path, course: CourseBook) -> None:
     drums = next(player for player in course.players if not player.instrument.pitched)
     for lesson in course.course.lessons:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import asdict
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, replace
 from typing import Any
 
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
+from beginnerband.music.answer import answer
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Slide
-from beginnerband.pages.course.card_view import CardView
+from beginnerband.pages.course.card_view import CardView, ExcerptView, GroupView, NoteView
 from beginnerband.pages.course.lesson_view import LessonView
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import card_layout
@@ -26,6 +27,9 @@ from beginnerband.render.fingers import words as hand_words
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.qr import qr_svg
 from beginnerband.render.staff import spoken, staff
+
+DRAWN = 4
+"""Most notes side by side that a card draws as the hand makes them."""
 
 
 def lesson_values(book: Book, view: LessonView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
@@ -90,6 +94,7 @@ def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
 def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
     lesson = card.lesson
     drawn, layout = pictures.of_card(card), card_layout(card)
+    few = all(len(notes) <= DRAWN for _, notes in card.rows)
     return {
         **_code(book, card.uri, pack),
         "size": layout.size,
@@ -118,6 +123,7 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
                         "fingering": note.fingering,
                         "concert": note.concert,
                         "new": note.new,
+                        "hand": _hand(book, group, note, pack) if few else "",
                     }
                     if note
                     else {}
@@ -126,6 +132,7 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
             }
             for group, notes in card.rows
         ],
+        "walked": _walked_for_all(view, card, pack),
         "music": [
             {
                 "title": piece.title,
@@ -135,12 +142,41 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
                 "share": picture.share,
                 "picture": pack.add(picture.wide.standalone()),
                 "words": picture.wide.words,
+                "verses": _verses(book, piece) if first else [],
             }
-            for piece, picture in drawn
+            for (piece, picture), first in zip(drawn, _firsts([piece for piece, _ in drawn]), strict=True)
         ],
         "ready": lesson.ready,
         "practice": [line.text for line in lesson.practice],
     }
+
+
+def _hand(book: Book, group: GroupView, note: NoteView, pack: PrintPack) -> str:
+    """What the hand does for a note of a group, drawn; empty for mallets."""
+    player = next(player for player in book.band.players if player.id in group.players.split())
+    way = answer(player, note.written).way
+    drawn = hand_picture(player.instrument, way) if way else Markup("")
+    return pack.add(_file(drawn)) if drawn else ""
+
+
+def _walked_for_all(view: LessonView, card: CardView, pack: PrintPack) -> list[dict[str, Any]]:
+    """What the players of a card learn by ear, as it is walked: the rhythm alone, which is the same for all of them."""
+    sheet = next((sheet for sheet in view.sheets if sheet.by_ear and sheet.player.id in card.players), None)
+    return (
+        [_walked(replace(piece, codes=("",) * len(piece.codes), words=()), pack) for piece in sheet.by_ear]
+        if sheet
+        else []
+    )
+
+
+def _firsts(excerpts: Sequence[ExcerptView]) -> list[bool]:
+    """Whether each picture is the first of its tune."""
+    return [piece.tune not in {before.tune for before in excerpts[:place]} for place, piece in enumerate(excerpts)]
+
+
+def _verses(book: Book, piece: ExcerptView) -> list[str]:
+    """The words to sing."""
+    return list(book.tunes[piece.tune].verses) if piece.tune in book.tunes else []
 
 
 def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
@@ -183,6 +219,7 @@ def _walked(piece: ByEar, pack: PrintPack) -> dict[str, Any]:
     drawn = walked(piece.line, piece.codes, piece.title)
     return {
         "title": piece.title,
+        "new": piece.new,
         "picture": pack.add(str(drawn)),
         "alt": f"{piece.title}, as it is walked",
         "words": list(piece.words),
