@@ -9,9 +9,10 @@ from pathlib import Path
 
 import pytest
 from conftest import ROOT
-from plans import TEACHING, Case, made, players_of
+from plans import TEACHING, Case, files, made, players_of
 
 from beginnerband.data.book import Book, load_book
+from beginnerband.data.course import course_of
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Range
@@ -63,6 +64,30 @@ def test_cards_of_a_small_band_speak_of_nobody_who_is_not_there(row: tuple[str, 
         for text in texts:
             assert not re.search(unsaid, text.replace("in a row", "")), (lesson.id, text)
             assert text == " ".join(text.split()), text
+
+
+def test_a_room_of_one_player_is_not_told_of_pairs(book: Book) -> None:
+    rows = [("cornet", "treble-bb", 1), ("tenor-horn", "treble-eb", 1)]
+    course, wrong = made(book, Case("two of one", players_of(book, rows), TEACHING["26 x 45, two rooms"]))
+    assert not wrong
+    assert course
+    steps = [step for lesson in course.course.weeks for step in lesson.steps if step.rooms]
+    assert len(steps) > 20
+    for step in (step.told_in(room) for step in steps for room in ("bb", "eb")):
+        for text in (step.title, step.say, step.listen, step.wrong, step.remedy, step.how, step.quick, step.slow):
+            assert not re.search("|".join(FEW.values()), text.replace("in a row", "")), (step.id, text)
+
+
+def test_two_rooms_are_not_asked_to_play_in_two_keys_at_once(book: Book) -> None:
+    units = dict(files().units)
+    file, at = units["pulse"]
+    steps = [step.model_copy(update={"two": None}) if step.id == "drum-leads" else step for step in file.steps]
+    units["pulse"] = (file.model_copy(update={"steps": steps}), at)
+    problems, band = Problems(ROOT), replace(book.band, teaching=TEACHING["26 x 45, two rooms"])
+    assert not course_of(replace(files(), units=units), band, book.tunes, book.pieces, problems, book.breaths)
+    (problem,) = problems.found
+    assert "drum-leads: 'walking' would sound in the keys of both rooms at once" in problem.message
+    assert problem.file == "content/course/pulse.yml"
 
 
 ODD = {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.course_setting import TOGETHER, Setting
@@ -10,6 +10,7 @@ from beginnerband.data.course_unit_file import STEP_WORDS, StepFile
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located
 from beginnerband.music.words import series
+from beginnerband.teaching.packing import QUIET
 from beginnerband.teaching.phrases import CLAIMS, Heard, false_for
 
 TRAPS = {"same name": "same-name", "open note": "open", "only fingers move": "only-fingers", "one sound,": "one-sound"}
@@ -24,6 +25,10 @@ def check_claims(
         file, located = files.units[ident]
         for place, step in enumerate(file.steps):
             _check_traps(step, located, place, problems)
+            if setting.uses(step) and step.two is None and step.lips >= QUIET:
+                music = [name for name in step.music if name not in step.holds.get("two-sounds", ())]
+                for said in _at_once(step.id, music, parts, setting):
+                    problems.add(located.path, located.line("steps", place, "music"), said)
             for claim, music in step.holds.items() if setting.uses(step) else ():
                 line = located.line("steps", place, "holds", claim)
                 if claim not in CLAIMS:
@@ -33,6 +38,18 @@ def check_claims(
                 for name in music:
                     for said in _false(claim, name, parts.get(name, ()), setting, step):
                         problems.add(located.path, line, said)
+    for place, frame in enumerate(files.plan.openings):
+        if frame.two is None:
+            for said in _at_once(frame.title, frame.music, parts, setting):
+                problems.add(files.at.path, files.at.line("openings", place, "music"), said)
+
+
+def _at_once(who: str, music: Iterable[str], parts: Mapping[str, Sequence[Heard]], setting: Setting) -> Iterator[str]:
+    """Music that two rooms would play together, each in a key of its own."""
+    for name in music if setting.apart else ():
+        if false_for("one-sound", parts.get(name, ())):
+            said = f"{who}: {name!r} would sound in the keys of both rooms at once"
+            yield f"{said}; say under 'two' what each room does by itself"
 
 
 def _check_traps(step: StepFile, located: Located, place: int, problems: Problems) -> None:

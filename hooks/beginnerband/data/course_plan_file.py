@@ -60,6 +60,8 @@ class FrameFile(Strict):
     """A page of handbook/guide, without its ending."""
     music: list[str] = Field(default_factory=list)
     """Ids of music."""
+    two: Text | None = None
+    """How it is done in two rooms, where groups are apart for it; left out, everyone is together."""
 
 
 class WithoutBrassFile(Strict):

@@ -92,12 +92,23 @@ class StepMaker:
 
     def frame(self, frame: FrameFile, span: Span, kind: Kind, lips: float) -> Step:
         """An opening, a close, a rest or a filler."""
+        apart = self._setting.apart and frame.two is not None
+        told = self._told_frame(frame, span, kind, lips, apart)
+        if not apart:
+            return told
+        rooms = self._rooms.items()
+        return replace(
+            told, rooms=tuple((room, maker._told_frame(frame, span, kind, lips, apart=True)) for room, maker in rooms)
+        )
+
+    def _told_frame(self, frame: FrameFile, span: Span, kind: Kind, lips: float, apart: bool) -> Step:
         return Step(
             id=kind,
             title=self._say(frame.title),
             minutes=span.usual,
             span=span,
-            together=True,
+            together=not apart,
+            how=self._say(frame.two or "") if apart else "",
             say=self._say(frame.say),
             listen=self._say(frame.listen),
             wrong=self._say(frame.wrong),
@@ -116,12 +127,14 @@ class StepMaker:
 
     def _task(self, task: TaskFile) -> Percussion:
         title, home, bars = self._say(task.title), tuple(map(self._say, task.home)), None
+        ready = self._say(task.ready or "")
         if task.bars:
             own = tuple(map(self._say, task.bars.home)) or home
             aim, later = self._say(task.bars.aim or task.aim), self._say(task.bars.later or "")
-            bars = Percussion(aim, own, title=title, do=self._say(task.bars.do), later=later)
+            bars = Percussion(aim, own, title=title, do=self._say(task.bars.do), later=later, ready=ready)
         later = self._say(task.later or "")
-        return Percussion(self._say(task.aim), home, title=title, do=self._say(task.do), later=later, bars=bars)
+        do = self._say(task.do)
+        return Percussion(self._say(task.aim), home, title=title, do=do, later=later, ready=ready, bars=bars)
 
     def _step(self, step: StepFile, stage: str) -> Step:
         apart = self._setting.apart and step.two is not None

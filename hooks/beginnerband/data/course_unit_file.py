@@ -215,6 +215,8 @@ class TaskFile(Strict):
     """What they do while the others learn notes."""
     later: Text | None = None
     """What they do where the task goes on in another lesson, beside other music; left out, the same."""
+    ready: Text | None = None
+    """In a band of drums and mallets alone: what shows that they may move on; left out, its aim without the leader."""
     bars: BarsFile | None = None
     """What mallets do instead."""
     home: Annotated[list[Short], Field(min_length=3, max_length=7)]

@@ -187,14 +187,15 @@ class CourseWords:
             (("rest",), plan.rest),
             (("filler",), plan.filler),
         ]:
-            for name in ("title", "say", "listen", "wrong", "remedy"):
-                yield CardText(at, (*keys, name), getattr(frame, name), tuple(frame.music))
+            for name in ("title", "say", "listen", "wrong", "remedy", "two"):
+                if text := getattr(frame, name):
+                    yield CardText(at, (*keys, name), text, tuple(frame.music))
         drums, located = self._files.drums
         for place, task in enumerate(drums.tasks):
             who = _drums(task)
             if every:
                 yield CardText(located, ("tasks", place, "title"), task.title, (), who)
-            texts = (("aim", task.aim), ("do", task.do), ("later", task.later or ""))
+            texts = (("aim", task.aim), ("ready", task.ready or ""), ("do", task.do), ("later", task.later or ""))
             for name, text in (*texts, *(("home", line) for line in task.home)):
                 yield CardText(located, ("tasks", place, name), text, (), who)
             for text in (

@@ -168,6 +168,8 @@ class Percussion:
     """What they do in the lesson while the others learn notes, from the first minute."""
     later: str = ""
     """What they do in a lesson in which it goes on, beside other music; empty: the same."""
+    ready: str = ""
+    """What shows that they may move on, where nobody blows; empty: its aim, without the leader."""
     bars: Percussion | None = None
     """What players of mallets do instead; ``None``: the same."""
 

@@ -76,7 +76,7 @@ def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -
     weighed = [player for player in pitched if player.instrument.brass] or pitched
     found = []
     for fifths in range(-6, 7):
-        barred = sum(_barred(player, fifths, scale, most) for player in pitched)
+        barred = sum(_barred(player, fifths, scale, most) * max(player.count, 1) for player in pitched)
         for degree in DEGREES:
             points = sum(
                 _points(player, fifths, degree, scale, weights, most) * max(player.count, 1) for player in weighed

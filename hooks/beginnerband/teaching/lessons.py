@@ -85,7 +85,7 @@ class LessonMaker:
             lesson,
             title=self._name(task.title),
             aim=task.aim,
-            ready=f"{own.ready} {_small(task.aim)}",
+            ready=task.ready or f"{own.ready} {_small(task.aim)}",
             bring=own.bring,
             at_home=self._plan.at_home,
             practice=tuple(map(Addressed, task.practice)),

@@ -371,7 +371,7 @@ def _crossings(heard: Heard) -> list[str]:
     return found
 
 
-CLAIMS = ("one-sound", "same-name", "only-fingers", "open")
+CLAIMS = ("one-sound", "two-sounds", "same-name", "only-fingers", "open")
 """What a hand-written sentence may claim of music, and the build checks for every instrument in a room."""
 
 
@@ -391,4 +391,7 @@ def false_for(claim: str, heard: Sequence[Heard]) -> list[Player]:
             return tuple(note.letter_sign for note in each.line.pitches)
         return tuple(each.player.reading.sounding(note).midi % 12 for note in each.line.pitches)
 
-    return [each.player for each in pitched if seen(each) != seen(pitched[0])]
+    others = [each.player for each in pitched if seen(each) != seen(pitched[0])]
+    if claim == "two-sounds":
+        return [] if others else [each.player for each in pitched]
+    return others

@@ -121,6 +121,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     week = course.grades.weeks[player.id][places[0]]
     english = book.band.english
     task = lesson.task_of(player)
+    room = course.course.room_of(player.instrument).id
     taught = {item for step in lesson.steps if step.kind == "teach" for item in step.music}  # not the opening's
     music = tuple(_music(course, player, part, places[0]) for part in week.parts if part.item.read)
     return SheetView(
@@ -137,7 +138,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
             for part in week.parts
             if not part.item.read and part.item.id in taught
         ),
-        stars=tuple(step.title for step in lesson.steps if step.kind == "teach"),
+        stars=tuple(step.told_in(room).title for step in lesson.steps if step.kind == "teach"),
         do=task.do if isinstance(task, Percussion) else "",
         music=music,
         suggested=suggested(*(piece.line for piece in music)),
