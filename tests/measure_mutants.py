@@ -12,10 +12,10 @@ processor time.
                                     [--minutes 8] [--log FILE] [--quick] [--again]
 
 What became of each fault is written to the log, and holds while the function it is in stays as it is; called again, the
-script goes on where it broke off; ``--again`` has it try once more what survived. ``--minutes`` stops it after a part.
-``--quick`` looks only at the tests of the domain for what they call, beside what is kept of others: most faults are
-noticed by these, and the rest can meet the others ``--again``. Its library is not needed for anything else:
-``pip install --require-hashes -r .requirements/mutants.txt``.
+script goes on where it broke off; ``--again`` has it try once more what survived, with more tests. ``--minutes`` stops
+it after a part. ``--quick`` looks only at the tests of the domain for what they call, beside what is kept of others:
+most faults are noticed by these, and the rest can meet the others ``--again``. Its library is not needed for anything
+else: ``pip install --require-hashes -r .requirements/mutants.txt``.
 """
 
 from __future__ import annotations
@@ -33,6 +33,7 @@ import signal
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -89,8 +90,12 @@ class Seen:
     """What it called of the domain, as ``music/fingering.py:Fingering.name``."""
 
 
-def tests_of(fault: Fault, seen: Mapping[str, Seen]) -> list[str]:
-    """The tests that a fault meets, quick ones first, as many as there is time for; those of its own name lead."""
+def tests_of(fault: Fault, seen: Mapping[str, Seen], more: bool) -> list[str]:
+    """The tests that a fault meets, as many as there is time for.
+
+    Quick ones come first, and among these a few of each test function before more of the same with other values; those
+    of its own name lead. ``more`` takes four times as long.
+    """
     place = function_at(fault.module, fault.line)
     calls = {test for test, what in seen.items() if place in what.functions}
     near, known = [fault.module], {fault.module}
@@ -99,10 +104,15 @@ def tests_of(fault: Fault, seen: Mapping[str, Seen]) -> list[str]:
         near = [each for each in modules() if each not in known and any(imports(source_of(each), one) for one in near)]
         known.update(near)
     own = Path(fault.module).stem
+    alike = Counter[str]()
+    order: dict[str, tuple[bool, int, bool, float]] = {}
+    for test in sorted(calls, key=lambda test: (seen[test].seconds, test)):
+        alike[name := test.partition("[")[0]] += 1
+        order[test] = (seen[test].seconds > 0.5, alike[name] // 3, own not in test, seen[test].seconds)
     chosen, spent = [], 0.0
-    for test in sorted(calls, key=lambda test: (seen[test].seconds > 0.5, own not in test, seen[test].seconds, test)):
+    for test in sorted(order, key=lambda test: (order[test], test)):
         spent += seen[test].seconds
-        if spent > BUDGET or len(chosen) == MOST:
+        if spent > (4 if more else 1) * BUDGET or len(chosen) == (10 if more else 1) * MOST:
             break
         chosen.append(test)
     return [*chosen, *(test for test in seen if test.startswith(OF_ALL))]
@@ -482,7 +492,7 @@ def trial(
             continue
         if time.monotonic() > end:
             return
-        tests = tests_of(fault, seen)
+        tests = tests_of(fault, seen, again)
         limit = LATE + 2 * sum(seen[test].seconds for test in tests)
         began = time.monotonic()
         outcome, by = bench.noticed(fault, items, tests, limit)

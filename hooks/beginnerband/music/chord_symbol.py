@@ -16,8 +16,7 @@ from beginnerband.music.pitch import STEPS, Pitch
 Letter = tuple[str, int]
 """Step ``C`` to ``B`` and alteration in semitones."""
 
-_TRIADS = {"maj": (0, 4, 7), "min": (0, 3, 7), "dim": (0, 3, 6), "aug": (0, 4, 8)}
-_MAJOR, _MINOR, _DIM, _AUG = ({1: 0, 3: third, 5: fifth} for _, third, fifth in _TRIADS.values())
+_MAJOR, _MINOR, _DIM, _AUG = ({1: 0, 3: third, 5: fifth} for third, fifth in ((4, 7), (3, 7), (3, 6), (4, 8)))
 _DOMINANT = {**_MAJOR, 7: 10}
 
 KINDS: dict[str, dict[int, int]] = {
@@ -61,7 +60,7 @@ _SHORT = {
 _NATURAL = {1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 10, 9: 14, 11: 17, 13: 21}
 """Semitones of a degree that is added: as in a dominant chord (MusicXML 4.0, degree-alter)."""
 
-_WEIGHTS = {1: 8, 3: 20, 2: 20, 4: 20, 7: 10, 6: 6, 9: 5, 13: 5, 11: 4, 5: 2}
+_WEIGHTS = {1: 8, 3: 20, 2: 20, 4: 20, 7: 10, 6: 6, 13: 6, 9: 5, 11: 4, 5: 2}
 """How much is lost when four lines leave a degree out; an altered fifth counts as colour (textbooks of harmony)."""
 
 _FLATS = {"♭": "b", "♯": "#", "𝄫": "bb", "𝄪": "##"}
