@@ -8,6 +8,7 @@
 
   const { address } = lookUp;
   const POOR = 3;
+  const LONG = 64; // letters of advice that stand in two lines on a phone
 
   /** A note's name with its octave small.
    * @param {LookUpPitch} pitch */
@@ -27,6 +28,14 @@
    * @param {string} words */
   const figure = (picture, title, shown, words) =>
     `<figure>${picture}<figcaption><small>${title}</small>${shown}${words}</figcaption></figure>`;
+
+  /** Advice that is long begins with its first clause; all of it stands in the fold.
+   * @param {string[]} advice
+   * @returns {[shown: string, folded: string]} */
+  function foldedAdvice(advice) {
+    const all = advice.join(" ");
+    return all.length > LONG ? [advice[0].replace(/:.*$/, "."), all] : [all, ""];
+  }
 
   /** @param {LookUpPitch} pitch */
   const shownName = (pitch) => pitch.letter + pitch.octave;
@@ -53,11 +62,26 @@
       return figure(pictures.fingers(player, way), "Play", big(spoken(way.code)), way.words);
     }
 
-    /** @param {LookUpAnswer} found */
-    function sounds({ concert, way, advice }) {
-      const tune = way ? `${way.tune} <small>(${way.cents}).</small> ${advice.join(" ")} ` : "";
+    /** @param {LookUpAnswer} found
+     * @param {string} advice */
+    function sounds({ concert, way, beyond }, advice) {
+      const tune = way ? `${way.tune} <small>(${way.cents}).</small> ${advice} ` : "";
+      const late = beyond ? `<span class="bb-lu-level">${beyond}</span> ` : "";
       const hear = canPlay ? `<button type="button" data-bb-note="${concert.midi}">Hear it</button>` : "";
-      return `<p>Sounds ${name(concert)} <small>concert pitch, ${concert.hz} Hz.</small> ${tune}${hear}</p>`;
+      return `<p>Sounds ${name(concert)} <small>concert pitch, ${concert.hz} Hz.</small> ${tune}${late}${hear}</p>`;
+    }
+
+    /** What is folded away: other ways to play the note, and advice that is long.
+     * @param {LookUpPlayer} player
+     * @param {LookUpWay[]} alternates
+     * @param {string} advice */
+    function more(player, alternates, advice) {
+      const ways = alternates.map((way) =>
+        figure(pictures.fingers(player, way), way.cents, `<b>${spoken(way.code)}</b>`, ""),
+      );
+      const inside = ways.join("") + (advice && `<p>${advice}</p>`);
+      const label = advice ? "More …" : "Or …";
+      return inside && `<details class="bb-lu-or"><summary>${label}</summary>${inside}</details>`;
     }
 
     /** @param {LookUpPlayer} player
@@ -69,10 +93,8 @@
     /** @param {LookUpPlayer} player
      * @param {LookUpAnswer} found */
     function answer(player, found) {
-      const { written, beyond, alternates } = found;
-      const shown = alternates.map((way) =>
-        figure(pictures.fingers(player, way), way.cents, `<b>${spoken(way.code)}</b>`, ""),
-      );
+      const { written, alternates } = found;
+      const [shown, folded] = foldedAdvice(found.advice);
       const main =
         figure(
           pictures.staff(player, written),
@@ -82,9 +104,8 @@
         ) + play(player, found);
       return (
         `<b class="bb-lu-for">${player.fullName}</b><div class="bb-lu-main">${main}</div>` +
-        (shown[0] ? `<details class="bb-lu-or"><summary>Or …</summary>${shown.join("")}</details>` : "") +
-        sounds(found) +
-        (beyond ? `<p class="bb-lu-level">${beyond}</p>` : "")
+        more(player, alternates, folded) +
+        sounds(found, shown)
       );
     }
 
@@ -93,23 +114,42 @@
     const hidden = (player) =>
       book.players.filter((one) => one !== player && one.id === player.id && !memory.shown().includes(one));
 
-    /** @param {LookUpPlayer} asked who asks
+    /** A name as short as the list allows: "B♭ euphonium" where only one kind of it is there.
      * @param {LookUpPlayer} player
-     * @param {LookUpPitch} concert */
-    function row(asked, player, concert) {
+     * @param {LookUpPlayer[]} list */
+    function shortName({ id, name: full }, list) {
+      const [short] = full.split(/, | with /);
+      return list.some((one) => one.id !== id && one.name.startsWith(short)) ? full : short;
+    }
+
+    /** Its clef, where that tells how it reads.
+     * @param {LookUpPlayer} player */
+    function readsIn({ id, clef, reads }) {
+      return book.players.filter((one) => one.id === id && one.clef === clef)[1] ? reads : `${clef} clef`;
+    }
+
+    /** Its name in two lines at most, the octave unless it is none, and the note in the instrument's other clefs.
+     * @param {LookUpPlayer} asked who asks
+     * @param {LookUpPlayer} player
+     * @param {LookUpPitch} concert
+     * @param {LookUpPlayer[]} list */
+    function row(asked, player, concert, list) {
       const found = book.joins(player, concert);
       if (!found) return "";
       const { written, way } = found.answer;
-      const also = player === asked ? [] : hidden(player).filter((one) => one !== asked);
-      const more = also.map((one) => {
+      const also = player.id === asked.id ? [] : hidden(player);
+      const notes = also.map((one) => {
         const other = book.joins(one, concert);
-        return other ? `; ${shownName(other.answer.written)} in ${one.reads}` : "";
+        return other ? `or ${shownName(other.answer.written)} in ${readsIn(one)}` : "";
       });
-      const who = player.id === asked.id ? player.fullName : player.name;
+      const clef = player.id === asked.id ? readsIn(player) : "";
+      const details = [clef, found.octaves ? found.where : "", ...notes].filter(Boolean).join(", ");
+      const how = way
+        ? `${pictures.fingers(player, way)}${player.tool.slide ? "<span>position</span>" : ""}<b>${spoken(way.code)}</b>`
+        : "strike";
       const inside =
-        `<span class="bb-lu-by">${who}</span>${pictures.staff(player, written)}${name(written)}` +
-        `<small>${found.where}${more.join("")}</small>` +
-        `<span class="bb-lu-how">${way ? `${pictures.fingers(player, way)}<b>${spoken(way.code)}</b>` : "strike"}</span>`;
+        `<span class="bb-lu-by">${shortName(player, list)}</span>${pictures.staff(player, written)}${name(written)}` +
+        `<small>${details}</small><span class="bb-lu-how${player.tool.slide ? " bb-lu-slide" : ""}">${how}</span>`;
       return link(player, written, "bb-lu-row", inside);
     }
 
@@ -117,7 +157,7 @@
     function others(choice) {
       const { concert } = book.answer(choice.player, book.written(choice));
       const list = [...hidden(choice.player), ...memory.shown().filter((one) => one !== choice.player)];
-      const rows = list.map((one) => row(choice.player, one, concert)).join("");
+      const rows = list.map((one) => row(choice.player, one, concert, [choice.player, ...list])).join("");
       return `<h2 class="bb-lu-head">The same sound on the others</h2><ul class="bb-lu-rows">${rows}</ul>`;
     }
 

@@ -70,7 +70,7 @@
       if (written < 0) return undefined;
       const found = answer(player, pitches[written]);
       const octaves = Math.round((found.concert.midi - concert.midi) / 12);
-      return { answer: found, where: tables.octaves[octaves - tables.fewest] };
+      return { answer: found, octaves, where: tables.octaves[octaves - tables.fewest] };
     }
 
     /** Every note that can be picked, lowest first: written ones, or concert ones.

@@ -114,7 +114,7 @@ interface LookUpBook {
   answer(player: LookUpPlayer, written: LookUpPitch): LookUpAnswer;
   answers(player: LookUpPlayer): LookUpAnswer[];
   byHand(player: LookUpPlayer, code: string): { answer: LookUpAnswer; way: LookUpWay }[];
-  joins(player: LookUpPlayer, concert: LookUpPitch): { answer: LookUpAnswer; where: string } | undefined;
+  joins(player: LookUpPlayer, concert: LookUpPitch): { answer: LookUpAnswer; octaves: number; where: string } | undefined;
   names(player: LookUpPlayer, from: string): LookUpPitch[];
   nearby(player: LookUpPlayer, from: string, pitch: LookUpPitch | undefined): LookUpPitch;
   written(choice: LookUpChoice): LookUpPitch;
