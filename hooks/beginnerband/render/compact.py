@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG
 
 _GLYPH = re.compile(r'<g id="(E[0-9A-F]{3,4})-[^"]*"><path transform="scale\(1,-1\)" d="([^"]*)" ?/></g>')
 _DRAWN = re.compile(r'<svg class="definition-scale"[^>]*viewBox="0 0 (\d+) (\d+)"[^>]*>(.*)</svg>\s*</svg>', re.S)
-_GROUP = re.compile(r"<(?:/g|g([^>]*?)(/?))>")
-_NAMED_SHAPE = re.compile(r"<(?!g\b)[a-z]+ [^>]*?(?:data-id|data-class|data-related|id|class|font-family)=[^>]*>")
-_OURS = re.compile(r'data-id="n(\d+)"')
+_GROUP = re.compile(r'<(?:/g|g(?: id="(?:n(\d+)|[^"]*)")?([^>]*?)(/?))>')
 _CLASS = re.compile(r' class="([^"]*)"')
+_TRANSFORM = re.compile(r' transform="[^"]*"')
 _USE = re.compile(r'href="#(E[0-9A-F]+)-[^"]*"')
 _TEXT = re.compile(r"<text(?=[ />])")
-_DROPPED = re.compile(r' (?:data-id|data-class|data-related|id|class|font-family)="[^"]*"')
+_TEXT_PART = re.compile(r'<tspan id="[^"]*"(?: class="[^"]*")?')
+_NAMED_SHAPE = re.compile(r"<(?!g\b)[a-z]+ [^>]*?\bid=[^>]*>")
+_NAMES = re.compile(r' (?:id|class)="[^"]*"')
 _WORDS = re.compile(rf'<g class="bb-under">(<text[^>]*>(?:<tspan[^>]*>)*){SUNG}')
 _SIGN = re.compile(r'<tspan font-size="\d+px">([\uea63-\uea67])</tspan>')
 _TEXT_SIGNS = {"\uea63": "𝄫", "\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\uea67": "𝄪"}
@@ -32,9 +34,12 @@ _LOOKS = {
 }
 SIZE = "0.72"
 """Of every sign beside its outline in the font."""
-_PLACED = re.compile(rf'transform="translate\((-?\d+), (-?\d+)\) scale\({SIZE}, {SIZE}\)"')
-_UPRIGHT = re.compile(r'd="M(-?\d+) (-?\d+) L\1 (-?\d+)"')
-_LEVEL = re.compile(r'd="M(-?\d+) (-?\d+) L(-?\d+) \2"')
+_PLACED = re.compile(
+    rf'<use href="#(E[0-9A-F]+)-[^"]*" transform="translate\((-?\d+), (-?\d+)\) scale\({SIZE}, {SIZE}\)"'
+)
+_LINE = re.compile(r'<path d="M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)"')
+_STYLES = (' stroke="currentColor"', ' font-family="Times"', ' font-weight="bold"', ' font-style="italic"')
+"""What Verovio says of each shape; :data:`_LOOKS` and the outermost group say it for many."""
 _STAFF_LINE = re.compile(r'<path d="M(-?\d+) (-?\d+)H(-?\d+)" stroke-width="13"/>')
 _MARKS = re.compile(r"(?:\0\d+\0)+")
 _PLAIN = re.compile(
@@ -60,10 +65,10 @@ def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
     end = 0
     for tag in _GROUP.finditer(drawing):
         begin, after = tag.span()
-        if not hidden:
+        if not hidden and begin > end:
             out.append(drawing[end:begin])
         end = after
-        attributes, alone = tag.groups()
+        note, attributes, alone = tag.groups()
         if alone:
             continue
         if hidden:
@@ -74,12 +79,15 @@ def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
         elif "placeholder" in attributes:
             hidden = 1
         else:
-            written = _group(attributes)
+            written = f' class="bb-note" data-note="{note}"' if note else _group(attributes)
             kept.append(written is not None)
             if written is not None:
                 out.append(f"<g{written}>")
     out.append(drawing[end:])
-    drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, "".join(out)))
+    drawing = "".join(out)
+    if ' id="' in drawing:  # nothing we know of
+        drawing = _NAMED_SHAPE.sub(lambda tag: _NAMES.sub("", tag[0]), drawing)
+    drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, drawing))
     body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
     return _TEXT_ALONE.sub(_alone, _PLAIN.sub(_plain, _joined(body))), glyphs, int(drawn[1]), int(drawn[2])
 
@@ -133,16 +141,14 @@ def _centred(text: re.Match[str]) -> str:
     return f'{text[1]}x="{int(text[2]) + 200}" text-anchor="middle" font-weight="bold"'
 
 
+@lru_cache(maxsize=1000)
 def _group(attributes: str) -> str | None:
     """What is left of a group's attributes, or ``None`` where the group is not needed."""
-    ours = _OURS.search(attributes)
-    if ours:
-        return f' class="bb-note" data-note="{ours[1]}"'
     classes = _CLASS.search(attributes)
     look = next((_LOOKS[word] for word in classes[1].split() if word in _LOOKS), None) if classes else None
     if PROPOSED in attributes:
         look = (look or "") + f' fill="{PROPOSED}"'
-    transform = re.search(r' transform="[^"]*"', attributes)
+    transform = _TRANSFORM.search(attributes)
     if look is None and transform is None:
         return None
     return (look or "") + (transform[0] if transform else "")
@@ -150,12 +156,15 @@ def _group(attributes: str) -> str | None:
 
 def _shapes(drawing: str) -> str:
     """The drawing with all that is no group made small."""
-    for pattern, becomes in (
-        (_USE, r'href="#bb-\1"'),
-        (_PLACED, r'x="\1" y="\2"'),
-        (_UPRIGHT, r'd="M\1 \2V\3"'),
-        (_LEVEL, r'd="M\1 \2H\3"'),
-        (_TEXT, '<text stroke="none"'),
-    ):
-        drawing = pattern.sub(becomes, drawing)
-    return _NAMED_SHAPE.sub(lambda tag: _DROPPED.sub("", tag[0]), drawing)
+    for style in _STYLES:
+        drawing = drawing.replace(style, "")
+    drawing = _LINE.sub(_line, _USE.sub(r'href="#bb-\1"', _PLACED.sub(r'<use href="#bb-\1" x="\2" y="\3"', drawing)))
+    return _TEXT_PART.sub("<tspan", _TEXT.sub('<text stroke="none"', drawing))
+
+
+def _line(path: re.Match[str]) -> str:
+    """A line straight up or level, in fewer letters."""
+    left, high, right, low = path.groups()
+    if left == right:
+        return f'<path d="M{left} {high}V{low}"'
+    return f'<path d="M{left} {high}H{right}"' if high == low else path[0]

@@ -44,8 +44,8 @@ STAFF = 165
 _NAME = re.compile(r'<text[^>]* x="(\d+)"[^>]* text-anchor="end"[^>]* font-size="(\d+)px">([^<]+)<')
 """A name before a staff: where it ends, its size, itself."""
 
-_SHOWN = re.compile(r'<svg viewBox="0 0 \d+ (\d+)"')
-"""Verovio's outermost element, with the height of the page."""
+_SHOWN = re.compile(r'<svg viewBox="0 0 [\d.]+ ([\d.]+)"')
+"""Verovio's outermost element, with the height of the page in tenths of its units (``mmOutput``)."""
 
 Size = tuple[int, int]
 """Width of a page and its greatest height, in Verovio's units."""
@@ -62,7 +62,6 @@ _OPTIONS: dict[str, Any] = {
     "footer": "none",
     "svgViewBox": True,
     "svgFormatRaw": True,
-    "svgHtml5": True,
     "svgRemoveXlink": True,
     "smuflTextFont": "none",
     "lyricTopMinMargin": 5,
@@ -73,7 +72,9 @@ _OPTIONS: dict[str, Any] = {
     "justifyVertically": False,
     "minLastJustification": 0.6,
     "xmlIdSeed": 1,
+    "mmOutput": True,
 }
+"""``mmOutput`` is for the style sheet, which it leaves out: making one takes a seventh of the time of a drawing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -282,7 +283,7 @@ def _told(breaks: Sequence[int]) -> dict[str, Any]:
 def _height(svg: str) -> float:
     """Height of a drawing, in Verovio's units."""
     found = _SHOWN.search(svg)
-    return float(found[1]) if found else float("inf")
+    return 10 * float(found[1]) if found else float("inf")
 
 
 def _set_size(toolkit: Any, size: Size) -> None:
