@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from ctypes import c_float
+from collections.abc import Iterator, Mapping
+from ctypes import byref, c_float
 from itertools import pairwise
+from math import hypot
 from pathlib import Path
 
 import pypdfium2
@@ -19,8 +20,8 @@ POINT = 25.4 / 72
 LONG, THIN = 15 / POINT, 0.6 / POINT
 """Least length of a line of a staff in one bar and its greatest thickness, points."""
 
-SPACE, SMALL_PRINT = 32, 5.6
-"""The last character without ink; and the size of the edition in the margin and of an address below a code, points."""
+SPACE, MARGIN = 32, 8 / POINT
+"""The last character without ink; and the height of the margins in which the edition and a notice stand, points."""
 
 
 def print_now(job: PrintJob, pictures: Mapping[str, bytes], cache: Path) -> bytes:
@@ -114,22 +115,45 @@ def blank_below(pdf: Path | bytes) -> list[float]:
 def text_size(pdf: Path | bytes, number: int) -> float:
     """Size in points of most of the text of a page, counted from 1."""
     sizes: dict[float, int] = {}
-    with pypdfium2.PdfDocument(pdf) as document:
-        page = document[number - 1]
-        text = page.get_textpage()
-        for place in range(0, text.count_chars(), 5):
-            size = round(pypdfium2.raw.FPDFText_GetFontSize(text.raw, place), 1)
-            sizes[size] = sizes.get(size, 0) + 1
+    for size in set_text(pdf, number):
+        sizes[size] = sizes.get(size, 0) + 1
     return max(sizes, key=lambda size: sizes[size], default=0.0)
 
 
 def least_text(pdf: Path | bytes, number: int) -> float:
-    """Size in points of the smallest text of a page, counted from 1, but for what stands in its margin or by a code."""
+    """Size in points of the smallest text of a page, counted from 1, but for what stands in its margin."""
+    return min(set_text(pdf, number), default=0.0)
+
+
+def set_text(pdf: Path | bytes, number: int) -> list[float]:
+    """Size in points of each letter that is set, not drawn, between the margins of a page."""
+    return [size for size, drawn, _ in _letters(pdf, number) if not drawn]
+
+
+def drawn_text(pdf: Path | bytes, number: int) -> dict[str, float]:
+    """Least size in points, as printed, of each letter and figure inside the pictures of a page."""
+    found: dict[str, float] = {}
+    for size, drawn, letter in _letters(pdf, number):
+        if drawn:
+            found[letter] = min(size, found.get(letter, size))
+    return found
+
+
+def _letters(pdf: Path | bytes, number: int) -> Iterator[tuple[float, bool, str]]:
+    """Each letter between the margins: its size as printed, whether it is part of a picture, itself.
+
+    Text that is set has its own size; in a picture it has the picture's units and is scaled with it.
+    """
     with pypdfium2.PdfDocument(pdf) as document:
-        text = document[number - 1].get_textpage()
-        sizes = [
-            pypdfium2.raw.FPDFText_GetFontSize(text.raw, place)
-            for place in range(text.count_chars())
-            if pypdfium2.raw.FPDFText_GetUnicode(text.raw, place) > SPACE
-        ]
-    return round(min((size for size in sizes if size > SMALL_PRINT), default=0.0), 1)
+        page = document[number - 1]
+        text, high = page.get_textpage(), page.get_height()
+        for place in range(text.count_chars()):
+            letter = pypdfium2.raw.FPDFText_GetUnicode(text.raw, place)
+            if letter <= SPACE:
+                continue
+            shape = pypdfium2.raw.FS_MATRIX()
+            pypdfium2.raw.FPDFText_GetMatrix(text.raw, place, byref(shape))
+            if MARGIN < shape.f < high - MARGIN:
+                scale = hypot(shape.c, shape.d)
+                size = pypdfium2.raw.FPDFText_GetFontSize(text.raw, place) * scale
+                yield round(size, 1), abs(scale - 1) > 0.001, chr(letter)

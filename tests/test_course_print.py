@@ -342,6 +342,8 @@ def test_music_keeps_its_size(site: Path, course: CourseBook, number: int) -> No
     assert not front
     assert all(height >= 5 for height in back)
     assert all(height >= 7 for sheet in sheets for height in sheet)
+    sizes = [least_text(site / lesson_pdf(lesson), page) for page in range(3, 3 + len(sheets))]
+    assert min(size for size in sizes if size) >= 10  # (pages left empty so that the next sheet is a leaf have none)
     assert any(sheets) == any(item.read for item in lesson.items)
 
 
@@ -370,6 +372,9 @@ def test_two_rooms_have_a_card_each(book: Book, tmp_path: Path) -> None:
     assert "beginning" not in back + other
     assert all(height >= 5 for page in staves(pdf) for height in page)
     assert min(least_text(pdf, page) for page in range(1, 5)) >= 10
+    full, cornet = made_course.course.weeks[10], made_course.players[0]
+    _, layout = pictures.of_sheet(sheet_view(there, made_course, full, cornet))
+    assert (layout.pages, layout.beside) == (1, True)  # six lines of music, two new notes and six lines of practice
 
 
 def test_music_on_a_back_leaves_room_for_what_the_front_has_none_for(book: Book, tmp_path: Path) -> None:

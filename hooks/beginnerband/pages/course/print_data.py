@@ -194,6 +194,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "notes": [_note(sheet, note, pack) for note in layout.boxes(sheet)],
         "only-new": layout.only_new,
         "plain": layout.plain,
+        "beside": layout.beside,
         "scale": layout.scale,
         "across": layout.across,
         "by-ear": list(dict.fromkeys(piece.title for piece in sheet.by_ear)),

@@ -68,6 +68,9 @@ SPARE = 3.5
 LARGEST_OF_TWO = 1.1
 """Largest of these on two pages, so that the first page is for music."""
 
+FEW, NOTE_BOX = 3, 25
+"""Most boxes of notes that leave room beside them for words, and the width of one, millimetres."""
+
 TITLE = 5.6
 """Height of a title and the space around a picture, millimetres."""
 
@@ -86,6 +89,8 @@ class SheetLayout:
     """Notes that were met before have no box, so that the sheet keeps to one page."""
     plain: bool = False
     """What to practise is a plain list to tick off, without boxes for minutes and names: for the same reason."""
+    beside: bool = False
+    """That list stands beside the boxes of new notes: for the same reason."""
 
     @property
     def across(self) -> int:
@@ -215,6 +220,8 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
     layouts += [SheetLayout(scale) for scale in SCALES]
     layouts += [SheetLayout(scale, only_new=True) for scale in SCALES if scale <= 1]
     layouts += [SheetLayout(scale, only_new=True, plain=True) for scale in SCALES if scale <= 1]
+    beside = [SheetLayout(scale, only_new=True, plain=True, beside=True) for scale in SCALES if scale <= 1]
+    layouts += [layout for layout in beside if 0 < len(layout.boxes(sheet)) <= FEW]
     layouts += [SheetLayout(scale, 2) for scale in SCALES if scale <= LARGEST_OF_TWO]
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
     return next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
@@ -235,7 +242,7 @@ def _head_height(sheet: SheetView, layout: SheetLayout) -> float:
     rows = ceil(len(layout.boxes(sheet)) / layout.across)
     title = f"{sheet.name}: {sheet.lesson.title}"
     said = _lines(sheet.aim, 165, 11 * layout.scale) + _lines(title, 165, 15 * layout.scale)
-    lines = 17.5 + 5.5 * said + rows * (42 if sheet.reads else 31)
+    lines = 17.5 + 5.5 * said + rows * _box_height(sheet)
     lines += (6.5 if sheet.by_ear else 0) + (8 if sheet.lesson.pieces else 0)
     lines += 2 + 5 * _lines(sheet.do, 190 / layout.scale, 11) if sheet.do else 0
     return layout.scale * lines + (_walked_height(sheet, layout) if layout.walked else 0)
@@ -250,9 +257,16 @@ def _walked_height(sheet: SheetView, layout: SheetLayout) -> float:
 
 def _record_height(sheet: SheetView, layout: SheetLayout) -> float:
     """Height of the practice record and the lines to sign on, or of a plain list."""
-    scale, plain = layout.scale, layout.plain
-    line, more = (5.4, 3) if plain else (7.8, 15)
-    return scale * (sum(line + 4.6 * (_lines(each, 145, 11 * scale) - 1) for each in sheet.practice) + more)
+    scale = layout.scale
+    line, more = (5.4, 3) if layout.plain else (7.8, 15)
+    width = 145 - scale * NOTE_BOX * len(layout.boxes(sheet)) if layout.beside else 145
+    lines = sum(line + 4.6 * (_lines(each, width, 11 * scale) - 1) for each in sheet.practice) + more
+    return scale * (max(0.0, lines - _box_height(sheet)) if layout.beside else lines)
+
+
+def _box_height(sheet: SheetView) -> int:
+    """Height of the box of a note, millimetres at a scale of 1: with its place on the staff, or without."""
+    return 42 if sheet.reads else 31
 
 
 def _across(scale: float) -> int:
