@@ -172,8 +172,7 @@ class _Walk:
         return False
 
     def _more_endings(self, place: int) -> bool:
-        following = self.measures[place + 1 : place + 2]
-        return bool(following and following[0].ending)
+        return place + 1 < len(self.measures) and bool(self.measures[place + 1].ending)
 
     def _times(self, place: int) -> int:
         """How often the section ending here is played: by its sign, or by its last ending's number."""

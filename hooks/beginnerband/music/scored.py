@@ -65,13 +65,14 @@ def heard(lines: Mapping[str, Line], scoring: Scoring, english: str) -> tuple[So
             if seat.desk.holds:
                 alike.setdefault(seat.octaves, []).append(seat)
         found += [
-            Sounding(voice, played(line, scoring, seats[0]), _together([seat.desk.name(english) for seat in seats]))
+            Sounding(voice, played(line, scoring, seats[0]), together([seat.desk.name(english) for seat in seats]))
             for _, seats in sorted(alike.items(), reverse=True)
         ]
     return tuple(found)
 
 
-def _together(names: list[str]) -> str:
+def together(names: list[str]) -> str:
+    """Who plays one line, as ``cornets and 2 more``."""
     return " and ".join(names) if len(names) < 3 else f"{names[0]} and {len(names) - 1} more"
 
 

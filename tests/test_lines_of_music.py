@@ -1,0 +1,189 @@
+"""What is worked out of a line of music by itself, counted by hand: time, rests, width, what is struck, keys, clefs.
+
+Widths and clefs are common practice, no source; the rest is arithmetic.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from beginnerband.data.abc import read_abc
+from beginnerband.data.book import Book
+from beginnerband.music import keychoice, shift, staff_place
+from beginnerband.music.clashes import Clashes
+from beginnerband.music.difficulty import width
+from beginnerband.music.piece import rests
+from beginnerband.music.pitch import Pitch
+from beginnerband.music.playing import order, sounds, struck
+from beginnerband.music.reach import DeskReach
+from beginnerband.music.score import Key, Line, Tempo
+from beginnerband.music.scored import together
+from beginnerband.music.scoring import desks_of
+from beginnerband.music.words import beats_words
+from beginnerband.teaching.directions import Laid, false_directions
+from beginnerband.teaching.exposure import dose_percent
+from beginnerband.teaching.facts import facts_of
+
+
+def line(text: str, metre: str = "4/4") -> Line:
+    read = read_abc(f"X:1\nT:t\nS:written for this test\nM:{metre}\nL:1/4\nQ:1/4=60\nK:C\n{text}\n")
+    assert read.score, [mistake.message for mistake in read.mistakes]
+    return read.score.lines[0]
+
+
+def test_seconds_are_beats_times_sixty_by_the_tempo() -> None:
+    assert Tempo(Fraction(120)).seconds(Fraction(4)) == 2
+    assert Tempo(Fraction(40), Fraction(3, 2)).seconds(Fraction(6)) == 6  # 40 dotted quarters a minute
+    assert line("C4|]").tempo.bpm == 60
+
+
+@pytest.mark.parametrize(
+    ("text", "least", "found"),
+    [
+        ("z4|z4|C4|z4|C4|z4|", 1, [(0, 2), (3, 4)]),  # nothing follows the last
+        ("z4|z4|C4|z4|C4|", 2, [(0, 2)]),
+        ("C4|z4|z4|z4|C4|", 3, [(1, 4)]),
+        ("C4|z4|z4|C2 z2|C4|", 3, []),
+    ],
+)
+def test_whole_bars_of_rest_before_an_entry(text: str, least: int, found: list[tuple[int, int]]) -> None:
+    assert rests(line(text), least) == found
+
+
+def test_what_is_struck_is_what_is_not_tied_over() -> None:
+    music = line("z C C C-|C C z C|]")
+    assert [note.quarters for note in struck(music)] == [1] * 5
+    assert [number for number, (_, note) in enumerate(music) if note in struck(music) and not note.rest]
+    heard = sounds(music)
+    assert [sound.rest for sound in heard] == [True, False, False, False, False, True, False]
+    assert [sound.quarters for sound in heard] == [1, 1, 1, 2, 1, 1, 1]
+
+
+def test_a_first_ending_of_one_bar_before_a_second_of_two() -> None:
+    assert order(line("|: C4 |1 D4 :|2 E4 | F4 |]")) == (0, 1, 0, 2, 3)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("C4|", "one note"), ("C D C2|", "two notes"), ("C D E2|", "three notes"), ("C D E F|G4|", "five notes"),
+        ("C D E F|G A G2|", "six notes"), ("C ^C D E|F G G2|", "six notes"), ("C C c2|", "an octave"),
+        ("C C d2|", "more than an octave"), ("C F C2|", "five notes"),
+    ],
+)  # fmt: skip
+def test_how_much_of_the_scale_a_line_uses(text: str, words: str) -> None:
+    assert width(line(text)) == words
+
+
+@pytest.mark.parametrize(
+    ("beats", "words"),
+    [
+        (Fraction(3, 2), "1½"), (Fraction(4), "4"), (Fraction(1, 2), "½"), (Fraction(0), "0"), (Fraction(8, 3), "2⅔"),
+        (Fraction(7, 4), "1¾"), (Fraction(5, 7), "0.71"),
+    ],
+)  # fmt: skip
+def test_beats_in_words(beats: Fraction, words: str) -> None:
+    assert beats_words(beats) == words
+
+
+@pytest.mark.parametrize(
+    ("fifths", "interval", "moved"), [(7, "P5", -4), (-7, "P4", 4), (-2, "M2", 0), (5, "M2", 7), (0, "P5", 1)]
+)
+def test_a_key_beyond_seven_signs_goes_by_its_other_name(fifths: int, interval: str, moved: int) -> None:
+    """C sharp up a fifth is G sharp, which is A flat; C flat up a fourth is F flat, which is E (circle of fifths)."""
+    assert shift.rekeyed(Key(fifths), interval).fifths == moved
+
+
+@pytest.mark.parametrize(
+    ("fifths", "interval"), [(5, "m-2"), (-1, "P4"), (1, "P-4"), (-6, "A-4"), (6, "d-5"), (-5, "m2"), (0, "P1")]
+)
+def test_a_line_moves_to_a_key_the_nearest_way(fifths: int, interval: str) -> None:
+    """From C: five semitones up at most, six down."""
+    assert shift.key_interval(Key(0), fifths) == interval
+
+
+def test_keys_in_the_order_beginning_brass_meets_them() -> None:
+    assert [Key(fifths).tonic for fifths in keychoice.COMMON] == ["Bb", "Eb", "F", "Ab"]
+    assert [Key(fifths).tonic for fifths in keychoice.ORDER[4:]] == [
+        *("C", "G", "D", "A", "E", "Db", "B", "Gb", "F#", "Cb", "C#")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "clef"),
+    [("C4", "C4", "treble"), ("B3", "C4", "bass"), ("A3", "E4", "treble"), ("E2", "F4", "bass")],
+)
+def test_the_clef_whose_side_of_middle_c_most_lies_on(low: str, high: str, clef: str) -> None:
+    assert staff_place.concert_clef(Pitch.parse(low), Pitch.parse(high)) == clef
+
+
+def test_ledger_lines_are_counted() -> None:
+    assert [staff_place.words(at) for at in (-2, -4, -6, 10, 12, -5)] == [
+        "on one ledger line below",
+        "on two ledger lines below",
+        "on three ledger lines below",
+        "on one ledger line above",
+        "on two ledger lines above",
+        "below two ledger lines below the staff",
+    ]
+
+
+def test_who_plays_one_line_is_named_or_counted() -> None:
+    assert together(["cornets"]) == "cornets"
+    assert together(["cornets", "flugelhorns"]) == "cornets and flugelhorns"
+    assert together(["cornets", "flugelhorns", "trumpets"]) == "cornets and 2 more"
+
+
+def test_of_the_time_chords_have_a_third_who_has_it_alone() -> None:
+    """C major, then F major: the third is in the alto alone (E), then in alto and tenor (A): half of the time."""
+    lines = {"soprano": "G4|c4|", "alto": "E4|A4|", "tenor": "C4|A,4|", "bass": "C,4|F,4|"}
+    clashes = Clashes({voice: line(text) for voice, text in lines.items()}, [(0, Fraction(0))])
+    assert clashes.thirds("alto") == Fraction(1, 2)
+    assert clashes.thirds("soprano") == clashes.thirds("tenor") == 0
+
+
+def test_parallels_that_octaves_make() -> None:
+    """Sixths in contrary order become none; a fourth above becomes a fifth below: two of them in a row are counted."""
+    lines = {"soprano": "G4|A4|G4|", "alto": "D4|E4|D4|", "bass": "G,4|C,4|G,4|"}
+    clashes = Clashes({voice: line(text) for voice, text in lines.items()}, [(0, Fraction(0))])
+    assert clashes.between("soprano", (0,), "alto", (0,)) == ()
+    assert dict(clashes.between("soprano", (0,), "alto", (1,)))["order"] == 100
+    assert "parallel" not in dict(clashes.between("soprano", (0,), "bass", (-1,)))
+    fifths = {"soprano": "c4|d4|e4|", "alto": "G4|A4|B4|", "bass": "C,4|C,4|C,4|"}
+    moved = Clashes({voice: line(text) for voice, text in fifths.items()}, [(0, Fraction(0))])
+    assert dict(moved.between("soprano", (0,), "alto", (1,)))["parallel"] == 2
+
+
+def test_why_a_note_costs_a_desk_something(book: Book) -> None:
+    """The cornet's ranges as they sound, each note at its edge."""
+    desk = next(one for one in desks_of(book.band.players, book.scoring.rules) if one.player.id == "cornet")
+    ranges = {level: desk.player.instrument.sounding_range(level) for level in ("starter", "first-year", "full")}
+    reach = DeskReach(desk, "first-year")
+    assert reach.reason(ranges["starter"].low.midi) == reach.reason(ranges["starter"].high.midi) == ""
+    assert reach.reason(ranges["starter"].low.midi - 1) == "stretch"
+    assert reach.reason(ranges["starter"].high.midi + 1) == "stretch"
+    assert reach.reason(ranges["first-year"].high.midi + 1) == "range"
+    assert reach.reason(ranges["full"].high.midi + 1) == "impossible"
+    assert reach.reason(ranges["full"].low.midi - 1) == "impossible"
+
+
+def test_a_text_counts_the_lines_there_are() -> None:
+    three = Laid("March", 12, (1, 5, 9), frozenset(), False)
+    assert list(false_directions("Play all three lines.", [three])) == []
+    assert list(false_directions("Play both lines.", [three])) == ["'both lines', but there are 3 in March"]
+    assert list(false_directions("Clap twelve bars.", [three])) == []
+    assert list(false_directions("Clap sixteen bars.", [three])) == ["'sixteen bars', but 'March' has 12"]
+
+
+def test_the_whole_allowance_of_sound() -> None:
+    """85 dBA for eight hours, 88 for four (NIOSH 98-126, 1998)."""
+    assert dose_percent(85, 480) == dose_percent(88, 240) == 100
+    assert dose_percent(85, 48) == 10
+
+
+def test_a_short_bar_is_a_pickup_only_at_the_beginning() -> None:
+    assert "pickup" in facts_of(line("C|D E F G|A3|]")).techniques
+    assert "pickup" not in facts_of(line("C D E F|G A B c|]")).techniques
+    assert "pickup" not in facts_of(line("C D E F|G A B ::c|D E F G|A3:|")).techniques
