@@ -13,12 +13,14 @@ from itertools import pairwise
 import pytest
 import yaml
 from measure_courses import changed, drawn, faults, played
-from plans import ROOT, TEACHING, Case, cases, made, players_of
+from plans import ROOT, START, TEACHING, Case, cases, made, players_of
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pieces import LessonPieces
+from beginnerband.pages.pieces.view import ready_words, view
+from beginnerband.teaching.calendar import Teaching
 from beginnerband.teaching.grading import kinds
 
 NAMES = [
@@ -244,7 +246,7 @@ def test_each_leader_has_a_card_with_the_music_of_that_room_whole(plan: tuple[Ca
             there = {ident for group in card.groups for ident in group.players.split()}
             others = [each for each in course.players if each.instrument.pitched and each.id not in there]
             assert not card.room or not any(piece.begins for piece in card.excerpts), card.uri
-            for one in (view.step for view in card.steps if not view.step.together and not view.step.pieces):
+            for one in (each.step for each in card.steps if not each.step.together and not each.step.pieces):
                 told = f"{one.say} {one.listen}"
                 assert not [each.id for each in others if each.instrument.names.of("british") in told], told
         if lesson.rooms > 1 and not any(step.pieces for step in lesson.steps):
@@ -273,6 +275,28 @@ def test_notes_that_no_lesson_brought_are_named_before_the_piece(book: Book) -> 
     lesson = next(lesson for lesson in course.course.weeks if "over-the-bridge" in lesson.pieces)
     head = dict(lesson_view(ours, lesson.id).card.head)
     assert head["Show these first"].startswith("For Over the Bridge: B♭ euphonium: written ")
+    said = ready_words(ours, view(ours, ours.pieces["over-the-bridge"]))
+    assert said == f"from lesson {lesson.number}, whose card says what to show first"
+
+
+def test_the_shortest_lessons_have_a_course(book: Book) -> None:
+    """In twenty minutes the dress rehearsal and the concert fill their lessons; what falls out for them is said."""
+    teaching = Teaching(start=START, lessons=57, minutes=20)
+    course, problems = made(book, Case("57 x 20", book.band.players, teaching))
+    assert course, problems
+    assert [step.id for lesson in course.course.weeks[-2:] for step in lesson.steps if step.kind == "teach"] == [
+        "dress-rehearsal",
+        "the-concert",
+    ]
+    assert {"Set the room", "Stand, bow, sit"} <= {step.title for step in course.course.skipped}
+
+
+def test_one_adult_alone_does_not_teach_in_two_rooms(book: Book) -> None:
+    teaching = replace(TEACHING["26 x 45, two rooms"], adults=1)
+    course, problems = made(book, Case("one adult", book.band.players, teaching))
+    assert course, problems
+    (room,) = course.course.rooms
+    assert room.about == "Everyone, in one room: one adult cannot teach in two."
 
 
 @pytest.mark.parametrize("row", [("drums", "rhythm", 4), ("glockenspiel", "treble-c", 3)])

@@ -21,7 +21,7 @@ from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Seat, desks
 from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Finding
 from beginnerband.music.words import capital, series
-from beginnerband.pages.shared.needs import gathered, learners, lesson_number, missing_words
+from beginnerband.pages.shared.needs import gathered, learners, lesson_number, lesson_with, missing_words
 from beginnerband.render import sound
 from beginnerband.render.sound import PlayedLine
 from beginnerband.reuse import question
@@ -287,7 +287,10 @@ def ready_words(book: Book, one: PieceView) -> str:
     """By when everybody knows the notes and their lengths."""
     if one.week is not None and book.course:
         return f"from lesson {lesson_number(book, one.week)}"
-    return "after the course" if book.course else "no course to compare with"
+    if not book.course:
+        return "no course to compare with"
+    lesson = lesson_with(book, one.piece.id)
+    return f"from lesson {lesson}, whose card says what to show first" if lesson else "after the course"
 
 
 def missing(book: Book, one: PieceView, week: int) -> str:

@@ -35,6 +35,13 @@ def lesson_number(book: Book, place: int | None) -> str:
     return "" if place is None or book.course is None else str(book.course.course.weeks[place].number)
 
 
+@question
+def lesson_with(book: Book, piece: str) -> str:
+    """Number of the first lesson that works on a piece; empty where none does."""
+    weeks = book.course.course.weeks if book.course else ()
+    return next((str(lesson.number) for lesson in weeks if piece in lesson.pieces), "")
+
+
 @dataclass(frozen=True, slots=True)
 class SharedNeed:
     """One thing, and everyone who needs it."""
