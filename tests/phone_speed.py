@@ -1,10 +1,12 @@
-"""How fast the look-up answers on a slow phone. Not a test: prints milliseconds, and frames of 1/60 s.
+"""How fast the look-up and the search answer on a slow phone. Not a test: prints milliseconds, and frames of 1/60 s.
 
     python3 tests/phone_speed.py             needs Chromium and a built site in site/
 
 The processor is slowed down four times. Measured: from a tap on a note to the frame that shows its answer; and from
-opening the look-up with no server there, saved by the service worker, to the answer on the screen. Beside each stands
-what an empty page needs in the same run, which is what the machine itself costs at that moment.
+opening the look-up with no server there, saved by the service worker, to the answer on the screen; from a letter typed
+into the search to the frame that shows it, to the results, and the longest the page was busy without a pause meanwhile;
+Beside each stands what an empty page needs in the same run, which is what the
+machine itself costs at that moment.
 """
 
 from __future__ import annotations
@@ -51,6 +53,47 @@ async () => {
 """
 
 
+TYPED = """
+async (words) => {
+  const box = document.querySelector("[data-md-component=search-query]");
+  const list = document.querySelector(".md-search-result__list");
+  const pause = (time) => new Promise((done) => setTimeout(done, time));
+  const times = [];
+  let busy = 0, shown = 0;
+  new PerformanceObserver((all) => all.getEntries().forEach((one) => { busy = Math.max(busy, one.duration); }))
+    .observe({ entryTypes: ["longtask"] });
+  new MutationObserver(() => { shown = performance.now(); }).observe(list, { childList: true, subtree: true });
+  for (const word of words) {
+    box.value = "";
+    for (const letter of word) {
+      busy = shown = 0;
+      const start = performance.now();
+      box.value += letter;
+      box.dispatchEvent(new InputEvent("input", { bubbles: true }));
+      await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+      const frame = performance.now() - start;
+      await pause(600);
+      times.push([frame, shown ? shown - start : 0, busy]);
+    }
+  }
+  return times;
+}
+"""
+
+QUESTIONS = ("player squeaks", "b flat on a cornet", "how to hold a euphonium")
+
+
+def typed(page: Page, address: str) -> list[list[float]]:
+    """Milliseconds for each letter: to the frame after it, to the last result, the longest task (0: under 50)."""
+    page.goto(address + "index.html")
+    page.locator("label[for=__search]").first.tap()
+    page.locator("[data-md-component=search-query]").press_sequentially("a")
+    page.wait_for_selector(".md-search-result__item", state="attached", timeout=30_000)
+    time.sleep(1)
+    slowed(page)
+    return list(page.evaluate(TYPED, list(QUESTIONS)))
+
+
 def opening(context: BrowserContext, address: str, shown: str) -> float:
     """Milliseconds from opening ``address`` in a new slowed page until ``shown`` is there; median of five."""
     times = []
@@ -83,6 +126,7 @@ def main() -> None:
         page.wait_for_selector("#bb-lu-answer figure")
         slowed(page)
         taps = page.evaluate(TAPS, 20)
+        letters = typed(context.new_page(), server.address)
         server.stop()
         opened = opening(context, server.address + "look-up.html#tenor-horn/treble-eb/C5", "#bb-lu-answer figure")
         empty_opened = opening(context, "data:text/html,<p>empty</p>", "p")
@@ -94,6 +138,13 @@ def main() -> None:
     print(f"tap to answer in the page, median of {len(taps)}: {script:.1f} ms")
     print(f"tap to answer styled and laid out: {laid_out:.1f} ms")
     print(f"tap to the frame after it: {frame:.1f} ms ({empty_frame:.1f} ms)")
+    keyed, results, busy = zip(*letters, strict=True)
+    print(f"letter to the frame after it: {statistics.median(keyed):.1f} ms, at most {max(keyed):.0f}")
+    found = [one for one in results if one]
+    print(f"letter to all results, median of {len(found)}: {statistics.median(found):.0f} ms, at most {max(found):.0f}")
+    print(
+        f"longest task after a letter: median {statistics.median(busy):.0f} ms (0: under 50), at most {max(busy):.0f}"
+    )
     print(f"opened with no server, to the answer: {opened:.0f} ms ({empty_opened:.0f} ms)")
 
 

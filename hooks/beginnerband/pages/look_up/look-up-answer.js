@@ -114,12 +114,14 @@
     const hidden = (player) =>
       book.players.filter((one) => one !== player && one.id === player.id && !memory.shown().includes(one));
 
-    /** A name as short as the list allows: "B♭ euphonium" where only one kind of it is there.
+    /** A name in its first words, and what tells it from others of its kind where the list has such.
      * @param {LookUpPlayer} player
-     * @param {LookUpPlayer[]} list */
+     * @param {LookUpPlayer[]} list
+     * @returns {[name: string, kind: string]} "B♭ euphonium" and "4 valves" */
     function shortName({ id, name: full }, list) {
       const [short] = full.split(/, | with /);
-      return list.some((one) => one.id !== id && one.name.startsWith(short)) ? full : short;
+      const several = list.some((one) => one.id !== id && one.name.startsWith(short));
+      return [short, several ? full.slice(short.length).replace(/^, | /, "") : ""];
     }
 
     /** Its clef, where that tells how it reads.
@@ -128,7 +130,7 @@
       return book.players.filter((one) => one.id === id && one.clef === clef)[1] ? reads : `${clef} clef`;
     }
 
-    /** Its name in two lines at most, the octave unless it is none, and the note in the instrument's other clefs.
+    /** Its name, the octave unless it is none, and the note in the instrument's other clefs.
      * @param {LookUpPlayer} asked who asks
      * @param {LookUpPlayer} player
      * @param {LookUpPitch} concert
@@ -143,12 +145,13 @@
         return other ? `or ${shownName(other.answer.written)} in ${readsIn(one)}` : "";
       });
       const clef = player.id === asked.id ? readsIn(player) : "";
-      const details = [clef, found.octaves ? found.where : "", ...notes].filter(Boolean).join(", ");
+      const [short, kind] = shortName(player, list);
+      const details = [kind, clef, found.octaves ? found.where : "", ...notes].filter(Boolean).join(", ");
       const how = way
         ? `${pictures.fingers(player, way)}${player.tool.slide ? "<span>position</span>" : ""}<b>${spoken(way.code)}</b>`
         : "strike";
       const inside =
-        `<span class="bb-lu-by">${shortName(player, list)}</span>${pictures.staff(player, written)}${name(written)}` +
+        `<span class="bb-lu-by">${short}</span>${pictures.staff(player, written)}${name(written)}` +
         `<small>${details}</small><span class="bb-lu-how${player.tool.slide ? " bb-lu-slide" : ""}">${how}</span>`;
       return link(player, written, "bb-lu-row", inside);
     }

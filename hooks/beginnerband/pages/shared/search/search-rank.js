@@ -59,11 +59,14 @@
     const meant = meanings(said, on, written);
     const names = said.same.map((group) => group.map(words));
     let length = 1; // of a page, on average
+    /** @type {{ question: string, stems: Set<string> }} */
+    let lastSought = { question: "", stems: new Set() };
 
     /** @param {SearchDoc[]} docs */
     function add(docs) {
       weights.clear();
       meant.forget();
+      lastSought = { question: "", stems: new Set() };
       for (const doc of docs) addOne(doc);
       let sum = 0;
       for (const page of pages.values()) sum += page.length;
@@ -375,13 +378,23 @@
       });
     }
 
+    /** The words that a question may mean, once for all lines found.
+     * @param {string} question
+     * @returns {Set<string>} stems */
+    function soughtBy(question) {
+      if (lastSought.question !== question) {
+        const all = alternatives(question).flatMap((one) => read(one).words.flatMap(({ meant: each }) => each));
+        lastSought = { question, stems: new Set(all.filter(({ worth: much }) => much).map(({ short }) => short)) };
+      }
+      return lastSought.stems;
+    }
+
     /** A line with the words marked that a question may mean.
      * @param {string} line without marks
      * @param {string} question
      * @returns {string} HTML */
     function marked(line, question) {
-      const all = new Set(alternatives(question).flatMap((one) => read(one).words.flatMap(({ meant: each }) => each)));
-      const sought = new Set([...all].filter(({ worth: much }) => much).map(({ short }) => short));
+      const sought = soughtBy(question);
       return line.replace(WORD, (word) =>
         words(word).some((one) => sought.has(stem(one))) ? `<mark data-md-highlight>${word}</mark>` : word,
       );

@@ -20,21 +20,28 @@
 
   /** @type {Promise<unknown> | undefined} */
   let ready;
-  /** @type {SearchDoc[]} */
-  let docs = [];
+  /** @type {Map<string, SearchDoc>} */
+  let docs = new Map();
   /** @type {SearchRanks | undefined} */
   let ranks;
   let asked = "";
 
+  /** What was last asked: letters typed on before their frame is drawn need no results of their own.
+   * @type {unknown} */
+  let latest;
+
+  /** The letter typed is on the screen before its results are worked out. */
+  const shownFirst = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+
   /** @param {SearchDoc[]} all */
   async function open(all) {
-    docs = all;
+    docs = new Map([...all].reverse().map((doc) => [doc.location, doc])); // the first of each address
     await fetched("search.js");
     const search = window.bandSearch;
     search?.showAnswers(site, fetched);
     const made = search?.ranks(search);
-    for (let at = 0; made && at < docs.length; at += AT_ONCE) {
-      made.add(docs.slice(at, at + AT_ONCE));
+    for (let at = 0; made && at < all.length; at += AT_ONCE) {
+      made.add(all.slice(at, at + AT_ONCE));
       await new Promise((done) => setTimeout(done)); // typing goes on meanwhile
     }
     ranks = made;
@@ -56,7 +63,7 @@
    * @param {SearchRanks} made
    * @returns {SearchDoc[]} */
   function shown({ place, line, part }, made) {
-    const doc = docs.find(({ location }) => location === place);
+    const doc = docs.get(place);
     if (!doc) return [];
     const [page, entry] = place.split("#");
     const location = entry || part ? `${page}?${entry || part}` : page;
@@ -102,11 +109,12 @@
   window.Worker = class extends Plain {
     /** @param {any} message */
     postMessage(message) {
-      const send = () =>
-        super.postMessage(message?.type === QUERY ? { ...message, data: toTheTheme(message.data) } : message);
       if (message?.type === SETUP) ready = open(message.data.docs);
-      if (message?.type === QUERY && ready) ready.then(send);
-      else send();
+      if (message?.type !== QUERY || !ready) return super.postMessage(message);
+      latest = message;
+      ready.then(shownFirst).then(() => {
+        if (latest === message) super.postMessage({ ...message, data: toTheTheme(message.data) });
+      });
     }
 
     /** @param {any[]} args */
