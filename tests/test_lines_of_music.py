@@ -5,6 +5,7 @@ Widths and clefs are common practice, no source; the rest is arithmetic.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -12,19 +13,26 @@ import pytest
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.music import keychoice, shift, staff_place
+from beginnerband.music.acoustics import slide_correction_cm
 from beginnerband.music.clashes import Clashes
 from beginnerband.music.difficulty import width
-from beginnerband.music.piece import rests
+from beginnerband.music.instrument import Slide
+from beginnerband.music.piece import lettered, rests
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.player import Player
 from beginnerband.music.playing import order, sounds, struck
 from beginnerband.music.reach import DeskReach
 from beginnerband.music.score import Key, Line, Tempo
 from beginnerband.music.scored import together
 from beginnerband.music.scoring import desks_of
+from beginnerband.music.tuning import pull_words
 from beginnerband.music.words import beats_words
 from beginnerband.teaching.directions import Laid, false_directions
 from beginnerband.teaching.exposure import dose_percent
 from beginnerband.teaching.facts import facts_of
+from beginnerband.teaching.firstsound import Weights, rank
+from beginnerband.teaching.grading import with_breaths
+from beginnerband.teaching.ladder import refingered
 
 
 def line(text: str, metre: str = "4/4") -> Line:
@@ -50,6 +58,74 @@ def test_seconds_are_beats_times_sixty_by_the_tempo() -> None:
 )
 def test_whole_bars_of_rest_before_an_entry(text: str, least: int, found: list[tuple[int, int]]) -> None:
     assert rests(line(text), least) == found
+
+
+def test_sections_get_letters() -> None:
+    assert lettered(line("C4|D4|:E4|F4:|G4|A4||B4|c4|]")) == [0, 2, 4, 6]
+    assert lettered(line("|".join(["C4"] * 18))) == [0, 8, 16]
+
+
+def test_breaths_are_marked_after_so_many_bars_but_not_after_a_rest() -> None:
+    made = with_breaths(line("C4|D4|E4|F2 z2|G4|A4|"), 2)
+    assert [bar.number for bar, note in made if note.breath] == [2, 6]
+
+
+def test_a_pull_is_never_said_to_be_nothing() -> None:
+    assert [pull_words(mm, "british") for mm in (0.3, 1.4, 4.2)] == ["1 mm", "1 mm", "4 mm"]
+    assert pull_words(0.3, "american") == "1/16 in"
+
+
+def test_how_far_a_slide_moves_to_mend_a_note() -> None:
+    """Half of what the sounding tube must grow: a tenor of 2.74 m, 50 cents sharp in first, without and with the F."""
+    slide = Slide(tube_m=2.74, trigger=5, travel_cm=60)
+    grown = 2 ** (50 / 1200) - 1
+    assert slide_correction_cm(slide, 0, 50) == pytest.approx(274 * grown / 2)
+    assert slide_correction_cm(slide, 0, 50, trigger=True) == pytest.approx(274 * 2 ** (5 / 12) * grown / 2)
+    assert slide_correction_cm(slide, 10, 50) == pytest.approx(294 * grown / 2)
+
+
+def test_nobody_learns_new_fingers_on_bars(book: Book) -> None:
+    cornet, flugel, bars = (
+        Player(book.instruments[name], book.instruments[name].readings[0])
+        for name in ("cornet", "flugelhorn", "glockenspiel")
+    )
+    notes = [Pitch.parse(name) for name in ("C4", "D4", "E4")]
+    assert refingered(cornet, bars, notes) == refingered(bars, cornet, notes) == ()
+    assert refingered(cornet, flugel, notes) == ()
+    trombone = book.instruments["trombone"]
+    slide = Player(trombone, trombone.readings[0])
+    assert refingered(cornet, slide, notes) == tuple(notes)
+
+
+NOTHING = Weights(
+    valve=0, third_valve=0, slide=0, beyond_starter=0, beyond_first_year=0, signature=0, first=1, later=1, middle=0
+)  # fmt: skip
+
+
+def test_what_a_first_sound_costs_a_cornet(book: Book) -> None:
+    """Written C D E F G in concert B flat: open, 1-3, 1-2, 1, open (any chart); D and two sharps in concert C."""
+    cornet = book.instruments["cornet"]
+    player = Player(cornet, next(one for one in cornet.readings if one.id == "treble-bb"))
+    scale = line("C D E F|G4|]")
+
+    def points(fifths: int, degree: int, signs: int = 7, **weights: float) -> float:
+        ranked = rank([player], scale, replace(NOTHING, **weights), lambda _: signs)
+        return next(one.points for one in ranked if (one.fifths, one.degree) == (fifths, degree))
+
+    assert points(-2, 0, valve=1) == 2 + 2 + 1
+    assert points(-2, 1, valve=1, first=3) == 3 * 2 + 2 + 1
+    assert points(-2, 0, valve=1, later=0.5) == 2 + 2 + 0.5
+    assert points(-2, 0, third_valve=1) == 1
+    assert points(-2, 0, signature=1) == 0
+    assert points(0, 0, signature=1) == 2
+    assert points(0, 0, signs=2, beyond_first_year=100) == 0
+    assert points(0, 0, signs=1, beyond_first_year=100) == 100
+    assert points(-2, 0, middle=1) - points(-2, 2, middle=1) == 4  # from C up to E
+    home = cornet.written_range("starter", player.reading)
+    assert points(-2, 0, middle=1) == home.high.midi - 60
+    outside = sum(pitch not in home for pitch in map(Pitch.parse, ("F4", "G4", "A4", "Bb4", "C5")))
+    assert points(-3, 0, beyond_starter=10) == 10 * outside
+    assert outside
 
 
 def test_what_is_struck_is_what_is_not_tied_over() -> None:

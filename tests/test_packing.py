@@ -16,6 +16,7 @@ from beginnerband.teaching.packing import (
     Terms,
     badness,
     enough,
+    length,
     lesson_points,
     mended,
     pack,
@@ -102,6 +103,22 @@ def test_stretched_steps_get_a_rest_where_it_halves_the_playing() -> None:
     assert mended(long, TERMS) == 2
     assert mended([*long[:2], (2.0, 0.0), *long[2:]], TERMS) is None
     assert mended([(30.0, 0.5), quiet], TERMS) is None  # nothing to put a rest between
+    assert mended([(10.0, 0.8), (4.0, 0.5), (6.0, 0.5)], TERMS) == 1  # 8, 2 and 3: 8 and 5 are more even than 10 and 3
+
+
+def test_a_lesson_is_as_long_as_its_steps_with_opening_close_and_rests() -> None:
+    hard, quiet = (
+        Block("a", Span(least=5, usual=12, most=20), "u", 0.5),
+        Block("b", Span(least=1, usual=2, most=3), "u"),
+    )
+    assert length([quiet], TERMS) == Span(least=8, usual=12, most=16)
+    assert length([hard, hard], TERMS) == Span(least=4 + 3 + 2 + 10, usual=6 + 4 + 2 + 24, most=8 + 5 + 2 + 40)
+
+
+def test_more_lessons_than_there_are_is_one_more_at_least() -> None:
+    blocks = steps(12)
+    least = enough(blocks, 45, TERMS)
+    assert enough(blocks, 45, TERMS, above=least) == least + 1
 
 
 def test_steps_fall_out_for_time_to_catch_up_but_not_for_little() -> None:

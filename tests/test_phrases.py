@@ -132,6 +132,22 @@ def test_the_names_of_notes_and_who_goes_where(heard: Hearing) -> None:
     )
 
 
+def test_who_begins_on_our_note_in_another_octave(heard: Hearing) -> None:
+    ours = Phrases(
+        {"x": heard(cornet="C5", tenor_horn="G4"), "long-note": heard(cornet="C4", tenor_horn="C4")}, {}, "british", {}
+    )
+    assert ours.fill("{octave x}") == "B♭ cornet takes our note an octave up."
+    low = Phrases(
+        {"x": heard(cornet="C4", tenor_horn="C4"), "long-note": heard(cornet="C5", tenor_horn="C4")}, {}, "british", {}
+    )
+    assert low.fill("{octave x}") == "B♭ cornet takes our note an octave down."
+
+
+def test_a_claim_of_two_sounds_is_false_where_all_sound_one(heard: Hearing) -> None:
+    assert false_for("two-sounds", heard(cornet="C4", tenor_horn="C4")) == []
+    assert len(false_for("two-sounds", heard(cornet="C4", tenor_horn="G4"))) == 2
+
+
 # Half of a step: its minutes halved, rounded up, as a step of whole minutes asks (7, 10 and 13 give 4, 5 and 6).
 @pytest.mark.parametrize(
     ("minutes", "half"), [((7, 10, 13), (4, 5, 6)), ((3, 5, 5), (2, 3, 3)), ((4, 6, 8), (2, 3, 4))]

@@ -150,7 +150,7 @@ class _Walk:
     def _wanted(self, place: int) -> bool:
         bar = self.measures[place]
         if self.known and self._met_before(place):  # the last ending is taken
-            return not (place + 1 < len(self.measures) and self._later_ending(place))
+            return not self._later_ending(place)
         return self.time in bar.ending
 
     def _met_before(self, place: int) -> bool:
