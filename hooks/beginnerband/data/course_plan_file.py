@@ -71,6 +71,8 @@ class WithoutBrassFile(Strict):
     """What to bring."""
     ready: Text
     """What shows that the class may move on: the aim of the task follows."""
+    try_: Annotated[Text, Field(alias="try")]
+    """What the leader tries at home before: day 1 of the home practice follows."""
     opening: FrameFile
     """How it begins."""
     task: FrameFile

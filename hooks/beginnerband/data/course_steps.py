@@ -80,6 +80,7 @@ class StepMaker:
         return WithoutBrass(
             bring=tuple(map(self._say, file.bring)),
             ready=self._say(file.ready),
+            at_home=self._say(file.try_),
             opening=self.frame(file.opening, terms.opening, "opening", 0.0),
             task=self.frame(file.task, Span(least=5, usual=12, most=60), "teach", 0.0),
             home=self.frame(file.home, Span(least=4, usual=8, most=30), "teach", 0.0),
@@ -127,14 +128,17 @@ class StepMaker:
 
     def _task(self, task: TaskFile) -> Percussion:
         title, home, bars = self._say(task.title), tuple(map(self._say, task.home)), None
-        ready = self._say(task.ready or "")
+        ready, own_words = self._say(task.ready or ""), self._say(task.say or "")
         if task.bars:
             own = tuple(map(self._say, task.bars.home)) or home
             aim, later = self._say(task.bars.aim or task.aim), self._say(task.bars.later or "")
-            bars = Percussion(aim, own, title=title, do=self._say(task.bars.do), later=later, ready=ready)
+            name, do = self._say(task.bars.title or task.title), self._say(task.bars.do)
+            bars = Percussion(aim, own, title=name, do=do, later=later, ready=ready, say=own_words)
         later = self._say(task.later or "")
         do = self._say(task.do)
-        return Percussion(self._say(task.aim), home, title=title, do=do, later=later, ready=ready, bars=bars)
+        return Percussion(
+            self._say(task.aim), home, title=title, do=do, later=later, ready=ready, say=own_words, bars=bars
+        )
 
     def _step(self, step: StepFile, stage: str) -> Step:
         apart = self._setting.apart and step.two is not None

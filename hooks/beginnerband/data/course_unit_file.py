@@ -192,6 +192,8 @@ class MusicFile(Strict):
 class BarsFile(Strict):
     """What mallets do instead of the drums; what is left out is as for the drums."""
 
+    title: Short | None = None
+    """What it is."""
     aim: Text | None = None
     """One sentence."""
     do: Text
@@ -217,6 +219,8 @@ class TaskFile(Strict):
     """What they do where the task goes on in another lesson, beside other music; left out, the same."""
     ready: Text | None = None
     """In a band of drums and mallets alone: what shows that they may move on; left out, its aim without the leader."""
+    say: Text | None = None
+    """There: what the leader says of it, where it is no task to learn and to try at home; left out, as in plan.yml."""
     bars: BarsFile | None = None
     """What mallets do instead."""
     home: Annotated[list[Short], Field(min_length=3, max_length=7)]

@@ -179,6 +179,7 @@ class CourseWords:
         alone = plan.without_brass
         yield CardText(at, ("try",), plan.try_)
         yield CardText(at, ("without_brass", "ready"), alone.ready)
+        yield CardText(at, ("without_brass", "try"), alone.try_)
         for place, thing in enumerate(alone.bring):
             yield CardText(at, ("without_brass", "bring", place), thing)
         for keys, frame in [
@@ -195,11 +196,13 @@ class CourseWords:
             who = _drums(task)
             if every:
                 yield CardText(located, ("tasks", place, "title"), task.title, (), who)
-            texts = (("aim", task.aim), ("ready", task.ready or ""), ("do", task.do), ("later", task.later or ""))
+            texts = [(name, getattr(task, name) or "") for name in ("aim", "ready", "say", "do", "later")]
             for name, text in (*texts, *(("home", line) for line in task.home)):
                 yield CardText(located, ("tasks", place, name), text, (), who)
             for text in (
-                (task.bars.do, task.bars.later or "", task.bars.aim or "", *task.bars.home) if task.bars else ()
+                (task.bars.do, task.bars.later or "", task.bars.aim or "", task.bars.title or "", *task.bars.home)
+                if task.bars
+                else ()
             ):
                 yield CardText(located, ("tasks", place, "bars"), text, (), who)
 

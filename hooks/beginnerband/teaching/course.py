@@ -170,6 +170,8 @@ class Percussion:
     """What they do in a lesson in which it goes on, beside other music; empty: the same."""
     ready: str = ""
     """What shows that they may move on, where nobody blows; empty: its aim, without the leader."""
+    say: str = ""
+    """What their leader says of it, where it is no task to learn and to try at home; empty: as of any task."""
     bars: Percussion | None = None
     """What players of mallets do instead; ``None``: the same."""
 

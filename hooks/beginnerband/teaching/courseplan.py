@@ -83,6 +83,8 @@ class WithoutBrass:
     """What to bring."""
     ready: str
     """How the leader sees that the class may move on; what they can do follows."""
+    at_home: str
+    """What the leader tries before: day 1 of the home practice follows."""
     opening: Step
     """How a lesson begins."""
     task: Step

@@ -79,7 +79,10 @@ class LessonMaker:
         order = [stage.id for stage in self._plan.stages]
         stage = max(lesson.stages, key=order.index)
         learn = replace(own.task, id="task", title=task.title, how=done, music=music, pieces=lesson.pieces, stage=stage)
-        row = [own.opening, learn, replace(own.home, id="try-home"), *kept, own.close]
+        if task.say:
+            learn = replace(learn, say=task.say)
+        tried = [] if task.say else [replace(own.home, id="try-home")]
+        row = [own.opening, learn, *tried, *kept, own.close]
         shared = shares([step.span for step in row], self._minutes)
         return replace(
             lesson,
@@ -87,7 +90,7 @@ class LessonMaker:
             aim=task.aim,
             ready=task.ready or f"{own.ready} {_small(task.aim)}",
             bring=own.bring,
-            at_home=self._plan.at_home,
+            at_home=self._plan.at_home if task.say else f"{own.at_home} {task.practice[0]}",
             practice=tuple(map(Addressed, task.practice)),
             steps=tuple(replace(step, minutes=share) for step, share in zip(row, shared, strict=True)),
         )

@@ -154,7 +154,7 @@ class Phrases:
         for each in heard:
             if each.player.instrument.pitched:
                 groups.setdefault(self._notes(each), []).append(each.player)
-        return "; ".join(f"{self.name(players)} {notes}" for notes, players in groups.items())
+        return capital("; ".join(f"{self.name(players)} {notes}" for notes, players in groups.items()))
 
     def top(self, heard: Sequence[Heard]) -> str:
         """The same for the highest note alone: ``B♭ cornet B♭ (1); E♭ tenor horn F (1)``."""
