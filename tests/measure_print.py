@@ -4,6 +4,7 @@
 ``.venv/bin/python tests/measure_print.py [number of a lesson …]``; without numbers, every lesson and every piece.
 ``.venv/bin/python tests/measure_print.py --bands [name [every]]`` prints the courses of the bands in ``plans.py`` whose
 names hold these words, every so many lessons, on both papers, and shows the distribution and the ten worst pages.
+``.venv/bin/python tests/measure_print.py --pieces [name]`` prints the pieces in parts of these bands on both papers.
 The PDF itself is read: five level lines at equal distances are a staff.
 """
 
@@ -13,19 +14,22 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
 sys.path[:0] = [str(ROOT / "hooks"), str(ROOT / "tests")]
 
-from paper import blank_below, print_now, staves, text_size, words_on  # noqa: E402
+from paper import blank_below, drawn_text, least_text, line_ends, print_now, staves, text_size, words_on  # noqa: E402
 
 from beginnerband.data.book import Book, load_book  # noqa: E402
+from beginnerband.data.course import CourseBook  # noqa: E402
+from beginnerband.music.line_breaks import WIDE  # noqa: E402
 from beginnerband.pages.course.lesson_view import lesson_view  # noqa: E402
 from beginnerband.pages.course.pictures import Pictures  # noqa: E402
 from beginnerband.pages.course.print_data import lesson_values, pack_values  # noqa: E402
 from beginnerband.pages.course.sheet_view import sheet_view  # noqa: E402
-from beginnerband.pages.pieces.files import engraved  # noqa: E402
+from beginnerband.pages.pieces.files import NAMES, SCORE, breaks_of, engraved  # noqa: E402
 from beginnerband.pages.pieces.printing import print_values  # noqa: E402
 from beginnerband.pages.pieces.view import view  # noqa: E402
 from beginnerband.render.print_pack import PrintPack  # noqa: E402
@@ -100,27 +104,77 @@ def measured(where: str, pdf: bytes) -> Iterator[Page]:
             yield Page(f"{where} page {number}", kind, staff, blank, text_size(pdf, number))
 
 
-def over_bands(name: str, every: int) -> None:
-    """Print the distribution over bands and papers, and the worst pages."""
+def bands(name: str) -> Iterator[tuple[str, Book, CourseBook]]:
+    """Bands and papers whose names hold ``name``, each with its book and course."""
     from plans import cases, made
 
-    book, found = load_book(ROOT), list[Page]()
+    book = load_book(ROOT)
+    for case in (case for case in cases(book) if name in case.name):
+        for paper, english in (("a4", "british"), ("letter", "american")):
+            band = replace(book.band, players=case.players, teaching=case.teaching, paper=paper, english=english)
+            ours = replace(book, band=band)
+            course, wrong = made(ours, case)
+            assert course, wrong
+            yield f"{case.name}, {paper}", replace(ours, course=course), course
+
+
+def over_pieces(name: str) -> None:
+    """Print what is said of scores and parts over bands and papers, and each place where it is not so."""
+    apart = several = sets = 0
+    least: dict[str, float] = {}
     with tempfile.TemporaryDirectory() as folder:
-        for case in (case for case in cases(book) if name in case.name):
-            for paper, english in (("a4", "british"), ("letter", "american")):
-                band = replace(book.band, players=case.players, teaching=case.teaching, paper=paper, english=english)
-                ours = replace(book, band=band)
-                course, wrong = made(ours, case)
-                assert course, wrong
-                ours, pictures = replace(ours, course=course), Pictures(ROOT / ".cache", english)
-                for lesson in course.course.lessons[::every]:
-                    where = f"{case.name}, {paper}, lesson {lesson.number}"
-                    pdf = printed(ours, lesson, pictures, Path(folder))
-                    pages = [*measured(where, pdf)]
-                    fronts, backs = (sum(page.kind == kind for page in pages) for kind in (FRONT, BACK))
-                    if backs != fronts:
-                        print(f"{where}: {fronts} cards take {fronts + backs} pages")
-                    found += pages
+        for where, book, _ in bands(name):
+            for ident, piece in book.pieces.items():
+                one, pack = view(book, piece), PrintPack()
+                pictures = engraved(book, one)
+                pdf = print_now(
+                    pack.job(print_values(book, one, pictures, pack), "piece.typ"), pack.pictures, Path(folder)
+                )
+                sets += 1
+                if "Short score" not in words_on(pdf)[0]:
+                    apart += 1
+                    print(f"{where}: {ident}: the short score is not below the table")
+                several += sum(len(part.pages) > 1 for part in pictures.parts.values())
+                for kind, figure in measured_piece(pdf):
+                    least[kind] = min(figure, least.get(kind, figure))
+                for width, most in ((WIDE, 4), (SCORE[0] - NAMES, 8)):
+                    breaks = (0, *breaks_of(one, width, most), len(piece.tune.measures))
+                    lines = [end - start for start, end in pairwise(breaks)]
+                    if lines[1:] and (lines[-1] == 1 or max(lines) - min(lines) > 1):
+                        print(f"{where}: {ident}: lines of {lines} bars")
+    print(f"{sets} sets, {apart} with the short score on a page of its own, {several} parts on more than a page")
+    for kind, figure in sorted(least.items()):
+        print(f"least {kind}: {figure:.1f}")
+
+
+def measured_piece(pdf: bytes) -> Iterator[tuple[str, float]]:
+    """Figures of each page of a set: heights of staves and names of staves, and what lines leave at the margin."""
+    pages = zip(words_on(pdf), staves(pdf), line_ends(pdf), strict=True)
+    for number, (words, heights, ends) in enumerate(pages, start=1):
+        kind = "full score" if "Full score" in words else "short score" if "Short score" in words else "part"
+        if heights:
+            yield f"staff of a {kind}, mm", min(heights)
+        if kind == "full score":
+            names = [size for letter, size in drawn_text(pdf, number).items() if letter.isalpha()]
+            yield "name in a full score, pt", min(names, default=99.0)
+        yield "line filled, mm at the margin, less is more", -max(ends[1:], default=0.0)
+        yield "text, pt", least_text(pdf, number)
+
+
+def over_bands(name: str, every: int) -> None:
+    """Print the distribution over bands and papers, and the worst pages."""
+    found = list[Page]()
+    with tempfile.TemporaryDirectory() as folder:
+        for band, ours, course in bands(name):
+            pictures = Pictures(ROOT / ".cache", ours.band.english)
+            for lesson in course.course.lessons[::every]:
+                where = f"{band}, lesson {lesson.number}"
+                pdf = printed(ours, lesson, pictures, Path(folder))
+                pages = [*measured(where, pdf)]
+                fronts, backs = (sum(page.kind == kind for page in pages) for kind in (FRONT, BACK))
+                if backs != fronts:
+                    print(f"{where}: {fronts} cards take {fronts + backs} pages")
+                found += pages
     for kind in (FRONT, BACK, SHEET):
         rows = [page for page in found if page.kind == kind]
         heights = sorted(page.staff for page in rows if page.staff)
@@ -141,7 +195,9 @@ def over_bands(name: str, every: int) -> None:
 
 def from_command_line() -> None:
     """As the command line asks."""
-    if sys.argv[1:2] == ["--bands"]:
+    if sys.argv[1:2] == ["--pieces"]:
+        over_pieces(*(sys.argv[2:3] or [""]))
+    elif sys.argv[1:2] == ["--bands"]:
         over_bands(*(sys.argv[2:3] or [""]), every=int(*(sys.argv[3:4] or ["1"])))
     else:
         main({int(number) for number in sys.argv[1:]})

@@ -100,6 +100,23 @@ def _staves(lines: dict[tuple[int, int], list[float]]) -> list[float]:
     return list(found.values())
 
 
+def line_ends(pdf: Path | bytes) -> list[list[float]]:
+    """Millimetres from the end of each line of music to the right edge of its page, from the top down, page by page."""
+    with pypdfium2.PdfDocument(pdf) as document:
+        return [_line_ends(page) for page in document]
+
+
+def _line_ends(page: pypdfium2.PdfPage) -> list[float]:
+    rows: dict[int, float] = {}  # by where they stand: each bar of a staff has lines of its own
+    for thing in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH], max_depth=8):
+        left, bottom, right, top = thing.get_bounds()
+        lines = pypdfium2.raw.FPDFPath_CountSegments(thing.raw)
+        if right - left > LONG and (top - bottom < THIN or lines == 10):
+            row = round(bottom)
+            rows[row] = max(right, rows.get(row, 0.0))
+    return [(page.get_width() - rows[row]) * POINT for row in sorted(rows, reverse=True)]
+
+
 def blank_below(pdf: Path | bytes) -> list[float]:
     """Millimetres between the last thing on each page and its bottom margin, where the edition stands."""
     found = []

@@ -16,7 +16,7 @@ import pytest
 from conftest import ROOT
 from music21 import chord, converter, harmony
 from musicxml_schema import mistakes
-from paper import words_on
+from paper import drawn_text, staves, words_on
 from parallels import parallels_by_music21, parallels_found
 
 from beginnerband.data.book import Book
@@ -488,10 +488,21 @@ def test_pages_are_cut_between_systems(book: Book) -> None:
     assert [n for page in numbers for n in page] == re.findall(r'data-note="(\d+)"', whole[0].body)
 
 
+def test_scores_and_parts_are_large_enough_to_read(site: Path) -> None:
+    """Staves of 5, 4.5 and 7 mm and names of 8 points: what the band's leaders asked for (no published standard)."""
+    pdf = site / "print" / "pieces" / "four-windows.pdf"
+    for number, (words, heights) in enumerate(zip(words_on(pdf), staves(pdf), strict=True), start=1):
+        full = "Full score" in words
+        assert min(heights) >= (4.5 if full else 5 if "Short score" in words else 7), number
+        if full:
+            assert min(size for sign, size in drawn_text(pdf, number).items() if sign.isalpha()) >= 8
+
+
 def test_print_sets_are_complete(site: Path, views: dict[str, PieceView]) -> None:
     for name, one in views.items():
         pages = words_on(site / "print" / "pieces" / f"{name}.pdf")
         assert one.piece.title.split(",")[0][:12] in pages[0]
+        assert "Short score at concert pitch" in pages[0], name  # with the players, whatever its length
         text = "\n".join(pages)
         for sheet in one.sheets:
             assert sheet.names("british").split(" and ")[0][:14] in text, (name, sheet.ident)

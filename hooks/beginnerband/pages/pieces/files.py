@@ -21,8 +21,15 @@ from beginnerband.render.write_musicxml import Staff, musicxml
 PART = (WIDE, 2350)
 """Size of a page of a part, with a staff of 7.2 mm; its shape is what A4 and Letter have room for below a heading."""
 
-SCORE = (2600, 3270)
-"""The same for a page of the full score: a staff of 5.3 mm, and names of 8 points."""
+SCORE = (2520, 3170)
+"""The same for a page of the full score: a staff of 5.4 mm, and names of 8 points and a little, for a long name stands
+out to the left and makes the page wider."""
+
+COMPACT = 2600
+"""Width of a line of the short score with a staff of 5.3 mm."""
+
+LONG = 0.7
+"""Height of the short score, as a share of its width, above which it can hardly stand below the table of players."""
 
 PHONE_SCORE = 1500
 """Width of the full score on a phone: two bars a line, names in full."""
@@ -54,6 +61,8 @@ class PiecePictures:
     """The short score on two staves, in one picture that turns with dark mode."""
     compact: Engraving
     """The same with a staff of 5.3 mm, for paper where it then fits below the table of players."""
+    dense: Engraving | None
+    """The same with up to eight bars a line, as in the full score, of a piece that is too long to fit there else."""
     concert: Engraved
     """Full score at concert pitch."""
     written: Engraved
@@ -148,9 +157,11 @@ def _score_staves(view: PieceView, english: str) -> list[Staff]:
 def engraved(book: Book, view: PieceView) -> PiecePictures:
     """Every picture of the piece; each distinct one is engraved once, across builds too."""
     cache, english = book.root / ".cache", book.band.english
+    compact = compact_score(view, cache)
     return PiecePictures(
         short=fitted(_short(view, cache, WIDE), WIDE, lambda: _short(view, cache, PHONE)),
-        compact=compact_score(view, cache),
+        compact=compact,
+        dense=_short(view, cache, COMPACT, 8) if compact.height > LONG * compact.width else None,
         concert=_full(view, _concert_staves(view, english), "concert", cache),
         written=_full(view, _grouped(view, english), "written", cache),
         parts={sheet.ident: _part(view, sheet, english, cache) for sheet in view.sheets},
@@ -160,10 +171,10 @@ def engraved(book: Book, view: PieceView) -> PiecePictures:
 
 def compact_score(view: PieceView, cache: Path) -> Engraving:
     """The short score with a staff of 5.3 mm on paper, for a leader's card and for the first page of a print set."""
-    return _short(view, cache, SCORE[0])
+    return _short(view, cache, COMPACT)
 
 
-def _short(view: PieceView, cache: Path, width: int) -> Engraving:
+def _short(view: PieceView, cache: Path, width: int, most: int = 4) -> Engraving:
     lines = {voice: view.at_key(voice) for voice in view.piece.lines}
     upper = Staff(lines["soprano"], second=_quiet(lines["alto"]))
     lower = Staff(_quiet(lines["tenor"]), clef="bass", second=_quiet(lines["bass"]))
@@ -171,7 +182,7 @@ def _short(view: PieceView, cache: Path, width: int) -> Engraving:
     words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
         f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
     )
-    size, breaks = [(width, ENDLESS)], breaks_of(view, width)
+    size, breaks = [(width, ENDLESS)], breaks_of(view, width, most)
     return pages([upper, lower], title, words, cache, size, group="brace", breaks=breaks)[0]
 
 

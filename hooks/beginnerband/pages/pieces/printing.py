@@ -110,7 +110,11 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
             for finding in told_once(one.made)
         ],
         "clean": CLEAN,
-        "compact": _sheet(SHORT, Engraved("compact", (pictures.compact,)), pack),
+        "smaller": [
+            _sheet(SHORT, Engraved("compact", (picture,)), pack)
+            for picture in (pictures.compact, pictures.dense)
+            if picture is not None
+        ],
         "sheets": list(_sheets(one, pictures, english, pack)),
     }
 
