@@ -258,6 +258,16 @@ def test_a_mistaken_block_is_named_with_page_line_and_remedy(book: Book, text: s
     assert words in said
 
 
+def test_whatever_has_a_slide_has_its_table_of_short_reaches(book: Book) -> None:
+    """An alto trombone that a leader has added, a fourth higher, stands beside the shipped ones."""
+    tenor = book.instruments["trombone"]
+    alto = replace(tenor, id="alto-trombone", names=Names("E♭ alto trombone", "E♭ alto trombone"))
+    found = Table(say(replace(book, instruments={**book.instruments, "alto-trombone": alto}), "[[slide-reach]]"))
+    assert len(found.captions) == 3
+    assert any("alto trombone" in caption for caption in found.captions)
+    assert "F" in found.captions[-1]  # the one with a trigger is last
+
+
 def test_concert_b_flat_on_every_page(book: Book) -> None:
     # Common practice: for concert B flat, B flat instruments read C, E flat instruments G, F instruments F.
     found = Table(say(book, "[[concert-to-written]]"))

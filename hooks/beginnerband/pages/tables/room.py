@@ -24,7 +24,7 @@ from beginnerband.music.player import Player
 from beginnerband.music.slide import ORDINALS
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.instruments import moving
-from beginnerband.pages.instruments.room import MOVING, reach_table, title, uri
+from beginnerband.pages.instruments.room import MOVING, ordered, reach_table, title, uri
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
@@ -239,16 +239,30 @@ def _positions(row: ValveAsPosition, trigger: bool) -> tuple[Cell, ...]:
 
 
 def slide_reach(context: Context, args: Args) -> str:
-    """``[[slide-reach instrument=trombone cm=42]]``: what a reach cannot get to; the usual reaches if none given."""
+    """``[[slide-reach instrument=trombone cm=42]]``: what a reach cannot get to; if none is given, the usual reaches,
+    and all that have a slide."""
     args.only("instrument", "cm")
-    instrument = context.book.instruments[args.one_of("instrument", context.book.instruments, "trombone")]
-    if not isinstance(instrument.mechanism, Slide):
-        raise BlockError(f"{instrument.id} has no slide")
     given = args.named.get("cm")
     if given is not None and not re.fullmatch(r"\d{1,3}(\.\d+)?", given):
         raise BlockError(f"cm: {given!r} is not a number of centimetres")
     reach = float(given) if given else None
+    if "instrument" not in args.named:
+        return _reaches(context.book, reach)
+    instrument = context.book.instruments[args.one_of("instrument", context.book.instruments)]
+    if not isinstance(instrument.mechanism, Slide):
+        raise BlockError(f"{instrument.id} has no slide")
     return reach_table(context.book, instrument, instrument.mechanism, reach)
+
+
+def _reaches(book: Book, reach: float | None) -> str:
+    """A table for each instrument with a slide, those with a trigger last."""
+    sliding = [(one, one.mechanism) for one in ordered(book) if isinstance(one.mechanism, Slide)]
+    plain, helped = (
+        [pair for pair in sliding if (pair[1].trigger is not None) == trigger] for trigger in (False, True)
+    )
+    said = Markup("<p>With a trigger for the thumb the far positions are needed less:</p>") if plain and helped else ""
+    tables = [Markup("").join(reach_table(book, *pair, reach) for pair in pairs) for pairs in (plain, helped)]
+    return str(Markup(said).join(tables))
 
 
 def block_list(context: Context, args: Args) -> str:
