@@ -73,14 +73,26 @@ def faults(module: str) -> dict[Span, list[Fault]]:
     return found
 
 
+UNHEARD = {"strict", "kw_only", "slots", "repr", "maxsize"}
+"""Keywords whose value decides nothing that a test could notice: how callers may write, what is shown to programmers,
+and how much is remembered; ``strict`` asks for what the code has already seen to."""
+
+
 def _inert(tree: ast.Module) -> Iterator[Span]:
-    """Where annotations and docstrings stand: ``from __future__ import annotations`` leaves them as they are."""
+    """Where nothing can be noticed: annotations, which ``from __future__ import annotations`` leaves as they are,
+    decorators that only remember results, and the values of :data:`UNHEARD`.
+    """
     for node in ast.walk(tree):
         parts: list[ast.AST | None] = []
         if isinstance(node, ast.FunctionDef):
             parts.append(node.returns)
+            for each in node.decorator_list:
+                if re.match(r"(lru_)?cache\b", ast.unparse(each)):
+                    yield (each.lineno, each.col_offset - 1), ((each.end_lineno or 0) + 1, 0)
         elif isinstance(node, ast.arg | ast.AnnAssign):
             parts.append(node.annotation)
+        elif isinstance(node, ast.keyword) and node.arg in UNHEARD:
+            parts.append(node.value)
         elif isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
             parts.append(node)
         for part in parts:

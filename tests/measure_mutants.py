@@ -80,6 +80,21 @@ MEMORY = 6 << 30
 """Bytes a process with a fault may take."""
 
 
+EQUAL = {
+    "points += 40 << bool(": "40 for every pair and 40 more for each parallel: all ways differ by what they did",
+    "fifths > 1)))": "of F and G, a sign each, F is common, so that they are not compared",
+    "counts.get(word, 14)": "no more than 13 notes lie within an octave",
+    "if count > len(lines) else": "with as many desks as lines, both give each desk its line",
+    "<< len(held) + 2": "more numbers than are needed: the first that fits is taken",
+    "self.trial(without), 0, -1": "it is compared with lengths, of which none is below 0",
+    "away > 1": "it is 12 or more, or -12 or less",
+    ">= most + 1e-6": "seconds are never that near the limit",
+    "BITS, PLAYERS = 11": "one bit more than the largest count needs",
+    "hash=True": "what has the field is never hashed",
+}
+"""What a line is changed to where nothing else follows from it, and why."""
+
+
 @dataclass(frozen=True, slots=True)
 class Seen:
     """What a test did by itself."""
@@ -463,14 +478,22 @@ class Log:
     def print(self, sample: Sequence[tuple[int, Fault]]) -> None:
         """What is known of a sample, with every fault that survived."""
         outcomes = [(number, fault, self.known.get(same_as(fault), ("not tried", ""))[0]) for number, fault in sample]
+        equal = 0
         for number, fault, outcome in outcomes:
             if outcome == "passed":
-                print(f"{number:3} SURVIVED {fault.module}:{fault.line}\n{difference(fault)}")
+                change = difference(fault)
+                now = " ".join(line[1:] for line in change.split("\n") if line.startswith("+"))
+                why = next((why for words, why in EQUAL.items() if words in " ".join(now.split())), "")
+                equal += bool(why)
+                print(f"{number:3} {why or 'SURVIVED'} {fault.module}:{fault.line}\n{change}")
         tried = [outcome for *_, outcome in outcomes if outcome != "not tried"]
         noticed = sum(outcome != "passed" for outcome in tried)
         late = tried.count("late")
         share = f"{noticed / max(1, len(tried)):.0%}"
-        print(f"{noticed} of {len(tried)} noticed ({share}), {late} of them by time; {len(sample) - len(tried)} to try")
+        print(
+            f"{noticed} of {len(tried)} noticed ({share}), {late} of them by time; "
+            f"{equal} change nothing; {len(sample) - len(tried)} to try"
+        )
 
 
 def trial(
