@@ -39,6 +39,7 @@ ELSEWHERE = {
     "measure_access",
     "measure_changes",
     "measure_fuzz",
+    "measure_rows",
     "measure_search",
     "measure_serving",
     "measure_sideways",
@@ -118,6 +119,13 @@ def test_the_scripts_that_look_at_a_site_run(site: Path, tmp_path: Path) -> None
     asked = "m.ask_in_browser(Path(sys.argv[1]), ['how to breathe'])[0].places"
     assert "breath" in alone(f"{LOOK % str(site)} import measure_search as m; print({asked})")
     assert "index.html" in alone(f"{LOOK % str(tmp_path)} import measure_weight as m; m.main()")
+    choices = "<select id=bb-lu-player><optgroup><option value=cornet></select>"
+    note = "<form id=bb-lu-pick><input name=note value=C4></form><div class=bb-lu-tray></div>"
+    row = "<div id=bb-lu-answer><p class=bb-lu-row>A row</p></div>"
+    (tmp_path / "look-up.html").write_text(f"<!doctype html>{choices}{row}{note}")
+    assert "1 of 1 notes" in alone(
+        f"from pathlib import Path; import measure_rows as m; m.main(Path({str(tmp_path)!r}))"
+    )
 
 
 def test_the_content_that_shows_growth_can_be_read(tmp_path: Path) -> None:
