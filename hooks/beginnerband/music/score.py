@@ -8,12 +8,13 @@ tunes as loaded are at concert pitch.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import KW_ONLY, dataclass, field, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import accumulate
 from operator import methodcaller
+from types import MappingProxyType
 from typing import TypeVar
 
 from beginnerband.music.chord_symbol import ChordSymbol
@@ -52,6 +53,7 @@ _BY_LENGTH = {
     for name, length in VALUES.items()
     if name not in ("32nd", "64th") or dots == 0
 }
+_BY_RATIO = {(length.numerator, length.denominator): value for length, value in _BY_LENGTH.items()}
 _PLAIN_LENGTHS = tuple(sorted((length for length, (_, dots) in _BY_LENGTH.items() if dots < 2), reverse=True))
 
 
@@ -86,12 +88,17 @@ class Key:
         return f"{with_signs(self.tonic)} {self.mode}"
 
     @property
-    def alters(self) -> dict[str, int]:
+    def alters(self) -> Mapping[str, int]:
         """Semitones the signature raises or lowers each letter."""
-        alters = dict.fromkeys(STEPS, 0)
-        for letter in _FIFTHS[: self.fifths] if self.fifths > 0 else _FIFTHS[7 + self.fifths :] if self.fifths else "":
-            alters[letter] = 1 if self.fifths > 0 else -1
-        return alters
+        return _alters(self.fifths)
+
+
+@lru_cache(maxsize=100)
+def _alters(fifths: int) -> Mapping[str, int]:
+    alters = dict.fromkeys(STEPS, 0)
+    for letter in _FIFTHS[:fifths] if fifths > 0 else _FIFTHS[7 + fifths :] if fifths else "":
+        alters[letter] = 1 if fifths > 0 else -1
+    return MappingProxyType(alters)
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,8 +267,9 @@ class Note:
     @property
     def value(self) -> tuple[str, int]:
         """MusicXML note value and number of dots; ``ValueError`` where one note cannot be that long."""
+        length = self.notated
         try:
-            return _BY_LENGTH[self.notated]
+            return _BY_RATIO[length.numerator, length.denominator]
         except KeyError:
             raise ValueError(f"no single note lasts {self.notated} quarter notes") from None
 

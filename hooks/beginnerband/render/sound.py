@@ -84,14 +84,15 @@ def _notes(voice: PlayedLine) -> list[list[object]]:
     numbers = _numbers(voice.line, voice.first)
     heard = sounds(voice.line)
     length = sum((sound.quarters for sound in heard), Fraction(0))
+    begins = [voice.delay + length * time for time in range(voice.times)]
     return [
         [
-            _number(voice.delay + length * time + sound.onset),
+            _number(begin + sound.onset if begin else sound.onset),
             _number(sound.quarters),
             sound.pitch.midi if sound.pitch else sound.drum,
             *([[numbers[place] for place in sound.places if place in numbers]] if numbers else []),
         ]
-        for time in range(voice.times)
+        for begin in begins
         for sound in heard
         if not sound.rest
     ]

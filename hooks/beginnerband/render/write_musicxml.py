@@ -153,8 +153,7 @@ class _Writer:
         self.below = int(bare and any(staff.under))  # fingerings are the first line below a picture's notes
         self.under = iter(spaced(staff.under) if bare else staff.under)
         lines = [line for line in (staff.line, staff.second, staff.cue) if line]
-        lengths = {note.quarters for line in lines for _, note in line}
-        self.divisions = lcm(*(length.denominator for length in lengths)) if lengths else 1
+        self.divisions = lcm(*{note.quarters.denominator for line in lines for _, note in line})
         self.altered: dict[tuple[str, int], int] = {}
         self.others = self._others(first)
 
@@ -261,7 +260,7 @@ class _Writer:
     def note(self, note: Note, beam: Beams) -> str:
         name, dots = note.value
         stop = self.tied is not None and note.pitch is not None
-        duration = note.quarters * self.divisions
+        duration = note.quarters.numerator * (self.divisions // note.quarters.denominator)
         ident = f' id="n{self.place}"' if self.bare else ""
         self.place += 1
         out = [
