@@ -65,10 +65,13 @@ class Digests:
 
     def _part(self, value: object) -> bytes:
         """A value within another: what is plain as it is, with its length, else its digest."""
-        if type(value) not in _PLAIN:
-            return b"d" + self.of(value)
-        spelled = _plain(value)
-        return b"p" + len(spelled).to_bytes(4, "big") + spelled
+        if value is None:  # most fields of notes and bars are one of these three
+            return _NONE
+        if value is False:
+            return _FALSE
+        if type(value) is str and not value:
+            return _EMPTY
+        return _plain_part(value) if type(value) in _PLAIN else b"d" + self.of(value)
 
     def _contents(self, value: Any) -> bytes:
         if isinstance(value, tuple | list):
@@ -93,6 +96,14 @@ def _plain(value: object) -> bytes:
     if kind is str:
         return b"str " + str(value).encode("utf-8", "surrogatepass")
     return f"{kind.__name__} {value!r}".encode()
+
+
+def _plain_part(value: object) -> bytes:
+    spelled = _plain(value)
+    return b"p" + len(spelled).to_bytes(4, "big") + spelled
+
+
+_NONE, _FALSE, _EMPTY = map(_plain_part, (None, False, ""))
 
 
 @cache
