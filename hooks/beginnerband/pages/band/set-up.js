@@ -108,6 +108,7 @@
     if (kind === "tick") return /** @type {HTMLInputElement} */ (field).checked || undefined;
     if (field.value === "") return undefined;
     if (kind === "number") return Number(field.value);
+    if (field.localName === "textarea") return field.value.trim().replace(/\s+/g, " "); // a line, however it was typed
     if (kind === "boolean") return field.value === "true";
     return field.value;
   }

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from markupsafe import Markup
+
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import WIDTHS, line_difficulty, width
 from beginnerband.music.pitch import Pitch
@@ -185,9 +187,10 @@ def _together_cell(book: Book, when: When | None) -> Cell:
     ear, paper = lesson_number(book, when.ear), lesson_number(book, when.paper)
     if not ear:
         return "after the course"
+    key = Markup('<span class="bb-roomy">, in {}</span>').format(when.key.sign)
     if ear == paper:
-        return f"lesson {ear}, in {when.key.sign}"
-    return f"lesson {ear} by ear{f', {paper} from paper' if paper else ''}, in {when.key.sign}"
+        return Markup("lesson {}{}").format(ear, key)
+    return Markup("lesson {} by ear{}{}").format(ear, f", {paper} from paper" if paper else "", key)
 
 
 # -- the tools
