@@ -72,14 +72,13 @@ def test_rhythm_is_read_after_a_fifth_and_four_parts_come_at_three(plan: tuple[C
         assert title in dress.say
 
 
-def test_nobody_plays_or_waits_too_long(plan: tuple[Case, CourseBook]) -> None:
+def test_nobody_plays_too_long(plan: tuple[Case, CourseBook]) -> None:
     """Lips rest after eleven minutes of real playing at most, the opening counted in (nine are the wish; common
-    practice, no source); nobody is silent for more than two minutes unless resting."""
+    practice, no source)."""
     _, course = plan
     for lesson in course.course.weeks:
         played = 0.0
         for step in lesson.steps:
-            assert step.change <= 2, step.id
             if step.lips < 0.25:
                 played = 0.0
                 continue

@@ -178,7 +178,6 @@ class StepMaker:
             quick=self._say(step.quick or ""),
             slow=self._say(step.slow or ""),
             lips=step.lips,
-            change=step.change,
             stage=stage,
             pieces=tuple(step.pieces),
             practice=tuple(map(self._to_each, step.home)),

@@ -94,8 +94,6 @@ class Step:
     """For those who are not there yet."""
     lips: float = 0.5
     """Share of its time in which lips play, 0 to 1."""
-    change: float = 0.0
-    """Minutes after which those who play and those who finger change over in one room; 0: nobody waits."""
     kind: Kind = "teach"
     """What it is for."""
     stage: str = ""
@@ -125,7 +123,7 @@ class Item:
     _: KW_ONLY
     title: str
     """As people read it."""
-    line: Line = field(hash=False, repr=False)
+    line: Line = field(hash=False)
     """The melody at concert pitch, in the key it was set down in."""
     keys: Mapping[str, int] = field(hash=False)
     """Concert key (fifths) by room id: the same for all rooms when the band plays together."""
