@@ -132,20 +132,50 @@ def test_the_names_of_notes_and_who_goes_where(heard: Hearing) -> None:
     )
 
 
-def test_who_begins_on_our_note_in_another_octave(heard: Hearing) -> None:
-    ours = Phrases(
-        {"x": heard(cornet="C5", tenor_horn="G4"), "long-note": heard(cornet="C4", tenor_horn="C4")}, {}, "british", {}
-    )
-    assert ours.fill("{octave x}") == "B♭ cornet takes our note an octave up."
-    low = Phrases(
-        {"x": heard(cornet="C4", tenor_horn="C4"), "long-note": heard(cornet="C5", tenor_horn="C4")}, {}, "british", {}
-    )
-    assert low.fill("{octave x}") == "B♭ cornet takes our note an octave down."
+@pytest.mark.parametrize(
+    ("parts", "first", "words"),
+    [
+        ({"cornet": "C5"}, {"cornet": "C4"}, "B♭ cornet takes our note an octave up."),
+        ({"cornet": "C4 D4"}, {"cornet": "C5"}, "B♭ cornet takes our note an octave down."),
+        ({"bb_bass": "C6"}, {"bb_bass": "C4"}, "B♭ bass takes our note two octaves up."),
+        (
+            {"cornet": "G5", "baritone": "C5", "trumpet": "G5"},
+            {"cornet": "G4", "baritone": "C4", "trumpet": "G4"},
+            "B♭ cornet, B♭ baritone and B♭ trumpet take our note an octave up.",
+        ),
+        (
+            {"cornet": "G5", "baritone": "C3"},
+            {"cornet": "G4", "baritone": "C4"},
+            "B♭ cornet takes our note an octave up; B♭ baritone takes our note an octave down.",
+        ),
+        ({"cornet": "C4"}, {"cornet": "C4"}, ""),
+        ({"cornet": "C#5"}, {"cornet": "C4"}, ""),
+        ({"cornet": "C5"}, {"trumpet": "C4"}, ""),
+    ],
+)
+def test_who_takes_the_first_note_in_another_octave(
+    heard: Hearing, parts: dict[str, str], first: dict[str, str], words: str
+) -> None:
+    assert said("octave", heard(**parts), **{"long-note": heard(**first)}) == words
 
 
-def test_a_claim_of_two_sounds_is_false_where_all_sound_one(heard: Hearing) -> None:
-    assert false_for("two-sounds", heard(cornet="C4", tenor_horn="C4")) == []
-    assert len(false_for("two-sounds", heard(cornet="C4", tenor_horn="G4"))) == 2
+# Cornet C and tenor horn G both sound B♭ (intervals of the readings); both are open. D is 1-3 on either.
+@pytest.mark.parametrize(
+    ("claim", "parts", "false"),
+    [
+        ("one-sound", {"cornet": "C4", "tenor_horn": "G4"}, []),
+        ("one-sound", {"cornet": "D4"}, []),
+        ("one-sound", {"cornet": "C4", "tenor_horn": "C4"}, ["tenor-horn"]),
+        ("two-sounds", {"cornet": "C4", "tenor_horn": "C4"}, []),
+        ("two-sounds", {"cornet": "C4", "tenor_horn": "G4"}, ["cornet", "tenor-horn"]),
+        ("same-name", {"cornet": "C4", "tenor_horn": "C4"}, []),
+        ("same-name", {"cornet": "C4", "tenor_horn": "G4"}, ["tenor-horn"]),
+        ("open", {"cornet": "C4", "tenor_horn": "G4"}, []),
+        ("open", {"cornet": "D4", "tenor_horn": "G4"}, ["cornet"]),
+    ],
+)
+def test_for_whom_a_claim_does_not_hold(heard: Hearing, claim: str, parts: dict[str, str], false: list[str]) -> None:
+    assert [player.id for player in false_for(claim, heard(**parts))] == false
 
 
 # Half of a step: its minutes halved, rounded up, as a step of whole minutes asks (7, 10 and 13 give 4, 5 and 6).
@@ -159,6 +189,8 @@ def test_a_step_half_done_comes_again_for_half_its_time(minutes: tuple[int, ...]
     assert [block.id for filling in over for block in filling.blocks] == ["one"]
     assert [block.id for block in left] == ["one", "two", "three"]
     assert (left[0].span, left[0].begins, left[1].span) == (span(*half), True, span(*minutes))
+    _, left = compose._after(Done(lesson=1, lessons=2, to="two", half=True), planned, ())
+    assert [block.id for block in left] == ["two", "three"]
 
 
 @pytest.mark.parametrize(

@@ -23,6 +23,9 @@ from beginnerband.music.words import COUNTS, capital, series
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
 """A phrase in a text."""
 
+OCTAVES_AWAY = {12: "an octave up", -12: "an octave down", 24: "two octaves up", -24: "two octaves down"}
+"""Semitones from a note to the same one higher or lower, in words."""
+
 FAR = 6
 """The slide position from which a short arm does not reach."""
 
@@ -256,11 +259,9 @@ class Phrases:
         found: dict[str, list[Player]] = {}
         for each in heard:
             away = each.line.pitches[0].midi - first.get(each.player.id, 0) if each.player.id in first else 0
-            if away and away % 12 == 0:
-                found.setdefault("up" if away > 0 else "down", []).append(each.player)
-        said = [
-            f"{self.name(players)} {_verb(players, 'take')} our note an octave {way}" for way, players in found.items()
-        ]
+            if away in OCTAVES_AWAY:
+                found.setdefault(OCTAVES_AWAY[away], []).append(each.player)
+        said = [f"{self.name(players)} {_verb(players, 'take')} our note {way}" for way, players in found.items()]
         return f"{'; '.join(said)}." if said else ""
 
     def more(self, heard: Sequence[Heard]) -> str:
