@@ -13,6 +13,7 @@ from beginnerband.teaching.packing import (
     NEVER,
     Block,
     Filling,
+    Packing,
     Terms,
     badness,
     enough,
@@ -159,6 +160,54 @@ def test_no_lesson_is_overloaded_where_nothing_says_what_is_too_much() -> None:
     assert found
     assert plain
     assert (found.points, found.dropped) == (plain.points, ())
+
+
+def alone(count: int, **others: int) -> list[Block]:
+    """Steps of which each fills a lesson of 45 minutes by itself."""
+    return [Block(f"s{at}", Span(least=30, usual=35, most=38), f"u{at}", 0.0, **others) for at in range(count)]
+
+
+def shape(found: Packing | None) -> str:
+    """Lessons as letters: with steps, or spare."""
+    return "".join("S" if lesson.spare else "t" for lesson in found.lessons) if found else "none"
+
+
+def test_spare_lessons_come_after_as_many_as_the_terms_say() -> None:
+    """Two before each; there is none at the beginning, at the end or before the last."""
+    terms = replace(TERMS, spare=(2, 2, 99))
+    assert [shape(pack(alone(6), lessons, 45, terms)) for lessons in (5, 6, 8, 9)] == [
+        *("none", "tttttt", "ttSttStt", "none")
+    ]
+
+
+def test_as_many_lessons_as_it_takes_with_those_to_catch_up() -> None:
+    blocks, terms = alone(6), replace(TERMS, spare=(2, 2, 99))
+    assert enough(blocks, 45, terms) == 6
+    assert enough(blocks, 45, terms, above=6) == 7
+    assert enough(blocks, 45, terms, above=8) == 0
+    late = [*blocks[:-1], replace(blocks[-1], lesson=8)]  # not before the eighth
+    assert enough(late, 45, terms) == 8
+    before = [Filling((block,)) for block in alone(3)]
+    assert enough(blocks, 45, terms, held=before) == 9
+    assert enough(alone(1), 45, terms) == 1
+
+
+def test_a_step_falls_out_only_where_there_is_twice_too_long_no_time_to_catch_up() -> None:
+    """At most two lessons without a spare one are wished, so that four in a row are borne and five are not.
+
+    Points in a row: 60 for the third, 120 for the fourth, 180 for the fifth; the step that may fall out costs 10.
+    """
+    terms = replace(TERMS, spare=(1, 1, 2))
+
+    def packed(count: int, lessons: int) -> tuple[str, list[str]]:
+        blocks = alone(count)
+        blocks[0] = replace(blocks[0], worth=1)
+        found = pack_or_drop(blocks, lessons, 45, terms)
+        return shape(found), [block.id for block in found.dropped] if found else []
+
+    assert packed(4, 4) == ("tttt", [])
+    assert packed(5, 5) == ("ttStt", ["s0"])
+    assert packed(8, 9) == ("ttttStttt", [])
 
 
 def test_what_is_worth_least_falls_out_and_how_many_lessons_would_keep_it() -> None:

@@ -20,6 +20,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import groupby
 
 from beginnerband.teaching.course import Span
 
@@ -283,11 +284,9 @@ class _Dropping:
 
     def _breathless(self, without: frozenset[Block]) -> bool:
         """Whether twice as many lessons as should come without time to catch up, one after another."""
-        found, gap, longest = self.trial(without), 0, 0
-        for lesson in found.lessons if found else ():
-            gap = 0 if lesson.spare else gap + 1
-            longest = max(longest, gap)
-        return longest > 2 * self._terms.spare[2]
+        found = self.trial(without)
+        runs = groupby(found.lessons if found else (), key=lambda lesson: lesson.spare)
+        return any(not spare and len([*run]) > 2 * self._terms.spare[2] for spare, run in runs)
 
 
 def enough(blocks: Sequence[Block], minutes: int, terms: Terms, held: Sequence[Filling] = (), above: int = 0) -> int:
@@ -296,7 +295,8 @@ def enough(blocks: Sequence[Block], minutes: int, terms: Terms, held: Sequence[F
         row = [block for block in blocks if block.lesson == lesson]
         if length(row, terms).least > minutes or len(row) > terms.most_steps(minutes):
             return 0  # what is held in one lesson does not fit into it, however many others there are
-    for lessons in range(max(above + 1, len(held) + 1), above + len(blocks) + len(held) + 2):
+    most = len(held) + 2 * len(blocks) - 1  # each in a lesson of its own, with one to catch up between
+    for lessons in range(max(above, len(held)) + 1, most + 1):
         if pack(blocks, lessons, minutes, terms, held=held):
             return lessons
     return 0
