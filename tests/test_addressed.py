@@ -100,6 +100,7 @@ def test_a_player_in_a_mixed_band_reads_what_is_so_for_them(book: Book) -> None:
         ([("cornet", "treble-bb", 2)], "{f? Horns ask. |} Up.", " Up."),
         ([("drums", "rhythm", 2)], "{valves? v | slides? s | both? b | no-brass? n}", "n"),
         ([("cornet", "treble-bb", 2)], "{eb, f? Low | bb? High {names five} | Both}", "High {names five}"),
+        ([("cornet", "treble-bb", 2)], "{two-rooms? Each room | one-room? All} play.", "All play."),
         ([("cornet", "treble-bb", 2)], "Is it so? Either | or, for {five}.", "Is it so? Either | or, for {five}."),
     ],
 )  # fmt: skip

@@ -31,3 +31,12 @@ def test_every_value_is_frozen_and_has_no_other_fields(package: str) -> None:
         if name not in BUILDERS:
             assert kind.__dataclass_params__.frozen, name
             assert "__slots__" in vars(kind), name
+
+
+@pytest.mark.parametrize("package", ["beginnerband.music", "beginnerband.teaching", "beginnerband.people"])
+def test_values_can_stand_in_a_set_and_many_things_go_by_name(package: str) -> None:
+    """A mapping cannot be hashed; and of nine things in a row, nobody knows which is which."""
+    for name, kind in classes(package).items():
+        fields = dataclasses.fields(kind)
+        assert name in BUILDERS or all(each.hash is False for each in fields if "Mapping[" in str(each.type)), name
+        assert len([each for each in fields if each.init and not each.kw_only]) <= 8, name

@@ -17,13 +17,14 @@ from beginnerband.data.book import Book
 from beginnerband.data.ladder import limit_names
 from beginnerband.music import shift
 from beginnerband.music.instrument import MOUTHPIECES
+from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.teaching import ladder
 from beginnerband.teaching.calendar import Holiday, lesson_dates
-from beginnerband.teaching.course import Item
+from beginnerband.teaching.course import Course, Item, Lesson, Room
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES, facts_of
-from beginnerband.teaching.grading import Known, LessonPart, part_of
+from beginnerband.teaching.grading import Known, LessonPart, Week, part_of
 from beginnerband.teaching.ladder import Limit
 
 
@@ -162,6 +163,87 @@ def test_a_part_lies_in_the_octave_nearest_the_middle_and_goes_up_first(book: Bo
     written = part_of(item, cornet, -2).line
     assert all(pitch in home for pitch in written.pitches)
     assert [pitch.name for pitch in written.pitches] == ["C4", "D4", "E4"]
+
+
+# Limits are kept to the second: at most 8 s on one breath and 45 without a rest in "style"; a quarter lasts a second.
+@pytest.mark.parametrize(
+    ("text", "rules"),
+    [
+        ("C4 | !breath!D4 |", []),
+        ("C4 | D4 | !breath!E z z2 |", ["breath"]),
+        ("C4 | !breath!D4 |" * 5 + "!breath!E4 | F z z2 |", []),
+        ("C4 | !breath!D4 |" * 5 + "!breath!E4 | F2 z2 |", ["playing"]),
+    ],
+)
+def test_exactly_as_long_as_allowed_is_not_too_long(book: Book, text: str, rules: list[str]) -> None:
+    assert [rule for rule, _ in breaches(book, player(book, "cornet"), text, "style")] == rules
+
+
+def test_a_note_outside_the_starter_range_lies_where_it_is_nearer_the_middle(book: Book) -> None:
+    """Middles: cornet, C4 to G4, between E flat and E; glockenspiel, B flat 3 to F4, between B flat 3 and F4."""
+    for instrument, reading, sounds, written in (
+        ("cornet", "treble-bb", "A", "B3"),  # four and a half semitones below; B4 is seven and a half above
+        ("glockenspiel", "treble-c", "G", "G4"),  # five and a half above; G3 is six and a half below
+    ):
+        who = player(book, instrument, reading)
+        part = part_of(Item("i", title="I", line=line(f"{sounds}4 |"), keys={}), who, 0)
+        assert [pitch.name for pitch in part.line.pitches] == [written]
+
+
+def test_music_is_for_everyone_or_for_a_group_or_for_an_instrument(book: Book) -> None:
+    cornet, horn = player(book, "cornet"), player(book, "tenor-horn")
+    music = Item("i", title="I", line=line("C4 |"), keys={})
+    for groups, who in (
+        ((), [cornet, horn]),
+        (("bb",), [cornet]),
+        (("cornet",), [cornet]),
+        (("eb", "bb"), [cornet, horn]),
+    ):
+        assert [each for each in (cornet, horn) if replace(music, players=groups).is_for(each)] == who
+
+
+# Two pieces of music in one lesson, for a cornet that knows written F, G and A.
+
+
+def lesson_of(book: Book, texts: Mapping[str, str], stage: str) -> tuple[Course, Player, Week]:
+    cornet = player(book, "cornet")
+    items = tuple(Item(name, title=name, line=line(text), keys={"all": -2}) for name, text in texts.items())
+    plain = {"spare": False, "aim": "", "bring": (), "steps": (), "ready": "", "practice": ()}
+    lesson = Lesson("l", 1, title="L", stage=stage, items=items, **plain)
+    rooms = (Room("all", name="All", groups=("bb", "eb"), about=""),)
+    known = Known(
+        notes=frozenset(map(Pitch.parse, ("F4", "G4", "A4"))), values=frozenset({"quarter", "half"}),
+        metres=frozenset({"4/4"}),
+    )  # fmt: skip
+    parts = tuple(part_of(item, cornet, -2, known.notes) for item in items)
+    after = known
+    for part in parts:
+        after = after.plus(part.facts, read=False)
+    return Course((), rooms, (lesson,)), cornet, Week(0, lesson, parts, known, after)
+
+
+def test_the_music_that_brings_a_note_too_many_is_named(book: Book) -> None:
+    """In concert B flat, written C: the first brings C, the second D and E; two new notes are allowed."""
+    assert book.course
+    rungs = book.course.ladder
+    _, cornet, week = lesson_of(book, {"one": "C C C2 |", "two": "C D E2 |"}, "five-notes")
+    words, culprit = rungs.too_many_new(week, cornet)
+    assert words == "brings 3 new notes (C4, D4, E4); at most 2 in a lesson of this stage"
+    assert culprit is week.parts[1]
+    _, _, week = lesson_of(book, {"one": "C C D2 |", "two": "C D D2 |"}, "five-notes")
+    assert rungs.too_many_new(week, cornet) == ("", None)
+
+
+def test_the_keys_in_which_music_keeps_to_what_is_known(book: Book) -> None:
+    """C D E is written F G A in concert E flat, the three known notes; nothing new is allowed where reading begins.
+
+    Two new notes let in D flat (E flat F G), F (G A B) and G (A B C sharp) as well; D E F sharp and others have three.
+    """
+    assert book.course
+    course, cornet, week = lesson_of(book, {"one": "C D E2 |"}, "reading")
+    assert book.course.ladder.fitting_keys(course, cornet, week, week.parts[0].item) == [-3]
+    course, cornet, week = lesson_of(book, {"one": "C D E2 |"}, "five-notes")
+    assert book.course.ladder.fitting_keys(course, cornet, week, week.parts[0].item) == [-5, -3, -1, 1]
 
 
 # The calendar. 2026: 16 September is a Wednesday (any calendar).

@@ -5,7 +5,6 @@ Widths and clefs are common practice, no source; the rest is arithmetic.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -30,7 +29,6 @@ from beginnerband.music.words import beats_words
 from beginnerband.teaching.directions import Laid, false_directions
 from beginnerband.teaching.exposure import dose_percent
 from beginnerband.teaching.facts import facts_of
-from beginnerband.teaching.firstsound import Weights, rank
 from beginnerband.teaching.grading import with_breaths
 from beginnerband.teaching.ladder import refingered
 
@@ -95,37 +93,6 @@ def test_nobody_learns_new_fingers_on_bars(book: Book) -> None:
     trombone = book.instruments["trombone"]
     slide = Player(trombone, trombone.readings[0])
     assert refingered(cornet, slide, notes) == tuple(notes)
-
-
-NOTHING = Weights(
-    valve=0, third_valve=0, slide=0, beyond_starter=0, beyond_first_year=0, signature=0, first=1, later=1, middle=0
-)  # fmt: skip
-
-
-def test_what_a_first_sound_costs_a_cornet(book: Book) -> None:
-    """Written C D E F G in concert B flat: open, 1-3, 1-2, 1, open (any chart); D and two sharps in concert C."""
-    cornet = book.instruments["cornet"]
-    player = Player(cornet, next(one for one in cornet.readings if one.id == "treble-bb"))
-    scale = line("C D E F|G4|]")
-
-    def points(fifths: int, degree: int, signs: int = 7, **weights: float) -> float:
-        ranked = rank([player], scale, replace(NOTHING, **weights), lambda _: signs)
-        return next(one.points for one in ranked if (one.fifths, one.degree) == (fifths, degree))
-
-    assert points(-2, 0, valve=1) == 2 + 2 + 1
-    assert points(-2, 1, valve=1, first=3) == 3 * 2 + 2 + 1
-    assert points(-2, 0, valve=1, later=0.5) == 2 + 2 + 0.5
-    assert points(-2, 0, third_valve=1) == 1
-    assert points(-2, 0, signature=1) == 0
-    assert points(0, 0, signature=1) == 2
-    assert points(0, 0, signs=2, beyond_first_year=100) == 0
-    assert points(0, 0, signs=1, beyond_first_year=100) == 100
-    assert points(-2, 0, middle=1) - points(-2, 2, middle=1) == 4  # from C up to E
-    home = cornet.written_range("starter", player.reading)
-    assert points(-2, 0, middle=1) == home.high.midi - 60
-    outside = sum(pitch not in home for pitch in map(Pitch.parse, ("F4", "G4", "A4", "Bb4", "C5")))
-    assert points(-3, 0, beyond_starter=10) == 10 * outside
-    assert outside
 
 
 def test_what_is_struck_is_what_is_not_tied_over() -> None:

@@ -99,6 +99,7 @@ class WithoutBrass:
 class CoursePlan:
     """All that a course is composed of."""
 
+    _: KW_ONLY
     stages: tuple[Stage, ...]
     """In order."""
     rooms: tuple[Room, ...]
@@ -117,7 +118,7 @@ class CoursePlan:
     """Where time is left: play what is known."""
     at_home: str
     """What the leader tries before a lesson that has nothing of its own to try."""
-    items: Mapping[str, Item]
+    items: Mapping[str, Item] = field(hash=False)
     """All music by id."""
     percussion: tuple[tuple[str, Percussion], ...]
     """The course of the drums: each with the step from which it is taught."""

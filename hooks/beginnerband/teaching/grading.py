@@ -98,9 +98,9 @@ class LessonPart:
 
     item: Item
     """The music."""
-    line: Line = field(hash=False, repr=False)
+    line: Line = field(hash=False)
     """As written for the player; for drums the rhythm of the tune."""
-    facts: Facts = field(hash=False, repr=False)
+    facts: Facts = field(hash=False)
     """What it asks."""
 
 

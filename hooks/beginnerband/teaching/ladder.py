@@ -315,11 +315,11 @@ def _figures(facts: Facts, player: Player, rung: Rung) -> Iterator[Breach]:
         yield Breach("leap", facts.leap_bar, f"leaps {facts.leap} semitones; at most {most:g} at this stage")
     if player.instrument.brass:
         most = rung.breath.of(player)
-        if facts.breath.seconds > most + 1e-6:
+        if round(facts.breath.seconds, 6) > most:
             words = f"needs {facts.breath.seconds:.1f} s on one breath; at most {most:g} s at this stage"
             yield Breach("breath", facts.breath.bar, words)
         most = rung.playing.of(player)
-        if facts.playing.seconds > most + 1e-6:
+        if round(facts.playing.seconds, 6) > most:
             words = f"plays {facts.playing.seconds:.0f} s without a beat of rest; at most {most:g} s at this stage"
             yield Breach("playing", facts.playing.bar, words)
 

@@ -1,0 +1,68 @@
+"""What a first sound costs a band, added up by hand with one weight at a time.
+
+Written ranges: the cornet's starter range goes from C4 to G4, its first year from B♭3 to D5 (its data file). In concert
+B♭ a cornet reads C D E F G; in concert E♭ it reads F G A B♭ C, with one flat; in concert F, G A B C D, with one sharp;
+in concert C, D E F♯ G A, with two (intervals of transposing instruments).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from beginnerband.data.abc import read_abc
+from beginnerband.data.book import Book
+from beginnerband.music.player import Player
+from beginnerband.teaching import firstsound
+from beginnerband.teaching.firstsound import Choice, Weights
+
+NOTHING = dict.fromkeys(Weights.__dataclass_fields__, 0.0)
+READ = read_abc("X:1\nT:t\nS:written for this test\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nC D E F | G4 |\n").score
+
+
+def ranked(book: Book, signs: int = 9, count: int = 1, **weights: float) -> dict[tuple[int, int], Choice]:
+    assert READ
+    cornet = book.instruments["cornet"]
+    player = Player(cornet, cornet.reading("treble-bb"), count)
+    found = firstsound.rank([player], READ.lines[0], Weights(**NOTHING | {"first": 1.0, **weights}), lambda _: signs)
+    return {(each.fifths, each.degree): each for each in found}
+
+
+BB, EB, F, C = -2, -3, -1, 0
+
+
+@pytest.mark.parametrize(
+    ("weights", "key", "points"),
+    [
+        ({"valve": 1.0}, BB, (0 + 2 + 2, 0 + 2 + 2, 0 + 2 + 2)),  # C open, D 1-3, E 1-2; F and G count nothing
+        ({"valve": 1.0, "first": 3.0}, BB, (0 + 2 + 2, 0 + 6 + 2, 0 + 2 + 6)),
+        ({"valve": 1.0, "later": 0.5}, BB, (4.5, 4.5, 4.5)),  # F 1, G open
+        ({"third_valve": 1.0}, BB, (1, 1, 1)),  # D alone
+        ({"beyond_starter": 1.0, "first": 3.0, "later": 0.5}, EB, (2, 2, 4)),  # A, B♭ and C; A is the third
+        ({"beyond_starter": 2.0, "later": 0.25}, EB, (3, 3, 3)),  # A 2; B♭ and C half a point each
+        ({"beyond_first_year": 30.0}, EB, (0, 0, 0)),  # up to C5
+        ({"signature": 0.5}, EB, (0.5, 0.5, 0.5)),
+        ({"signature": 0.5}, BB, (0, 0, 0)),
+        ({"middle": 1.0}, BB, (7, 5, 3)),  # semitones from G4 down to C4, D4, E4
+        ({"middle": 1.0}, EB, (2, 0, 2)),  # F4, G4, A4
+    ],
+)
+def test_points_of_each_way_to_begin(
+    book: Book, weights: dict[str, float], key: int, points: tuple[float, float, float]
+) -> None:
+    found = ranked(book, **weights)
+    assert tuple(found[key, degree].points for degree in (0, 1, 2)) == pytest.approx(points)
+    assert {degree for _, degree in found} == {0, 1, 2}  # the key note and the two above it
+
+
+def test_a_key_of_more_signs_than_a_player_may_read_costs_as_much_as_a_note_too_far(book: Book) -> None:
+    assert [ranked(book, signs=0, beyond_first_year=30.0)[key, 0].points for key in (BB, EB, F)] == [0, 30, 30]
+    assert [ranked(book, signs=1, beyond_first_year=30.0)[key, 0].points for key in (BB, EB, F)] == [0, 0, 0]
+    assert [ranked(book, signs=signs, beyond_first_year=30.0)[C, 0].points for signs in (1, 2)] == [30, 0]
+
+
+@pytest.mark.parametrize(("count", "barred"), [(1, 1), (4, 4), (0, 1)])
+def test_players_whom_a_key_stops_are_counted(book: Book, count: int, barred: int) -> None:
+    """Nobody may read a sign; an instrument of which no number is given counts as one player."""
+    found = ranked(book, signs=0, count=count, signature=1.0)
+    assert [found[key, 0].barred for key in (BB, EB)] == [0, barred]
+    assert found[EB, 0].points == barred

@@ -1,0 +1,98 @@
+"""Lessons of a small plan, worked by hand: what they are called, what is left out, and what is done to catch up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+from test_packing import TERMS
+
+from beginnerband.data.course_unit_file import StepFile
+from beginnerband.teaching.compose import _Packer, blocks_of
+from beginnerband.teaching.course import Lesson, Room, Span, Stage, Step
+from beginnerband.teaching.courseplan import CoursePlan, DoesNotFitError, Placed, Unit
+from beginnerband.teaching.lessons import LessonMaker
+from beginnerband.teaching.packing import Block, Filling
+
+
+def step(ident: str, least: int, usual: int, most: int, lips: float = 0.0) -> Step:
+    text = dict.fromkeys(("say", "listen", "wrong", "remedy", "guide"), f"{ident}.")
+    span = Span(least=least, usual=usual, most=most)
+    return Step(ident, title=ident.upper(), minutes=usual, span=span, together=True, lips=lips, stage="first", **text)
+
+
+def unit(ident: str, steps: Sequence[Step], after: str = "") -> Unit:
+    return Unit(
+        ident, title=f"Unit {ident}", stage="first", aim="Aim.", ready="Ready.", at_home="", bring=(),
+        steps=tuple(steps), after=after,
+    )  # fmt: skip
+
+
+def plan(units: Sequence[Unit], spare: Sequence[Unit] = (), placed: Placed | None = None) -> CoursePlan:
+    return CoursePlan(
+        stages=(Stage("first", name="First", about=""),),
+        rooms=(Room("all", name="All", groups=("bb",), about=""),),
+        units=tuple(units), spare=tuple(spare), openings=(("", step("opening", 4, 6, 8)),),
+        closes=(("", step("close", 3, 4, 5)),), rest=step("rest", 2, 2, 2), filler=step("filler", 1, 1, 1),
+        at_home="Try it.", items={}, percussion=(), terms=TERMS, placed=placed or Placed(),
+    )  # fmt: skip
+
+
+def made(plan: CoursePlan, *rows: str) -> list[Lesson]:
+    """Lessons with these steps each, by id; none in a spare one."""
+    blocks = {block.id: block for block in blocks_of(plan)}
+    return LessonMaker(plan, 45, ()).lessons(Filling(tuple(blocks[each] for each in row.split())) for row in rows)
+
+
+@pytest.mark.parametrize(("minutes", "title"), [(25, "A2"), (15, "Unit b")])
+def test_a_lesson_is_called_after_the_unit_that_has_most_of_it_or_half_as_much_but_is_new(
+    minutes: int, title: str
+) -> None:
+    """Ten minutes of a unit that has no lesson yet go before fifteen of one that has, but not before twenty-five."""
+    first = unit("a", [step("a1", 20, 30, 35), step("a2", minutes - 2, minutes, minutes + 5)])
+    lessons = made(plan([first, unit("b", [step("b1", 8, 10, 12)])], [first]), "a1", "a2 b1")
+    assert [lesson.title for lesson in lessons] == ["Unit a", title]
+
+
+def test_a_lesson_to_catch_up_takes_the_unit_whose_step_was_taught_last() -> None:
+    spare = [unit("early", [step("e", 20, 25, 30)]), unit("late", [step("l", 20, 25, 30)], after="a2")]
+    main = unit("a", [step("a1", 20, 30, 35), step("a2", 20, 30, 35)])
+    lessons = made(plan([main], spare), "a1", "", "a2", "")
+    assert [lesson.title for lesson in lessons] == ["Unit a", "Unit early", "A2", "Unit late"]
+
+
+def test_what_is_played_again_leaves_a_lesson_five_steps() -> None:
+    """One step of 10 minutes of 45; there is time for many of two minutes, but no room for more than four."""
+    spare = unit("short", [step(f"s{at}", 1, 2, 2) for at in range(7)])
+    (lesson,) = made(plan([unit("a", [step("a1", 8, 10, 10)])], [spare]), "a1")
+    assert [each.id for each in lesson.steps] == ["opening", "a1", "s0", "s1", "s2", "s3", "filler", "close"]
+    assert lesson.minutes == 45
+
+
+def test_a_step_that_is_left_out_takes_no_other_with_it() -> None:
+    units = [unit("a", [step("a1", 1, 2, 3), step("a2", 1, 2, 3)]), unit("b", [step("b1", 1, 2, 3)])]
+    assert [block.id for block in blocks_of(plan(units, placed=Placed(skip=frozenset({"a1"}))))] == ["a2", "b1"]
+
+
+def test_a_step_that_no_lesson_has_room_for_is_named_with_what_it_needs() -> None:
+    """Opening and close take 4 and 3 minutes at least: with 20, a lesson needs 27; what may fall out is not named."""
+    blocks = [Block(name, Span(least=least, usual=24, most=26), "u", 0.0) for name, least in (("a", 18), ("b", 20))]
+    blocks.append(replace(blocks[0], id="c", span=Span(least=24, usual=24, most=26), worth=1))
+    with pytest.raises(DoesNotFitError, match=r"lesson of 26 minutes .* step 'b', which needs 27 with opening"):
+        _Packer(26, TERMS, lambda _: False).packed(blocks, 3, ())
+    assert len(_Packer(27, TERMS, lambda _: False).packed(blocks, 2, ()).lessons) == 2
+
+
+@pytest.mark.parametrize(
+    ("change", "how"),
+    [(0, ("Half plays.",)), (1, ("Half plays.", "Change over every minute.")),
+     (1.5, ("Half plays.", "Change over every 1½ minutes.")), (2, ("Half plays.", "Change over every 2 minutes."))],
+)  # fmt: skip
+def test_when_those_who_finger_change_over_is_said_in_one_room(change: float, how: tuple[str, ...]) -> None:
+    words = dict.fromkeys(("say", "listen", "wrong", "remedy"), "Play.")
+    given = {"id": "a", "title": "A", "minutes": [1, 2, 3], "guide": "breathing", "one": "Half plays.", **words}
+    file = StepFile.model_validate({**given, "two": "Each room plays.", "change": change})
+    assert file.how(apart=False) == how
+    assert file.how(apart=True)[0] == "Each room plays."
+    assert "Change over" not in " ".join(file.how(apart=True))
