@@ -8,7 +8,6 @@ from dataclasses import replace
 import pytest
 from test_packing import TERMS
 
-from beginnerband.data.course_unit_file import StepFile
 from beginnerband.teaching.compose import _Packer, blocks_of
 from beginnerband.teaching.course import Lesson, Room, Span, Stage, Step
 from beginnerband.teaching.courseplan import CoursePlan, DoesNotFitError, Placed, Unit
@@ -82,17 +81,3 @@ def test_a_step_that_no_lesson_has_room_for_is_named_with_what_it_needs() -> Non
     with pytest.raises(DoesNotFitError, match=r"lesson of 26 minutes .* step 'b', which needs 27 with opening"):
         _Packer(26, TERMS, lambda _: False).packed(blocks, 3, ())
     assert len(_Packer(27, TERMS, lambda _: False).packed(blocks, 2, ()).lessons) == 2
-
-
-@pytest.mark.parametrize(
-    ("change", "how"),
-    [(0, ("Half plays.",)), (1, ("Half plays.", "Change over every minute.")),
-     (1.5, ("Half plays.", "Change over every 1½ minutes.")), (2, ("Half plays.", "Change over every 2 minutes."))],
-)  # fmt: skip
-def test_when_those_who_finger_change_over_is_said_in_one_room(change: float, how: tuple[str, ...]) -> None:
-    words = dict.fromkeys(("say", "listen", "wrong", "remedy"), "Play.")
-    given = {"id": "a", "title": "A", "minutes": [1, 2, 3], "guide": "breathing", "one": "Half plays.", **words}
-    file = StepFile.model_validate({**given, "two": "Each room plays.", "change": change})
-    assert file.how(apart=False) == how
-    assert file.how(apart=True)[0] == "Each room plays."
-    assert "Change over" not in " ".join(file.how(apart=True))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field, model_validator
@@ -11,7 +10,6 @@ from pydantic_core import PydanticKnownError
 from beginnerband.data.explained import ID, METRE
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.transposition import ConcertKey
-from beginnerband.music.words import beats_words
 from beginnerband.teaching.addressed import longest
 from beginnerband.teaching.course import Span
 
@@ -140,9 +138,7 @@ class StepFile(Strict):
         """How it is done, in the order it is said, by a band that is taught apart or is not."""
         if apart and self.two is not None:
             return (self.two, self.one) if self.one and not self.by_part else (self.two,)
-        minutes = beats_words(Fraction(self.change).limit_denominator(100))
-        over = f"Change over every {'minute' if self.change == 1 else f'{minutes} minutes'}." if self.change else ""
-        return tuple(text for text in (self.one, over) if text)
+        return (self.one,) if self.one else ()
 
 
 class MusicFile(Strict):
