@@ -8,8 +8,9 @@ from dataclasses import replace
 import pytest
 from test_packing import TERMS
 
+from beginnerband.music.score import Line
 from beginnerband.teaching.compose import _Packer, blocks_of
-from beginnerband.teaching.course import Lesson, Room, Span, Stage, Step
+from beginnerband.teaching.course import Item, Lesson, Room, Span, Stage, Step
 from beginnerband.teaching.courseplan import CoursePlan, DoesNotFitError, Placed, Unit
 from beginnerband.teaching.lessons import LessonMaker
 from beginnerband.teaching.packing import Block, Filling
@@ -58,6 +59,14 @@ def test_a_lesson_to_catch_up_takes_the_unit_whose_step_was_taught_last() -> Non
     spare = [unit("early", [step("e", 20, 25, 30)]), unit("late", [step("l", 20, 25, 30)], after="a2")]
     main = unit("a", [step("a1", 20, 30, 35), step("a2", 20, 30, 35)])
     lessons = made(plan([main], spare), "a1", "", "a2", "")
+    assert [lesson.title for lesson in lessons] == ["Unit a", "Unit early", "A2", "Unit late"]
+
+
+def test_nothing_is_played_to_catch_up_before_it_is_taught() -> None:
+    music = {"m": Item("m", title="M", line=Line(()), keys={})}
+    main = [step("a1", 20, 30, 35), replace(step("a2", 20, 30, 35), music=("m",))]
+    spare = [unit("early", [step("e", 20, 25, 30)]), unit("late", [replace(step("l", 20, 25, 30), music=("m",))])]
+    lessons = made(replace(plan([unit("a", main)], spare), items=music), "a1", "", "a2", "")
     assert [lesson.title for lesson in lessons] == ["Unit a", "Unit early", "A2", "Unit late"]
 
 

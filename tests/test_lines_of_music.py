@@ -5,6 +5,7 @@ Widths and clefs are common practice, no source; the rest is arithmetic.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -218,6 +219,8 @@ def test_a_text_counts_the_lines_there_are() -> None:
     assert list(false_directions("Play both lines.", [three])) == ["'both lines', but there are 3 in March"]
     assert list(false_directions("Clap twelve bars.", [three])) == []
     assert list(false_directions("Clap sixteen bars.", [three])) == ["'sixteen bars', but 'March' has 12"]
+    eleven = Laid("March", 11, (1, 5, 9), frozenset(), False)
+    assert list(false_directions("Clap twelve bars.", [eleven])) == ["'twelve bars', but 'March' has 11"]
 
 
 def test_the_whole_allowance_of_sound() -> None:
@@ -229,4 +232,7 @@ def test_the_whole_allowance_of_sound() -> None:
 def test_a_short_bar_is_a_pickup_only_at_the_beginning() -> None:
     assert "pickup" in facts_of(line("C|D E F G|A3|]")).techniques
     assert "pickup" not in facts_of(line("C D E F|G A B c|]")).techniques
+    counted = line("C|D E F G|A3|]")  # also where a file counts it as the first bar
+    counted = Line(tuple(replace(bar, number=bar.number + 1) for bar in counted.measures))
+    assert "pickup" in facts_of(counted).techniques
     assert "pickup" not in facts_of(line("C D E F|G A B ::c|D E F G|A3:|")).techniques
