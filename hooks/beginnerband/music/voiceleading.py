@@ -87,8 +87,8 @@ class Finding:
         return range(self.bar, self.last_bar + 1)
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Telling:
     """Findings that say the same of several places."""
 
     where: str
@@ -99,13 +99,13 @@ class Remark:
     """What happens there, in words for a leader."""
 
 
-def told_once(findings: Iterable[Finding]) -> tuple[Remark, ...]:
+def told_once(findings: Iterable[Finding]) -> tuple[Telling, ...]:
     """What is to be said of ``findings``: once what is the same in several bars, in the order of their first bars."""
     groups: dict[tuple[str, str, str], list[Finding]] = {}
     for one in findings:
         groups.setdefault((one.kind, one.severity, one.alike or one.words), []).append(one)
     return tuple(
-        Remark(_where(alike), severity, said if alike[1:] else alike[0].words)
+        Telling(where=_where(alike), severity=severity, words=said if alike[1:] else alike[0].words)
         for (_, severity, said), alike in groups.items()
     )
 

@@ -75,7 +75,7 @@ TITLE = 5.6
 """Height of a title and the space around a picture, millimetres."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SheetLayout:
     """How a sheet is placed."""
 
@@ -215,14 +215,14 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
     """How to place a sheet whose music stands at full width: on one page if it can be, and as large as can be."""
     music = [WIDTH * picture.height / picture.width + TITLE for picture in pictures]
     scales = [scale for scale in SCALES if scale >= 1 or not sheet.music]
-    layouts = [SheetLayout(scale, walked="all") for scale in scales]
-    layouts += [SheetLayout(scale, walked="new") for scale in scales]
-    layouts += [SheetLayout(scale) for scale in SCALES]
-    layouts += [SheetLayout(scale, only_new=True) for scale in SCALES if scale <= 1]
-    layouts += [SheetLayout(scale, only_new=True, plain=True) for scale in SCALES if scale <= 1]
-    beside = [SheetLayout(scale, only_new=True, plain=True, beside=True) for scale in SCALES if scale <= 1]
+    layouts = [SheetLayout(scale=scale, walked="all") for scale in scales]
+    layouts += [SheetLayout(scale=scale, walked="new") for scale in scales]
+    layouts += [SheetLayout(scale=scale) for scale in SCALES]
+    layouts += [SheetLayout(scale=scale, only_new=True) for scale in SCALES if scale <= 1]
+    layouts += [SheetLayout(scale=scale, only_new=True, plain=True) for scale in SCALES if scale <= 1]
+    beside = [SheetLayout(scale=scale, only_new=True, plain=True, beside=True) for scale in SCALES if scale <= 1]
     layouts += [layout for layout in beside if 0 < len(layout.boxes(sheet)) <= FEW]
-    layouts += [SheetLayout(scale, 2) for scale in SCALES if scale <= LARGEST_OF_TWO]
+    layouts += [SheetLayout(scale=scale, pages=2) for scale in SCALES if scale <= LARGEST_OF_TWO]
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
     return next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
 
