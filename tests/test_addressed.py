@@ -148,3 +148,19 @@ def test_the_room_a_text_takes_is_that_of_its_longest_alternative() -> None:
 def test_the_handbook_explains_every_case() -> None:
     page = (ROOT / "handbook" / "course" / "write-your-own.md").read_text(encoding="utf-8")
     assert not [case for case in CASES if f"`{case}`" not in page]
+
+
+def test_drums_fill_no_rows_and_halves_of_a_tune(book: Book) -> None:
+    """One trumpet beside five drums is no row, and no half of it can play."""
+
+    def told(text: str, *rows: tuple[str, str, int]) -> str:
+        players = players_of(book, rows)
+        return said(text, Whom(players, players), WORDS)
+
+    drums = ("drums", "rhythm", 5)
+    text = "{Rows}: {half}, {other-half}, {row}"
+    assert told(text, ("trumpet", "treble-bb", 1), drums) == "Players: whoever has notes, the leader, player"
+    assert told(text, ("trumpet", "treble-bb", 2), drums) == "Players: one player, the other, player"
+    assert told(text, ("trumpet", "treble-bb", 6), drums) == "Rows: one half, the other half, row"
+    assert told(text, ("drums", "rhythm", 6)) == "Rows: one half, the other half, row"
+    assert told("{6+notes? six | 6+? with drums | fewer}", ("trumpet", "treble-bb", 1), drums) == "with drums"

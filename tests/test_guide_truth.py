@@ -9,6 +9,7 @@ from typing import Literal
 
 import pytest
 from conftest import ROOT
+from plans import players_of
 from readability import prose
 
 from beginnerband.data.book import Book
@@ -469,3 +470,18 @@ def test_no_band_meets_an_empty_table_in_the_guide(book: Book, played: tuple[str
         )
         assert not problems.found
         assert not re.search(r"<tbody>\s*</tbody>", html), page.name
+
+
+def test_the_script_of_one_letter_names_groups_that_are_there(book: Book) -> None:
+    """A band of one key has no E♭ group to play its C: two halves of it compare what they hear."""
+
+    def groups(*rows: tuple[str, str, int]) -> list[str]:
+        band = replace(book.band, players=players_of(book, rows))
+        told = replace(book, band=band)
+        return [shown(told, f"[[learning-group {which}]]").strip() for which in ("first", "second")]
+
+    drums = ("drums", "rhythm", 2)
+    assert groups(("tenor-horn", "treble-eb", 3), ("cornet", "treble-bb", 3)) == ["The B♭ group", "The E♭ group"]
+    assert groups(("f-horn", "treble-f", 1), ("tenor-horn", "treble-eb", 3)) == ["The E♭ group", "The F group"]
+    assert groups(("cornet", "treble-bb", 3), ("euphonium", "bass-c", 1)) == ["The B♭ group", "The concert-pitch group"]
+    assert groups(("cornet", "treble-bb", 3), ("trumpet", "treble-bb", 1), drums) == ["One half", "The other half"]

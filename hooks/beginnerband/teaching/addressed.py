@@ -28,7 +28,7 @@ MARK = re.compile(r"\{((?:[^{}]|\{[^{}]*\})*)\}")
 """What stands in braces, with the braces that it holds."""
 _OR = re.compile(r"\|(?![^{}]*\})")
 _CASES = re.compile(r"\s*([a-z0-9+-]+(?:, ?[a-z0-9+-]+)*)\?(?:\s+|$)")
-_COUNT = re.compile(r"([1-9]\d?)\+")
+_COUNT = re.compile(r"([1-9]\d?)\+(notes)?")
 _NAME = re.compile(r"[A-Za-z][a-z-]*(?: [a-z0-9-]+)?")
 
 
@@ -52,10 +52,18 @@ class Whom:
         """How many play."""
         return sum(max(player.count, 1) for player in self.band)
 
+    @property
+    def on_notes(self) -> int:
+        """How many share a tune among them: drums do only where nobody has notes."""
+        found = sum(max(player.count, 1) for player in self.band if player.instrument.pitched)
+        return found or self.count
+
     def holds(self, case: str) -> bool:
         """Whether a case is theirs; ``KeyError`` for one that is none."""
         count = _COUNT.fullmatch(case)
-        return self.count >= int(count[1]) if count else CASES[case][0](self)
+        if not count:
+            return CASES[case][0](self)
+        return (self.on_notes if count[2] else self.count) >= int(count[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +125,10 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
     "one-adult": (lambda whom: whom.adults == 1, "one adult is alone with the band"),
     "adults-only": (lambda whom: not whom.children, "no children are among the learners"),
 }
-"""When each case holds, as a test and in words; beside them ``5+`` holds where five or more play."""
+"""When each case holds, as a test and in words; beside them ``5+`` holds where five or more play.
+
+``5+notes`` holds where five or more play notes: drums are not counted, but in a band of drums alone.
+"""
 
 
 def said(text: str, whom: Whom, words: Words) -> str:
@@ -185,7 +196,7 @@ def _faults(choices: Sequence[_Choice]) -> Iterator[str]:
     named = [case for each in choices for case in each.cases]
     for case in named:
         if case not in CASES and not _COUNT.fullmatch(case):
-            yield f"no case {case!r}; there are {', '.join(CASES)}, and numbers of players as 5+"
+            yield f"no case {case!r}; there are {', '.join(CASES)}, and numbers of players as 5+ or 5+notes"
     if any(not each.cases for each in choices[:-1]):
         yield "only the last alternative may stand without a case: whoever it is for, those after it are never said"
     if again := next((case for case in named if named.count(case) > 1), ""):

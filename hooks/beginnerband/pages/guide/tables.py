@@ -28,6 +28,9 @@ from beginnerband.teaching.positions import asked
 BAND_KEYS = ("Bb", "Eb", "F", "Ab")
 """Concert keys a starting brass band plays in most (common practice, no source)."""
 
+GROUP_NAMES = {"B♭": "B♭", "E♭": "E♭", "F": "F", "C": "concert-pitch"}
+"""Groups as a leader calls them, by the sound of their written C."""
+
 REHEARSAL = (
     (5, "Warm-up", "Breath, long notes, one chord."),
     (10, "The lesson's new thing", "By ear first, in turns or in two rooms."),
@@ -95,6 +98,22 @@ def groups(context: Context, args: Args) -> str:
         rows.append((f"{room}, {sum(chair.count for chair in chairs)}", same, other or "nobody"))
     head = ("Group", "The same notes", "The same sounds from other notes")
     return str(table("Who learns together in this band", head, rows))
+
+
+def learning_group(context: Context, args: Args) -> str:
+    """``[[learning-group first]]`` or ``second``: two groups of this band's brass whose same letter sounds apart.
+
+    A band that calls all sounds by the same letters has none: it is two halves that compare what they hear.
+    """
+    which = args.only(words=1).one_of("which", ("first", "second"))
+    sounds = {
+        chair.reading.sounding(Pitch.parse("C5")).letter_sign
+        for chair in context.book.band.pitched
+        if chair.instrument.brass
+    }
+    names = [f"the {name} group" for sound, name in GROUP_NAMES.items() if sound in sounds]
+    first, second = names[:2] if len(names) > 1 else ("one half", "the other half")
+    return capital(first if which == "first" else second)
 
 
 def _reads_as(first: Player, other: Player) -> bool:
@@ -444,6 +463,7 @@ def _level(args: Args) -> float:
 BLOCKS = {
     "players": players,
     "groups": groups,
+    "learning-group": learning_group,
     "weights": weights,
     "trial-form": trial_form,
     "trial-sizes": trial_sizes,
