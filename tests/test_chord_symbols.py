@@ -11,7 +11,7 @@ import pytest
 from music21 import harmony
 
 from beginnerband.music.chord_symbol import KINDS, ChordSymbol
-from beginnerband.music.pitch import Pitch
+from beginnerband.music.pitch import Pitch, transpose
 
 
 def letters(tones: tuple[tuple[str, int], ...]) -> str:
@@ -34,12 +34,22 @@ def letters(tones: tuple[tuple[str, int], ...]) -> str:
         ("C7alt", "augmented-seventh", "C E G# Bb D#"), ("C7#9", "dominant", "C E G Bb D#"),
         ("C7b9", "dominant", "C E G Bb Db"), ("Cadd#11", "major", "C E G F#"), ("Cm11", "minor-11th", "C Eb G Bb D F"),
         ("Cmaj9", "major-ninth", "C E G B D"), ("C13", "dominant-13th", "C E G Bb D F A"), ("N.C.", "none", ""),
+        ("Cm13", "minor-13th", "C Eb G Bb D F A"), ("Csus", "suspended-fourth", "C F G"),
+        ("C7#5no3", "augmented-seventh", "C G# Bb"),
     ],
 )  # fmt: skip
 def test_what_a_symbol_means(symbol: str, kind: str, tones: str) -> None:
     read = ChordSymbol.parse(symbol)
     assert read.kind == kind
     assert letters(read.tones) == tones
+
+
+def test_root_and_bass_move_together() -> None:
+    """A whole tone up: C over E becomes D over F sharp, C alone D alone."""
+    assert [ChordSymbol.parse(name).moved(lambda pitch: transpose(pitch, "M2")).name for name in ("C/E", "C")] == [
+        "D/F#",
+        "D",
+    ]
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -35,6 +35,7 @@ def test_an_upbeat_goes_with_its_bar() -> None:
 def test_crowded_bars_stand_two_to_a_line() -> None:
     crowded = line("C/4D/4E/4F/4 C/4D/4E/4F/4 C/4D/4E/4F/4 C/4D/4E/4F/4|" * 4)
     assert line_breaks([crowded], WIDE) == (2,)
+    assert line_breaks([crowded], WIDE / 2) == (1, 2, 3)
 
 
 def test_no_tune_ends_in_a_line_of_one_bar(book: Book) -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
-from beginnerband.music import keychoice, shift, staff_place
+from beginnerband.music import keychoice, phrases, shift, staff_place
 from beginnerband.music.acoustics import slide_correction_cm
 from beginnerband.music.clashes import Clashes
 from beginnerband.music.difficulty import width
@@ -71,7 +71,7 @@ def test_breaths_are_marked_after_so_many_bars_but_not_after_a_rest() -> None:
 
 def test_a_pull_is_never_said_to_be_nothing() -> None:
     assert [pull_words(mm, "british") for mm in (0.3, 1.4, 4.2)] == ["1 mm", "1 mm", "4 mm"]
-    assert pull_words(0.3, "american") == "1/16 in"
+    assert [pull_words(mm, "american") for mm in (0.3, 12.7)] == ["1/16 in", "1/2 in"]  # an inch is 25.4 mm
 
 
 def test_how_far_a_slide_moves_to_mend_a_note() -> None:
@@ -88,6 +88,7 @@ def test_nobody_learns_new_fingers_on_bars(book: Book) -> None:
         Player(book.instruments[name], book.instruments[name].readings[0])
         for name in ("cornet", "flugelhorn", "glockenspiel")
     )
+    assert cornet.count == 1  # one person where no number is given
     notes = [Pitch.parse(name) for name in ("C4", "D4", "E4")]
     assert refingered(cornet, bars, notes) == refingered(bars, cornet, notes) == ()
     assert refingered(cornet, flugel, notes) == ()
@@ -103,6 +104,7 @@ def test_what_is_struck_is_what_is_not_tied_over() -> None:
     heard = sounds(music)
     assert [sound.rest for sound in heard] == [True, False, False, False, False, True, False]
     assert [sound.quarters for sound in heard] == [1, 1, 1, 2, 1, 1, 1]
+    assert len(struck(line("C4|D4|"))) == 2
 
 
 def test_a_first_ending_of_one_bar_before_a_second_of_two() -> None:
@@ -174,6 +176,19 @@ def test_ledger_lines_are_counted() -> None:
     ]
 
 
+def test_music_far_off_the_staff_is_drawn_octaves_nearer() -> None:
+    """Five ledger lines are shown and no more: treble D3 has four below, C2 eight, which an octave makes four."""
+    low, lower, lowest = (Pitch.parse(name) for name in ("D3", "C2", "C1"))
+    assert [staff_place.octave_mark([pitch], "treble") for pitch in (low, lower, lowest)] == [0, -1, -2]
+    assert staff_place.octave_mark([low, lowest], "treble") == -2
+
+
+def test_without_breaths_a_phrase_begins_at_every_fourth_bar_with_its_pickup() -> None:
+    """A pickup of one beat leads from the last beat of each fourth bar, whatever the last bar is."""
+    tune = line("C|D E F G|A G F E|D E F G|A G F E|D E F G|A G F E|D E F G|c4|]")
+    assert phrases.starts({"soprano": tune})[1:] == ((4, Fraction(3)),)
+
+
 def test_who_plays_one_line_is_named_or_counted() -> None:
     assert together(["cornets"]) == "cornets"
     assert together(["cornets", "flugelhorns"]) == "cornets and flugelhorns"
@@ -209,6 +224,7 @@ def test_why_a_note_costs_a_desk_something(book: Book) -> None:
     assert reach.reason(ranges["starter"].low.midi - 1) == "stretch"
     assert reach.reason(ranges["starter"].high.midi + 1) == "stretch"
     assert reach.reason(ranges["first-year"].high.midi + 1) == "range"
+    assert reach.reason(ranges["first-year"].low.midi) in ("", "stretch")
     assert reach.reason(ranges["full"].high.midi + 1) == "impossible"
     assert reach.reason(ranges["full"].low.midi - 1) == "impossible"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -12,12 +13,14 @@ from music21 import chord as m21chord
 from music21 import interval, note
 from paper import words_on
 
+from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
 from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.rehearsal import JUST, Rehearsal, RehearsalRules, rehearsal
-from beginnerband.music.scored import played
+from beginnerband.music.score import Line
+from beginnerband.music.scored import played, sounding
 from beginnerband.pages.pieces.rehearse import conductor, rehearsal_view
 from beginnerband.pages.pieces.view import PieceView, view
 
@@ -48,6 +51,88 @@ def test_a_round_passes_its_tune_on_two_bars_later_each_time(canon: PieceView, r
     assert [(one.voice, one.bar) for one in made.tune] == [("soprano", 1), ("alto", 3), ("tenor", 5), ("bass", 7)]
     entries = [(one.bar, one.beat, one.rest, {seat.voice for seat in one.seats}) for one in made.entries]
     assert entries == [(3, 1, 2, {"alto"}), (5, 1, 4, {"tenor"}), (7, 1, 6, {"bass"})]
+
+
+def lines(**voices: str) -> dict[str, Line]:
+    """Lines in C, four quarter notes a bar; a voice that is not given rests, which no file may do throughout."""
+    bars = next(iter(voices.values())).count("|")
+    made = {}
+    for voice in ("soprano", "alto", "tenor", "bass"):
+        text = voices.get(voice, "C4|" * bars)
+        read = read_abc(f"X:1\nT:t\nS:written for this test\nM:4/4\nL:1/4\nK:C\n{text}\n")
+        assert read.score, read.mistakes
+        made[voice] = read.score.lines[0] if voice in voices else silent(read.score.lines[0])
+    return made
+
+
+def silent(one: Line) -> Line:
+    return Line(tuple(replace(bar, notes=tuple(replace(n, pitch=None) for n in bar.notes)) for bar in one.measures), "")
+
+
+@pytest.mark.parametrize(
+    ("voices", "tune"),
+    [
+        # the tune passes on where the highest line falls silent, also after one bar
+        ({"soprano": "C2 D2|z4|z4|", "alto": "z4|E4|F4|"}, [("soprano", 1, 1), ("alto", 2, 3)]),
+        # who begins as the soprano began takes it up again: at the same pitch, or a fifth higher
+        ({"soprano": "C D E C|G4|G4|", "alto": "z4|C D E C|G4|"}, [("soprano", 1, 3), ("alto", 2, 3)]),
+        ({"soprano": "C D E C|G4|G4|", "alto": "z4|G A B G|d4|"}, [("soprano", 1, 3), ("alto", 2, 3)]),
+        ({"soprano": "C D E C|G4|G4|", "alto": "z4|G A G G|d4|"}, [("soprano", 1, 3)]),
+        ({"soprano": "C D E C|G4|G4|", "alto": "z4|C D E C|G4|", "bass": "z4|z4|C4|"},
+         [("soprano", 1, 3), ("alto", 2, 3)]),
+    ],
+)  # fmt: skip
+def test_who_has_the_tune(
+    hymn: PieceView, rules: RehearsalRules, voices: dict[str, str], tune: list[tuple[str, int, int]]
+) -> None:
+    """Read off the bars: silence passes it on, a first bar heard again takes it up."""
+    made = rehearsal(lines(**voices), hymn.scoring, rules, "first-year", {})
+    assert [(one.voice, one.bar, one.last_bar) for one in made.tune] == tune
+
+
+def test_of_silence_nothing_is_said(hymn: PieceView, rules: RehearsalRules) -> None:
+    music = {voice: silent(one) for voice, one in lines(soprano="C4|C4|").items()}
+    made = rehearsal(music, hymn.scoring, rules, "first-year", {})
+    assert (made.tune, made.hard, made.chords, made.ends.hold) == ((), (), (), False)
+
+
+def test_a_line_that_strikes_alone_has_a_rhythm_to_work_on(hymn: PieceView, rules: RehearsalRules) -> None:
+    music = lines(soprano="C4|C2 C2|C4|", alto="G,4|G,4|G,4|", tenor="E,4|E,4|E,4|", bass="C,4|C,4|C,4|")
+    hard = rehearsal(music, hymn.scoring, rules, "first-year", {}).hard
+    alone = {(one.seat.voice, one.bar) for one in hard for reason in one.reasons if reason.kind == "rhythm"}
+    assert alone == {("soprano", 2)}
+
+
+def test_a_note_amid_the_range_is_not_at_its_edge(canon: PieceView, rules: RehearsalRules) -> None:
+    """All that a seat plays that lies further from both ends than the rules say is left alone."""
+    edges = 0
+    for one in rehearsal(canon.piece.lines, canon.scoring, rules, "starter", {}).hard:
+        player = one.seat.desk.player
+        span = player.instrument.sounding_range("starter")
+        for reason in one.reasons:
+            if reason.kind == "edge":
+                assert reason.note
+                edges += 1
+                midi = player.reading.sounding(reason.note).midi
+                assert midi not in range(span.low.midi + rules.edge, span.high.midi - rules.edge + 1)
+    assert edges
+
+
+def test_the_last_chord_of_a_minor_tune_is_minor(hymn: PieceView, rules: RehearsalRules) -> None:
+    """A, C and E (any primer), wherever the scoring's key moves them."""
+    music = lines(soprano="c4|", alto="A4|", tenor="E4|", bass="A,4|")
+    (one,) = rehearsal(music, hymn.scoring, rules, "first-year", {}).chords
+    assert one.minor
+    music = lines(soprano="c4|", alto="G4|", tenor="E4|", bass="C4|")
+    (one,) = rehearsal(music, hymn.scoring, rules, "first-year", {}).chords
+    assert not one.minor
+
+
+def test_a_line_in_the_scoring_s_key_stays_in_its_octave(hymn: PieceView) -> None:
+    """A key is reached by five semitones up or six down at most."""
+    tune = hymn.piece.tune
+    before, after = (next(n.pitch for _, n in one if n.pitch) for one in (tune, sounding(tune, hymn.scoring)))
+    assert -6 <= after.midi - before.midi <= 5
 
 
 def test_a_hymn_keeps_its_tune_and_nobody_waits(hymn: PieceView, rules: RehearsalRules) -> None:

@@ -109,6 +109,8 @@ def test_notes_out_of_range_are_reported_by_bar() -> None:
     assert "B3" in findings[0].words
     assert "below" in findings[0].words
     assert "above" in findings[1].words
+    (worst,) = out_of_range(Sounding("alto", line("A4 C5 B4 z")), low, high, "the range")
+    assert "goes to C5" in worst.words
 
 
 def test_what_the_source_has_is_inherited_and_what_an_octave_makes_is_not() -> None:
