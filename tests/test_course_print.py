@@ -405,6 +405,21 @@ def test_sheets_of_the_first_weeks_are_not_half_empty(site: Path, course: Course
             assert "By ear" in text
 
 
+def test_adults_tick_what_went_well(book: Book, tmp_path: Path) -> None:
+    """A star is earned by children; adults sign and tick for themselves."""
+    case = next(case for case in cases(book) if case.name == "adults only, one room")
+    made_course, wrong = made(book, case)
+    assert made_course, wrong
+    band = replace(book.band, players=case.players, teaching=case.teaching)
+    there, pack = replace(book, band=band, course=made_course), PrintPack()
+    values = lesson_values(there, lesson_view(there, "lesson-01"), Pictures(book.root / ".cache", "british"), pack)
+    values |= {"sheets": values["sheets"][:1]}
+    text = words_on(print_now(pack.job(pack_values(there, "Sheet", "", [values])), pack.pictures, tmp_path))[-1]
+    assert "A tick for each that went well" in text
+    assert "star" not in text
+    assert "Signed" not in text
+
+
 def test_backs_of_the_first_cards_show_hands_words_and_how_tunes_are_walked(site: Path, course: CourseBook) -> None:
     """Where there are few notes, they leave room for what a leader who has never played needs; little stays blank."""
     first = [lesson for lesson in course.course.lessons if lesson.number <= 9]

@@ -95,7 +95,7 @@ class SheetView:
     by_ear: tuple[ByEar, ...]
     """Music taught by ear."""
     stars: tuple[str, ...]
-    """Titles of the lesson's steps, as on the leader's card: what a star can be earned for."""
+    """Titles of the lesson's steps, as on the leader's card: what a star can be earned for, or a tick."""
     do: str
     """What drums do in the lesson while the others learn notes; else empty."""
     music: tuple[SheetMusic, ...]
@@ -107,7 +107,7 @@ class SheetView:
     uri: str
     """Its page, as ``course/sheets/lesson-07/cornet.html``."""
     signed: bool = True
-    """Whether practice is signed for: adults sign for themselves."""
+    """Whether practice is signed for, and what went well earns a star; adults tick it off for themselves."""
 
 
 def sheet_uri(lesson: Lesson, player: Player) -> str:
