@@ -17,6 +17,7 @@ from beginnerband.music.acoustics import slide_correction_cm
 from beginnerband.music.clashes import Clashes
 from beginnerband.music.difficulty import width
 from beginnerband.music.instrument import Slide
+from beginnerband.music.part import Reach
 from beginnerband.music.piece import lettered, rests
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
@@ -227,6 +228,12 @@ def test_why_a_note_costs_a_desk_something(book: Book) -> None:
     assert reach.reason(ranges["first-year"].low.midi) in ("", "stretch")
     assert reach.reason(ranges["full"].high.midi + 1) == "impossible"
     assert reach.reason(ranges["full"].low.midi - 1) == "impossible"
+
+
+@pytest.mark.parametrize(("midi", "octaves"), [(70, -1), (58, 0), (46, 1), (52, 0), (64, 0)])
+def test_of_octaves_that_all_fit_the_one_nearest_the_middle_is_played(midi: int, octaves: int) -> None:
+    """Someone who plays 40 to 76 has 58 in the middle; six away either way is as near, so it stays or goes least."""
+    assert Reach((), ((40, 76),), None).octave(frozenset({midi})) == octaves
 
 
 def test_a_text_counts_the_lines_there_are() -> None:
