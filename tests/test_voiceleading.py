@@ -143,6 +143,13 @@ def test_what_is_the_same_in_several_bars_is_told_once() -> None:
     assert (alone.where, alone.words) == ("bars 5 to 6", "The alto sounds above the soprano, at most C4 over A3")
 
 
+def test_breaths_too_far_apart_are_told_each() -> None:
+    """Three phrases of four bars, 10.7 seconds each at 90 a minute, are no 32 seconds without a breath."""
+    alto = line("C4:4 " * 12, breath_after=(3, 7))
+    (remark,) = told_once(check([Sounding("alto", alto)], 9))
+    assert remark.where == "bars 1 to 4, 5 to 8 and 9 to 12"
+
+
 def test_lines_of_different_length_are_refused_with_the_bar() -> None:
     with pytest.raises(ValueError, match="number of bars"):
         moments([line("C4:4 C4:4"), line("C4:4")])

@@ -105,20 +105,25 @@ def told_once(findings: Iterable[Finding]) -> tuple[Telling, ...]:
     for one in findings:
         groups.setdefault((one.kind, one.severity, one.alike or one.words), []).append(one)
     return tuple(
-        Telling(where=_where(alike), severity=severity, words=said if alike[1:] else alike[0].words)
-        for (_, severity, said), alike in groups.items()
+        Telling(
+            where=_where(alike, joined=kind != "breath"),
+            severity=severity,
+            words=said if alike[1:] else alike[0].words,
+        )
+        for (kind, severity, said), alike in groups.items()
     )
 
 
-def _where(findings: Iterable[Finding]) -> str:
-    runs: list[list[int]] = []
-    for bar in sorted({bar for one in findings for bar in one.bars}):
-        if runs and bar == runs[-1][-1] + 1:
-            runs[-1].append(bar)
+def _where(findings: Iterable[Finding], joined: bool) -> str:
+    """Their bars; ``joined`` where what goes on in the next bar is one, as two breaths are not."""
+    runs: list[tuple[int, int]] = []
+    for first, last in sorted({(one.bar, one.last_bar) for one in findings}):
+        if joined and runs and first <= runs[-1][1] + 1:
+            runs[-1] = (runs[-1][0], max(runs[-1][1], last))
         else:
-            runs.append([bar])
-    shown = [f"{run[0]} to {run[-1]}" if run[1:] else str(run[0]) for run in runs]
-    return f"bar{'s' if runs[1:] or runs[0][1:] else ''} {series(shown)}"
+            runs.append((first, last))
+    shown = [f"{first} to {last}" if last > first else str(first) for first, last in runs]
+    return f"bar{'s' if runs[1:] or runs[0][1] > runs[0][0] else ''} {series(shown)}"
 
 
 def moments(lines: Sequence[Line]) -> tuple[Moment, ...]:
