@@ -85,10 +85,6 @@ EQUAL = {
     "fifths > 1)))": "of F and G, a sign each, F is common, so that they are not compared",
     "counts.get(word, 14)": "no more than 13 notes lie within an octave",
     "if count > len(lines) else": "with as many desks as lines, both give each desk its line",
-    "<< len(held) + 2": "more numbers than are needed: the first that fits is taken",
-    "self.trial(without), 0, -1": "it is compared with lengths, of which none is below 0",
-    "away > 1": "it is 12 or more, or -12 or less",
-    ">= most + 1e-6": "seconds are never that near the limit",
     "BITS, PLAYERS = 11": "one bit more than the largest count needs",
     "hash=True": "what has the field is never hashed",
 }

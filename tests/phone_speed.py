@@ -4,9 +4,9 @@
 
 The processor is slowed down four times. Measured: from a tap on a note to the frame that shows its answer; and from
 opening the look-up with no server there, saved by the service worker, to the answer on the screen; from a letter typed
-into the search to the frame that shows it, to the results, and the longest the page was busy without a pause meanwhile;
-Beside each stands what an empty page needs in the same run, which is what the
-machine itself costs at that moment.
+into the search to the frame that shows it, to the results, and the longest the page was busy without a pause meanwhile.
+Beside the look-up's two stands what an empty page needs in the same run, which is what the machine itself costs at that
+moment.
 """
 
 from __future__ import annotations

@@ -489,7 +489,7 @@ def test_pages_are_cut_between_systems(book: Book) -> None:
 
 
 def test_scores_and_parts_are_large_enough_to_read(site: Path) -> None:
-    """Staves of 5, 4.5 and 7 mm and names of 8 points: what the band's leaders asked for (no published standard)."""
+    """Staves of 5, 4.5 and 7 mm and names of 8 points: the project's own limits (no published standard)."""
     pdf = site / "print" / "pieces" / "four-windows.pdf"
     for number, (words, heights) in enumerate(zip(words_on(pdf), staves(pdf), strict=True), start=1):
         full = "Full score" in words
