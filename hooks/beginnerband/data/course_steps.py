@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -97,10 +97,7 @@ class StepMaker:
         told = self._told_frame(frame, span, kind, lips, apart)
         if not apart:
             return told
-        rooms = self._rooms.items()
-        return replace(
-            told, rooms=tuple((room, maker._told_frame(frame, span, kind, lips, apart=True)) for room, maker in rooms)
-        )
+        return self._told_in_rooms(told, lambda maker: maker._told_frame(frame, span, kind, lips, apart=True))
 
     def _told_frame(self, frame: FrameFile, span: Span, kind: Kind, lips: float, apart: bool) -> Step:
         return Step(
@@ -145,9 +142,11 @@ class StepMaker:
         told = self._told(step, stage, apart)
         if step.by_part or not apart:
             return told
-        return replace(
-            told, rooms=tuple((room, maker._told(step, stage, apart=True)) for room, maker in self._rooms.items())
-        )
+        return self._told_in_rooms(told, lambda maker: maker._told(step, stage, apart=True))
+
+    def _told_in_rooms(self, told: Step, tell: Callable[[StepMaker], Step]) -> Step:
+        """The same step, with what each room hears of it."""
+        return replace(told, rooms=tuple((room, tell(maker)) for room, maker in self._rooms.items()))
 
     @cached_property
     def _rooms(self) -> dict[str, StepMaker]:

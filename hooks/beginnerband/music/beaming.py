@@ -19,9 +19,8 @@ def flags(note: Note) -> int:
 
 def beams(measure: Measure, time: Time) -> tuple[Beams, ...]:
     """The beams of every note in a bar; in 3/8 the whole bar is one beat."""
-    if (
-        sum(note.quarters.numerator < note.quarters.denominator for note in measure.notes) < 2
-    ):  # most bars of beginners, told without counting beats
+    short = sum(note.quarters.numerator < note.quarters.denominator for note in measure.notes)
+    if short < 2:  # most bars of beginners, told without counting beats
         return ((),) * len(measure.notes)
     beat = time.quarters if time.unit >= 8 and time.beats == 3 else max(time.beat, Fraction(1))
     position = time.quarters - measure.quarters if measure.number == 0 else Fraction(0)
