@@ -17,9 +17,13 @@ from plans import ROOT, START, TEACHING, Case, cases, made, players_of
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
+from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pieces import LessonPieces
+from beginnerband.pages.course.room import unused_room
+from beginnerband.pages.guide.tables import adults
 from beginnerband.pages.pieces.view import ready_words, view
+from beginnerband.products import Products
 from beginnerband.teaching.calendar import Teaching
 from beginnerband.teaching.grading import kinds
 
@@ -290,12 +294,22 @@ def test_the_shortest_lessons_have_a_course(book: Book) -> None:
     assert {"Set the room", "Stand, bow, sit"} <= {step.title for step in course.course.skipped}
 
 
-def test_one_adult_alone_does_not_teach_in_two_rooms(book: Book) -> None:
-    teaching = replace(TEACHING["26 x 45, two rooms"], adults=1)
-    course, problems = made(book, Case("one adult", book.band.players, teaching))
+def test_too_few_adults_for_two_rooms_teach_in_one_and_every_page_says_so(book: Book) -> None:
+    """The course, the build's line, a card and the guide say the same; tests/test_adults.py has the rule."""
+    teaching = replace(TEACHING["26 x 45, two rooms"], adults=3)
+    course, problems = made(book, Case("few adults", book.band.players, teaching))
     assert course, problems
     (room,) = course.course.rooms
-    assert room.about == "Everyone, in one room: one adult cannot teach in two."
+    why = "two rooms need two adults in each, and there are only three"
+    assert room.about == f"Everyone, in one room: {why}."
+    assert [*unused_room(course)] == [f"band.yml has two rooms. The course is for one. {room.about}"]
+    assert why.capitalize() in adults(Context(book_of(book, course, teaching), Products(), "guide/x.md", {}), Args())
+    (card,) = lesson_view(book_of(book, course, teaching), course.course.lessons[3].id).cards
+    assert dict(card.head)["Who"] == "One adult teaches, a second is present. Local rules may ask for more."
+
+
+def book_of(book: Book, course: CourseBook, teaching: Teaching) -> Book:
+    return replace(book, course=course, band=replace(book.band, players=course.players, teaching=teaching))
 
 
 @pytest.mark.parametrize("row", [("drums", "rhythm", 4), ("glockenspiel", "treble-c", 3)])

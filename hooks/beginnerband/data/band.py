@@ -128,6 +128,8 @@ class CourseDatesFile(Strict):
     """Adults who are there in every lesson, the leader with them."""
     ages: Literal["children", "adults", "mixed"] = "children"
     """Who the players are."""
+    adults_a_room: Annotated[int | None, Field(ge=1, le=10)] = None
+    """Adults in each room where local rules say how many; left out, two where children are, one among adults."""
     holidays: list[HolidayFile] = Field(default_factory=list)
     """Days without a lesson."""
     time: Annotated[TimeOfDay | None, BeforeValidator(_time_of_day)] = None
@@ -171,6 +173,7 @@ class CourseDatesFile(Strict):
             rooms=self.rooms,
             adults=self.adults,
             ages=self.ages,
+            local_rule=self.adults_a_room,
             offsets=days or spread(self.lessons_a_week),
             holidays=tuple(Holiday(days.first, days.last) for days in self.holidays),
         )

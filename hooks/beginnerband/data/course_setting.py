@@ -31,7 +31,7 @@ class Setting:
 
     @classmethod
     def of(cls, band: Band, rooms: list[RoomFile]) -> Setting:
-        """The rooms of the plan where two are used, each with an adult and players it is for; else one for everyone."""
+        """The rooms of the plan where two are used, each with its adults and its players; else one for everyone."""
         apart = tuple(
             Room(room.id, name=room.name, groups=tuple(room.groups), about=in_words(room.about, band.english))
             for room in rooms
@@ -40,8 +40,8 @@ class Setting:
         empty = [room.name for room in apart if room.groups[0] not in brass]
         if band.teaching.rooms == 1:
             return cls(band, (replace(TOGETHER, about="Everyone, in one room, with one leader."),))
-        if band.teaching.adults < len(apart):
-            why = "Everyone, in one room: one adult cannot teach in two."
+        if band.teaching.too_few:
+            why = f"Everyone, in one room: {band.teaching.too_few}."
             return cls(band, (replace(TOGETHER, about=why),))
         if empty:
             why = f"Everyone, in one room: there is no {' and no '.join(empty)} in this band to teach apart."

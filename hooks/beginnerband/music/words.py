@@ -24,6 +24,12 @@ _DRUM_NAMES = {"snare": "snare drum", "bass-drum": "bass drum", "cymbal": "cymba
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven")
 """How many, in words."""
 
+
+def counted(count: int) -> str:
+    """How many, in words up to seven, then in figures."""
+    return COUNTS[count] if count < len(COUNTS) else str(count)
+
+
 SUGGESTED = "Breath marks in grey are suggestions, at the ends of phrases. Rub out what does not suit you."
 """What stands with music in which breaths are proposed."""
 

@@ -12,9 +12,6 @@ from datetime import date
 from beginnerband.people.plan import Place
 from beginnerband.people.roster import DAYS
 
-ADULTS_A_ROOM = 2
-"""In every room where there are children, at all times (common practice; local rules come first)."""
-
 
 @dataclass(frozen=True, slots=True)
 class Session:
@@ -46,25 +43,18 @@ def attendance(places: Iterable[Place]) -> dict[str, int]:
     return {day: sum(not place.learner.days or day in place.learner.days for place in people) for day in DAYS}
 
 
-def rooms_in_use(rooms: int, adults: int, apart: bool) -> int:
-    """How many rooms a lesson can use: two only where it has something to do apart and each has two adults."""
-    return 2 if rooms >= 2 and apart and adults >= 2 * ADULTS_A_ROOM else 1
-
-
 def timetable(
     places: Sequence[Place],
     lessons: Sequence[tuple[date, str, bool]],
     rooms: Sequence[tuple[str, tuple[str, ...]]],
-    room_count: int,
-    adults: int,
     first: Iterable[str] = (),
     turns: int = 2,
 ) -> tuple[Session, ...]:
     """Every meeting in order of its date.
 
-    ``lessons`` are day, id, and whether part of it is taught apart; ``rooms`` the course's rooms with the learning
-    groups in each; ``first`` names those whose turn comes first, since they have most to catch up on. In each lesson
-    ``turns`` of those who can come have a turn: always those who have had the fewest.
+    ``lessons`` are day, id, and whether part of it is taught apart; ``rooms`` the course's rooms, as many as it uses,
+    with the learning groups in each; ``first`` names those whose turn comes first, since they have most to catch up on.
+    In each lesson ``turns`` of those who can come have a turn: always those who have had the fewest.
     """
     had = {place.learner.name: 0 for place in places}
     ahead = set(first)
@@ -83,7 +73,7 @@ def timetable(
                 lesson=lesson,
                 coming=tuple(place.learner.name for place in coming),
                 missing=tuple(place.learner.name for place in places if place not in coming),
-                groups=_groups(coming, rooms, rooms_in_use(room_count, adults, apart)),
+                groups=_groups(coming, rooms if apart else ()),
                 one_to_one=chosen,
             )
         )
@@ -91,10 +81,10 @@ def timetable(
 
 
 def _groups(
-    coming: Sequence[Place], rooms: Sequence[tuple[str, tuple[str, ...]]], used: int
+    coming: Sequence[Place], rooms: Sequence[tuple[str, tuple[str, ...]]]
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     everyone = tuple(place.learner.name for place in coming)
-    if used < 2 or len(rooms) < 2:
+    if len(rooms) < 2:
         return (("Everyone together", everyone),)
     found, placed = [], set[str]()
     for name, groups in rooms:

@@ -8,9 +8,14 @@ from datetime import date, timedelta
 from itertools import islice, takewhile
 from typing import Literal
 
+from beginnerband.music.words import counted
+
 WEEK = timedelta(days=7)
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 """As Python numbers them, Monday is 0."""
+
+ADULTS_WITH_CHILDREN = 2
+"""In every room where there are children, at all times (common practice, no source; local rules come first)."""
 
 USUAL_LESSONS = 26
 """Lessons of a course that says neither how many nor until when: one a week for half a year."""
@@ -49,10 +54,40 @@ class Teaching:
     """Adults who are there in every lesson."""
     ages: Literal["children", "adults", "mixed"] = "children"
     """Who the players are."""
+    local_rule: int | None = None
+    """Adults that local rules ask for in each room; ``None``: the usual number."""
     offsets: tuple[int, ...] = (0,)
     """Days from the first lesson of a week to each of that week, ascending from 0."""
     holidays: tuple[Holiday, ...] = ()
     """Days without a lesson."""
+
+    @property
+    def adults_a_room(self) -> int:
+        """Adults needed in each room: by local rules, else one among adults and two where children are."""
+        return self.local_rule or (1 if self.ages == "adults" else ADULTS_WITH_CHILDREN)
+
+    @property
+    def rooms_in_use(self) -> int:
+        """Rooms taught in at the same time: those there are, if there are adults enough for each; else one."""
+        return self.rooms if self.adults >= self.rooms * self.adults_a_room else 1
+
+    @property
+    def too_few(self) -> str:
+        """Why one room of two is left empty, as part of a sentence; nothing where it is not."""
+        if self.rooms_in_use == self.rooms:
+            return ""
+        there = "there is only one" if self.adults == 1 else f"there are only {counted(self.adults)}"
+        return f"two rooms need {_adults(self.adults_a_room)} in each, and {there}"
+
+    def who_is_there(self, rooms: int) -> str:
+        """Who teaches and who has to be there in a lesson of so many rooms, and what local rules have to do with it."""
+        each, need = " in each room" if rooms > 1 else "", self.adults_a_room
+        if self.ages == "adults" and need == 1:
+            return f"One person teaches{each}."
+        more = "" if need == 1 else ", a second is present" if need == 2 else f", {counted(need - 1)} more are present"
+        short = f" The band file has only {counted(self.adults)}." if self.adults < need * rooms else ""
+        rules = "That is what your local rules ask." if self.local_rule else "Local rules may ask for more."
+        return f"One adult teaches{more}{each}.{short} {rules}"
 
     @property
     def count(self) -> int:
@@ -69,6 +104,10 @@ class Teaching:
     def dates(self, count: int) -> tuple[date, ...]:
         """Dates of ``count`` lessons; empty without a start."""
         return lesson_dates(self.start, count, self.holidays, self.offsets) if self.start else ()
+
+
+def _adults(count: int) -> str:
+    return f"{counted(count)} adult{'s' if count > 1 else ''}"
 
 
 def spread(lessons_a_week: int) -> tuple[int, ...]:

@@ -28,7 +28,7 @@ from beginnerband.pages.shared.table import Cell, Row, joined, link, quiet, stac
 from beginnerband.people.coverage import Absence
 from beginnerband.people.plan import Place
 from beginnerband.people.roster import DAYS
-from beginnerband.people.timetable import ADULTS_A_ROOM, attendance
+from beginnerband.people.timetable import attendance
 from beginnerband.products import Products
 from beginnerband.render.html import markdown_text, render
 
@@ -358,17 +358,11 @@ def _better_day(view: BandView, counts: Mapping[str, int]) -> str:
 
 
 def _adults(view: BandView) -> str:
-    teaching = view.book.band.teaching
-    if teaching.adults < ADULTS_A_ROOM:
-        return "Only one adult is named in band.yml: find a second, who need not know about music."
-    if teaching.rooms >= 2 and teaching.adults < 2 * ADULTS_A_ROOM:
-        return (
-            f"There are two rooms but {teaching.adults} adults. Each room needs {ADULTS_A_ROOM} at all times, so "
-            "everyone "
-            "stays in one."
-        )
-    each = "in each room" if teaching.rooms >= 2 else "in the room"
-    return f"Two adults {each} at all times."
+    """Who has to be there, and why a second room stays empty."""
+    teaching, course = view.book.band.teaching, view.book.course
+    rooms = len(course.course.rooms) if course else teaching.rooms_in_use
+    said = teaching.who_is_there(rooms)
+    return f"{said} {course.course.rooms[0].about}" if course and rooms < teaching.rooms else said
 
 
 def _entries(view: BandView) -> Iterable[CalendarEntry]:

@@ -104,11 +104,10 @@ class BandView:
             (day, lesson.id, any(not step.together for step in lesson.steps))
             for day, lesson in zip(course.dates, course.course.weeks, strict=True)
         ]
-        teaching = self.book.band.teaching
         rooms = [(room.name, room.groups) for room in course.course.rooms]
         first = [place.learner.name for place in self.movers]
         turns = self.planned.gathering.turns
-        return timetable(self.places, lessons, rooms, teaching.rooms, teaching.adults, first, turns)
+        return timetable(self.places, lessons, rooms, first, turns)
 
     def lesson_title(self, lesson_id: str) -> str:
         """A lesson's title by its id."""

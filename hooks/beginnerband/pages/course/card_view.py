@@ -19,7 +19,6 @@ from beginnerband.music.shift import sounding
 from beginnerband.music.words import series
 from beginnerband.pages.course.print_layout import back_room, excerpt_height
 from beginnerband.pages.shared.links import card_uri
-from beginnerband.teaching.calendar import Teaching
 from beginnerband.teaching.course import Item, Lesson, Room, Step
 from beginnerband.teaching.grading import Week
 
@@ -228,7 +227,7 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
         lesson=lesson,
         percussion=_percussion(players, lesson),
         ways=ways_words(players),
-        adults=adults_words(course.teaching, lesson.rooms),
+        adults=course.teaching.who_is_there(lesson.rooms),
         place=places[0],
         count=len(course.course.weeks),
         stage=course.course.stage(lesson.stage).name,
@@ -270,16 +269,6 @@ def ways_words(players: Iterable[Player]) -> str:
 
 def _pitched(player: Player) -> bool:
     return player.instrument.pitched
-
-
-def adults_words(teaching: Teaching, rooms: int) -> str:
-    """Who teaches and who has to be there, unless local rules say otherwise."""
-    if teaching.ages == "adults":
-        return "One person teaches." if rooms == 1 else "One person teaches in each room."
-    need = 2 * rooms
-    said = "One adult teaches, a second is present" + (" in each room." if rooms > 1 else ".")
-    short = f" That is {need}; the band file says {teaching.adults}." if teaching.adults < need else ""
-    return f"{said}{short} Local rules may ask for more."
 
 
 def _steps(lesson: Lesson) -> tuple[StepView, ...]:

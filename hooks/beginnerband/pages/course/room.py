@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +43,7 @@ def contribute(book: Book, products: Products) -> None:
         return
     pieces = LessonPieces(book, course)
     cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
+    products.notes.extend(unused_room(course))
     products.page("course/index.md", "All lessons", _index(course, cards, book.band.english, products), nav=SECTION)
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     contribute_today(book, course, pieces, products, SECTION)
@@ -49,6 +51,12 @@ def contribute(book: Book, products: Products) -> None:
         products.add(book.reuse.of(card_page, book, lesson.id))
     products.asset("data/lessons.json", lessons_json(course))
     products.asset("course/blank-lesson.yml", BLANK.read_text(encoding="utf-8"))
+
+
+def unused_room(course: CourseBook) -> Iterator[str]:
+    """Why the course is for one room where the band file has two."""
+    if course.teaching.rooms > len(course.course.rooms):
+        yield f"band.yml has two rooms. The course is for one. {course.course.rooms[0].about}"
 
 
 def card_page(book: Book, ident: str) -> Products:

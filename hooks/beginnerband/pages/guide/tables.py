@@ -14,7 +14,7 @@ from beginnerband.music.pitch import STEPS, Pitch, usual, with_signs
 from beginnerband.music.player import Player
 from beginnerband.music.slide import ORDINALS
 from beginnerband.music.transposition import CONCERT_KEYS, written_key
-from beginnerband.music.words import COUNTS, capital
+from beginnerband.music.words import COUNTS, capital, counted
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.instruments.room import GROUP_WORDS, mouthpiece_words
@@ -40,9 +40,6 @@ REHEARSAL = (
     (5, "Wipe, pack, one thing for home", "Together."),
 )
 """A lesson with four parts: share of the time, what, and how (common practice, no source)."""
-
-ADULTS_A_ROOM = 2
-"""Adults in a room with children (common practice; local rules come first)."""
 
 TUNING_CENTS = 10
 """Cents for which the pull of a tuning slide is told: what a beginner can hear and set."""
@@ -122,20 +119,23 @@ def _reads_as(first: Player, other: Player) -> bool:
 
 
 def adults(context: Context, args: Args) -> str:
-    """``[[adults]]``: whether this band's adults are enough for its rooms, at two in each (common practice)."""
+    """``[[adults]]``: whether this band's adults are enough for its rooms, and how many its course uses."""
     args.only()
-    teaching = context.book.band.teaching
-    rooms, count = teaching.rooms, teaching.adults
-    has = f"This band has {'one room' if rooms == 1 else 'two rooms'} and {count} adult{'s' if count != 1 else ''}."
-    if teaching.ages == "adults":
-        return f"<p>{has} Its players are adults, so one person for each room will do.</p>"
-    if count < ADULTS_A_ROOM:
-        return f"<p>{has} With children, find a second adult before you begin, or as your local rules say.</p>"
-    if rooms == 1:
-        return f"<p>{has} Its course gives everybody one sound from the start, each by their own name for it.</p>"
-    if count < rooms * ADULTS_A_ROOM:
-        return f"<p>{has} That is too few for two in each. Find more, or set one room in the band file.</p>"
-    return f"<p>{has} That makes two in each.</p>"
+    teaching, course = context.book.band.teaching, context.book.course
+    has = f"This band has {'one room' if teaching.rooms == 1 else 'two rooms'}"
+    used = len(course.course.rooms) if course else teaching.rooms_in_use
+    if teaching.too_few:
+        return f"<p>{has}. {capital(teaching.too_few)}: so its course is for one room.</p>"
+    has += f" and {counted(teaching.adults)} adult{'s' if teaching.adults != 1 else ''}."
+    if course and used < teaching.rooms:
+        return f"<p>{has} {course.course.rooms[0].about}</p>"
+    if teaching.adults < teaching.adults_a_room:
+        more = "a second adult" if teaching.adults_a_room == 2 else f"{counted(teaching.adults_a_room)} adults"
+        return f"<p>{has} Find {more} before you begin, or as your local rules say.</p>"
+    who = teaching.who_is_there(used)
+    if used > 1:
+        return f"<p>{has} {who}</p>"
+    return f"<p>{has} {who} The course gives everybody one sound from the start, each by their own name for it.</p>"
 
 
 def rehearsal_plan(context: Context, args: Args) -> str:
