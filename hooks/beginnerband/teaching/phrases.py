@@ -29,6 +29,9 @@ OCTAVES_AWAY = {12: "an octave up", -12: "an octave down", 24: "two octaves up",
 FAR = 6
 """The slide position from which a short arm does not reach."""
 
+EARLIER = ("long-note", "second-sound", "third-sound", "low-note", "own-five", "five")
+"""Music that brings notes before any beyond the five steps: a room with notes of its own has some of these by then."""
+
 
 @dataclass(frozen=True, slots=True)
 class Heard:
@@ -181,19 +184,28 @@ class Phrases:
     def fingers(self, heard: Sequence[Heard]) -> str:
         """Whether only fingers and slides move from note to note, or lips as well, and for whom."""
         brass = [each for each in heard if each.player.instrument.brass]
-        crossing = [each for each in brass if _crossings(each)]
-        sliding = [_slides(each) for each in brass]
+        still = [each for each in brass if _crossings(each) and not _hand_moves(each)]
+        crossing = [each for each in brass if _crossings(each) and each not in still]
+        sliding = [_slides(each) for each in brass if each not in still]
         moving = "fingers and slides" if any(sliding) and not all(sliding) else "slides" if any(sliding) else "fingers"
-        if not crossing:
+        if not crossing and not still:
             return f"Only {moving} move. Lips and air stay as they were."
-        if len(crossing) == len(brass):
+        if len(still) == len(brass):
+            return "Only lips and air change; hands keep still."
+        alone = f" On the {self._from_to(still)} only lips and air change." if still else ""
+        if len(crossing) + len(still) == len(brass):
             with_them = {"fingers": "the fingers", "slides": "the slide"}.get(moving, moving)
-            return f"Lips and air change with {with_them}."
+            return f"Lips and air change with {with_them}.{alone}"
+        if not crossing:
+            return f"{moving.capitalize()} move; lips stay.{alone}"
+        return f"{moving.capitalize()} move; lips stay, but change too on the {self._from_to(crossing)}.{alone}"
+
+    def _from_to(self, crossing: Sequence[Heard]) -> str:
+        """Who changes harmonic, and first between which notes: ``E♭ tenor horn from G to A``."""
         by_notes: dict[str, list[Player]] = {}
         for each in crossing:
             by_notes.setdefault(_crossings(each)[0], []).append(each.player)
-        who = "; ".join(f"{self.name(players)} from {notes}" for notes, players in by_notes.items())
-        return f"{moving.capitalize()} move; lips stay, but change too on the {who}."
+        return "; ".join(f"{self.name(players)} from {notes}" for notes, players in by_notes.items())
 
     def lips(self, heard: Sequence[Heard]) -> str:
         """Two of these notes that each player has on the same valves or position, for slurs of the lips alone."""
@@ -246,11 +258,29 @@ class Phrases:
         return down, [player for player, now, before in pairs if now and before and max(now) > max(before)]
 
     def ways(self, heard: Sequence[Heard]) -> str:
-        """Who finds the new notes below the five steps, and who above."""
+        """Who finds notes below the five steps, and who above; and who knows them already, from a room of their own."""
         down, up = self._moves(heard)
-        if down and up:
-            return f"{self.name(down)} {_verb(down, 'go')} down to new notes, {self.name(up)} {_verb(up, 'go')} up."
-        return "We go down to new notes." if down else "We go up to new notes." if up else "We fill the steps between."
+        goes: dict[str, list[Player]] = {}
+        for way, players in (("down", down), ("up", up)):
+            for player in players:
+                kind = "new" if self._new(player, heard) else "known"
+                goes.setdefault(f"{way} to {kind} notes", []).append(player)
+        if not goes:
+            return "We fill the steps between."
+        if len(goes) == 1:
+            return f"We go {next(iter(goes)).replace('known notes', 'notes we know')}."
+        said, kinds = list[str](), set[str]()
+        for way, players in goes.items():
+            kind = way.removeprefix("down ").removeprefix("up ")
+            said.append(f"{self.name(players)} {_verb(players, 'go')} {way.split()[0] if kind in kinds else way}")
+            kinds.add(kind)
+        return f"{', '.join(said)}."
+
+    def _new(self, player: Player, heard: Sequence[Heard]) -> bool:
+        """Whether any note of this music is new to a player."""
+        parts = [part for ident in EARLIER for part in self._parts.get(ident, ()) if part.player.id == player.id]
+        known = {note.midi for part in parts for note in part.notes}
+        return any({note.midi for note in each.notes} - known for each in heard if each.player.id == player.id)
 
     def octave(self, heard: Sequence[Heard]) -> str:
         """Who begins this music on the first note in another octave; empty where nobody does."""
@@ -360,6 +390,11 @@ def _same_tube(heard: Heard) -> str:
         return ""
     _, _, first, second = min(pairs, key=lambda pair: pair[:2])
     return f"{first.letter_sign} and {second.letter_sign}{_code(heard, first)}"
+
+
+def _hand_moves(heard: Heard) -> bool:
+    """Whether valves or slide are ever another for the next note."""
+    return len({way.code for note in heard.line.pitches if (way := heard.way(note))}) > 1
 
 
 def _crossings(heard: Heard) -> list[str]:
