@@ -75,8 +75,9 @@ def cases(book: Book) -> list[Case]:
     for name, rows in BANDS.items():
         found.append(Case(f"{name}, one room", players_of(book, rows), one))
         found.append(Case(f"{name}, two rooms", players_of(book, rows), two))
-    adults = replace(one, ages="adults", adults=1)
-    return [*found, Case("adults only, one room", book.band.players, adults)]
+    for name, teaching in (("one room", replace(one, adults=1)), ("two rooms", replace(two, adults=2))):
+        found.append(Case(f"adults only, {name}", book.band.players, replace(teaching, ages="adults")))
+    return found
 
 
 def made(book: Book, case: Case) -> tuple[CourseBook | None, list[Problem]]:

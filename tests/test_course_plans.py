@@ -207,6 +207,38 @@ def test_drums_have_a_task_for_what_the_lesson_is_about(plan: tuple[Case, Course
             assert not re.search(r"\bsticks?\b", " ".join((task.bars.do, *task.bars.practice))), lesson.id
         earned = any("earned" in line for line in (*(line.text for line in lesson.practice), *task.practice))
         assert not earned or lesson is course.course.weeks[-1], lesson.id
+        assert (task.title == "The concert") is (lesson is course.course.weeks[-1]), lesson.id
+
+
+def test_after_the_concert_nothing_is_practised_for_it(plan: tuple[Case, CourseBook]) -> None:
+    _, course = plan
+    last = course.course.weeks[-1]
+    tasks = [each for each in (last.percussion, last.percussion and last.percussion.bars) if each]
+    after = [*(line.text for line in last.practice), *(line for task in tasks for line in task.practice)]
+    assert not [line for line in after if re.search(r"in order|programme|Rest day|[Tt]omorrow", line)]
+
+
+def test_a_tune_is_a_sign_to_go_on_only_once_it_was_played(plan: tuple[Case, CourseBook]) -> None:
+    """Not in the lesson in which it is only sung."""
+    _, course = plan
+    titles = {item.id: item.title.split(" (")[0] for lesson in course.course.weeks for item in lesson.items}
+    played: set[str] = set()
+    for lesson in course.course.weeks:
+        played |= {titles[ident] for step in lesson.steps if step.lips for ident in step.music}
+        named = {title for title in titles.values() if re.search(rf"\b{re.escape(title)}\b", lesson.ready)}
+        assert not {title for title in named if " " in title} - played, lesson.id
+
+
+def test_notes_beyond_the_five_are_new_where_they_are_called_new(plan: tuple[Case, CourseBook]) -> None:
+    """A room with notes of its own has played some of them from its first weeks on."""
+    _, course = plan
+    for place, lesson in enumerate(course.course.weeks):
+        for step in (step for step in lesson.steps if step.id == "two-more"):
+            for room, told in step.rooms or ((course.course.rooms[0].id, step),):
+                there = next(each.groups for each in course.course.rooms if each.id == room)
+                players = [each for each in course.players if each.instrument.brass and each.instrument.group in there]
+                new = any(course.grades.new_notes(player.id, place) for player in players)
+                assert ("new notes" in told.say) is new, (lesson.id, room)
 
 
 @pytest.mark.parametrize("seed", [3, 12])

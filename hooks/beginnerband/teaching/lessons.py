@@ -47,6 +47,7 @@ class LessonMaker:
         self._stage = 0
         self._revised: list[str] = []
         self._met: set[str] = set()
+        self._played: set[str] = set()
         self._tried: list[str] = []
         self._comes = {ident for step in self._steps.values() for ident in (*step.music, *step.pieces)}
 
@@ -101,6 +102,7 @@ class LessonMaker:
         self._taught += [block.id for block in filling.blocks]
         steps = self._timed(teach, opening, number, filling.spare)
         self._met |= {ident for step in teach for ident in (*step.music, *step.pieces)}
+        self._played |= {ident for step in teach if step.lips for ident in (*step.music, *step.pieces)}
         items = dict.fromkeys(ident for step in steps for ident in step.music)
         bring = dict.fromkeys(
             thing for step in teach for thing in (unit if filling.spare else self._unit[step.id]).bring
@@ -115,7 +117,7 @@ class LessonMaker:
             bring=tuple(bring),
             steps=steps,
             items=tuple(self._plan.items[ident] for ident in items),
-            ready=unit.ready if unit.ready_for <= self._met else _seen(unit, teach),
+            ready=unit.ready if unit.ready_for <= self._played else _seen(unit, teach),
             practice=self._home(teach),
             percussion=self._drums([block.id for block in filling.blocks]),
             at_home=self._at_home(unit, teach),
@@ -248,9 +250,15 @@ class LessonMaker:
         turn = [step for (after, step) in choices if after == newest]
         return turn[number % len(turn)] if turn else usable[-1]
 
+    def _ends(self, today: Sequence[str]) -> bool:
+        """Whether the course ends with these steps, with nothing left to practise for."""
+        return any(self._plan.placed.lessons.get(ident) == -1 for ident in today)
+
     def _home(self, steps: Sequence[Step]) -> tuple[Addressed, ...]:
-        """Home practice: what these steps give, filled up with what was given last."""
+        """Home practice: what these steps give, filled up with what was given last, unless the course is over."""
         own = list(dict.fromkeys(line for step in steps for line in step.practice))[-PRACTICE:]
+        if self._ends([step.id for step in steps]):
+            return tuple(own)
         older = [line for line in reversed(self._practice) if line not in own][: PRACTICE - len(own)]
         self._practice = [*(line for line in self._practice if line not in own), *own]
         return (*own, *older)
@@ -261,6 +269,8 @@ class LessonMaker:
         Where steps come faster than lessons, a task gives way to the next one that was due before ``today``.
         """
         before = {*self._taught[: len(self._taught) - len(today)], ""}
+        if self._ends(today):  # the concert does not wait for what was due before it
+            self._tasks = [task for task in self._tasks if task[0] in today][-1:] or self._tasks
         while len(self._tasks) > 1 and self._tasks[1][0] in before:
             self._tasks.pop(0)
         if self._tasks and self._tasks[0][0] in {*self._taught, ""}:
