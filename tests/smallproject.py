@@ -57,7 +57,7 @@ def small_project(root: Path) -> Path:
     for path in (content / "course").glob("*.yml"):
         if path.stem not in ("plan", "percussion"):
             _change(path, _unit)
-            for entry in yaml.safe_load(path.read_text(encoding="utf-8")).get("music", ()):
+            for entry in yaml_data(path.read_text(encoding="utf-8")).get("music", ()):
                 tune = entry.get("tune") or entry.get("of") or []
                 played |= {tune} if isinstance(tune, str) else set(tune)
     _keep(content / "tunes", played)
@@ -72,6 +72,16 @@ def small_project(root: Path) -> Path:
     return root
 
 
+def yaml_data(text: str) -> Any:
+    """What YAML holds, read by the quick reader: by the other, all of the content takes seconds."""
+    return yaml.load(text, yaml.CSafeLoader)
+
+
+def yaml_text(data: Any) -> str:
+    """The YAML of ``data``, each text on one line, in the order it has."""
+    return yaml.dump(data, Dumper=yaml.CSafeDumper, allow_unicode=True, width=10**6, sort_keys=False)
+
+
 def _keep(folder: Path, names: set[str]) -> None:
     """Remove the other files; every name must be there."""
     present = {path.stem: path for path in folder.iterdir()}
@@ -81,9 +91,9 @@ def _keep(folder: Path, names: set[str]) -> None:
 
 
 def _change(path: Path, change: Callable[[dict[str, Any]], None]) -> None:
-    data = yaml.safe_load(path.read_text(encoding="utf-8"))
+    data = yaml_data(path.read_text(encoding="utf-8"))
     change(data)
-    path.write_text(yaml.safe_dump(data, allow_unicode=True, width=10**6, sort_keys=False), encoding="utf-8")
+    path.write_text(yaml_text(data), encoding="utf-8")
 
 
 def _band(band: dict[str, Any]) -> None:
@@ -108,7 +118,7 @@ def _matching(matching: dict[str, Any]) -> None:
 
 def _plan(plan: dict[str, Any]) -> None:
     units = ROOT / "content" / "course"
-    files = [yaml.safe_load((units / f"{name}.yml").read_text(encoding="utf-8")) for name in plan["order"]]
+    files = [yaml_data((units / f"{name}.yml").read_text(encoding="utf-8")) for name in plan["order"]]
     plan["packing"] |= {"steps": 8, "late": 10_000}
     plan["skip"] = [step["id"] for unit in files for step in unit["steps"] if step.get("worth")]
 
@@ -133,7 +143,7 @@ def fields(root: Path) -> set[Field]:
         kind = path.parent.name if path.parent.name != "content" and path.stem != "plan" else path.stem
         text = path.read_text(encoding="utf-8")
         if path.suffix == ".yml":
-            found |= {(kind, *way) for way in _ways(yaml.safe_load(text))}
+            found |= {(kind, *way) for way in _ways(yaml_data(text))}
         else:
             found |= {(kind, letter) for letter in re.findall(r"^([A-Za-z]):", text, re.MULTILINE)}
     return found

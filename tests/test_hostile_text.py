@@ -17,7 +17,7 @@ from access import kinds_of_page
 from conftest import ROOT, build
 from playwright.sync_api import Browser
 from pypdf import PdfReader
-from smallproject import fields, small_project
+from smallproject import fields, small_project, yaml_data, yaml_text
 
 from beginnerband.data.book import load_book
 from beginnerband.data.problems import DataError
@@ -108,21 +108,22 @@ class Poisoned:
         self.hostile = HOSTILE.replace("{{1}}", "") if path.parent.name == "course" else HOSTILE
         text = path.read_text(encoding="utf-8")
         if path.suffix == ".yml":
-            text = yaml.safe_dump(yaml.load(text, _Loader), allow_unicode=True, width=10**6, sort_keys=False)
+            text = yaml_text(yaml.load(text, _Loader))
             self.changed = set(text_lines(text, fields))
         else:
             self.changed = {number for number, line in enumerate(text.split("\n")) if ABC_TEXT.match(line)}
         self.lines = text.split("\n")
+        self.with_text = {number: self._with_text(self.lines[number]) for number in self.changed}
 
     def write(self) -> None:
-        lines = [self._with_text(line) if number in self.changed else line for number, line in enumerate(self.lines)]
+        lines = [self.with_text[number] if number in self.changed else line for number, line in enumerate(self.lines)]
         self.path.write_text("\n".join(lines), encoding="utf-8")
 
     def _with_text(self, line: str) -> str:
         if self.path.suffix == ".abc":
             return f"{line} {self.hostile}"
         before, value = re.fullmatch(r"(\s*(?:- )*(?:[\w-]+: )?)(.*)", line).groups()  # type: ignore[union-attr]
-        return before + json.dumps(f"{yaml.safe_load(value)} {self.hostile}", ensure_ascii=False)
+        return before + json.dumps(f"{yaml_data(value)} {self.hostile}", ensure_ascii=False)
 
     def give_up(self, line: int) -> int:
         """Leave the field on ``line`` as it was; where the mistake is in no one field, leave the whole file."""
@@ -149,14 +150,14 @@ def scalars(node: yaml.Node, field: str = "") -> Iterator[tuple[str, yaml.Scalar
 
 def word_fields(path: Path) -> Iterator[str]:
     """Fields of a file in which there is ever more than one word for people."""
-    for field, node in scalars(yaml.compose(path.read_text(encoding="utf-8"))):
+    for field, node in scalars(yaml.compose(path.read_text(encoding="utf-8"), yaml.CSafeLoader)):
         if is_words(node.value) or field in NAMES:
             yield field
 
 
 def text_lines(text: str, fields: set[str]) -> Iterator[int]:
     """Numbers of the lines, on one line, of a field that holds words: ids, keys and notes would only be refused."""
-    for field, node in scalars(yaml.compose(text)):
+    for field, node in scalars(yaml.compose(text, yaml.CSafeLoader)):
         one_line = node.start_mark.line == node.end_mark.line
         if one_line and (is_words(node.value) or (field in fields and node.tag.endswith(":str"))):
             yield node.start_mark.line
