@@ -73,6 +73,9 @@ def test_every_kind_has_the_tones_music21_gives_it(kind: str) -> None:
         ("C", "C E G"), ("C7", "C E G Bb"), ("C9", "C E Bb D"), ("C13", "C E Bb A"), ("Cm9", "C Eb Bb D"),
         ("C7b9", "C E Bb Db"), ("Cadd9", "C E G D"), ("C69", "C E A D"), ("C9sus4", "C F Bb D"),
         ("C+9", "C E G# Bb"),  # an altered fifth is what the symbol asks for, and stays
+        ("Cm11", "C Eb Bb F"), ("C7#11", "C E Bb F#"), ("Cmaj13", "C E B A"), ("Cm13", "C Eb Bb A"),
+        ("C11", "C Bb D F"), ("Cmaj11", "C B D F"),  # no major third a minor ninth below (common practice, no source)
+        ("C7b9b13", "C E Bb Ab"), ("Cadd11", "C E G F"),
     ],
 )  # fmt: skip
 def test_what_four_players_play_of_a_chord(symbol: str, kept: str) -> None:

@@ -60,8 +60,12 @@ _SHORT = {
 _NATURAL = {1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 10, 9: 14, 11: 17, 13: 21}
 """Semitones of a degree that is added: as in a dominant chord (MusicXML 4.0, degree-alter)."""
 
-_WEIGHTS = {1: 8, 3: 20, 2: 20, 4: 20, 7: 10, 6: 6, 13: 6, 9: 5, 11: 4, 5: 2}
-"""How much is lost when four lines leave a degree out; an altered fifth counts as colour (textbooks of harmony)."""
+_WEIGHTS = {1: 8, 3: 20, 2: 20, 4: 20, 7: 10, 6: 6, 9: 5, 11: 4, 5: 2}
+"""How much is lost when four lines leave a degree out (textbooks of harmony)."""
+_NAMES_IT = 6
+"""The same of a tone that names the chord: the highest of a ninth, an 11th or a 13th, and an altered fifth."""
+_UNDER_11TH = 3
+"""The same of a major third where the 11th is highest, a minor ninth above it (common practice, no source)."""
 
 _FLATS = {"♭": "b", "♯": "#", "𝄫": "bb", "𝄪": "##"}
 _SYMBOL = re.compile(r"^([A-G])(bb|##|b|#|)(.*?)(?:/([A-G])(bb|##|b|#|))?$")
@@ -164,10 +168,14 @@ class ChordSymbol:
     @property
     def in_four(self) -> tuple[tuple[Letter, int], ...]:
         """The tones that matter most where four lines play, at most four, each with what leaving it out would lose."""
-        plain_fifth = KINDS["major"][5]
+        plain, highest = KINDS["dominant-11th"], max(self.intervals, default=0)
 
         def weight(degree: int, half_steps: int) -> int:
-            return 6 if degree == 5 and half_steps != plain_fifth else _WEIGHTS[degree]
+            if degree == highest > 7 or (degree == 5 and half_steps != plain[5]):
+                return _NAMES_IT
+            if degree == 3 and half_steps == plain[3] and highest == 11 and self.intervals[11] == plain[11]:
+                return _UNDER_11TH
+            return _WEIGHTS[degree]
 
         ranked = [(self._tone(degree, size), weight(degree, size)) for degree, size in self.intervals.items()]
         kept = sorted(ranked, key=lambda one: -one[1])[:4]
