@@ -158,6 +158,7 @@ def test_the_names_of_notes_and_who_goes_where(heard: Hearing) -> None:
         ({"cornet": "C5"}, {"cornet": "C4"}, "B♭ cornet takes our note an octave up."),
         ({"cornet": "C4 D4"}, {"cornet": "C5"}, "B♭ cornet takes our note an octave down."),
         ({"bb_bass": "C6"}, {"bb_bass": "C4"}, "B♭ bass takes our note two octaves up."),
+        ({"bb_bass": "C3"}, {"bb_bass": "C6"}, "B♭ bass takes our note three octaves down."),
         (
             {"cornet": "G5", "baritone": "C5", "trumpet": "G5"},
             {"cornet": "G4", "baritone": "C4", "trumpet": "G4"},

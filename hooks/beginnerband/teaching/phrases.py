@@ -23,9 +23,6 @@ from beginnerband.music.words import COUNTS, capital, series
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
 """A phrase in a text."""
 
-OCTAVES_AWAY = {12: "an octave up", -12: "an octave down", 24: "two octaves up", -24: "two octaves down"}
-"""Semitones from a note to the same one higher or lower, in words."""
-
 FAR = 6
 """The slide position from which a short arm does not reach."""
 
@@ -51,6 +48,15 @@ class Heard:
         """How a note is played."""
         instrument = self.player.instrument
         return standard(instrument, self.player.reading.sounding(written)) if instrument.brass else None
+
+
+def octaves_away(half_steps: int) -> str:
+    """From a note to the same one higher or lower: ``an octave up``, ``three octaves down``; empty for any other."""
+    octaves, more = divmod(abs(half_steps), 12)
+    if more or not octaves:
+        return ""
+    count = "an octave" if octaves == 1 else f"{COUNTS[octaves]} octaves"
+    return f"{count} {'up' if half_steps > 0 else 'down'}"
 
 
 def takes_weight(players: Sequence[Player], english: str) -> str:
@@ -289,8 +295,8 @@ class Phrases:
         found: dict[str, list[Player]] = {}
         for each in heard:
             away = each.line.pitches[0].midi - first.get(each.player.id, 0) if each.player.id in first else 0
-            if away in OCTAVES_AWAY:
-                found.setdefault(OCTAVES_AWAY[away], []).append(each.player)
+            if way := octaves_away(away):
+                found.setdefault(way, []).append(each.player)
         said = [f"{self.name(players)} {_verb(players, 'take')} our note {way}" for way, players in found.items()]
         return f"{'; '.join(said)}." if said else ""
 
