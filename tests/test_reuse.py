@@ -16,9 +16,11 @@ import pytest
 from conftest import ROOT
 
 from beginnerband import digest, rendered
+from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.digest import Digests
 from beginnerband.music.pitch import Pitch
+from beginnerband.music.score import Measure
 from beginnerband.reuse import ITEMS, PARTS, Reuse, question, wide_question
 
 CALLS: list[str] = []
@@ -220,6 +222,20 @@ def test_equal_values_have_one_digest_and_others_another() -> None:
     once, twice = ([Digests().of(value) for value in each] for each in (values, pickle.loads(pickle.dumps(values))))
     assert once == twice
     assert len(set(once)) == len(once)
+
+
+def test_where_music_stands_in_its_file_makes_no_other_music() -> None:
+    """One line more above its notes, and every bar is as it was; another note, and its bar is not."""
+
+    def bars(remark: str = "", last: str = "E4") -> tuple[Measure, ...]:
+        read = read_abc(f"X:1\nT:t\n{remark}S:written for this test\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nC4|D4|{last}|]\n")
+        assert read.score
+        return read.score.lines[0].measures
+
+    lower = bars("% for the concert\n")
+    assert [bar.file_line for bar in lower] == [bar.file_line + 1 for bar in bars()]
+    assert Digests().of(lower) == Digests().of(bars())
+    assert Digests().of(bars(last="F4")) != Digests().of(bars())
 
 
 def test_digests_are_the_same_in_another_process() -> None:

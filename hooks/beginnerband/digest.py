@@ -108,9 +108,10 @@ _NONE, _FALSE, _EMPTY = map(_plain_part, (None, False, ""))
 
 @cache
 def _about(kind: Any) -> tuple[bytes, tuple[str, ...] | None]:
-    """The name of a type, and of a dataclass its fields."""
+    """The name of a type, and of a dataclass the fields that tell its values apart."""
     own = not issubclass(kind, Enum | tuple | list | set | frozenset | Mapping) and is_dataclass(kind)
-    return f"{kind.__module__}.{kind.__qualname__} ".encode(), names_of(kind) if own else None
+    told_apart = tuple(field.name for field in fields(kind) if field.compare) if own else None
+    return f"{kind.__module__}.{kind.__qualname__} ".encode(), told_apart
 
 
 @cache
