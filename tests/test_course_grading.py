@@ -194,6 +194,13 @@ def place_of(course: CourseBook, step: str) -> int:
     return next(p for p, lesson in enumerate(course.course.weeks) if step in [each.id for each in lesson.steps])
 
 
+def test_a_failing_check_prints_no_whole_tune(course: CourseBook) -> None:
+    """What a lesson asks of a player is named by its music, not by each note of it."""
+    week = course.grades.weeks["cornet"][-1]
+    assert week.parts
+    assert all(len(repr(part)) < 300 for part in week.parts)
+
+
 def test_a_mover_misses_exactly_the_notes_not_taught(course: CourseBook) -> None:
     # By the third sound a cornet player knows written F G A; the tenor horns know C D E: the same three sounds.
     place = place_of(course, "third-sound")

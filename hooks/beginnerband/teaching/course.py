@@ -123,7 +123,7 @@ class Item:
     _: KW_ONLY
     title: str
     """As people read it."""
-    line: Line = field(hash=False)
+    line: Line = field(hash=False, repr=False)
     """The melody at concert pitch, in the key it was set down in."""
     keys: Mapping[str, int] = field(hash=False)
     """Concert key (fifths) by room id: the same for all rooms when the band plays together."""

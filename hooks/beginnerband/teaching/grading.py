@@ -98,9 +98,9 @@ class LessonPart:
 
     item: Item
     """The music."""
-    line: Line = field(hash=False)
+    line: Line = field(hash=False, repr=False)
     """As written for the player; for drums the rhythm of the tune."""
-    facts: Facts = field(hash=False)
+    facts: Facts = field(hash=False, repr=False)
     """What it asks."""
 
 

@@ -67,7 +67,7 @@ class Taught:
     """Written key signatures that were read, by fifths."""
     techniques: Mapping[str, int] = field(hash=False)
     """As ``slur``."""
-    rungs: tuple[Rung, ...] = field(hash=False)
+    rungs: tuple[Rung, ...] = field(hash=False, repr=False)
     """The ladder's rung of each week."""
 
 
