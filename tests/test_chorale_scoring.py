@@ -9,13 +9,13 @@ from itertools import pairwise
 
 import pytest
 from chorales import four_part_chorales
+from hearing import heard
 from measure_scoring import measure
 
 from beginnerband.data.book import Book
 from beginnerband.music import shift
 from beginnerband.music.pitch import Pitch, semitones
 from beginnerband.music.player import Player
-from beginnerband.music.playing import sounds
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played, range_findings, written
 from beginnerband.music.scoring import Rules, Scoring, Seat, desks_of
@@ -89,20 +89,18 @@ def test_parts_of_chorales_sound_as_their_lines_do(book: Book, rules: Rules) -> 
         for seat in scoring.seats:
             part = written(source[seat.voice], scoring, seat)
             back = shift.sounding(part, seat.desk.player.reading)
-            assert _heard(back) == _heard(played(source[seat.voice], scoring, seat)), (name, seat.desk.id)
+            sounded = heard(back, unfold=False)
+            meant = heard(played(source[seat.voice], scoring, seat), unfold=False)
+            assert sounded == meant, (name, seat.desk.id)
             expected = [(at, long, (midi + moved) % 12) for at, long, midi in as_music21_reads[seat.voice]]
-            assert [(at, long, midi % 12) for at, long, midi in _heard(back)] == expected, (name, seat.desk.id)
+            assert [(at, long, midi % 12) for at, long, midi in sounded] == expected, (name, seat.desk.id)
             if not seat.folded:
                 octave = 12 * seat.octave + moved
-                assert _heard(back)[0][2] == as_music21_reads[seat.voice][0][2] + octave, (name, seat.desk.id)
+                assert sounded[0][2] == as_music21_reads[seat.voice][0][2] + octave, (name, seat.desk.id)
             span = seat.desk.player.instrument.sounding_range(rules.level)
             outside = [pitch for pitch in back.pitches if pitch not in span]
             assert bool(outside) == bool(range_findings(source, scoring, seat, rules, "british")), (name, seat.desk.id)
         _leader_would(source, scoring, name)
-
-
-def _heard(line: Line) -> list[tuple[Fraction, Fraction, int]]:
-    return [(one.onset, one.quarters, one.pitch.midi) for one in sounds(line, unfold=False) if one.pitch]
 
 
 def _leader_would(source: dict[str, Line], scoring: Scoring, name: str) -> None:
