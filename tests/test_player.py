@@ -282,6 +282,7 @@ def test_a_rounds_groups_are_followed_each_at_its_own_place(browser: Any, site: 
 
 def test_the_bar_plays_at_three_speeds_and_again_between_two_tapped_bars(browser: Any, site: Path) -> None:
     page = browser.new_page(viewport={"width": 390, "height": 664})
+    page.add_init_script(LIT)
     page.goto((site / "tunes" / "three-friends.html").as_uri())
     bar = page.get_by_role("region", name="Player")
     assert bar.bounding_box()["height"] < 100
@@ -291,8 +292,10 @@ def test_the_bar_plays_at_three_speeds_and_again_between_two_tapped_bars(browser
     assert bar.get_by_role("button", name=re.compile("^Stop ")).inner_text() == "Stop"
     bar.get_by_role("button", name=re.compile("^Play .* at 75 %$")).click()  # goes on, quicker
     assert bar.get_by_role("button", name=re.compile("^Stop ")).inner_text() == "Stop"
+    assert page.evaluate("window.lit") == 1
     bar.get_by_role("button", name=re.compile("^Stop ")).click()
     assert page.locator(".bb-now").count() == 0
+    until(lambda: page.evaluate("window.lit") == 0, "the screen is kept lit for nothing", 5)
     bar.get_by_role("button", name="Repeat some bars").click()
     assert "Tap a note in the first bar" in bar.get_by_role("status").inner_text()
     sheet = page.locator(".bb-sheet:not(#sheet-round)").first
@@ -309,7 +312,20 @@ def test_the_bar_plays_at_three_speeds_and_again_between_two_tapped_bars(browser
     assert sorted(marked) == sorted(number for note in second for number in note[3])
     page.wait_for_timeout(round(4000 * 60 / music["speed"] / 0.75) + 1500)  # longer than the bar lasts
     assert page.locator(".bb-now").count()  # it goes on
+    assert page.evaluate("window.lit") == 1  # and the screen stays lit
+    assert "press Repeat to end it" in bar.get_by_role("status").inner_text()
     page.close()
+
+
+LIT = """
+window.lit = 0;
+Object.defineProperty(navigator, "wakeLock", { value: { request: async () => {
+  window.lit += 1;
+  const lock = new EventTarget();
+  return Object.assign(lock, { release: async () => { window.lit -= 1; lock.dispatchEvent(new Event("release")); } });
+} } });
+"""
+"""Counts the locks that keep the screen lit (Screen Wake Lock, https://www.w3.org/TR/screen-wake-lock/)."""
 
 
 def test_the_readers_own_part_is_on_top_and_is_remembered(browser: Any, site: Path) -> None:

@@ -5,48 +5,69 @@
 
   if (window.bandAwake) return; // a lesson has it in two of its scripts
 
+  const CANNOT = "This browser cannot keep the screen lit: set it to stay on by itself.";
+  const REFUSED = "The screen may go dark: this device does not let a page keep it lit.";
+
   /** @type {Set<unknown>} */
   const wanted = new Set();
   /** @type {WakeLockSentinel | null} */
   let held = null;
+  let asking = false;
   /** @type {((words: string) => void)[]} */
   const told = [];
   let last = "";
 
-  async function take() {
-    if (held || !wanted.size || document.visibilityState !== "visible") return;
-    if (!navigator.wakeLock) {
-      tell("This browser cannot keep the screen lit: set it to stay on by itself.");
-      return;
-    }
+  /** Takes the lock that is wanted, or gives back the one that is not. */
+  function settle() {
+    if (asking || document.visibilityState !== "visible") return;
+    if (!wanted.size) letDark();
+    else if (!navigator.wakeLock) tell(CANNOT);
+    else if (!held) take(navigator.wakeLock);
+  }
+
+  /** @param {WakeLock} locks */
+  async function take(locks) {
+    asking = true;
     try {
-      held = await navigator.wakeLock.request("screen");
-      held.addEventListener("release", () => {
-        held = null;
+      const lock = await locks.request("screen");
+      held = lock;
+      lock.addEventListener("release", () => {
+        if (held !== lock) return;
+        held = null; // taken back: a page that is hidden asks again when it is seen
+        if (document.visibilityState === "visible") tell(REFUSED);
       });
       tell("");
-      if (!wanted.size) held?.release();
-    } catch (_error) {
-      tell("The screen may go dark: this device does not let a page keep it lit.");
+    } catch {
+      tell(REFUSED);
     }
+    asking = false;
+    if (!wanted.size) letDark();
+  }
+
+  function letDark() {
+    const lock = held;
+    held = null;
+    lock?.release();
+    tell("");
   }
 
   /** @param {string} words */
   function tell(words) {
+    if (last === words) return;
     last = words;
     for (const say of told) say(words);
   }
 
-  document.addEventListener("visibilitychange", take); // a page that was hidden has lost it
+  document.addEventListener("visibilitychange", settle); // a page that was hidden has lost it
 
   window.bandAwake = {
     keep(who) {
       wanted.add(who);
-      take();
+      settle();
     },
     letGo(who) {
       wanted.delete(who);
-      if (!wanted.size) held?.release();
+      queueMicrotask(settle); // who ends only to begin again takes its turn at once
     },
     said(say) {
       told.push(say);

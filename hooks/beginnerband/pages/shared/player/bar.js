@@ -51,8 +51,11 @@
       this.root.append(this.panel, words, buttons);
       document.body.append(this.root);
       document.documentElement.classList.add("bb-has-bar");
+      this.hint = "";
+      this.dark = "";
       window.bandAwake.said((said) => {
-        this.says.textContent = said;
+        this.dark = said;
+        this.tell(this.hint);
       });
     }
 
@@ -66,7 +69,7 @@
       if (this.tapped?.length) {
         this.tapped = null; // they were another piece's bars
         this.repeats.setAttribute("aria-pressed", "false");
-        this.says.textContent = "";
+        this.tell("");
       }
       this.name.textContent = track.name;
       this.repeats.hidden = !track.shown;
@@ -103,7 +106,6 @@
         player.speed = this.speed / 100;
         player.play(player.loop ? player.loop.from : 0);
       }
-      if (player.run) window.bandAwake.keep(player);
       this.show();
     }
 
@@ -137,7 +139,7 @@
     /** @param {boolean} on */
     repeat(on) {
       this.tapped = on ? [] : null;
-      this.says.textContent = on ? "Tap a note in the first bar, then one in the last." : "";
+      this.tell(on ? "Tap a note in the first bar, then one in the last." : "");
       if (!on && this.track) {
         this.track.player.loop = null;
         this.track.mark(null);
@@ -155,10 +157,17 @@
       if (this.tapped.length === 2) {
         const loop = this.between();
         track.mark(loop);
-        this.says.textContent = "Plays these bars again and again; press Repeat to end it.";
+        this.tell("Plays these bars again and again; press Repeat to end it.");
         this.play();
       }
       return true;
+    }
+
+    /** What to do next, and what becomes of the screen.
+     * @param {string} hint */
+    tell(hint) {
+      this.hint = hint;
+      this.says.textContent = [hint, this.dark].filter(Boolean).join(" ");
     }
 
     show() {

@@ -36,7 +36,8 @@
     play(from = 0) {
       const ctx = band.context();
       if (!ctx) return false;
-      if (playing) playing.stop();
+      const goesOn = this.end();
+      if (!goesOn) playing?.stop();
       const counted = this.countIn && (from === 0 || this.loop?.from === from);
       const music = this.loop ? within(this.music, this.loop) : this.music;
       const planned = band.plan(music, { speed: this.speed, countIn: counted, from });
@@ -56,7 +57,7 @@
       this.ahead(run);
       run.timer = window.setInterval(() => this.ahead(run), 250);
       run.frame = requestAnimationFrame(() => this.show(run));
-      this.onstart();
+      if (!goesOn) this.onstart();
       return true;
     }
 
@@ -99,8 +100,15 @@
     }
 
     stop() {
+      if (!this.end()) return;
+      this.onnotes([]);
+      this.onstop();
+    }
+
+    /** Ends the sound, and says nothing of it: another may follow at once. False if there was none. */
+    end() {
       const run = this.run;
-      if (!run) return;
+      if (!run) return false;
       this.run = null;
       if (playing === this) playing = null;
       clearInterval(run.timer);
@@ -109,8 +117,7 @@
       setTimeout(() => {
         run.master.disconnect();
       }, 120);
-      this.onnotes([]);
-      this.onstop();
+      return true;
     }
 
     /** Goes on at another speed from the beat that sounds.

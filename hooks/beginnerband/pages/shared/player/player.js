@@ -38,6 +38,7 @@
     button.addEventListener("bb-choose", () => band.bar().choose(track)); // the page says whose part it is
     player.onstart = () => {
       does("Stop");
+      window.bandAwake.keep(player);
       notes.begin();
     };
     player.onstop = () => {
