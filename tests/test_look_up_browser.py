@@ -297,6 +297,25 @@ def test_four_rows_of_the_band_stand_above_the_notes_whatever_is_asked(open_page
     assert page.evaluate(UNDER) == []
 
 
+def test_advice_of_many_words_is_a_line_until_it_is_asked_for_and_then_all_there(
+    open_page: Open, server: str, book: Book
+) -> None:
+    """The whole of it after one tap, above the notes, as the domain gives it."""
+    page = open_page(server + "look-up.html#tenor-horn/treble-eb/F%233", viewport={"width": 390, "height": 664})
+    others(page)
+    horn = next(each.player for each in readers(book) if each.player.key == "tenor-horn/treble-eb")
+    whole = " ".join(each.text for each in answer_for(horn, Pitch("F", 1, 3)).advice(book.band.english))
+    fold = page.locator(".bb-lu-or")
+    assert fold.bounding_box()["height"] < 50
+    assert not fold.locator("p").is_visible()
+    assert whole not in answer(page)
+    fold.locator("summary").tap()
+    assert fold.locator("p").inner_text() == whole
+    words, tray = fold.locator("p").bounding_box(), page.locator(".bb-lu-tray").bounding_box()
+    assert words["y"] + words["height"] <= tray["y"]
+    assert words["x"] + words["width"] <= 390
+
+
 UNDER = """() => [...document.querySelectorAll(".bb-lu-row")].filter((row) => {
   const [name, more] = [".bb-lu-by", ":scope > small"].map((each) => row.querySelector(each));
   return more?.textContent && more.getBoundingClientRect().top < name.getBoundingClientRect().bottom - 1;
@@ -394,6 +413,24 @@ def test_the_note_can_be_heard_and_the_player_is_fetched_only_then(open_page: Op
     until(lambda: page.evaluate("Boolean(window.bandSound)"), "the player was not fetched")
 
 
+def test_a_note_is_heard_as_its_instrument_sounds(open_page: Open, server: str, book: Book) -> None:
+    """A glockenspiel is struck; each kind of brass is as bright as in the music (test_player.py measures that)."""
+    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
+    page.get_by_role("button", name="Hear it").tap()
+    until(lambda: page.evaluate("Boolean(window.bandSound)"), "the player was not fetched")
+    page.evaluate(
+        "() => { bandSound.sounded = (ctx, out, note) => { window.heard = [note.sound, note.tone ?? null]; }; }"
+    )
+    brass = [book.instruments[ident] for ident in ("cornet", "eb-bass")]
+    sounds = {"cornet/treble-bb/G4": [65, brass[0].formant_hz], "eb-bass/treble-eb/G4": [46, brass[1].formant_hz]}
+    for address, heard in (sounds | {"glockenspiel/treble-c/G4": [91, "bar"]}).items():
+        page.evaluate("(to) => { location.hash = to; }", address)
+        until(lambda address=address: address in page.evaluate("location.href"), address, 10)
+        others(page)
+        page.get_by_role("button", name="Hear it").tap()
+        assert page.evaluate("window.heard") == heard, address
+
+
 EVERY_NOTE = """async () => {
   document.body.style.display = "none";  // nothing is laid out, which takes a fifth of the time
   const text = (element) => element.textContent.replace(/\\s+/g, " ").trim();
@@ -430,19 +467,17 @@ def expected(book: Book, note: Answer) -> dict[str, list[Any]]:
     english, instrument, way = book.band.english, note.player.instrument, note.way
     cents = [f"{round(each.cents):+d} cents".replace("-", "−").replace("+0", "0") for each in note.ways]
     sounds = f"Sounds {note.sounding.sign} concert pitch, {note.hz(book.band.pitch_a4):.0f} Hz."
-    folded = []
     if way:
         played = f"Play{spoken(way.code)}{fingers.words(instrument, way, english)}"
-        todo = " ".join(each.text for each in note.advice(english))
-        if len(todo) > 64:  # longer than two lines on a phone: its first clause, and all of it in the fold
-            folded, todo = [todo], note.advice(english)[0].text.split(":")[0].rstrip(".") + "."
-        sounds += f" {in_words(round(way.cents)).capitalize()} ({cents[0]}). {todo}".rstrip()
+        sounds += f" {in_words(round(way.cents)).capitalize()} ({cents[0]})."
     else:
         played = f"Strike the bar{note.written.letter_sign}"
     beyond = {"starter": [], "first-year": ["Beyond the starter range."], "full": ["Beyond the first-year range."]}
     return {
         "main": [f"Written{note.written.sign}{staff_place.words(note.place)}", played],
-        "said": [*folded, " ".join([sounds, *beyond[note.level], "Hear it"])],
+        "sounds": sounds,
+        "advice": " ".join(each.text for each in note.advice(english)),
+        "after": " ".join([*beyond[note.level], "Hear it"]),
         "or": [f"{cents[note.ways.index(each)]}{spoken(each.code)}" for each in note.alternates],
         "others": [
             [
@@ -454,6 +489,21 @@ def expected(book: Book, note: Answer) -> dict[str, list[Any]]:
             if (found := match(note.sounding, other))
         ],
     }
+
+
+def advised(said: list[str], wanted: dict[str, list[Any]]) -> str:
+    """The whole of what to do, from the words of an answer and of its fold; what is shown of it is how it begins."""
+    *folded, shown = said
+    assert shown.startswith(wanted["sounds"]), shown
+    assert shown.endswith(wanted["after"]), shown
+    shown = shown.removeprefix(wanted["sounds"]).removesuffix(wanted["after"]).strip()
+    if not folded:
+        return shown
+    (whole,) = folded
+    assert shown.endswith("."), shown
+    assert whole.startswith(shown.removesuffix(".")), (shown, whole)
+    assert 10 < len(shown) < len(whole), (shown, whole)
+    return whole
 
 
 def same_sound_players(book: Book, player: Player) -> list[Player]:
@@ -480,4 +530,5 @@ def test_every_note_of_every_player_is_what_the_domain_answers(open_page: Open, 
         for row in said["others"]:
             # beside the octave stands the clef, or what the same player reads in another one
             row[1] = "".join(each for each in row[1].split(", ") if "octave" in each)
-        assert said == wanted[address], address
+        assert advised(said.pop("said"), wanted[address]) == wanted[address]["advice"], address
+        assert said == {part: wanted[address][part] for part in said}, address

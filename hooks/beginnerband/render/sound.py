@@ -77,7 +77,12 @@ def _tone(voice: PlayedLine) -> dict[str, object]:
     """What the sound is made of, for ``timbre.js``: the formant in hertz, or that it is a bar that is struck."""
     if voice.instrument is None:
         return {}
-    return {"tone": voice.instrument.formant_hz or "bar"} if voice.instrument.pitched else {}
+    return {"tone": tone(voice.instrument)} if voice.instrument.pitched else {}
+
+
+def tone(instrument: Instrument) -> float | str:
+    """What a pitched instrument's sound is made of: its formant in hertz, or ``bar``."""
+    return instrument.formant_hz or "bar"
 
 
 def _notes(voice: PlayedLine) -> list[list[object]]:

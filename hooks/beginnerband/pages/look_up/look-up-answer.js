@@ -62,12 +62,15 @@
       return figure(pictures.fingers(player, way), "Play", big(spoken(way.code)), way.words);
     }
 
-    /** @param {LookUpAnswer} found
+    /** @param {LookUpPlayer} player
+     * @param {LookUpAnswer} found
      * @param {string} advice */
-    function sounds({ concert, way, beyond }, advice) {
+    function sounds({ tone }, { concert, way, beyond }, advice) {
       const tune = way ? `${way.tune} <small>(${way.cents}).</small> ${advice} ` : "";
       const late = beyond ? `<span class="bb-lu-level">${beyond}</span> ` : "";
-      const hear = canPlay ? `<button type="button" data-bb-note="${concert.midi}">Hear it</button>` : "";
+      const hear = canPlay
+        ? `<button type="button" data-bb-note="${concert.midi}" data-bb-tone="${tone}">Hear it</button>`
+        : "";
       return `<p>Sounds ${name(concert)} <small>concert pitch, ${concert.hz} Hz.</small> ${tune}${late}${hear}</p>`;
     }
 
@@ -105,7 +108,7 @@
       return (
         `<b class="bb-lu-for">${player.fullName}</b><div class="bb-lu-main">${main}</div>` +
         more(player, alternates, folded) +
-        sounds(found, shown)
+        sounds(player, found, shown)
       );
     }
 

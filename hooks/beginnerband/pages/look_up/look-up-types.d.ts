@@ -48,6 +48,7 @@ interface PlayerTable {
   concertClef: Clef;
   marks: [written: number, concert: number];
   hand: number;
+  tone: number | "bar";
   inBand: number;
   sounds: [first: number, last: number];
   home: [written: number, concert: number];

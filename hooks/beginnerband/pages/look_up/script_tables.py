@@ -50,7 +50,7 @@ from beginnerband.music.pitch import STEPS, Pitch, usual
 from beginnerband.music.player import Player
 from beginnerband.music.unison import match, octaves_in_words
 from beginnerband.pages.shared.readers import Reader, readers
-from beginnerband.render import fingers, staff
+from beginnerband.render import fingers, sound, staff
 
 NAMES = tuple(Pitch(step, alter, 4) for step in STEPS for alter in (-1, 0, 1))
 """The names a note may have, in the octave of middle C; F flat and E sharp are among them, since keys with many flats
@@ -112,10 +112,11 @@ class _Tables:
 
         ``id`` and ``reading`` make the address; ``name``, ``reads`` and ``fullName`` (with the reading where the
         instrument has several); ``clef`` and ``concertClef``; ``marks`` (octaves that written and concert notes are
-        drawn too low, for very high instruments); ``hand`` (index of the mechanism); ``inBand``; ``sounds`` (first and
-        last concert note); ``home`` (the written note to begin with, and its concert note); ``first`` (lowest written
-        note) and, from there upwards, ``notes``, each ``[concert note, level, ways in the chart or -1 for a bar that is
-        struck, what to do …]``; ``joins`` (for each concert note what is read for it or its nearest octave, or -1).
+        drawn too low, for very high instruments); ``hand`` (index of the mechanism); ``tone`` (what its sound is made
+        of); ``inBand``; ``sounds`` (first and last concert note); ``home`` (the written note to begin with, and its
+        concert note); ``first`` (lowest written note) and, from there upwards, ``notes``, each ``[concert note,
+        level, ways in the chart or -1 for a bar that is struck, what to do …]``; ``joins`` (for each concert note
+        what is read for it or its nearest octave, or -1).
         """
         player, instrument, reading = reader.player, reader.player.instrument, reader.player.reading
         full, sounds = instrument.written_range("full", reading), instrument.sounding_range("full")
@@ -139,6 +140,7 @@ class _Tables:
             "concertClef": concert_clef,
             "marks": list(marks),
             "hand": list(self.mechanisms).index(_mechanism(instrument)),
+            "tone": sound.tone(instrument),
             "inBand": int(reader.in_band),
             "sounds": [concert[0], concert[-1]],
             "home": [self.index[home.written], self.index[usual(home.sounding.midi)]],

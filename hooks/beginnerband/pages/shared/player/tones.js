@@ -1,9 +1,10 @@
 /* Buttons that sound, wherever they stand and whenever they came into the page; data-a4 around them sets the pitch:
-     <button data-bb-note="58">            one note
+     <button data-bb-note="58">            one note; with data-bb-tone as the instrument's music has it (sound.py)
      <button data-bb-drone="58">           a tone until it is pressed again */
 (() => {
   "use strict";
 
+  const SECONDS = 1.4; // a note that is pressed
   const band = window.bandSound;
   /** @type {{ ctx: AudioContext, gain: GainNode, source: OscillatorNode, button: HTMLElement } | null} */
   let drone = null;
@@ -55,7 +56,9 @@
       return;
     }
     const ctx = band.context();
-    if (ctx)
-      band.tone(ctx, ctx.destination, Number(target.dataset.bbNote), ctx.currentTime + 0.02, 1.4, band.pitchOf(target));
+    const { bbNote, bbTone } = target.dataset;
+    const tone = bbTone === "bar" ? /** @type {const} */ ("bar") : Number(bbTone) || undefined;
+    const note = { sound: Number(bbNote), seconds: SECONDS, tone };
+    if (ctx) band.sounded(ctx, ctx.destination, note, ctx.currentTime + 0.02, band.pitchOf(target));
   });
 })();
