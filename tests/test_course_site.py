@@ -12,7 +12,11 @@ from paper import words_on
 from playwright.sync_api import expect
 
 from beginnerband.data.book import Book
+from beginnerband.pages.course import sheets
 from beginnerband.pages.course.card_view import card_view
+from beginnerband.pages.course.lesson_view import lesson_view
+from beginnerband.pages.course.pictures import Pictures
+from beginnerband.pages.course.print_layout import SheetLayout
 from beginnerband.teaching.course import Lesson
 
 pytestmark = pytest.mark.browser
@@ -205,3 +209,25 @@ def test_the_card_alone_is_one_sheet_front_and_back(site: Path) -> None:
     for path in cards:
         front, _ = words_on(path)
         assert f"{int(path.name[7:9])}" in front, path.name
+
+
+def test_practice_beside_the_notes_on_paper_comes_after_the_music_on_the_screen(
+    browser: Any, book: Book, site: Path, tmp_path: Path
+) -> None:
+    """WCAG 2.4.3: the keys go the way the eye does; the list on paper is no second one for those who listen."""
+    assert book.course
+    lesson = book.course.course.lessons[9].id
+    view, pictures = lesson_view(book, lesson), Pictures(book.root / ".cache", book.band.english)
+    sheet = next(each for each in view.sheets if each.music and any(note.new for note in each.notes))
+    pictures._sheets[sheet.uri] = (pictures.of_sheet(sheet)[0], SheetLayout(only_new=True, plain=True, beside=True))
+    html = sheets._sheet_page(book, sheet, view, pictures).replace("../../../", f"{site.as_uri()}/")
+    (tmp_path / "sheet.html").write_text(html, encoding="utf-8")
+    page = browser.new_page(viewport={"width": 390, "height": 664})
+    page.goto((tmp_path / "sheet.html").as_uri())
+    reached = page.locator("main :is(a, button, input)")
+    tops = [box["y"] for one in reached.all() if (box := one.bounding_box())]
+    assert tops == sorted(tops)
+    assert [page.locator(".bb-record").nth(place).is_visible() for place in range(2)] == [False, True]
+    page.emulate_media(media="print")
+    assert [page.locator(".bb-record").nth(place).is_visible() for place in range(2)] == [True, False]
+    page.close()
