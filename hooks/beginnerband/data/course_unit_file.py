@@ -88,7 +88,10 @@ class StepFile(Strict):
     remedy: Text
     """What helps."""
     one: Text | None = None
-    """How it is done by one leader in a room: who plays, who fingers and sings, when they change."""
+    """How it is done by one leader in a room: who plays, who fingers and sings, when they change.
+
+    Nobody who does not rest is silent for more than two minutes.
+    """
     two: Text | None = None
     """What is otherwise in two rooms, said before ``one``; left out, everyone is together.
 
@@ -110,8 +113,6 @@ class StepFile(Strict):
     """What the leader tries before it, in a lesson that has no more use for what its unit gives."""
     lips: Annotated[float, Field(ge=0, le=1)] = 0.5
     """Share of its time in which lips play."""
-    change: Annotated[float, Field(ge=0, le=2)] = 0
-    """Minutes after which players change over in one room: nobody is silent for more than two."""
     needs: list[str] = Field(default_factory=list)
     """Steps that must come before."""
     rooms: Literal[1, 2] | None = None
