@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ import yaml
 from plans import players_of
 
 from beginnerband.data.book import Book
-from beginnerband.teaching.addressed import CASES, Whom, faults, longest, said
+from beginnerband.teaching.addressed import CASES, MARK, Whom, faults, longest, said
 
 ROOT = Path(__file__).parent.parent
 
@@ -39,6 +40,37 @@ def texts(value: Any) -> Iterator[str]:
             yield from texts(inner)
     elif isinstance(value, str):
         yield value
+
+
+UNITS = [
+    yaml.safe_load(path.read_text(encoding="utf-8"))
+    for path in sorted((ROOT / "content" / "course").glob("*.yml"))
+    if path.stem not in ("percussion", "plan")
+]
+
+OF_ALL = {
+    "mend-rhythm remedy", "turn-your-back slow", "shared-sound one", "through-to-the-end one",
+    "another-five-tune quick", "ties-and-pauses one", "drum-leads remedy", "breathe-like-one one", "carry-on one",
+    "you-conduct say", "you-conduct one", "you-conduct listen", "play-to-others title",
+    "your-note-on-the-staff one", "half-and-half say",
+}  # fmt: skip
+"""Texts that speak of drums and tappers as well as of those who play notes, where they count players."""
+
+
+def grams(text: str) -> set[str]:
+    """Its words, and each with the next; names of music and phrases left aside."""
+    found = re.findall(r"[a-z']+|[.,;:!?]", re.sub(r"\{[^{}]*\}", ".", text).lower())
+    return {*found, *(f"{one} {other}" for one, other in pairwise(found))}
+
+
+def of_several(text: str, least: int) -> Iterator[str]:
+    """What ``text`` says only where at least so many play."""
+    for mark in MARK.findall(text):
+        for each in re.split(r"\|(?![^{}]*\})", mark):
+            counts = [int(count) for count in re.findall(r"(\d+)\+", each.partition("?")[0])]
+            if counts and min(counts) >= least:
+                yield each.partition("?")[2]
+            yield from of_several(each, least)
 
 
 @pytest.fixture(scope="module")
@@ -150,6 +182,39 @@ def test_the_handbook_explains_every_case() -> None:
     assert not [case for case in CASES if f"`{case}`" not in page]
 
 
+@pytest.mark.parametrize("rows", [
+    [("trumpet", "treble-bb", 1), ("drums", "rhythm", 5)],
+    [("cornet", "treble-bb", 1), ("trombone", "bass-c", 1), ("drums", "rhythm", 6)],
+    [("trombone", "bass-c", 1), ("glockenspiel", "treble-c", 1)],
+    [("tenor-horn", "treble-eb", 3), ("drums", "rhythm", 5)],
+])  # fmt: skip
+def test_few_players_of_notes_beside_drums_hear_of_no_halves_rows_and_pairs(
+    rows: list[tuple[str, str, int]], book: Book
+) -> None:
+    """What the texts have for larger bands, and none for so many cornets alone, is not said to them where lips play."""
+    whom = band(book, *rows)
+    alone = band(book, ("cornet", "treble-bb", whom.on_notes))
+    listed = [*WORDS.values(), *(text for unit in UNITS for text in texts(unit))]
+    larger = {gram for text in listed for told in of_several(text, whom.on_notes + 1) for gram in grams(told)}
+    larger -= {gram for text in listed for gram in grams(said(text, alone, WORDS))}
+    assert {"rows", "left half", "window", "one half"} <= larger
+    playing = [step for unit in UNITS for step in unit["steps"] if step.get("lips", 1)]
+    named = [(f"{step['id']} {name}", text) for step in playing for name in step for text in texts({name: step[name]})]
+    heard = [(where, said(text, whom, WORDS)) for where, text in named if where not in OF_ALL]
+    wrong = [(ident, told, grams(told.replace("hoever has notes", "")) & larger) for ident, told in heard]
+    assert not [each for each in wrong if each[2]]
+
+
+@pytest.mark.parametrize(("half", "told"), [
+    ("{4+? Left half | {Half}} plays.", {"left half"}),
+    ("{half} plays.", set[str]()),
+])  # fmt: skip
+def test_a_half_that_counts_drums_would_be_found(half: str, told: set[str], book: Book) -> None:
+    whom = band(book, ("trumpet", "treble-bb", 1), ("drums", "rhythm", 5))
+    assert grams(said(half, whom, WORDS)) & {"left half"} == told
+    assert "left half" in {gram for each in of_several("{4+? Left half | {Half}} plays.", 2) for gram in grams(each)}
+
+
 def test_drums_fill_no_rows_and_halves_of_a_tune(book: Book) -> None:
     """One trumpet beside five drums is no row, and no half of it can play."""
 
@@ -160,7 +225,7 @@ def test_drums_fill_no_rows_and_halves_of_a_tune(book: Book) -> None:
     drums = ("drums", "rhythm", 5)
     text = "{Rows}: {half}, {other-half}, {row}"
     assert told(text, ("trumpet", "treble-bb", 1), drums) == "Players: whoever has notes, the leader, player"
-    assert told(text, ("trumpet", "treble-bb", 2), drums) == "Players: one player, the other, player"
+    assert told(text, ("trumpet", "treble-bb", 2), drums) == "Players: one of the two, the other, player"
     assert told(text, ("trumpet", "treble-bb", 6), drums) == "Rows: one half, the other half, row"
     assert told(text, ("drums", "rhythm", 6)) == "Rows: one half, the other half, row"
     assert told("{6+notes? six | 6+? with drums | fewer}", ("trumpet", "treble-bb", 1), drums) == "with drums"

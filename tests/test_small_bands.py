@@ -78,10 +78,11 @@ def test_a_room_of_one_player_is_not_told_of_pairs(book: Book) -> None:
             assert not re.search("|".join(FEW.values()), text.replace("in a row", "")), (step.id, text)
 
 
-def test_two_rooms_are_not_asked_to_play_in_two_keys_at_once(book: Book) -> None:
+@pytest.mark.parametrize("two", [None, "In each room until the last two minutes, then together."])
+def test_two_rooms_are_not_asked_to_play_in_two_keys_at_once(two: str | None, book: Book) -> None:
     units = dict(files().units)
     file, at = units["pulse"]
-    steps = [step.model_copy(update={"two": None}) if step.id == "drum-leads" else step for step in file.steps]
+    steps = [step.model_copy(update={"two": two}) if step.id == "drum-leads" else step for step in file.steps]
     units["pulse"] = (file.model_copy(update={"steps": steps}), at)
     problems, band = Problems(ROOT), replace(book.band, teaching=TEACHING["26 x 45, two rooms"])
     assert not course_of(replace(files(), units=units), band, book.tunes, book.pieces, problems, book.breaths)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from beginnerband.data.course_files import CourseFiles
@@ -16,6 +17,9 @@ from beginnerband.teaching.phrases import CLAIMS, Heard, false_for
 TRAPS = {"same name": "same-name", "open note": "open", "only fingers move": "only-fingers", "one sound,": "one-sound"}
 """Words that are seldom true for every instrument in a room, each with the claim that has them checked."""
 
+MEETING = re.compile(r"\b(?:together|meet|as one|both rooms play)\b")
+"""What says, of a step in two rooms, that these come together in it; so they do where nothing is said of two rooms."""
+
 
 def check_claims(
     files: CourseFiles, setting: Setting, parts: Mapping[str, Sequence[Heard]], problems: Problems
@@ -25,7 +29,7 @@ def check_claims(
         file, located = files.units[ident]
         for place, step in enumerate(file.steps):
             _check_traps(step, located, place, problems)
-            if setting.uses(step) and step.two is None and step.lips >= QUIET:
+            if setting.uses(step) and MEETING.search(step.two or "together") and step.lips >= QUIET:
                 music = [name for name in step.music if name not in step.holds.get("two-sounds", ())]
                 for said in _at_once(step.id, music, parts, setting):
                     problems.add(located.path, located.line("steps", place, "music"), said)
@@ -39,7 +43,7 @@ def check_claims(
                     for said in _false(claim, name, parts.get(name, ()), setting, step):
                         problems.add(located.path, line, said)
     for place, frame in enumerate(files.plan.openings):
-        if frame.two is None:
+        if MEETING.search(frame.two or "together"):
             for said in _at_once(frame.title, frame.music, parts, setting):
                 problems.add(files.at.path, files.at.line("openings", place, "music"), said)
 
@@ -49,7 +53,7 @@ def _at_once(who: str, music: Iterable[str], parts: Mapping[str, Sequence[Heard]
     for name in music if setting.apart else ():
         if false_for("one-sound", parts.get(name, ())):
             said = f"{who}: {name!r} would sound in the keys of both rooms at once"
-            yield f"{said}; say under 'two' what each room does by itself"
+            yield f"{said}; say under 'two' what each room does by itself, to the end"
 
 
 def _check_traps(step: StepFile, located: Located, place: int, problems: Problems) -> None:
