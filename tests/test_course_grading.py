@@ -18,7 +18,7 @@ from plans import cases, made
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook, course_of, load_course
 from beginnerband.data.course_files import read_course
-from beginnerband.data.problems import Problem, Problems
+from beginnerband.data.problems import DataError, Problem, Problems
 from beginnerband.music.player import Player
 from beginnerband.pages.course.card_view import card_view, todays_notes
 from beginnerband.pages.course.progress import moving
@@ -305,6 +305,7 @@ def test_a_circle_of_prerequisites(broken: Callable[..., list[Problem]]) -> None
     [
         ("course/plan.yml", "  - pulse\n", "  - puls\n", "no unit 'puls' in content/course; did you mean 'pulse'?"),
         ("course/plan.yml", "  - pulse\n", "", "this unit is not in plan.yml; add its line to 'order'"),
+        ("course/first-sounds.yml", "{names long-note}", "{names longnote}", "; did you mean {names long-note}?"),
         ("course/plan.yml", "fix: {} ", "fix: {gap: 3} ", "fix: no step 'gap'; did you mean 'gaps'?"),
         ("course/plan.yml", "skip: []", "skip: [write-two]", "skip: no step 'write-two'; did you mean 'write-one'?"),
         ("course/plan.yml", "done: []", "done: [{lesson: 3}]", "needs exactly one of"),
@@ -350,6 +351,24 @@ def test_mistakes_are_named(broken: Callable[..., list[Problem]], file: str, old
     found = broken(file, old, new)
     assert any(message in str(problem) for problem in found), [str(problem) for problem in found]
     assert all(problem.line > 0 for problem in found)
+
+
+@pytest.mark.parametrize(
+    ("new", "said"),
+    [
+        (
+            "  - puls\n",
+            "plan.yml:16: no unit 'puls' in content/course; did you mean 'pulse'? (3 more follow from this)",
+        ),
+        ("", "pulse.yml:1: this unit is not in plan.yml; add its line to 'order': - pulse (2 more follow from this)"),
+    ],
+)
+def test_what_follows_from_a_unit_that_is_left_out_is_counted_with_it(
+    broken: Callable[..., list[Problem]], new: str, said: str
+) -> None:
+    """Two later steps need one of it; where its name is wrong, it is missing from the plan, too."""
+    _, *lines = str(DataError(broken("course/plan.yml", "  - pulse\n", new))).split("\n")
+    assert lines == [f"content/course/{said}"]
 
 
 # One line holds, repeats or skips a step.

@@ -29,9 +29,8 @@ def _check_order(files: CourseFiles, problems: Problems) -> None:
     listed = files.listed
     for ident, (_, located) in files.units.items():
         if ident not in listed:
-            misspelt = at.path if any(f"did you mean {ident!r}" in each.message for each in problems) else ""
             message = f"this unit is not in plan.yml; add its line to 'order': - {ident}"
-            problems.add(located.path, 1, message, follows=misspelt)
+            problems.add(located.path, 1, message, follows=at.path if _misspelt(ident, problems) else "")
         elif listed.count(ident) > 1:
             problems.add(at.path, at.line("order"), f"the unit {ident!r} is listed twice; see 'repeat' for a step")
     ids = [step.id for file, _ in files.units.values() for step in file.steps]
@@ -53,6 +52,18 @@ def _check_order(files: CourseFiles, problems: Problems) -> None:
         _check_guide(files.root, frame.guide, problems, at, name, place)
     for place, task in enumerate(files.drums[0].tasks):
         _check_after(task.after, ids, problems, files.drums[1], "tasks", place)
+
+
+def _misspelt(ident: str, problems: Problems) -> bool:
+    """Whether a unit that the plan does not list is probably one that it names wrongly."""
+    return any(f"did you mean {ident!r}" in each.message for each in problems)
+
+
+def _left_out(ident: str, files: CourseFiles, problems: Problems) -> Path | str:
+    """The file whose mistake it is that a unit is not in the plan; empty where the plan lists it."""
+    if ident in files.listed:
+        return ""
+    return files.at.path if _misspelt(ident, problems) else files.units[ident][1].path
 
 
 def _step_hint(ident: str, ids: Sequence[str], files: CourseFiles) -> str:
@@ -83,6 +94,7 @@ def _check_units(files: CourseFiles, problems: Problems) -> None:
     pieces = [path.stem for path in (files.root / "content" / "pieces").glob("*.*")]
     seen: dict[str, str] = {}
     needs = {step.id: step.needs for file, _ in files.units.values() for step in file.steps}
+    home = {step.id: ident for ident, (file, _) in files.units.items() for step in file.steps}
     cycle = cycle_in(needs)
     order = [ident for ident in dict.fromkeys(files.listed) if ident in files.units]
     for ident in order:
@@ -104,7 +116,7 @@ def _check_units(files: CourseFiles, problems: Problems) -> None:
                     problems.add(located.path, line, f"needs {need!r}, which is no step{hint}")
                 elif (need not in seen or need in plan.skip) and step.id not in plan.skip and not cycle:
                     said = f"{step.id} needs {need}, which is not taught before it; move or add its line"
-                    problems.add(located.path, line, said)
+                    problems.add(located.path, line, said, follows=_left_out(home[need], files, problems))
             for at, piece in enumerate(step.pieces):
                 if piece not in pieces:
                     line, hint = located.line("steps", place, "pieces", at), did_you_mean(piece, pieces)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from itertools import pairwise
 
 from beginnerband.music.fingering import Fingering, standard
@@ -128,7 +129,9 @@ class Phrases:
                 )
                 raise UnknownPhraseError(f"no phrase {name!r}; {hint}")
             if music not in self._parts:
-                raise UnknownPhraseError(f"no music {music!r} for the phrase {match[0]}")
+                near = get_close_matches(music, self._parts, n=1)
+                hint = f"; did you mean {{{name} {near[0]}}}?" if near else ""
+                raise UnknownPhraseError(f"no music {music!r} for the phrase {match[0]}{hint}")
             return kinds[name](self, self._parts[music])
 
         return re.sub(r"(?<=[.:?!,;])\s+(?:[.,;])|\s{2,}", " ", PLACE.sub(one, text)).strip()
