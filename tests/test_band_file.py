@@ -32,14 +32,16 @@ def band_with(tmp_path: Path, course: str) -> Band:
     [
         ("18:30", time(18, 30)),
         ('"18:30"', time(18, 30)),
+        ("18.30", time(18, 30)),
         ("9.05", time(9, 5)),
+        ('"18.00"', time(18)),
+        ("18.00", time(18)),
         ("09:05", time(9, 5)),
         ("0:15", time(0, 15)),
     ],
 )
 def test_a_time_of_day_is_read_as_people_write_it(tmp_path: Path, written: str, meant: time) -> None:
-    """YAML 1.1 (yaml.org/type/int.html) reads 18:30 as the number 1110, to the base 60."""
-    written = f'"{written}"' if "." in written else written
+    """YAML 1.1 (yaml.org/type/int.html) reads 18:30 as the number 1110, to the base 60, and 18.30 as a fraction."""
     band = band_with(
         tmp_path, f"  start: 2026-09-16\n  time: {written}\n  time_zone: Europe/London\n  place: The hall\n"
     )

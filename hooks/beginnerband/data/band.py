@@ -56,13 +56,21 @@ Day = Annotated[date, AfterValidator(_in_a_year_of_courses)]
 
 
 def _time_of_day(value: object) -> object:
-    """A time as people write it; YAML reads ``18:30`` without quotes as the number 1110, minutes from midnight."""
+    """A time as people write it; YAML reads ``18:30`` without quotes as the number 1110, minutes from midnight, and
+    ``18.30`` as a fraction."""
     if isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 24 * 60:
         return time(*divmod(value, 60))
-    found = re.fullmatch(r"([01]?\d|2[0-3])[:.]([0-5]\d)", value.strip()) if isinstance(value, str) else None
+    text = f"{value:.2f}" if isinstance(value, float) else str(value).strip()
+    found = re.fullmatch(r"([01]?\d|2[0-3])[:.]([0-5]\d)", text)
     if found is None:
-        raise ValueError(f"{str(value)[:30]!r} is no time of day; write it as 18:30")
+        raise ValueError(f"{str(value)[:30]!r} is no time of day; write it as {_on_the_clock(text)}")
     return time(int(found[1]), int(found[2]))
+
+
+def _on_the_clock(text: str) -> str:
+    """The time that ``6 pm`` and ``6.30 p.m.`` stand for, else any as an example."""
+    found = re.fullmatch(r"(0?[1-9]|1[0-2])(?:[:.]([0-5]\d))? ?([ap])\.?m\.?", text.lower())
+    return f"{int(found[1]) % 12 + 12 * (found[3] == 'p'):02d}:{found[2] or '00'}" if found else "18:30"
 
 
 def _zone(text: str) -> str:

@@ -50,7 +50,7 @@ def explained(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ..
     if group:
         return f"{name}: {str(given)[:40]!r} {_no_group(model, kind, keys, given)}"
     if kind in _WANTED:
-        return f"{name}: {str(given)[:40]!r} is {_WANTED[kind].format(better=_better(kind, given))}"
+        return f"{name}: {str(given)[:40]!r} is {_WANTED[kind].format(better=_better(kind, given, name))}"
     if kind == "string_pattern_mismatch":
         return f"{name}: {_of(given)}{_PATTERNS[str(details.get('ctx', {})['pattern'])].format(better=_id_like(given))}"
     if kind == "string_too_short" and not str(given).strip():
@@ -166,11 +166,12 @@ def _shape(model: type[BaseModel], keys: tuple[Key, ...]) -> str:
     return f"{{{', '.join(f'{name}: …' for name in needed)}}}" if needed else ""
 
 
-def _better(kind: str, given: object) -> str:
+def _better(kind: str, given: object, name: str) -> str:
     """What was probably meant, as ``, as 5``; or nothing."""
     text = str(given).strip()
     if kind.startswith(("int", "float")):
-        return _better_number(kind, text)
+        hours = re.fullmatch(r"(\d+) ?h(?:ours?|rs?)?", text.lower()) if name.endswith("minutes") else None
+        return f" alone, as {60 * int(hours[1])}" if hours else _better_number(kind, text)
     if kind == "string_type" and isinstance(given, int | float):
         return f'; put it in quotes: "{text}"'
     if kind == "string_type" and isinstance(given, dict | list):
