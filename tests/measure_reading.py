@@ -273,7 +273,11 @@ REASONS: tuple[tuple[str, Callable[[str], bool], str], ...] = (
     ("slur", slurs_apart, "a slur without its other end (ABC 2.1, 4.11)"),
     ("no metre|the tune has no M:", free, "free metre (ABC 2.1, 3.1.6)"),
     ("no mode|no key|is no key|in K:", odd_key, "a key that is none (ABC 2.1, 3.1.14)"),
-    ("has no meaning in music|beyond what", has(r"[=^,}:\\+/;\]0-9]"), "a sign that stands where ABC has none for it"),
+    (
+        "has no meaning in music|follows no note|beyond what",
+        has(r"[=^,}:\\+/;\]0-9]"),
+        "a sign that stands where ABC has none for it",
+    ),
     ("stands before the K:", stray_header, "a line of the header that is no field (ABC 2.1, 2.2)"),
     ("there are no notes", silent, "no notes in it"),
     ("no chord", has('"'), "words before a note that are no chord symbol (ABC 2.1, 4.18)"),

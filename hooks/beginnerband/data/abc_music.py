@@ -292,7 +292,7 @@ class MusicReader:
         text = match["ending"]
         stands_alone = match.start() == 0 or match.string[match.start() - 1].isspace()
         if stands_alone and not (self.voice.empty and (text == "1" or self.voice.in_first_ending)):
-            self.voice.wrong(number, f"{text!r} has no meaning in music")
+            self._no_length(match, text, number)
             return
         times: list[int] = []
         for part in text.split(","):
@@ -453,6 +453,10 @@ class MusicReader:
             self.voice.remark(number, "of more than eight grace notes the last are left out")
         self.next.graces = tuple(found[:8])
 
+    def _no_length(self, match: re.Match[str], text: str, number: int) -> None:
+        german = "; the German H is B" if match.string[: match.start()].endswith("H") else ""
+        self.voice.wrong(number, f"{text!r} follows no note; notes are A to G, each with its length after it{german}")
+
     def _chord(self, match: re.Match[str], number: int) -> None:
         """Notes that sound together (section 4.17): two voices on one staff where that is wanted, else a mistake."""
         shown, notes = match["chord"][:12], _INSIDE.findall(match["inside"])
@@ -477,6 +481,8 @@ class MusicReader:
             self.voice.wrong(number, "a second voice in one line (&) is not read; give each voice its own V:")
         elif char == "#":  # the standard keeps it for later use (8.1); who writes it means a sharp
             self.voice.wrong(number, "'#' is no sign of ABC; a sharp stands before its note, as ^F")
+        elif char in "0123456789/":
+            self._no_length(match, char, number)
         elif char not in "*;?@":
             shown = char if char.isprintable() else f"character {ord(char)}"
             self.voice.wrong(number, f"{shown!r} has no meaning in music")

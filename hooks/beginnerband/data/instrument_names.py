@@ -13,6 +13,13 @@ PITCHES = {"b", "bb", "e", "eb", "f", "flat"}
 """Words that say only in which pitch an instrument stands."""
 
 
+NOT_HERE = {
+    *("accordion", "bassoon", "cello", "clarinet", "fife", "flute", "guitar", "harmonica", "harp", "keyboard", "oboe"),
+    *("ocarina", "organ", "piano", "piccolo", "recorder", "sax", "saxophone", "ukulele", "viola", "violin", "whistle"),
+}
+"""What else people play, lest one be taken for brass with a similar name."""
+
+
 def known_names(instruments: Mapping[str, Instrument]) -> dict[str, str]:
     """Ids of instruments by every name they go by, in small letters with hyphens between its words."""
     known: dict[str, str] = {}
@@ -48,6 +55,8 @@ def meant_instrument(name: str, instruments: Mapping[str, Instrument]) -> str:
             return f"; did you mean {known[one]!r}?"
     if near := difflib.get_close_matches(said, known, n=1, cutoff=0.85):
         return f"; did you mean {known[near[0]]!r}?"
+    if {one.removesuffix("s") for one in said.split("-")} & NOT_HERE:
+        return "; this handbook is for brass, drums and mallets"
     words = {*said.split("-"), said.removesuffix("s")} - PITCHES
     found = sorted({ident for other, ident in known.items() if words & set(other.split("-"))})
     if 0 < len(found) <= 4:
