@@ -95,7 +95,7 @@ def small_site(folder: Path, words: str, pages: int = 3, ballast: int = 0) -> Pa
         html = (
             '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Test</title>'
             '<link rel="stylesheet" href="assets/offline.css"></head>'
-            f"<body><p>{name} says {words}</p><div data-bb-saved></div>"
+            f"<body><p>{name} says {words}</p><p data-bb-saved=line></p><div data-bb-saved></div>"
             '<button data-bb-save="save-all" hidden>All</button><button data-bb-save="save-rest" hidden>Rest</button>'
             '<script src="assets/words.js"></script><script src="assets/kit.js"></script>'
             '<script src="assets/offline.js"></script></body></html>'
@@ -124,11 +124,16 @@ def caches_of(page: Page) -> list[str]:
 
 def said(page: Page, start: str) -> None:
     """Wait until the place that tells how saving went starts with ``start``."""
-    page.locator("[data-bb-saved]", has_text=start).wait_for(timeout=60_000)
+    page.locator("div[data-bb-saved]", has_text=start).wait_for(timeout=60_000)
+
+
+def line(page: Page) -> str:
+    """The same in a few words, as the home page has it."""
+    return page.inner_text("[data-bb-saved=line]")
 
 
 def text(page: Page) -> str:
-    return page.inner_text("p")
+    return page.inner_text("p >> nth=0")
 
 
 @pytest.fixture(scope="module")
@@ -305,6 +310,7 @@ def test_a_first_visit_that_breaks_off_is_finished_by_the_next(tmp_path: Path, p
         page = phone.start().new_page()
         page.goto(server.address + "index.html")
         said(page, "Saving was cut off")
+        assert line(page) == "Saving was cut off; it goes on later."
         assert page.evaluate("navigator.serviceWorker.controller") is None
         server.spoil = lambda name, body: body
         server.asked.clear()
@@ -338,6 +344,7 @@ def test_a_first_visit_to_a_full_device_still_reads_online(tmp_path: Path, phone
         room_for(page, 300_000, server.address)
         page.goto(server.address + "index.html")
         said(page, "There is no room")
+        assert line(page) == "No room to save the handbook here."
         page.goto(server.address + "page-1.html")
         assert text(page) == "page-1 says old and script old"
 
@@ -348,11 +355,13 @@ def test_what_the_device_threw_away_is_counted_and_fetched_again(tmp_path: Path,
         page.goto(server.address + "index.html")
         saved(page)
         said(page, "Saved on this device: all 4 pages")
+        assert line(page) == "Saved on this device: all 4 pages."
         throw_away = "caches.keys().then(all => caches.open(all[0])).then(one => one.delete('page-1.html'))"
         page.evaluate(throw_away)
         server.spoil = lambda name, body: None if name == "page-1.html" else body
         page.reload()
         said(page, "On this device 3 of 4 pages open without a signal. Saving was cut off.")
+        assert line(page) == "Saved on this device: 3 of 4 pages."
         server.spoil = lambda name, body: body
         page.reload()
         said(page, "Saved on this device: all 4 pages")
@@ -378,7 +387,7 @@ def test_papers_without_room_say_what_is_saved_and_can_be_tried_again(tmp_path: 
         said(page, "There was no room for more. Make room, then try again.")
         room_for(page, None)
         button.click()
-        page.locator("[data-bb-saved]", has_text="1 are saved").wait_for()
+        page.locator("div[data-bb-saved]", has_text="1 are saved").wait_for()
         assert button.is_hidden()
 
 
@@ -393,6 +402,7 @@ def test_a_device_that_saves_data_keeps_what_is_opened_and_the_rest_when_asked(t
         page.goto(server.address + "index.html")
         saved(page)
         said(page, "This device saves data, so only what you open is saved: ")
+        assert re.match(r"Saved on this device: [0-3] of 4 pages|Nothing is saved", line(page))
         assert "page-2.html" not in server.asked
         page.locator("[data-bb-save=save-all]").click()
         said(page, "Saved on this device: all 4 pages")

@@ -164,3 +164,15 @@ def test_moved_from_the_cornet_to_the_e_flat_bass_what_changes(hand: Hand) -> No
     assert "an octave and a fifth lower" in found.inner_text()
     assert "Stays: fingers" in found.inner_text()
     assert hand.taps == 2
+
+
+def test_tomorrow_without_a_signal(hand: Hand) -> None:
+    """A line on the home page, no tap; its longest words take no second one. (What it says: test_offline.py.)"""
+    hand.start()
+    line = hand.page.locator("[data-bb-saved=line]")
+    assert hand.seen(line), "what is saved is out of sight"
+    assert line.inner_text() == "Opened from a folder: all of it is here."
+    height = line.bounding_box()
+    line.evaluate("(line) => { line.textContent = 'Saved on this device: 888 of 888 pages.'; }")
+    assert line.bounding_box() == height
+    assert hand.taps == 0

@@ -14,11 +14,23 @@
       "Nothing can be saved from this address, since it does not begin with https. Use the zip file or the pocket page instead.",
     broken: "Saving was cut off. It goes on at the next visit; what was saved before still works.",
   };
+  /** The same in a few words, for the home page's one line.
+   * @type {Record<string, string>} */
+  const BRIEFLY = {
+    full: "No room to save the handbook here.",
+    blocked: "This browser saves no pages here.",
+    insecure: "Not saved: this address is not https.",
+    broken: "Saving was cut off; it goes on later.",
+  };
   const LATER = "bb-update-later"; // the day on which it was last asked
   const online = /^https?:$/.test(location.protocol);
   const needless = document.querySelectorAll(online ? ".bb-disk-only" : ".bb-web-only");
   for (const element of /** @type {NodeListOf<HTMLElement>} */ (needless)) element.hidden = true;
-  if (!online) return;
+  if (!online) {
+    for (const line of document.querySelectorAll('[data-bb-saved="line"]'))
+      line.textContent = "Opened from a folder: all of it is here.";
+    return;
+  }
 
   // by script: from disk, browsers refuse a manifest noisily
   document.head.append(make("link", { rel: "manifest", href: new URL("handbook.webmanifest", root).href }));
@@ -87,8 +99,8 @@
     );
   }
 
-  /* The home page and the share page have a place that says what is on this device, and the share page buttons for the
-     rest. Every sentence is of what the worker counted in the cache just now. */
+  /* The home page has a line that says what is on this device; the share page says it in full, with buttons for the rest.
+     Every sentence is of what the worker counted in the cache just now. */
   /** What the worker counted: files and pages of the handbook, and files to print or to play from.
    * @typedef {{ files: number, filesSaved: number, pages: number, pagesSaved: number, rest: number, restSaved: number,
    *   savesData: boolean }} Counted */
@@ -97,8 +109,10 @@
   /** @param {Said} said */
   function show(said) {
     if (said.active && workers?.controller) workers.controller.postMessage({ handbook: "state" });
-    const words = sentence(said);
-    for (const place of document.querySelectorAll("[data-bb-saved]")) if (words) place.textContent = words;
+    for (const place of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-bb-saved]"))) {
+      const words = place.dataset.bbSaved === "line" ? inALine(said) : sentence(said);
+      if (words) place.textContent = words;
+    }
     if (!said.state) return;
     const { files, filesSaved, rest, restSaved, savesData } = said.state;
     offerToSave("save-all", savesData && filesSaved < files);
@@ -120,6 +134,17 @@
     if (said.state) return ofState(said.state, said.failed);
     if (said.failed) return FAILED[said.failed] || FAILED.broken;
     return said.of ? `Saving: ${said.saving} of ${said.of} files.` : "";
+  }
+
+  /** @param {Said} said */
+  function inALine({ state, failed, saving, of }) {
+    if (state?.filesSaved) {
+      const { files, filesSaved, pages, pagesSaved } = state;
+      return `Saved on this device: ${filesSaved >= files ? "all" : `${pagesSaved} of`} ${pages} pages.`;
+    }
+    if (failed) return BRIEFLY[failed] || BRIEFLY.broken;
+    if (state) return "Nothing is saved on this device now.";
+    return of ? `Saving: ${saving} of ${of} files.` : "";
   }
 
   /** @param {Counted} counted

@@ -53,13 +53,13 @@ def share_code(context: Context, args: Args) -> str:
 def saved_here(context: Context, args: Args) -> str:
     """``[[saved-here]]``: in a sentence, what is saved on this device, and buttons to save the rest."""
     args.only()
-    return render("carry/saved_here.html", buttons=True)
+    return render("carry/saved_here.html")
 
 
 def saved_line(context: Context, args: Args) -> str:
-    """``[[saved-line]]``: the sentence alone."""
+    """``[[saved-line]]``: what is saved on this device in a few words, a line on the smallest phone."""
     args.only()
-    return render("carry/saved_here.html", buttons=False)
+    return '<p class="bb-saved" role="status" data-bb-saved="line">Not saved on this device yet.</p>'
 
 
 def take_away(context: Context, args: Args) -> str:
