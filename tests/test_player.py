@@ -302,6 +302,10 @@ def test_the_bar_plays_at_three_speeds_and_again_between_two_tapped_bars(browser
     music = json.loads(sheet.locator(".bb-player").get_attribute("data-music"))
     notes = music["parts"][0]["notes"]
     second = [note for note in notes if 4 <= note[0] < 8]  # a tune in four: its second bar
+    page.evaluate(
+        "() => { window.onsets = []; const sounded = bandSound.sounded;"
+        " bandSound.sounded = (...all) => { onsets.push(all[3]); return sounded(...all); }; }"
+    )
     for _ in range(2):
         target = sheet.locator(f'.bb-note[data-note="{second[0][3][0]}"]').first
         target.scroll_into_view_if_needed()
@@ -311,7 +315,9 @@ def test_the_bar_plays_at_three_speeds_and_again_between_two_tapped_bars(browser
     marked = sheet.locator(".bb-again").evaluate_all("all => all.map(one => Number(one.dataset.note))")
     assert sorted(marked) == sorted(number for note in second for number in note[3])
     page.wait_for_timeout(round(4000 * 60 / music["speed"] / 0.75) + 1500)  # longer than the bar lasts
-    assert page.locator(".bb-now").count()  # it goes on
+    assert page.locator(".bb-now").count()  # it goes on, and on the beat
+    onsets = page.evaluate("window.onsets")
+    assert onsets[len(second)] - onsets[0] == pytest.approx(4 * 60 / music["speed"] / 0.75, abs=0.001)
     assert page.evaluate("window.lit") == 1  # and the screen stays lit
     assert "press Repeat to end it" in bar.get_by_role("status").inner_text()
     page.close()

@@ -3,6 +3,8 @@
   "use strict";
 
   const AHEAD = 1.5; // seconds of sound made in advance, so that a busy page does not stumble
+  const SOON = 0.1; // seconds from making a sound to hearing it
+  const OVERLAP = 0.2; // seconds before bars end at which they are made once more
   const band = window.bandSound;
   /** @type {Player | null} */
   let playing = null;
@@ -38,27 +40,65 @@
       if (!ctx) return false;
       const goesOn = this.end();
       if (!goesOn) playing?.stop();
-      const counted = this.countIn && (from === 0 || this.loop?.from === from);
+      const run = this.planned(ctx, from, this.countIn && (from === 0 || this.loop?.from === from));
+      this.run = run;
+      playing = this;
+      if (goesOn) {
+        this.begin(run, run.at);
+        return true;
+      }
+      /* The first sound takes a browser some time to make: what was pressed is seen to be pressed before it. */
+      run.frame = requestAnimationFrame(() => {
+        run.timer = window.setTimeout(() => this.begin(run, ctx.currentTime + SOON));
+      });
+      this.onstart();
+      return true;
+    }
+
+    /** What is to be played, before any of it is made.
+     * @param {AudioContext} ctx
+     * @param {number} from
+     * @param {boolean} countIn
+     * @returns {Run} */
+    planned(ctx, from, countIn) {
       const music = this.loop ? within(this.music, this.loop) : this.music;
-      const planned = band.plan(music, { speed: this.speed, countIn: counted, from });
+      const planned = band.plan(music, { speed: this.speed, countIn, from });
       if (this.loop) planned.end = Math.max(planned.end, planned.until(this.loop.to));
+      const at = ctx.currentTime + SOON;
+      return { ctx, master: null, outs: [], planned, at, next: 0, from, timer: 0, frame: 0, before: null };
+    }
+
+    /** @param {Run} run
+     * @param {number} at seconds of the context at which it begins */
+    begin(run, at) {
+      if (this.run !== run) return;
+      const { ctx } = run;
       const master = band.mixer(ctx, this.music.parts.length);
-      const outs = this.music.parts.map((_part, index) => {
+      run.master = master;
+      run.outs = this.music.parts.map((_part, index) => {
         const gain = ctx.createGain();
         gain.gain.value = this.heard(index) ? 1 : 0;
         gain.connect(master);
         return gain;
       });
-      /** @type {Run} */
-      const run = { ctx, master, outs, planned, at: ctx.currentTime + 0.1, next: 0, from, timer: 0, frame: 0 };
-      this.run = run;
-      playing = this;
-      for (const one of planned.clicks) band.click(ctx, master, run.at + one.at, one.accent);
+      run.at = at;
+      for (const one of run.planned.clicks) band.click(ctx, master, at + one.at, one.accent);
       this.ahead(run);
       run.timer = window.setInterval(() => this.ahead(run), 250);
       run.frame = requestAnimationFrame(() => this.show(run));
-      if (!goesOn) this.onstart();
-      return true;
+    }
+
+    /** The bars to repeat once more, on the beat: made before they end, so that no time passes between.
+     * @param {Run} run
+     * @param {Loop} loop */
+    again(run, loop) {
+      clearInterval(run.timer);
+      setTimeout(() => run.master?.disconnect(), 3000 * OVERLAP);
+      const next = this.planned(run.ctx, loop.from, false); // counted in once
+      run.before = null;
+      next.before = run;
+      this.run = next;
+      this.begin(next, Math.max(run.at + run.planned.end, run.ctx.currentTime));
     }
 
     /** Makes the sound of the next moments.
@@ -71,23 +111,20 @@
       }
     }
 
-    /** Tells what sounds at this frame; at the end begins again, or stops.
+    /** Tells what sounds at this frame; near the end makes the bars to repeat once more, at the end stops.
      * @param {Run} run */
     show(run) {
       if (this.run !== run) return;
       const now = run.ctx.currentTime - run.at;
-      if (this.loop && now > run.planned.end) {
-        const counted = this.countIn;
-        this.countIn = false; // counted in once
-        this.play(this.loop.from);
-        this.countIn = counted;
+      if (this.loop && now > run.planned.end - OVERLAP) {
+        this.again(run, this.loop);
         return;
       }
       if (now > run.planned.end + 0.15) {
         this.stop();
         return;
       }
-      const events = run.planned.events.filter((one) => one.at <= now && now < one.at + one.seconds);
+      const events = [run.before, run].flatMap((one) => (one ? sounding(one) : []));
       this.onnotes(events.filter((one) => this.heard(one.part)));
       run.frame = requestAnimationFrame(() => this.show(run));
     }
@@ -111,12 +148,12 @@
       if (!run) return false;
       this.run = null;
       if (playing === this) playing = null;
-      clearInterval(run.timer);
+      clearTimeout(run.timer); // of either kind
       cancelAnimationFrame(run.frame);
-      run.master.gain.setTargetAtTime(0, run.ctx.currentTime, 0.01);
-      setTimeout(() => {
-        run.master.disconnect();
-      }, 120);
+      for (const master of [run.before?.master, run.master]) {
+        master?.gain.setTargetAtTime(0, run.ctx.currentTime, 0.01);
+        setTimeout(() => master?.disconnect(), 120);
+      }
       return true;
     }
 
@@ -138,11 +175,24 @@
     }
   }
 
-  /** What of `music` begins before the loop ends.
+  /** What of a run sounds now.
+   * @param {Run} run */
+  function sounding(run) {
+    const now = run.ctx.currentTime - run.at;
+    return run.planned.events.filter((one) => one.at <= now && now < one.at + one.seconds);
+  }
+
+  /** What of `music` sounds before the loop ends.
    * @param {Music} music @param {Loop} loop @returns {Music} */
-  function within(music, loop) {
-    const kept = music.parts.map((part) => ({ ...part, notes: part.notes.filter(([at]) => at < loop.to - 1e-9) }));
-    return { ...music, parts: kept };
+  function within(music, { to }) {
+    /** @param {Music["parts"][number]} part */
+    const cut = (part) =>
+      part.notes
+        .filter(([at]) => at < to - 1e-9)
+        .map(
+          ([at, long, ...rest]) => /** @type {typeof part.notes[number]} */ ([at, Math.min(long, to - at), ...rest]),
+        );
+    return { ...music, parts: music.parts.map((part) => ({ ...part, notes: cut(part) })) };
   }
 
   band.Player = Player;

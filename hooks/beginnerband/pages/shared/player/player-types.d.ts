@@ -51,7 +51,8 @@ interface Loop {
 /** One playing of a plan. */
 interface Run {
   ctx: AudioContext;
-  master: GainNode;
+  /** Made when it begins, as `outs` are. */
+  master: GainNode | null;
   outs: GainNode[];
   planned: Plan;
   at: number;
@@ -59,6 +60,8 @@ interface Run {
   from: number;
   timer: number;
   frame: number;
+  /** The bars to repeat, the time before, which may still sound. */
+  before: Run | null;
 }
 
 /** Something to hear, as the bar takes it. */
