@@ -43,6 +43,19 @@ MUSIC = """
 """
 """Each picture of music that is shown: its right edge, whether it is in something to scroll, and its scale."""
 
+CROWDED = """
+() => [...document.querySelectorAll("svg.bb-score")].filter((music) => music.checkVisibility()).flatMap((music) => {
+  const all = [...music.querySelectorAll("text.bb-under")];
+  const boxes = all.map((text) => text.getBoundingClientRect());
+  return all.slice(1).flatMap((text, before) => {
+    const [one, next] = [boxes[before], boxes[before + 1]];
+    const touch = next.left > one.left && next.left - one.right < 1;
+    return touch ? [`${all[before].textContent} and ${text.textContent}`] : [];
+  });
+})
+"""
+"""Fingerings on one line with less than a pixel between them."""
+
 STAFF = 72
 """Height of a staff in Verovio's units."""
 
@@ -163,3 +176,13 @@ Object.defineProperty(navigator, "wakeLock", { value: { request: async () => {
   return Object.assign(new EventTarget(), { release: async () => {} });
 } } });
 """
+
+
+@pytest.mark.parametrize("font", ["serif", "monospace"])
+def test_fingerings_side_by_side_stay_apart_in_whatever_font(page: Page, site: Path, font: str) -> None:
+    """Rows of one fingering in quick notes, where letters of Times are not there: these are wider."""
+    page.goto((site / "tunes" / "little-lamb-three.html").as_uri())
+    page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
+    page.add_style_tag(content=f"svg.bb-score * {{ font-family: {font} }}")
+    assert page.locator("text.bb-under", has_text="1-2").count() > 20
+    assert page.evaluate(CROWDED) == []

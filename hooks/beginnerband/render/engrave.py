@@ -26,9 +26,6 @@ from beginnerband.render.compact import compact
 from beginnerband.render.write_musicxml import Staff, musicxml
 from beginnerband.wholefile import write_whole
 
-FORM = "13"
-"""Changes when what is made of Verovio's output changes, so that kept pictures are made anew."""
-
 NARROW = 1100
 """Width of the page in Verovio's units that suits every screen; on paper a line is ``WIDE`` of music/line_breaks.py."""
 
@@ -210,7 +207,7 @@ def pages(
     """
     source = musicxml(staves, bare=True, named=named, group=group, breaks=breaks)
     given = "" if breaks is None else " broken"
-    key = hashlib.sha256(f"{_version()} {FORM} {tuple(sizes)}{given}\n{source}".encode()).hexdigest()
+    key = hashlib.sha256(f"{_maker()} {tuple(sizes)}{given}\n{source}".encode()).hexdigest()
     kept = cache / "engrave" / key[:2] / key if cache else None
     if kept and kept.is_file():
         drawn = pickle.loads(kept.read_bytes())
@@ -238,8 +235,11 @@ def renamed(engraving: Engraving, title: str, words: str) -> Engraving:
 
 
 @lru_cache(maxsize=1)
-def _version() -> str:
-    return metadata.version("verovio")
+def _maker() -> str:
+    """What changes when the same music may be drawn another way: then kept pictures are drawn anew."""
+    here = Path(__file__)
+    code = b"".join(path.read_bytes() for path in (here, here.with_name("compact.py")))
+    return f"{metadata.version('verovio')} {hashlib.sha256(code).hexdigest()}"
 
 
 @lru_cache(maxsize=1)
