@@ -300,6 +300,7 @@ def on_serve(server: LiveReloadServer, config: MkDocsConfig, builder: Callable[.
             showing.show(str(error), folder)
         finally:
             _build.settled.set()
+            threading.Thread(target=_let_go, args=(_build.later,), daemon=True).start()
 
     def once_there(request: dict[str, Any], respond: Callable[..., Any]) -> Iterable[bytes]:
         try:
@@ -399,6 +400,17 @@ def _bring(uri: str, folder: Path) -> None:
     if not paper.is_file():
         raise PrintError("the build that should have printed it was broken off; its mistake is said where it runs")
     write_whole(folder / uri, paper.read_bytes())
+
+
+def _let_go(later: assemble.PutOff | None) -> None:
+    """While serving: throw away what the last build left, when nothing waits for a build any more.
+
+    What refers to itself in a circle is not found meanwhile (``on_startup``): a page, its section and the whole site.
+    """
+    if later:
+        later.wait()
+    if _build.settled.is_set():
+        gc.collect()
 
 
 def _show_report(config: MkDocsConfig) -> None:
