@@ -13,10 +13,10 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import partial
-from multiprocessing.connection import Connection
+from multiprocessing import connection
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from beginnerband.render.printing import Printer
 
 Contribute = Callable[["Book", Products], None]
+Made = Callable[[], Products]
+"""Gives what a room made, when it is there."""
 
 
 def obtain(
@@ -93,7 +95,7 @@ class Late:
     """Whether it is begun meanwhile."""
     works: list[Work] = field(default_factory=list)
     """What was put off."""
-    begun: dict[Work, Callable[[], Products]] = field(default_factory=dict)
+    begun: dict[Work, Made] = field(default_factory=dict)
     """What gives that which was begun."""
 
     def take(self, work: Work, book: Book) -> None:
@@ -151,10 +153,26 @@ def _contributions(book: Book, printer: Printer, late: Late | None = None) -> Pr
             begun[work] = begun.get(work) or _begin(work, book)
         else:
             _take(work, _begin(work, book)(), book, products, printer)
+    late_begun = late.begun.values() if late else ()
+    _print_as_it_comes(begun.values(), late_begun, printer)
     for work in rooms.WORK:
         if work in begun:
             _take(work, begun[work](), book, products, printer)
     return products
+
+
+def _print_as_it_comes(wanted: Iterable[Made], others: Iterable[Made], printer: Printer) -> None:
+    """Wait for the rooms ``wanted`` that work aside, and print what they and ``others`` make as soon as it is there.
+
+    It is added to the products after this, in the order of the rooms, and so is told what went wrong.
+    """
+    missing = {one.receiving: one for one in (*wanted, *others) if isinstance(one, _Aside)}
+    needed = {one.receiving for one in wanted if isinstance(one, _Aside)}
+    while needed & missing.keys():
+        for receiving in connection.wait(list(missing)):
+            with contextlib.suppress(Exception):
+                made = missing.pop(receiving)()  # type: ignore[call-overload]
+                printer.begin(made.prints.values(), made.pictures)
 
 
 def _take(work: Work, made: Products, book: Book, products: Products, printer: Printer) -> None:
@@ -166,13 +184,13 @@ def _take(work: Work, made: Products, book: Book, products: Products, printer: P
     printer.begin(made.prints.values(), made.pictures)
 
 
-def _begin(work: Work, book: Book) -> Callable[[], Products]:
+def _begin(work: Work, book: Book) -> Made:
     """Begin a room's work, in a process of its own where that may be; what is returned gives what it made."""
     kept = book.reuse.known(_alone, book, work.contribute)
     if kept is not None:
         return lambda: kept
     if work.aside and _forks():
-        return _Aside(work.contribute, book).result
+        return _Aside(work.contribute, book)
     return partial(_anew, work.contribute, book)
 
 
@@ -192,11 +210,15 @@ def _alone(book: Book, room: Contribute) -> Products:
 
 
 class _Aside:
-    """One room at work in a process of its own, which inherits the book instead of being sent it."""
+    """One room at work in a process of its own, which inherits the book instead of being sent it.
+
+    Called, it waits for what the room makes; raises what it raised.
+    """
 
     def __init__(self, room: Contribute, book: Book) -> None:
         context = multiprocessing.get_context("fork")
-        self._receiving, sending = context.Pipe(duplex=False)
+        self.receiving, sending = context.Pipe(duplex=False)
+        self._outcome: object = None
         self._process = context.Process(target=_work, args=(room, book, sending), daemon=True)
         self._process.start()
         sending.close()  # so that a process that dies is noticed, not waited for
@@ -205,17 +227,18 @@ class _Aside:
         """Leave it undone."""
         self._process.kill()
 
-    def result(self) -> Products:
-        """What the room made; raises what it raised."""
-        try:
-            outcome = self._receiving.recv()
-        except EOFError:
-            raise RuntimeError("a process that was engraving ended early; is there enough memory?") from None
-        self._process.join()
-        if isinstance(outcome, Exception):
-            raise outcome
-        assert isinstance(outcome, Products)
-        return outcome
+    def __call__(self) -> Products:
+        """What the room made."""
+        if self._outcome is None:
+            try:
+                self._outcome = self.receiving.recv()
+            except EOFError:
+                self._outcome = RuntimeError("a process that was engraving ended early; is there enough memory?")
+            self._process.join()
+        if isinstance(self._outcome, Exception):
+            raise self._outcome
+        assert isinstance(self._outcome, Products)
+        return self._outcome
 
 
 def _end_with_parent() -> None:
@@ -225,7 +248,7 @@ def _end_with_parent() -> None:
     ctypes.CDLL(None).prctl(1, signal.SIGKILL)
 
 
-def _work(room: Contribute, book: Book, sending: Connection) -> None:
+def _work(room: Contribute, book: Book, sending: connection.Connection) -> None:
     _end_with_parent()
     try:
         sending.send(_anew(room, book))
@@ -258,7 +281,7 @@ class PutOff:
             if work not in late.begun:
                 aside = _Aside(work.contribute, book)
                 self._asides.append(aside)
-                late.begun[work] = aside.result
+                late.begun[work] = aside
         self._thread.start()
 
     def stop(self) -> None:
