@@ -18,6 +18,8 @@ from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Range
 from beginnerband.music.pitch import Pitch
 from beginnerband.pages import blocks, rooms
+from beginnerband.pages.course.pieces import LessonPieces
+from beginnerband.pages.pieces.view import view
 from beginnerband.products import Products
 
 BANDS = {
@@ -76,6 +78,26 @@ def test_a_room_of_one_player_is_not_told_of_pairs(book: Book) -> None:
     for step in (step.told_in(room) for step in steps for room in ("bb", "eb")):
         for text in (step.title, step.say, step.listen, step.wrong, step.remedy, step.how, step.quick, step.slow):
             assert not re.search("|".join(FEW.values()), text.replace("in a row", "")), (step.id, text)
+
+
+@pytest.mark.parametrize(
+    "row",
+    [("f-horn", "treble-f"), ("trombone", "bass-c"), ("euphonium-4", "treble-bb"), ("eb-bass", "treble-eb")],
+)
+def test_a_band_of_one_instrument_is_asked_for_no_note_it_was_not_taught(row: tuple[str, str], book: Book) -> None:
+    """Of the pieces of the course it plays the tune and the lines it knows, none of them above the tune."""
+    case = Case("alike", players_of(book, [(*row, 4)]), TEACHING["26 x 45, one room"])
+    course, wrong = made(book, case)
+    assert not wrong
+    assert course
+    ours = replace(book, course=course, band=replace(book.band, players=case.players, teaching=case.teaching))
+    pieces = LessonPieces(ours, course)
+    assert not [(one.title, one.lacks) for lesson in course.course.weeks for one in pieces.of(lesson) if one.lacks]
+    for ident in ("two-gates", "over-the-bridge", "lantern-waltz"):
+        scoring = view(ours, book.pieces[ident]).scoring
+        assert "soprano" not in scoring.uncovered
+        assert len(scoring.uncovered) <= 2
+        assert not {"order", "range", "untaught"} & scoring.by_reason.keys()
 
 
 @pytest.mark.parametrize("two", [None, "In each room until the last two minutes, then together."])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -27,6 +27,8 @@ class Wish(Strict):
 
     key: str | None = None
     """Concert key, as ``Bb`` (of the same signature for a minor mode), or ``home``: of the band's first tunes."""
+    taught: bool = False
+    """Give a line that is not the instrument's own to nobody with notes that the course has not brought."""
     harmony: Literal["by-rule"] | None = None
     """Make three lower lines for a melody that has no chord symbols."""
 
@@ -72,8 +74,14 @@ class ScoringRules:
     """Pieces asked for in the key of the band's first tunes, which the course computes."""
     by_rule: frozenset[str]
     """Pieces whose lower lines are to be made by rule."""
+    taught: frozenset[str]
+    """Pieces whose lines are for those who were taught their notes."""
     wishes: dict[str, int] = field(hash=False)
     """Line of the file of each wish, by piece id."""
+
+    def of(self, piece: str) -> Rules:
+        """The rules for one piece, by its id."""
+        return replace(self.rules, only_taught=True) if piece in self.taught else self.rules
 
 
 def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Problems) -> ScoringRules | None:
@@ -112,7 +120,8 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
     wishes = {piece: located.line("pieces", piece) for piece in file.pieces}
     at_home = frozenset(piece for piece, wish in file.pieces.items() if wish.key == HOME)
     by_rule = frozenset(piece for piece, wish in file.pieces.items() if wish.harmony)
-    return ScoringRules(rules, keys, at_home, by_rule, wishes)
+    taught = frozenset(piece for piece, wish in file.pieces.items() if wish.taught)
+    return ScoringRules(rules, keys, at_home, by_rule, taught, wishes)
 
 
 def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instrument], problems: Problems) -> None:

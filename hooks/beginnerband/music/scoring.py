@@ -67,6 +67,8 @@ class Rules:
     """Seconds a player should play at most without a rest or breath mark."""
     cue_bars: int = 4
     """Bars of rest after which a part gets a cue."""
+    only_taught: bool = False
+    """Whether a line that is not its own is given to nobody with notes not taught, or beyond the level."""
 
     def targets(self, voices: Iterable[str], players: int) -> dict[str, int]:
         """Players on each of the lines in the usual proportion, whole people, largest remainders first."""

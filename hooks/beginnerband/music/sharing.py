@@ -109,6 +109,7 @@ class Search:
         self.phrases = starts(self.lines)
         self.clashes = Clashes(self.lines, self.phrases)
         self.brass = sum(desk.player.count for desk in self.desks if desk.holds)
+        self._alike = len({desk.player.id for desk in self.desks if desk.holds}) == 1
         self._played = {voice: PlayedNotes(line, self.phrases) for voice, line in self.lines.items()}
         self._reaches = {(desk.player.id, desk.taught): DeskReach(desk, rules.level) for desk in self.desks}
         self._ways: dict[tuple[object, ...], tuple[tuple[Octaves, dict[str, int]], ...]] = {}
@@ -153,12 +154,36 @@ class Search:
         moved = semitones(shift.key_interval(self.key, fifths))
         signs = abs(_written_fifths(fifths, desk.player.reading))
         lines = sorted(self.voices, key=lambda voice: (voice != desk.line, self.voices.index(voice)))
-        return tuple(
+        offered = tuple(
             self._option(desk, voice, octaves, counts, signs)
             for voice in (lines if desk.holds else lines[:1])
             for octaves, counts in self._reached(desk, voice, moved)
             if not self._climbs(desk, voice, octaves)
         )
+        return self._within_what_was_taught(desk, offered) if self.rules.only_taught and desk.holds else offered
+
+    def _within_what_was_taught(self, desk: Desk, offered: tuple[Option, ...]) -> tuple[Option, ...]:
+        """What is left of a desk's options in a piece of the course, where a line is better left out than not known.
+
+        A line below the tune that is not the instrument's own is taken up only with notes that were taught; where all
+        have the same instrument, no such line is one's own, and none is put above the tune as they know it.
+        """
+        top = self.voices[0]
+        known = tuple(one.octaves for one in offered if one.voice == top and _known(one))
+
+        def kept(one: Option) -> bool:
+            if one.voice == top:
+                return not known or one.octaves in known
+            if not self._alike:
+                return one.voice in self._own(desk) or _known(one)
+            return _known(one) and (not known or any(self._below(one, octaves) for octaves in known))
+
+        return tuple(filter(kept, offered))
+
+    def _below(self, option: Option, tune: Octaves) -> bool:
+        """Whether an option stays below the tune, as it is played in these octaves."""
+        found = self.clashes.between(self.voices[0], tune, option.voice, option.octaves)
+        return "order" not in dict(found)
 
     def _climbs(self, desk: Desk, voice: str, octaves: Octaves) -> bool:
         """Whether a line below the tune is taken up an octave by an instrument that is not meant for it.
@@ -422,6 +447,11 @@ class Search:
 
 def _cheapest(shared: Shared) -> tuple[float, tuple[int, ...]]:
     return shared.points, shared.chosen
+
+
+def _known(option: Option) -> bool:
+    """Whether it asks only for notes that were taught."""
+    return not {"impossible", "range", "untaught"} & dict(option.counts).keys()
 
 
 def _own(option: Option) -> int:

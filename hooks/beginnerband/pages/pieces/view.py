@@ -138,7 +138,7 @@ def _view_of(book: Book, ident: str) -> PieceView:
 def view(book: Book, piece: Piece) -> PieceView:
     """Score a piece for the band; everything its page needs."""
     assert book.scoring is not None
-    rules = book.scoring.rules
+    rules = book.scoring.of(piece.id)
     desks = desks_in(book)
     search = Search(piece.lines, desks, rules)
     ranked = search.ranked()
