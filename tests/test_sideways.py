@@ -5,18 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from access import show
 from playwright.sync_api import Browser
 from sideways import MUST, may_be_wide, wide_parts
 
 PAGES = (
     *("index.html", "set-up.html", "share.html", "tunes/index.html", "pieces/index.html", "instruments/index.html"),
     *("course/index.html", "course/today.html", "course/lesson-16.html", "course/sheets/lesson-16/cornet.html"),
-    "instruments/cornet.html",
-    *(
-        "guide/index.html",
-        "guide/troubles.html",
-        "guide/words.html",
-    ),
+    *("instruments/cornet.html", "instruments/trombone.html", "guide/index.html", "guide/troubles.html"),
+    *("guide/words.html", "guide/habits-to-prevent.html", "guide/hearing.html", "tables/data.html"),
+    *("guide/same-note-different-sound.html", "guide/what-a-band-needs.html", "tables/transposition-explained.html"),
     *("tables/keys.html", "tables/moving.html", "tables/fingerings.html", "tables/slide.html"),
     *("tables/transposition.html", "instruments/trombone-f.html", "guide/cupboard.html", "guide/key-signatures.html"),
     *("pieces/abide-with-me.html", "pieces/rehearse/abide-with-me.html", "tunes/hot-cross-buns.html"),
@@ -30,7 +28,9 @@ def test_nothing_is_wider_than_a_phone_but_what_must_be(site: Path, browser: Bro
     wide: list[str] = []
     for name in PAGES:
         page.goto((site / name).as_uri())
-        wide += [f"{name}: {part} by {over}" for part, over in wide_parts(page) if not may_be_wide(name)]
+        for width in (390, 320):
+            show(page, width)
+            wide += [f"{name}, {width}: {part} by {over}" for part, over in wide_parts(page) if not may_be_wide(name)]
     page.close()
     assert not wide, "\n".join(wide)
 
