@@ -41,6 +41,12 @@ STAFF = 165
 _NAME = re.compile(r'<text[^>]* x="(\d+)"[^>]* text-anchor="end"[^>]* font-size="(\d+)px">([^<]+)<')
 """A name before a staff: where it ends, its size, itself."""
 
+_SIZE = re.compile(r'(?<= font-size=")\d+(?=px")')
+"""The size of a text."""
+
+LEAST = 360
+"""Least size of text on paper, in units of the drawing: 10 points and a little on a player's sheet or part."""
+
 _SHOWN = re.compile(r'<svg viewBox="0 0 [\d.]+ ([\d.]+)"')
 """Verovio's outermost element, with the height of the page in tenths of its units (``mmOutput``)."""
 
@@ -102,10 +108,11 @@ class Engraving:
         shape = f"aspect-ratio: {self.width} / {self.height}"
         return Markup('<div class="bb-staves" style="{}">{}</div>').format(shape, self.inline(ident))
 
-    def standalone(self) -> str:
-        """The picture with everything it needs, for a file or for print."""
+    def standalone(self, least: int = LEAST) -> str:
+        """The picture with everything it needs, for a file or for print, its text in ``least`` units at least."""
         defs = f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>"
-        return self._svg(defs, self.key[:12], "bb-score", self._overhang)
+        sized = replace(self, body=_SIZE.sub(lambda size: str(max(int(size[0]), least)), self.body))
+        return sized._svg(defs, self.key[:12], "bb-score", sized._overhang)
 
     @property
     def _overhang(self) -> int:
@@ -145,7 +152,7 @@ class Fitted:
     @property
     def share(self) -> float:
         """The share of a full wide line that the picture takes."""
-        return round(self.wide.width / (10 * self.width), 3)
+        return share_of(self.wide, self.width)
 
     def inline(self, ident: str) -> Markup:
         """As :meth:`Engraving.inline`; the page's styles show the one that suits, never larger than its full line."""
@@ -156,6 +163,11 @@ class Fitted:
             shown += self.phone.inline(f"{ident}-phone", "bb-score bb-phone-music")
         shares = f"--bb-wide: {self.share}; --bb-phone: {min(1.0, round(self.phone.width / (10 * PHONE), 3))}"
         return Markup('<div class="bb-fitted" style="{}">{}</div>').format(shares, shown)
+
+
+def share_of(picture: Engraving, width: int) -> float:
+    """The share of a full line of ``width`` that a picture takes."""
+    return round(picture.width / (10 * width), 3)
 
 
 def fitted(wide: Engraving, width: int, phone: Callable[[], Engraving]) -> Fitted:

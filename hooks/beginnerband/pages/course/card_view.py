@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import KW_ONLY, dataclass, replace
 from datetime import date
-from itertools import accumulate
+from itertools import accumulate, product
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
@@ -105,9 +105,11 @@ class StepView:
 class ExcerptView:
     """One picture of music on a leader's card."""
 
+    item: str
+    """Id of the music."""
+    _: KW_ONLY
     title: str
     """As people read it."""
-    _: KW_ONLY
     reader: str
     """Whose notes it shows, as ``B♭ treble``; empty for a later picture of the same piece and reading."""
     key: str
@@ -124,8 +126,12 @@ class ExcerptView:
     """Only the beginning is shown."""
     tune: str
     """Id of the tune, or empty."""
+    brass: bool = True
+    """Brass reads it; else mallets alone."""
     leads: bool = False
     """It begins a row, in which others who read the same stand beside it."""
+    rank: int = 0
+    """Its place among what is shown on paper alone, where there is room, from 1; 0 where it is always shown."""
 
     def beginning(self, bars: int) -> ExcerptView:
         """Its first bars, with an upbeat before them; itself where there are no more."""
@@ -167,6 +173,8 @@ class CardView:
     """Notes of today."""
     excerpts: tuple[ExcerptView, ...]
     """Music of today."""
+    more: tuple[ExcerptView, ...] = ()
+    """The same as further players read it: for paper, as far as the back has room."""
     apart: bool
     """Some step is taught apart."""
     room: str = ""
@@ -241,7 +249,8 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
         players=frozenset(player.id for player in players),
         brass=any(player.instrument.brass for player in course.players),
     )
-    return replace(card, excerpts=_excerpts(course, card, players))
+    shown, more = _excerpts(course, card, players)
+    return replace(card, excerpts=shown, more=more)
 
 
 def _second(course: CourseBook, room: Room | None) -> str:
@@ -346,31 +355,46 @@ WORDS, SCORE = 45, 75
 """Millimetres of the back that are kept for words, and for the score of each piece in parts, before music is shown as
 more than two groups read it, or again."""
 
+GROUPS_AT_ONCE = 2
+"""Learning groups whose notes stand side by side on a card for everyone, also on its page."""
+
 Taken = dict[str, tuple[ExcerptView, ...]]
 """Pictures of each piece, by its id."""
 
 
-def _excerpts(course: CourseBook, card: CardView, band: Sequence[Player]) -> tuple[ExcerptView, ...]:
+def _excerpts(
+    course: CourseBook, card: CardView, band: Sequence[Player]
+) -> tuple[tuple[ExcerptView, ...], tuple[ExcerptView, ...]]:
     """Pictures of the lesson's music for those in ``band``, few enough for the back of the card: whole where they fit.
 
     Where there is room, music is shown as several groups read it, side by side. Where there is not even room for one,
     music of an earlier card is shown by its beginning, as little of it as need be, then the new; then the old is left.
+    Beside them, what else there may be room for on paper: new music before what an earlier card has, brass before
+    mallets.
     """
     earlier = (week for week in course.course.weeks[: card.place] if week.id != card.lesson.id)
     shown = {_known_by(item) for week in earlier for item in week.items}
     known = {item.id for item in card.lesson.items if _known_by(item) in shown}
-    whole = {item.id: views for item in card.lesson.items if (views := _excerpts_of(course, item, card.place, band))}
+    every = {item.id: _excerpts_of(course, item, card.place, band) for item in card.lesson.items}
+    whole = {ident: views[:own] for ident, (views, own) in every.items() if own}
     room, kept = back_room(card), WORDS + SCORE * len(card.lesson.pieces)
     taken = {ident: views[:1] for ident, views in whole.items()}
     if _height(taken) > room:
-        return _side_by_side(_shortened(taken, known, room))
+        return _side_by_side(_shortened(taken, known, room)), ()
     for count in (2, 3):
         for ident in sorted(whole, key=known.__contains__):
             spare = kept if ident in known or count > 2 else 0
             more = taken | {ident: whole[ident][:count]}
             if _height(more) <= room - spare:
                 taken = more
-    return _side_by_side(taken)
+    further, filled = list[ExcerptView](), taken
+    for ident, brass in sorted(product(whole, (True, False)), key=lambda one: (one[0] in known, not one[1])):
+        rest = tuple(view for view in every[ident][0] if view not in filled[ident] and view.brass is brass)
+        more = filled | {ident: (*filled[ident], *rest)}
+        if rest and _height(more) <= room - SCORE * len(card.lesson.pieces):
+            rank, filled = len({view.rank for view in further}) + 1, more
+            further += [replace(view, rank=rank) for view in rest]
+    return _side_by_side(taken), tuple(further)
 
 
 def _shortened(taken: Taken, known: Collection[str], room: float) -> Taken:
@@ -401,10 +425,14 @@ def _height(taken: Taken) -> float:
     return sum(map(max, rows))
 
 
-def _excerpts_of(course: CourseBook, item: Item, place: int, band: Sequence[Player]) -> tuple[ExcerptView, ...]:
-    """A piece as each group of ``band`` reads it."""
-    return tuple(
+def _excerpts_of(
+    course: CourseBook, item: Item, place: int, band: Sequence[Player]
+) -> tuple[tuple[ExcerptView, ...], int]:
+    """A piece as each group of ``band`` reads it, and how many of these a page has room for: the first."""
+    readers, own = _readers(course, item, place, band)
+    views = tuple(
         ExcerptView(
+            item.id,
             title=item.title,
             reader=_readers_of(course, item, place, line, band),
             key=_key_name(item, course, player),
@@ -414,9 +442,11 @@ def _excerpts_of(course: CourseBook, item: Item, place: int, band: Sequence[Play
             clef=player.reading.clef,
             begins=False,
             tune=item.tune,
+            brass=player.instrument.brass,
         )
-        for player, line in _readers(course, item, place, band)
+        for player, line in readers
     )
+    return views, own
 
 
 def _known_by(item: Item) -> tuple[object, ...]:
@@ -424,21 +454,26 @@ def _known_by(item: Item) -> tuple[object, ...]:
     return (item.title, item.read, *item.keys.items())
 
 
-def _readers(course: CourseBook, item: Item, place: int, band: Sequence[Player]) -> list[tuple[Player, Line]]:
-    """The first players of the brass who see ``item`` on different notes, with their lines.
+def _readers(
+    course: CourseBook, item: Item, place: int, band: Sequence[Player]
+) -> tuple[list[tuple[Player, Line]], int]:
+    """The first players who see ``item`` on different notes, with their lines, and how many of these come first.
 
-    In a room of its own each reading; else one of each learning group, two at most.
+    In a room of its own each reading of the brass does; else one of each learning group, two at most. Mallets are last.
     """
     found: list[tuple[Player, Line]] = []
-    for player in band:
-        part = course.grades.weeks[player.id][place].part(item.id) if player.instrument.brass else None
+    for player in sorted(band, key=lambda player: not player.instrument.brass):
+        part = course.grades.weeks[player.id][place].part(item.id) if player.instrument.pitched else None
         if part and all(part.line != line for _, line in found):
             found.append((player, part.line))
-    found.sort(key=lambda pair: GROUPS.index(pair[0].instrument.group))
+    brass = [pair for pair in found if pair[0].instrument.brass]
+    brass.sort(key=lambda pair: GROUPS.index(pair[0].instrument.group))
+    others = [pair for pair in found if not pair[0].instrument.brass]
     if len(band) < len(course.players):
-        return found
-    groups = {player.instrument.group: (player, line) for player, line in reversed(found)}
-    return sorted(groups.values(), key=lambda pair: GROUPS.index(pair[0].instrument.group))[:2]
+        return [*brass, *others], len(brass)
+    groups = {player.instrument.group: (player, line) for player, line in reversed(brass)}
+    first = sorted(groups.values(), key=lambda pair: GROUPS.index(pair[0].instrument.group))[:GROUPS_AT_ONCE]
+    return [*first, *(pair for pair in brass if pair not in first), *others], len(first)
 
 
 def _readers_of(course: CourseBook, item: Item, place: int, line: Line, band: Sequence[Player]) -> str:

@@ -26,12 +26,20 @@ class Pictures:
         """Every excerpt of a card with its picture."""
         return [(piece, self._excerpt(piece)) for piece in card.excerpts]
 
-    def _excerpt(self, piece: ExcerptView) -> Fitted:
-        def at(width: int) -> Engraving:
-            breaks = line_breaks([piece.line], width)
-            return self._picture(piece.line, piece.clef, (), width, f"{piece.title}, {piece.caption}", breaks)
+    def of_paper(self, card: CardView) -> list[tuple[ExcerptView, Engraving]]:
+        """The same for paper, with what is shown there alone: beside what it goes with."""
+        found = [(piece, picture.wide) for piece, picture in self.of_card(card)]
+        for piece in card.more:
+            place = max(place for place, (other, _) in enumerate(found) if other.item == piece.item)
+            found.insert(place + 1, (piece, self._on_card(piece, CARD)))
+        return found
 
-        return fitted(at(CARD), CARD, lambda: at(PHONE))
+    def _excerpt(self, piece: ExcerptView) -> Fitted:
+        return fitted(self._on_card(piece, CARD), CARD, lambda: self._on_card(piece, PHONE))
+
+    def _on_card(self, piece: ExcerptView, width: int) -> Engraving:
+        breaks = line_breaks([piece.line], width)
+        return self._picture(piece.line, piece.clef, (), width, f"{piece.title}, {piece.caption}", breaks)
 
     def of_sheet(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Fitted]], SheetLayout]:
         """Every piece of a sheet with its picture, and how to place them."""

@@ -15,13 +15,14 @@ from beginnerband.music.instrument import Slide
 from beginnerband.pages.course.card_view import CardView, ExcerptView, GroupView, NoteView
 from beginnerband.pages.course.lesson_view import LessonView
 from beginnerband.pages.course.pictures import Pictures
-from beginnerband.pages.course.print_layout import card_layout
+from beginnerband.pages.course.print_layout import CARD, IN_MUSIC, card_layout
 from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
 from beginnerband.pages.course.walked import walked
 from beginnerband.pages.pieces.files import compact_score
 from beginnerband.pages.pieces.view import known_view
 from beginnerband.pages.shared.dates import REGIONS, day
 from beginnerband.pages.shared.links import address_of, edition_words, lesson_uri
+from beginnerband.render.engrave import share_of
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words
 from beginnerband.render.print_pack import PrintPack
@@ -50,7 +51,7 @@ def _scores(book: Book, view: LessonView, pack: PrintPack) -> Iterator[dict[str,
         if f"pieces/{ident}.md" in named:
             one = known_view(book, ident)
             score = compact_score(one, book.root / ".cache")
-            picture = score.standalone().replace("currentColor", "#000")
+            picture = score.standalone(IN_MUSIC).replace("currentColor", "#000")
             yield {"title": one.piece.title, "picture": pack.add(picture), "words": score.words}
 
 
@@ -93,7 +94,7 @@ def _code(book: Book, uri: str, pack: PrintPack) -> dict[str, str]:
 
 def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack: PrintPack) -> dict[str, Any]:
     lesson = card.lesson
-    drawn, layout = pictures.of_card(card), card_layout(card)
+    drawn, layout = pictures.of_paper(card), card_layout(card)
     few = all(len(notes) <= DRAWN for _, notes in card.rows)
     return {
         **_code(book, card.uri, pack),
@@ -138,13 +139,14 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
                 "title": piece.title,
                 "caption": piece.caption,
                 "begins": piece.begins,
-                "leads": piece.leads,
-                "share": picture.share,
-                "picture": pack.add(picture.wide.standalone()),
-                "words": picture.wide.words,
+                "item": piece.item,
+                "rank": piece.rank,
+                "share": share_of(picture, CARD),
+                "picture": pack.add(picture.standalone(IN_MUSIC)),
+                "words": picture.words,
                 "verses": _verses(book, piece) if first else [],
             }
-            for (piece, picture), first in zip(drawn, _firsts([piece for piece, _ in drawn]), strict=True)
+            for (piece, picture), first in zip(drawn, _firsts([piece.tune for piece, _ in drawn]), strict=True)
         ],
         "ready": lesson.ready,
         "practice": [line.text for line in lesson.practice],
@@ -169,9 +171,10 @@ def _walked_for_all(view: LessonView, card: CardView, pack: PrintPack) -> list[d
     )
 
 
-def _firsts(excerpts: Sequence[ExcerptView]) -> list[bool]:
-    """Whether each picture is the first of its tune."""
-    return [piece.tune not in {before.tune for before in excerpts[:place]} for place, piece in enumerate(excerpts)]
+def _firsts(tunes: Sequence[str]) -> list[bool]:
+    """Whether each stands there for the first time."""
+    first = {tune: place for place, tune in reversed([*enumerate(tunes)])}
+    return [first[tune] == place for place, tune in enumerate(tunes)]
 
 
 def _verses(book: Book, piece: ExcerptView) -> list[str]:

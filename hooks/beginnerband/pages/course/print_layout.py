@@ -45,6 +45,9 @@ LARGEST, SMALLEST = 11.0, 10.0
 CARD = 1300
 """Width of a card's pictures in Verovio's units: two side by side on paper, with a staff of 5.1 mm."""
 
+IN_MUSIC = 500
+"""Least size of text in these, and in a short score as wide as the page, in units of the drawing: 10 points."""
+
 BACK_TEXT, BACK_LEADING, BACK_HEAD, BACK_RULE = 11.6, 1.2, 11.0, 4.0
 """Text size of a card's back, points, and distance of its lines in em; height of its title, and of the rule above the
 music, millimetres."""
