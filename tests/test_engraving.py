@@ -89,6 +89,14 @@ def test_fingerings_stand_under_the_notes_and_can_be_hidden() -> None:
     assert made.body.count('class="bb-under"') == sum(map(bool, under))
 
 
+def test_signs_of_chord_symbols_are_letters_of_any_text_font() -> None:
+    """Verovio sets them in its music font, from Unicode's area for private use: no page has that font."""
+    made = engrave.engrave([Staff(line('"Bbmaj7"B,2 "F#dim"C2 | "Eb/Bb"E4 |]'))], "t", "words")
+    shown = ["".join(re.findall(r">([^<]+)<", text)) for text in re.findall(r"<text.*?</text>", made.body)]
+    assert shown[:3] == ["B♭maj7", "F♯dim", "E♭/B♭"]
+    assert not re.search("[\ue000-\uf8ff]", made.body)
+
+
 def test_titles_from_data_are_escaped() -> None:
     svg = engrave.engrave([Staff(line("C4|"))], "<script>&", '"><img>').standalone()
     assert "<script>" not in svg

@@ -38,6 +38,20 @@ def test_crowded_bars_stand_two_to_a_line() -> None:
     assert line_breaks([crowded], WIDE / 2) == (1, 2, 3)
 
 
+@pytest.mark.parametrize(
+    ("bar", "breaks"),
+    [
+        ("C D E F|", (4,)),  # 24 + 4 * 44 = 200 a bar, and 1,710 to a line
+        ("C D E F|\nw: la la la la\n", (4,)),  # 24 + 4 * 66 = 288
+        ("C D E F|\nw: strength strength strength strength\n", (2, 4, 6)),  # 24 + 4 * 198 = 816, two are 1,632
+        ('"Bbmaj7"C D "F"E F|', (4,)),  # 24 + 154 + 88: one symbol has the room of two notes
+        ('"Bbmaj7"C "Ebmaj7"D "Bbmaj7"E "F#dim"F|', (2, 4, 6)),  # 24 + 3 * 154 + 132 = 618, four are 2,472
+    ],
+)
+def test_words_and_chord_symbols_take_room(bar: str, breaks: tuple[int, ...]) -> None:
+    assert line_breaks([line(bar * 8)], WIDE) == breaks
+
+
 def test_no_tune_ends_in_a_line_of_one_bar(book: Book) -> None:
     for ident, tune in book.tunes.items():
         breaks = (0, *line_breaks([tune.line], WIDE), len(tune.line.measures))

@@ -11,9 +11,12 @@ import pytest
 from playwright.sync_api import Browser, Page
 from staticserver import drawn, until
 
+from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
+from beginnerband.music.line_breaks import FINGERED, line_breaks
 from beginnerband.music.shift import sounding
-from beginnerband.render.engrave import PHONE
+from beginnerband.render.engrave import NARROW, PHONE, engrave
+from beginnerband.render.write_musicxml import Staff
 
 pytestmark = pytest.mark.browser
 
@@ -44,17 +47,21 @@ MUSIC = """
 """Each picture of music that is shown: its right edge, whether it is in something to scroll, and its scale."""
 
 CROWDED = """
-() => [...document.querySelectorAll("svg.bb-score")].filter((music) => music.checkVisibility()).flatMap((music) => {
-  const all = [...music.querySelectorAll("text.bb-under")];
-  const boxes = all.map((text) => text.getBoundingClientRect());
-  return all.slice(1).flatMap((text, before) => {
-    const [one, next] = [boxes[before], boxes[before + 1]];
-    const touch = next.left > one.left && next.left - one.right < 1;
-    return touch ? [`${all[before].textContent} and ${text.textContent}`] : [];
+() => {
+  const rows = {};
+  for (const text of document.querySelectorAll("text")) {
+    const box = text.getBoundingClientRect();
+    if (box.width) (rows[Math.round(box.top)] ??= []).push([box.left, box.right, text.textContent]);
+  }
+  return Object.values(rows).flatMap((row) => {
+    row.sort(([one], [other]) => one - other);
+    return row.slice(1).flatMap(([left, , text], before) => {
+      return left < row[before][1] + 1 ? [`${row[before][2]} and ${text}`] : [];
+    });
   });
-})
+}
 """
-"""Fingerings on one line with less than a pixel between them."""
+"""Texts on one line with less than a pixel between them."""
 
 STAFF = 72
 """Height of a staff in Verovio's units."""
@@ -178,11 +185,28 @@ Object.defineProperty(navigator, "wakeLock", { value: { request: async () => {
 """
 
 
+CROWDS = {
+    "fingerings": "E D C D | E E E2 | D D D2 | E G G2 | E D C D | E E E E | D D E D | C4 |]\n",
+    "words and chord symbols": (
+        '"C"C "G7"C "Am7"D2 | "C"E "Dm7"E "Fmaj7"F2 | "C"G "F#dim"A "Bb/D"G "Em"E | G4 |\n'
+        "w: Tell me the tales that to me were so dear, long\n"
+        "F E D2 | E D C2 | D E D G | E4 |]\nw: Long, long a-go, straight-through strength and lengths of all\n"
+    ),
+}
+"""Music with much above or below it: quick notes, and a song of T. H. Bayly of 1844, from memory, with longer words."""
+
+
 @pytest.mark.parametrize("font", ["serif", "monospace"])
-def test_fingerings_side_by_side_stay_apart_in_whatever_font(page: Page, site: Path, font: str) -> None:
-    """Rows of one fingering in quick notes, where letters of Times are not there: these are wider."""
-    page.goto((site / "tunes" / "little-lamb-three.html").as_uri())
-    page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
-    page.add_style_tag(content=f"svg.bb-score * {{ font-family: {font} }}")
-    assert page.locator("text.bb-under", has_text="1-2").count() > 20
-    assert page.evaluate(CROWDED) == []
+@pytest.mark.parametrize("crowd", CROWDS)
+def test_texts_side_by_side_stay_apart_in_whatever_font(page: Page, crowd: str, font: str) -> None:
+    """Also where letters of Times, for which the engraving leaves room, are not there: these are wider."""
+    read = read_abc(f"X:1\nT:t\nM:4/4\nL:1/4\nK:C\n{CROWDS[crowd]}")
+    assert read.score
+    [tune] = read.score.lines
+    for width in (NARROW, PHONE):
+        under = tuple("1-2" for _ in tune)
+        breaks = line_breaks([tune], width, onset=FINGERED)
+        page.set_content(str(engrave([Staff(tune, under=under)], "t", "w", width=width, breaks=breaks).standalone()))
+        page.add_style_tag(content=f"text, tspan {{ font-family: {font} }}")
+        assert page.locator("text").count() > 20
+        assert page.evaluate(CROWDED) == []

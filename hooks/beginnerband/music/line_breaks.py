@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from beginnerband.music.score import Line, Measure
+from beginnerband.music.score import Line, Measure, Note
 
 WIDE = 1900
 """Room of a printed line where a staff is 72 high: 190 mm of paper with a staff of 7.2."""
@@ -22,6 +22,9 @@ Fitted by eye to engraved lines: tighter than this, fingerings under the notes t
 
 FINGERED = 62
 """The same of an onset with a fingering under it, on short lines: ``1-2`` beside ``1-2`` needs more than two heads."""
+
+LETTER = 22
+"""Room of a letter of a syllable or a chord symbol, where a staff is 72 high, also in fonts wider than Times."""
 
 
 def line_breaks(lines: Sequence[Line], width: float, most: int = 4, onset: int = NOTE) -> tuple[int, ...]:
@@ -61,17 +64,37 @@ def _ways(bars: int, most: int) -> Iterator[list[int]]:
 
 
 def _widths(lines: Sequence[Line], onset: int) -> list[int]:
-    """Least width of each bar: every moment at which somebody begins a note takes its room."""
+    """Least width of each bar: every moment at which somebody begins a note takes its room, and texts take theirs."""
     found = []
     for place in range(len(lines[0].measures)):
-        onsets: set[Fraction] = set()
-        for line in lines:
-            at = Fraction(0)
-            for note in line.measures[place].notes:
-                onsets.add(at)
-                at += note.quarters
-        found.append(BAR + onset * len(onsets))
+        measures = [line.measures[place] for line in lines]
+        moments = len({at for measure in measures for at, _ in _onsets(measure)})
+        found.append(BAR + onset * moments + max(_crowding(measure, onset) for measure in measures))
     return found
+
+
+def _onsets(measure: Measure) -> Iterator[tuple[Fraction, Note]]:
+    """Each note with where it begins, quarter notes from the bar line."""
+    at = Fraction(0)
+    for note in measure.notes:
+        yield at, note
+        at += note.quarters
+
+
+def _crowding(measure: Measure, onset: int) -> int:
+    """Room that words to sing, or chord symbols, need beyond that of the notes up to the next of their kind."""
+    sung = [next((len(each.text) + 1 for each in note.lyrics if each.verse == 1), 0) for note in measure.notes]
+    chords = [len(note.chord.text) + 1 if note.chord else 0 for note in measure.notes]
+    return max(_lack(letters, onset) for letters in (sung, chords))
+
+
+def _lack(letters: Sequence[int], onset: int) -> int:
+    """Room that texts of so many ``letters`` at each note, 0 for none, need beyond the room of the notes."""
+    places = [place for place, count in enumerate(letters) if count]
+    ends = [*places[1:], len(letters)]
+    return sum(
+        max(0, LETTER * letters[place] - onset * (end - place)) for place, end in zip(places, ends, strict=False)
+    )
 
 
 def _fit(shares: Sequence[int], bars: Sequence[int], room: float) -> bool:

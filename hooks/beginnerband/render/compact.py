@@ -18,7 +18,7 @@ _TEXT_PART = re.compile(r'<tspan id="[^"]*"(?: class="[^"]*")?')
 _NAMED_SHAPE = re.compile(r"<(?!g\b)[a-z]+ [^>]*?\bid=[^>]*>")
 _NAMES = re.compile(r' (?:id|class)="[^"]*"')
 _WORDS = re.compile(rf'<g class="bb-under">(<text[^>]*>(?:<tspan[^>]*>)*){SUNG}')
-_SIGN = re.compile(r'<tspan font-size="\d+px">([\uea63-\uea67])</tspan>')
+_SIGN = re.compile(r'<tspan(?: font-family="\w+")? font-size="\d+px">([\uea63-\uea67])</tspan>')
 _TEXT_SIGNS = {"\uea63": "𝄫", "\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\uea67": "𝄪"}
 _UNDER = re.compile(r'(<g class="bb-under"><text stroke="none" )x="(\d+)"')
 _LOOKS = {
