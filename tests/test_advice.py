@@ -110,3 +110,11 @@ def test_american_bands_are_told_inches(book: Book, written: str, told_as: str) 
     assert f"about {told_as} while" in first.text
     assert first.cm
     assert abs(first.cm / 2.54 - {"¾ in": 0.75, "1¼ in": 1.25}[told_as]) <= 0.125
+
+
+@pytest.mark.parametrize(("written", "way"), [("Eb2", "1-4"), ("Db2", "2-3-4")])
+def test_what_is_out_of_tune_itself_is_not_to_be_played_instead(book: Book, written: str, way: str) -> None:
+    """On four valves 1-2-4 is 21 cents flat of E flat and 1-3-4 is 37 sharp of D flat: nearer, and still beyond 15."""
+    four, sounding = book.instruments["euphonium-4"], Pitch.parse(written)
+    (given,) = (one for one in fingering.all_fingerings(four, sounding) if one.code == way)
+    assert advice._instead(four, sounding, given) == ()

@@ -46,6 +46,8 @@ def after(line: Line) -> list[tuple[int, int]]:
         ("C|D E F G|A2 G C|D E F G|A2 G|]", {}, [(2, 2)]),
         # ... unless the bar line costs nothing and the longer note stands before it
         ("C|D E F G|A G c2|D E F G|A2 G|]", {"bar": 0, "plain": 2, "beat": 0}, [(2, 3)]),
+        # two bars on either side cost nothing on the upbeat, and 5 points after the bar line
+        ("C|D E F G|A G c2|D E F G|A2 G|]", {"bar": 5, "beat": 0}, [(2, 2)]),
         # a rest of half a beat is room for a breath, and 8 s are not too long; a shorter one is none
         ("C D E F|G A B c/2 z/2|C D E F|G4", {}, []),
         ("C D E F|G A B c3/4 z/4|C D E F|G4", {"beat": 0, "off": 0}, [(2, 4)]),
@@ -93,3 +95,8 @@ def test_lines_breathe_with_the_first_where_a_note_of_theirs_ends() -> None:
     assert (2, 1) in after(made["fourth"])
     assert all(note.proposed for voice in ("first", "second") for _, note in made[voice] if note.breath)
     assert not next(note for _, note in made["fourth"] if note.breath).proposed
+
+
+def test_a_line_breathes_where_only_the_first_has_a_reason_to() -> None:
+    made = proposed_together({"first": line("C D !breath!E F|G A B2|"), "second": line("C3 D|E4|")}, POINTS)
+    assert after(made["second"]) == [(1, 1)]

@@ -235,3 +235,16 @@ def test_a_valved_instrument_has_no_slide_to_reach_out(book: Book) -> None:
     part = first_part(book, "cornet")
     ways = [part.standard(pitch) for pitch in chromatic(Pitch.parse("F#3"), Pitch.parse("C5"))]
     assert {way.reach_cm for way in ways if way} == {0}
+
+
+def test_four_valves_without_compensation_are_printed_up_to_a_semitone_and_a_little_sharp(book: Book) -> None:
+    """Fourth valve alone in tune (3 : 4), others by their lengths: 2-3-4 is 104 cents sharp of D flat and printed for
+    it, 1-3-4 would be 137 sharp of C and 1-2-3-4 175 sharp of B: these notes are not there (charts of four-valved
+    euphoniums without compensation, common practice, from memory)."""
+    four = book.instruments["euphonium-4"]
+
+    def low(name: str) -> list[str]:
+        return [way.code for way in fingering.all_fingerings(four, Pitch.parse(name)) if way.harmonic == 2]
+
+    assert "2-3-4" in low("Db2")
+    assert low("C2") == low("B1") == []

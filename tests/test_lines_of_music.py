@@ -258,3 +258,11 @@ def test_a_short_bar_is_a_pickup_only_at_the_beginning() -> None:
     counted = Line(tuple(replace(bar, number=bar.number + 1) for bar in counted.measures))
     assert "pickup" in facts_of(counted).techniques
     assert "pickup" not in facts_of(line("C D E F|G A B ::c|D E F G|A3:|")).techniques
+
+
+def test_a_key_suits_all_where_nobody_leaves_the_range(book: Book) -> None:
+    cornet = book.instruments["cornet"]
+    player = Player(cornet, cornet.readings[0])
+    narrow, wide = (keychoice.rank(line(text), [player], "starter") for text in ("C D E C|", "C E G c|c' c G E|"))
+    assert narrow[0].suits_all
+    assert not any(choice.suits_all for choice in wide)  # two octaves

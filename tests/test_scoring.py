@@ -17,9 +17,9 @@ from beginnerband.music.phrases import START
 from beginnerband.music.player import Player
 from beginnerband.music.reach import DeskReach, PlayedNotes
 from beginnerband.music.score import Line
-from beginnerband.music.scored import covers, new_notes, played, report, written
+from beginnerband.music.scored import covers, folded, new_notes, played, report, written
 from beginnerband.music.scoring import Desk, Rules, Scoring, desks_of
-from beginnerband.music.sharing import Search
+from beginnerband.music.sharing import Search, _written_fifths
 from beginnerband.music.voiceleading import moments
 
 
@@ -310,3 +310,40 @@ def test_an_instrument_without_rules_plays_what_its_file_covers(book: Book, rule
     without = replace(rules, lines={name: own for name, own in rules.lines.items() if name != "flugelhorn"})
     (desk,) = desks(book, without, flugelhorn=1)
     assert desk.line == book.instruments["flugelhorn"].covers[0]
+
+
+@pytest.mark.parametrize(
+    ("fifths", "instrument", "written"),
+    [(6, "tenor-horn", -3), (-7, "tenor-horn", -4), (7, "f-horn", -4), (6, "f-horn", 7), (0, "f-horn", 1)],
+)
+def test_the_signature_that_is_read(book: Book, fifths: int, instrument: str, written: int) -> None:
+    """F sharp on an E flat horn would have nine sharps: it is read in E flat (circle of fifths)."""
+    assert _written_fifths(fifths, book.instruments[instrument].readings[0]) == written
+
+
+def test_a_desk_is_tried_in_its_own_octave_first(book: Book, rules: Rules) -> None:
+    band = desks(book, rules, cornet=2, tenor_horn=1, eb_bass=1)
+    search = Search(lines(book, "ode-to-joy"), band, rules)
+    first = {desk.player.id: set(search._reached(desk, desk.line, 0)[0][0]) for desk in band}
+    assert first == {"cornet": {0}, "tenor-horn": {0}, "eb-bass": {-1}}
+
+
+def test_a_desk_has_as_many_players_as_the_rules_say(book: Book, rules: Rules) -> None:
+    made = desks(book, rules, cornet=16, eb_bass=16)
+    assert [desk.player.count for desk in made] == [rules.desk] * 8
+
+
+def test_a_phrase_in_another_octave_is_moved_for_those_who_play_it(book: Book, rules: Rules) -> None:
+    scoring = best(book, rules, "two-gates", cornet=2, tenor_horn=1, baritone=1, eb_bass=1)
+    scoring = replace(scoring, phrases=(START, (2, Fraction(0))))
+    seat = replace(scoring.seats[0], octaves=(0, 0))
+    tune = lines(book, "two-gates")["soprano"]
+    assert not seat.folded
+    assert folded(tune, scoring, seat) == tune
+    seat = replace(seat, octaves=(0, -1))
+    assert seat.folded
+    moved = folded(tune, scoring, seat)
+    assert moved.measures[:2] == tune.measures[:2]
+    pairs = zip(tune.measures[2:], moved.measures[2:], strict=True)
+    notes = [pair for old, new in pairs for pair in zip(old.notes, new.notes, strict=True) if pair[0].pitch]
+    assert {now.pitch.midi - before.pitch.midi for before, now in notes if before.pitch and now.pitch} == {-12}

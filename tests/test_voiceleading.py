@@ -67,6 +67,20 @@ def test_parallel_fifths_and_octaves_are_found_and_other_motion_is_not() -> None
     assert not parallel((Pitch.parse("F4"), Pitch.parse("B3")), (Pitch.parse("G4"), Pitch.parse("C4")))  # d5 to P5
 
 
+@pytest.mark.parametrize(
+    ("before", "after", "kind"),
+    [
+        ("C4 C4", "E4 E3", "parallel-octaves"),  # from a unison apart into an octave
+        ("E4 E3", "C4 C4", "parallel-octaves"),  # and back
+        ("C4 C4", "D5 D4", ""),  # both up: another pair of octaves than those of textbooks
+    ],
+)
+def test_unisons_and_octaves_by_contrary_motion(before: str, after: str, kind: str) -> None:
+    """Consecutive octaves by contrary motion are octaves still (any textbook of counterpoint)."""
+    first, then = ([Pitch.parse(name) for name in pair.split()] for pair in (before, after))
+    assert parallel((first[0], first[1]), (then[0], then[1])) == kind
+
+
 def test_crossing_is_one_finding_for_as_long_as_it_lasts() -> None:
     soundings = [Sounding("alto", line("C4 C4 C4 C4 G4:4")), Sounding("tenor", line("A3 D4 E4 D4 C4:4"))]
     crossings = [finding for finding in check(soundings) if finding.kind == "crossing"]
