@@ -52,12 +52,12 @@ def tests_of(fault: Fault, seen: Mapping[str, Seen], more: bool) -> list[str]:
         calls = {test for test, what in seen.items() if any(each.partition(":")[0] in near for each in what.functions)}
         near = [each for each in modules() if each not in known and any(imports(source_of(each), one) for one in near)]
         known.update(near)
-    own = Path(fault.module).stem
+    own = Path(fault.module).stem.replace("_", "")
     alike = Counter[str]()
     order: dict[str, tuple[bool, int, bool, float]] = {}
     for test in sorted(calls, key=lambda test: (seen[test].seconds, test)):
         alike[name := test.partition("[")[0]] += 1
-        order[test] = (seen[test].seconds > 0.5, alike[name] // 3, own not in test, seen[test].seconds)
+        order[test] = (seen[test].seconds > 0.5, alike[name] // 3, own not in test.replace("_", ""), seen[test].seconds)
     chosen, spent = [], 0.0
     for test in sorted(order, key=lambda test: (order[test], test)):
         spent += seen[test].seconds

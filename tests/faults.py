@@ -210,7 +210,8 @@ def _parts(code: CodeType) -> list[CodeType]:
 
 
 def _is_function(code: CodeType) -> bool:
-    return bool(code.co_flags & 0x2)  # CO_NEWLOCALS and CO_OPTIMIZED: only functions have fast locals
+    """Whether it is run when it is called by its name: not, as ``<genexpr>``, while the module is loaded."""
+    return bool(code.co_flags & 0x2) and not code.co_name.startswith("<")  # CO_NEWLOCALS: functions have fast locals
 
 
 def _inert_code(code: CodeType) -> tuple[object, ...]:

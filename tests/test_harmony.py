@@ -176,7 +176,7 @@ def test_a_chord_that_has_no_room_below_the_melody_is_refused_with_its_bar() -> 
 
 
 def test_chords_are_those_with_the_fewest_points() -> None:
-    """Not to begin on I costs 6, IV 1 each time and ii 2, from ii to IV 2, an end that IV leads to 3: 15 in all. By V and
+    """Not to begin on I costs 6, IV 1 each time, ii 2, from ii to IV 2, an end after IV 3: 15 in all. By V and
     I it would be 17, of which 8 for an F over C."""
     assert told(by_rule(line("A4|D2 F2|C4|]"))) == "F:4 | Dm:2 F:2 | C:4"
 
