@@ -39,14 +39,14 @@ class Setting:
         brass = {player.instrument.group for player in band.players if player.instrument.brass}
         empty = [room.name for room in apart if room.groups[0] not in brass]
         if band.teaching.rooms == 1:
-            return cls(band, (replace(TOGETHER, about="Everyone, in one room, with one leader."),))
-        if band.teaching.too_few:
-            why = f"Everyone, in one room: {band.teaching.too_few}."
-            return cls(band, (replace(TOGETHER, about=why),))
-        if empty:
-            why = f"Everyone, in one room: there is no {' and no '.join(empty)} in this band to teach apart."
-            return cls(band, (replace(TOGETHER, about=why),))
-        return cls(band, apart)
+            why = ", in one room, with one leader"
+        elif band.teaching.too_few:
+            why = f", in one room: {band.teaching.too_few}"
+        elif empty:
+            why = f", in one room: there is no {' and no '.join(empty)} in this band to teach apart"
+        else:
+            return cls(band, apart)
+        return cls(band, (replace(TOGETHER, about=f"Everyone{why}."),))
 
     @property
     def players(self) -> tuple[Player, ...]:
