@@ -62,6 +62,14 @@ def test_a_lesson_to_catch_up_takes_the_unit_whose_step_was_taught_last() -> Non
     assert [lesson.title for lesson in lessons] == ["Unit a", "Unit early", "A2", "Unit late"]
 
 
+def test_a_lesson_to_catch_up_does_not_go_back_before_what_the_last_lesson_brought() -> None:
+    """It may begin with that: a lesson mostly of one stage had a step of the next, whose music the opening plays."""
+    main = [unit("a", [step("a1", 20, 30, 35)]), unit("b", [replace(step("b1", 8, 10, 12), stage="second")])]
+    course = plan([main[0], replace(main[1], stage="second")], [unit("early", [step("e", 20, 25, 30)])])
+    course = replace(course, stages=(*course.stages, Stage("second", name="Second", about="")))
+    assert [lesson.stage for lesson in made(course, "a1 b1", "")] == ["first", "second"]
+
+
 def test_nothing_is_played_to_catch_up_before_it_is_taught() -> None:
     music = {"m": Item("m", title="M", line=Line(()), keys={})}
     main = [step("a1", 20, 30, 35), replace(step("a2", 20, 30, 35), music=("m",))]

@@ -104,6 +104,9 @@ class LessonMaker:
         self._met |= {ident for step in teach for ident in (*step.music, *step.pieces)}
         self._played |= {ident for step in teach if step.lips for ident in (*step.music, *step.pieces)}
         items = dict.fromkeys(ident for step in steps for ident in step.music)
+        stage = self._stage_after(unit.stage)
+        for step in teach:
+            self._stage_after(step.stage or unit.stage)  # what comes next may begin with what these steps brought
         bring = dict.fromkeys(
             thing for step in teach for thing in (unit if filling.spare else self._unit[step.id]).bring
         )
@@ -111,7 +114,7 @@ class LessonMaker:
             id=f"lesson-{number:02d}",
             number=number,
             title=self._title(unit, teach),
-            stage=self._stage_after(unit.stage),
+            stage=stage,
             spare=filling.spare,
             aim=self._aim(unit),
             bring=tuple(bring),
