@@ -113,12 +113,15 @@ class _Reader:
 
     def _without(self, raw: str) -> None:
         """Go on after a field of the header that is wrong, so that its consequences are not reported as mistakes."""
-        if self.first is None and raw.lstrip()[:2] in ("K:", "M:"):
+        found = re.match(r"\s*([KLM])\s*[:=]", raw)
+        if self.first is None and found:
             self.unsure = True
-            if raw.lstrip()[0] == "K":
+            if found[1] == "K":
                 self.first = KeyField(Key(0))
-            else:
+            elif found[1] == "M":
                 self.time = Time(4, 4)
+            else:
+                self.unit = Fraction(1, 4)
 
     def _line(self, number: int, raw: str) -> None:
         line = re.sub(r"(?<!\\)%.*", "", raw).rstrip()
@@ -133,6 +136,8 @@ class _Reader:
             if self.last_field == "H":  # in older files a history runs on until the next field
                 self.fields["H"].append(plain_text(line))
                 return None
+            if found := re.match(r"\s*([A-Z])\s*=\s*(.+)", line):
+                raise WrongFieldError(f"{show(line)} has no colon; write {found[1]}:{plain_text(found[2])[:40]}")
             raise WrongFieldError(f"{show(line)} stands before the K: field; a tune begins with X:, T:, M:, L: and K:")
         if re.match(r"[wW]\s+\S*[^\W\d_a-gzA-GZ]\S*[^\W\d_]", line) and line[0] not in self.symbols:
             raise WrongFieldError(

@@ -308,6 +308,9 @@ class MusicReader:
     def _note(self, match: re.Match[str], number: int) -> None:
         pitch = self._pitched(match["accidental"], match["pitch"], match["octave"], number)
         length = self._length(match["length"], number)
+        before = match.string[: match.start()][-1:]
+        if match["pitch"] == "b" and not match["accidental"] and before in {*"ABCDEFGacdefg"}:
+            self.voice.doubt(f"if '{before}b' is a flat, write _{before}")
         if pitch and length:
             self._add(pitch, length, number)
 
@@ -454,8 +457,11 @@ class MusicReader:
         self.next.graces = tuple(found[:8])
 
     def _no_length(self, match: re.Match[str], text: str, number: int) -> None:
-        german = "; the German H is B" if match.string[: match.start()].endswith("H") else ""
-        self.voice.wrong(number, f"{text!r} follows no note; notes are A to G, each with its length after it{german}")
+        before = match.string[: match.start()][-1:]
+        if before == "#":
+            return  # of which something is said already
+        meant = {"H": "; the German H is B", "r": "; a rest is z", "R": "; a rest is z"}.get(before, "")
+        self.voice.wrong(number, f"{text!r} follows no note; notes are A to G, each with its length after it{meant}")
 
     def _chord(self, match: re.Match[str], number: int) -> None:
         """Notes that sound together (section 4.17): two voices on one staff where that is wanted, else a mistake."""
@@ -483,6 +489,8 @@ class MusicReader:
             self.voice.wrong(number, "'#' is no sign of ABC; a sharp stands before its note, as ^F")
         elif char in "0123456789/":
             self._no_length(match, char, number)
+        elif char in ",'" and match.string[: match.start()][-1:].isdigit():
+            self.voice.wrong(number, f"{char!r} stands after a length; write the octave before it, as C{char}2")
         elif char not in "*;?@":
             shown = char if char.isprintable() else f"character {ord(char)}"
             self.voice.wrong(number, f"{shown!r} has no meaning in music")

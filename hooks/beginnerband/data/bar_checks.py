@@ -64,7 +64,11 @@ class BarChecks:
                 if has < needs
                 else (f"{_count(has / unit)} beats where {bar.metre.name} has room for {bar.metre.beats}")
             )
-            fix = "; fill it with rests, or make up the pickup" if has < needs else "; is a barline missing?"
+            fix = (
+                "; fill it with rests, or make up the pickup"
+                if has < needs
+                else f"; {bar.doubt or 'is a barline missing?'}"
+            )
             self.mistakes.append(Mistake(bar.line, f"bar {bar.number}: it holds {count}{fix}"))
 
     def _may_be_short(self, place: int) -> bool:

@@ -118,6 +118,10 @@ class Voice:
         """Whether the last bar closed belongs to a first ending."""
         return bool(self._bars) and 1 in self._bars[-1].ending
 
+    def doubt(self, what: str) -> None:
+        """Note what was perhaps meant, to be said should the bar in the making become too long."""
+        self._now.doubt = self._now.doubt or what
+
     @property
     def bar_number(self) -> int:
         """Number of the bar in the making, counted from 1."""

@@ -62,6 +62,7 @@ class UnfinishedBar:
     metre: Time = field(default_factory=lambda: Time(4, 4))
     opens: bool = False  # begins a section
     number: int = 0
+    doubt: str = ""  # what was perhaps meant, should it be too long
 
     @property
     def quarters(self) -> Fraction:
