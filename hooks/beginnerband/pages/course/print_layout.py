@@ -12,10 +12,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil
 from typing import TYPE_CHECKING, Literal
 
 from beginnerband.music.line_breaks import line_breaks
+from beginnerband.music.score import Line
 from beginnerband.pages.course.walked import ROW, rows_of
 from beginnerband.render.engrave import Engraving
 
@@ -211,7 +213,13 @@ def excerpt_height(excerpt: ExcerptView) -> float:
         f"{excerpt.title} (beginning) · {excerpt.caption}" if excerpt.begins else f"{excerpt.title} · {excerpt.caption}"
     )
     more = CAPTION_LINE * (ceil(len(title) / CAPTION_LETTERS) - 1)
-    return CAPTION + more + STAVES * (len(line_breaks([excerpt.line], CARD)) + 1)
+    return CAPTION + more + STAVES * _lines_on_card(excerpt.line)
+
+
+@lru_cache(maxsize=512)
+def _lines_on_card(line: Line) -> int:
+    """How many lines of a card's width music takes; asked each time that one more picture is tried."""
+    return len(line_breaks([line], CARD)) + 1
 
 
 def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout:

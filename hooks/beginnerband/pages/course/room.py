@@ -31,6 +31,7 @@ from beginnerband.render.html import markdown_text, render
 from beginnerband.render.qr import qr_inline
 from beginnerband.render.sound import PlayedLine, player, script
 from beginnerband.reuse import question
+from beginnerband.teaching.course import Lesson
 
 SECTION = ("Course",)
 """Section of the navigation."""
@@ -42,9 +43,8 @@ def contribute(book: Book, products: Products) -> None:
     if course is None:
         return
     pieces = LessonPieces(book, course)
-    cards = {lesson.id: card_view(book, course, lesson) for lesson in course.course.lessons}
     products.notes.extend(unused_room(course))
-    products.page("course/index.md", "All lessons", _index(course, cards, book.band.english, products), nav=SECTION)
+    products.page("course/index.md", "All lessons", _index(course, book.band.english, products), nav=SECTION)
     products.page("course/progress.md", "Who knows what", _progress(book, course, products), nav=SECTION)
     contribute_today(book, course, pieces, products, SECTION)
     for lesson in course.course.lessons:
@@ -71,16 +71,21 @@ BLANK = Path(__file__).with_name("blank-lesson.yml")
 """A lesson to fill in."""
 
 
-def _dates(card: CardView, english: str) -> str:
-    return " and ".join(day(value, english) for value in card.dates)
+def _dates(course: CourseBook, lesson: Lesson, english: str) -> str:
+    places = course.course.weeks_of(lesson) if course.dates else ()
+    return " and ".join(day(course.dates[place], english) for place in places)
 
 
-def _index(course: CourseBook, cards: dict[str, CardView], english: str, products: Products) -> str:
+def _index(course: CourseBook, english: str, products: Products) -> str:
     stages = [
         (
             stage,
             stage.about,
-            [(card, _dates(card, english)) for card in cards.values() if card.lesson.stage == stage.id],
+            [
+                (lesson, lesson_uri(lesson), _dates(course, lesson, english))
+                for lesson in course.course.lessons
+                if lesson.stage == stage.id
+            ],
         )
         for stage in course.course.stages
     ]
