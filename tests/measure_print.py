@@ -32,6 +32,7 @@ from beginnerband.pages.course.sheet_view import sheet_view  # noqa: E402
 from beginnerband.pages.pieces.files import NAMES, SCORE, breaks_of, engraved  # noqa: E402
 from beginnerband.pages.pieces.printing import print_values  # noqa: E402
 from beginnerband.pages.pieces.view import view  # noqa: E402
+from beginnerband.pages.shared.paper import of_copy  # noqa: E402
 from beginnerband.render.print_pack import PrintPack  # noqa: E402
 from beginnerband.teaching.course import Lesson  # noqa: E402
 
@@ -78,7 +79,7 @@ def main(numbers: set[int]) -> None:
                     print(f"  {piece.title}: {len(piece.line.measures)} bars, lines begin at {(0, *piece.breaks)}")
         for name, piece in book.pieces.items() if not numbers else ():
             one, pack = view(book, piece), PrintPack()
-            job = pack.job(print_values(book, one, engraved(book, one), pack), "piece.typ")
+            job = pack.job(print_values(book, one, engraved(book, one), pack) | of_copy(book), "piece.typ")
             report(name, print_now(job, pack.pictures, Path(folder)))
 
 
@@ -127,9 +128,8 @@ def over_pieces(name: str) -> None:
             for ident, piece in book.pieces.items():
                 one, pack = view(book, piece), PrintPack()
                 pictures = engraved(book, one)
-                pdf = print_now(
-                    pack.job(print_values(book, one, pictures, pack), "piece.typ"), pack.pictures, Path(folder)
-                )
+                values = print_values(book, one, pictures, pack) | of_copy(book)
+                pdf = print_now(pack.job(values, "piece.typ"), pack.pictures, Path(folder))
                 sets += 1
                 if "Short score" not in words_on(pdf)[0]:
                     apart += 1

@@ -162,6 +162,7 @@ def _course(
 ) -> CourseBook | None:
     """The course, or what an earlier build kept of it: composing one takes longest of all that is loaded."""
     content = root / "content"
+    band = replace(band, name="", note="", address="")  # nothing of the course follows from these
     try:
         files = {path.name: path.read_bytes() for path in _files(content / "course")}
         files["../ladder.yml"] = (content / "ladder.yml").read_bytes()

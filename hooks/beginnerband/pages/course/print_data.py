@@ -20,8 +20,9 @@ from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
 from beginnerband.pages.course.walked import walked
 from beginnerband.pages.pieces.files import compact_score
 from beginnerband.pages.pieces.view import known_view
-from beginnerband.pages.shared.dates import REGIONS, day
-from beginnerband.pages.shared.links import address_of, edition_words, lesson_uri
+from beginnerband.pages.shared.dates import day
+from beginnerband.pages.shared.links import address_of, lesson_uri
+from beginnerband.pages.shared.paper import of_copy
 from beginnerband.render.engrave import share_of
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words
@@ -67,12 +68,9 @@ def pack_values(
 ) -> dict[str, Any]:
     """A whole file for ``pack.typ``: with contents, with a copy of each sheet for every player, or a blank card."""
     return {
+        **of_copy(book),
         "title": title,
         "subtitle": subtitle,
-        "band": book.band.name,
-        "edition": edition_words(book),
-        "paper": "us-letter" if book.band.paper == "letter" else "a4",
-        "region": REGIONS[book.band.english],
         "contents": contents,
         "copies": copies,
         "blank": blank,

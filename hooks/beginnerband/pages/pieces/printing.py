@@ -12,8 +12,6 @@ from beginnerband.music.voiceleading import told_once
 from beginnerband.music.words import capital, series, suggested, tempo_words
 from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
-from beginnerband.pages.shared.dates import REGIONS
-from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.print_pack import PrintPack
 
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
@@ -86,7 +84,7 @@ def _stands_in(seat: Seat, away: Seat, english: str) -> str:
 
 
 def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: PrintPack) -> dict[str, Any]:
-    """The set for ``piece.typ``."""
+    """The set for ``piece.typ``, but for what :func:`of_copy` says."""
     piece, english = one.piece, book.band.english
     credits = [
         f"{piece.composer}. {piece.origin}".rstrip(". ") + ".",
@@ -96,10 +94,6 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
     ]
     return {
         "title": piece.title,
-        "band": book.band.name,
-        "edition": edition_words(book),
-        "paper": "us-letter" if book.band.paper == "letter" else "a4",
-        "region": REGIONS[english],
         "credits": credits,
         "made": f"Careful: {MADE[piece.made]}." if piece.made else "",
         "head": WHO_HEAD,

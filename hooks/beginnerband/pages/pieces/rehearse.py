@@ -16,8 +16,6 @@ from beginnerband.music.scoring import Seat
 from beginnerband.music.words import capital, series
 from beginnerband.pages.pieces.files import NAMES, Engraved, breaks_of, first_marked
 from beginnerband.pages.pieces.view import PieceView, bar_words, played_key
-from beginnerband.pages.shared.dates import REGIONS
-from beginnerband.pages.shared.links import edition_words
 from beginnerband.render.engrave import pages
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.write_musicxml import Staff
@@ -343,16 +341,10 @@ def _marked(line: Line, marks: Marks) -> Line:
     return replace(line, measures=tuple(bar(place, measure) for place, measure in enumerate(line.measures)))
 
 
-def print_rehearsal(
-    book: Book, one: PieceView, shown: RehearsalView, score: Engraved, pack: PrintPack
-) -> dict[str, Any]:
-    """The page and the conductor's score for ``conductor.typ``."""
+def print_rehearsal(one: PieceView, shown: RehearsalView, score: Engraved, pack: PrintPack) -> dict[str, Any]:
+    """The page and the conductor's score for ``conductor.typ``, but for what :func:`of_copy` says."""
     return {
         "title": one.piece.title,
-        "band": book.band.name,
-        "edition": edition_words(book),
-        "paper": "us-letter" if book.band.paper == "letter" else "a4",
-        "region": REGIONS[book.band.english],
         "key": f"Concert {played_key(one).sign}",
         "tune": list(shown.tune),
         "entries": list(shown.entries),

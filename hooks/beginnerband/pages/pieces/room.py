@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import KW_ONLY, dataclass
+from typing import Any
 
 from markupsafe import Markup
 
@@ -30,6 +31,7 @@ from beginnerband.pages.pieces.view import (
     slowly,
 )
 from beginnerband.pages.shared.links import lesson_uri
+from beginnerband.pages.shared.paper import of_copy
 from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
 from beginnerband.products import Products
 from beginnerband.render.engrave import Engraving, glyph_sheet
@@ -58,21 +60,37 @@ def contribute(book: Book, out: Products) -> None:
         return
     views = sorted((known_view(book, ident) for ident in book.pieces), key=_when)
     out.page("pieces/index.md", SECTION, _index(book, out, views), nav=(SECTION,))
+    pack = PrintPack(book.mark, book.fonts)
     for one in views:
-        out.add(book.reuse.of(_one, book, one.piece.id))
+        made = book.reuse.of(_one, book, one.piece.id)
+        out.add(made.products)
+        pack.pictures.update(made.pictures)
+        for address, (template, values) in made.prints.items():
+            pack.put(out, address, values | of_copy(book), template)
     out.page("pieces/concert.md", "The concert", concert_page(book, out, views), nav=(SECTION,))
 
 
-def _one(book: Book, ident: str) -> Products:
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What is made of one piece."""
+
+    products: Products
+    """Its pages and files, but for those that are printed."""
+    prints: dict[str, tuple[str, dict[str, Any]]]
+    """Template and values of each of those, but for what :func:`of_copy` says, by address."""
+    pictures: dict[str, bytes]
+    """Their pictures, by key."""
+
+
+def _one(book: Book, ident: str) -> Made:
     """A piece's pages and files."""
-    out, one, pack = Products(), known_view(book, ident), PrintPack(book.mark, book.fonts)
+    out, one, pack = Products(), known_view(book, ident), PrintPack()
     add_files(one, out, book.band.english)
     pictures = engraved(book, one)
     _assets(one, pictures, out)
-    pack.put(out, f"print/pieces/{ident}.pdf", print_values(book, one, pictures, pack), "piece.typ")
+    prints = {f"print/pieces/{ident}.pdf": ("piece.typ", print_values(book, one, pictures, pack))}
     out.page(uri(one), one.piece.title, _page(book, out, one, pictures), nav=(SECTION,))
-    _rehearsal(book, out, one, pack)
-    return out
+    return Made(out, prints | _rehearsal(book, out, one, pack), pack.pictures)
 
 
 def _when(one: PieceView) -> tuple[bool, int, str]:
@@ -90,14 +108,13 @@ def rehearsal_uri(one: PieceView) -> str:
     return f"pieces/rehearse/{one.piece.id}.md"
 
 
-def _rehearsal(book: Book, out: Products, one: PieceView, pack: PrintPack) -> None:
-    """The page to rehearse it from, and the same on paper with the conductor's score."""
+def _rehearsal(book: Book, out: Products, one: PieceView, pack: PrintPack) -> dict[str, tuple[str, dict[str, Any]]]:
+    """The page to rehearse it from; returned is the same for paper, with the conductor's score."""
     shown = rehearsal_view(book, one)
     if shown is None:
-        return
+        return {}
     here, pdf = rehearsal_uri(one), f"print/pieces/{one.piece.id}-conductor.pdf"
-    values = print_rehearsal(book, one, shown, conductor(book, one, shown), pack)
-    pack.put(out, pdf, values, "conductor.typ")
+    values = print_rehearsal(one, shown, conductor(book, one, shown), pack)
     hard = table("Hard bars", ["Players", "Bar", "Why"], list(shown.hard), kind=f"{STACKED} bb-who")
     head = ["Players", "Written", "In the chord", "Off by itself (cents)", "To do"]
     chords = Markup("").join(table(where, head, list(rows), kind=f"{STACKED} bb-who") for where, rows in shown.chords)
@@ -111,6 +128,7 @@ def _rehearsal(book: Book, out: Products, one: PieceView, pack: PrintPack) -> No
     )
     title = f"Rehearse {one.piece.title}"
     out.page(here, title, f"# {markdown_text(title)}\n\n{out.html(str(body))}\n")
+    return {pdf: ("conductor.typ", values)}
 
 
 # The list
