@@ -187,3 +187,32 @@ def too_wide(page: Page) -> int:
     """By how many pixels the open page as a whole scrolls sideways."""
     over: int = page.evaluate("document.scrollingElement.scrollWidth - document.scrollingElement.clientWidth")
     return over
+
+
+_CUT = """
+() => {
+  const found = new Set();
+  const scrolls = (element) => {
+    for (let above = element.parentElement; above && above !== document.body; above = above.parentElement)
+      if (/auto|scroll/.test(getComputedStyle(above).overflowX)) return true;
+    return false;
+  };
+  for (const element of document.querySelectorAll("main *, .bb-bar *, body > nav *")) {
+    if (!element.matches("a, button, label, summary, select, h1, h2, h3, dd")) continue;
+    if (!element.checkVisibility({ opacityProperty: true, visibilityProperty: true }) || scrolls(element)) continue;
+    const box = element.getBoundingClientRect();
+    const range = document.createRange();
+    range.selectNodeContents(element);
+    const words = range.getBoundingClientRect();
+    const spills = element.matches("button, label, summary") && words.width > box.width + 2;
+    if (box.width > 2 && (box.right > innerWidth + 1 || spills)) found.add(element.outerHTML.slice(0, 110));
+  }
+  return [...found].slice(0, 5);
+}
+"""
+
+
+def cut_off(page: Page) -> list[str]:
+    """What stands out of the open page's right edge, or is too wide for the button it stands on."""
+    found: list[str] = page.evaluate(_CUT)
+    return found

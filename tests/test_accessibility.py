@@ -15,6 +15,7 @@ import pytest
 from access import (
     NARROW,
     WIDE,
+    cut_off,
     pages_of_every_kind,
     show,
     small_text,
@@ -124,6 +125,7 @@ def test_nothing_is_lost_on_a_small_screen_and_what_is_pressed_is_large_enough(s
         text_size(page, 200)
         if (over := too_wide(page)) > 0:
             lost.append(f"{uri}: {over} pixels too wide in letters of twice the size, {widest(page)}")
+        lost += [f"{uri}: cut off in letters of twice the size: {element}" for element in cut_off(page)]
         text_size(page, 100)
     assert not lost, "\n".join(lost)
 

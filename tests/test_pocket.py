@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import re
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
+from pypdf import PdfReader
 
 from beginnerband.pages.carry.pocket import LARGEST, PAGE
 from beginnerband.render.finish.policy import hash_source
@@ -72,3 +74,19 @@ def test_it_opens_at_the_coming_lesson(site: Path, browser: Browser) -> None:
         found = page.evaluate("(document.querySelector('.bb-pocket-coming') || {dataset: {}}).dataset.last || null")
         assert found == expected
     page.close()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_it_prints_the_look_up_the_charts_and_the_keys_on_two_pages(site: Path, browser: Browser, paper: str) -> None:
+    page = browser.new_page(viewport={"width": 390, "height": 664})
+    page.goto((site / PAGE).as_uri() + "#tenor-horn/treble-eb/F%233")
+    page.locator("#bb-lu-answer > :last-child:not([aria-busy]) .bb-lu-row").first.wait_for()
+    printed = PdfReader(io.BytesIO(page.pdf(format=paper)))
+    page.close()
+    assert len(printed.pages) == 2
+    words = " ".join(" ".join(one.extract_text().split()) for one in printed.pages)
+    for expected in ("E♭ tenor horn", "Press 1, 2 and 3", "let the lips relax", "glockenspiel", "Keys", "7 sharps"):
+        assert expected in words
+    for left_out in ("Hear it", "More …", "Metronome", "Notes of the lessons"):
+        assert left_out not in words
