@@ -203,6 +203,8 @@ IN_A_TUNE = [
     ("D4 |", "!fermate!D4 |", 7, "bar 2: no decoration !fermate!; did you mean 'fermata'?"),
     ("K:Bb\n", "", 6,
      "'B,2 C2 | D4 | D2 C2 | B,4 |]' stands before the K: field; a tune begins with X:, T:, M:, L: and K:"),
+    ("K:Bb\nB,2 C2 | D4 |", "Key:Bb\nB,2 C2 | D4 |\n", 6,
+     "'Key:Bb' stands before the K: field; a tune begins with X:, T:, M:, L: and K:"),
     ("D4 |", "D3 F# |", 7, "bar 2: '#' is no sign of ABC; a sharp stands before its note, as ^F"),
     ("D4 |", "D2 H2 |", 7,
      "bar 2: '2' follows no note; notes are A to G, each with its length after it; the German H is B"),

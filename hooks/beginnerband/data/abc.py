@@ -93,6 +93,7 @@ class _Reader:
         self.last_field = ""
         self.number = 0
         self.unsure = False
+        self.headless = False  # something that is no field stood before the K: field
         """Whether the header does not say key or metre, so that nothing certain can be said of bars."""
 
     @property
@@ -136,6 +137,9 @@ class _Reader:
             if self.last_field == "H":  # in older files a history runs on until the next field
                 self.fields["H"].append(plain_text(line))
                 return None
+            if self.headless and "|" in line:
+                return None  # music: that its K: field is missing is said already
+            self.headless = True
             if found := re.match(r"\s*([A-Z])\s*=\s*(.+)", line):
                 raise WrongFieldError(f"{show(line)} has no colon; write {found[1]}:{plain_text(found[2])[:40]}")
             raise WrongFieldError(f"{show(line)} stands before the K: field; a tune begins with X:, T:, M:, L: and K:")
