@@ -179,6 +179,15 @@ def test_no_text_of_a_card_is_below_ten_points(site: Path, course: CourseBook, n
     assert min(drawn.values(), default=10.0) >= 10, drawn  # numbers of bars and fingers, letters of places
 
 
+def test_no_picture_is_cut_where_there_is_little_room() -> None:
+    """Typst cuts a picture that is given a height to the width there is, unless it is told to fit it in."""
+    rooms = Path(__file__).parent.parent / "hooks" / "beginnerband" / "pages"
+    lines = [line for path in rooms.rglob("*.typ") for line in path.read_text().splitlines()]
+    tall = [line for line in lines if "image(" in line and "height:" in line]
+    assert tall
+    assert not [line for line in tall if 'fit: "contain"' not in line]
+
+
 def test_two_rooms_have_a_card_each(book: Book, tmp_path: Path) -> None:
     """Where a lesson is taught apart: front and back for each of the two leaders, the music large and whole."""
     case = next(case for case in cases(book) if case.name == "26 x 45, two rooms")

@@ -30,7 +30,7 @@ from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.qr import qr_svg
 from beginnerband.render.staff import spoken, staff
 
-DRAWN = 4
+DRAWN = 5
 """Most notes side by side that a card draws as the hand makes them."""
 
 
