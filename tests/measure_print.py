@@ -4,7 +4,8 @@
 ``.venv/bin/python tests/measure_print.py [number of a lesson …]``; without numbers, every lesson and every piece.
 ``.venv/bin/python tests/measure_print.py --bands [name [every]]`` prints the courses of the bands in ``plans.py`` whose
 names hold these words, every so many lessons, on both papers, and shows the distribution and the ten worst pages.
-``.venv/bin/python tests/measure_print.py --pieces [name]`` prints the pieces in parts of these bands on both papers.
+``.venv/bin/python tests/measure_print.py --pieces [name]`` prints the pieces in parts of these bands on both papers, of
+players alike once. The name ``lot SEED`` is of a band that ``read_cards.py`` draws by lot.
 The PDF itself is read: five level lines at equal distances are a staff.
 """
 
@@ -105,12 +106,17 @@ def measured(where: str, pdf: bytes) -> Iterator[Page]:
             yield Page(f"{where} page {number}", kind, staff, blank, text_size(pdf, number))
 
 
-def bands(name: str) -> Iterator[tuple[str, Book, CourseBook]]:
-    """Bands and papers whose names hold ``name``, each with its book and course."""
+def bands(name: str, once: bool = False) -> Iterator[tuple[str, Book, CourseBook]]:
+    """Bands and papers whose names hold ``name``, each with its book and course; of players alike ``once``."""
     from plans import cases, made
+    from read_cards import by_lot
 
     book = load_book(ROOT)
-    for case in (case for case in cases(book) if name in case.name):
+    found = [by_lot(book, int(name.split()[1]))] if name.startswith("lot ") else cases(book)
+    found = [case for case in found if name in case.name]
+    if once:
+        found = list({case.players: case for case in reversed(found)}.values())
+    for case in found:
         for paper, english in (("a4", "british"), ("letter", "american")):
             band = replace(book.band, players=case.players, teaching=case.teaching, paper=paper, english=english)
             ours = replace(book, band=band)
@@ -123,8 +129,9 @@ def over_pieces(name: str) -> None:
     """Print what is said of scores and parts over bands and papers, and each place where it is not so."""
     apart = several = sets = 0
     least: dict[str, float] = {}
+    most: dict[str, tuple[float, str]] = {}
     with tempfile.TemporaryDirectory() as folder:
-        for where, book, _ in bands(name):
+        for where, book, _ in bands(name, once=True):
             for ident, piece in book.pieces.items():
                 one, pack = view(book, piece), PrintPack()
                 pictures = engraved(book, one)
@@ -137,28 +144,42 @@ def over_pieces(name: str) -> None:
                 several += sum(len(part.pages) > 1 for part in pictures.parts.values())
                 for kind, figure in measured_piece(pdf):
                     least[kind] = min(figure, least.get(kind, figure))
-                for width, most in ((WIDE, 4), (SCORE[0] - NAMES, 8)):
-                    breaks = (0, *breaks_of(one, width, most), len(piece.tune.measures))
+                for kind, figure in left_by(pdf):
+                    most[kind] = max((figure, f"{where}: {ident}"), most.get(kind, (0.0, "")))
+                for width, bars in ((WIDE, 4), (SCORE[0] - NAMES, 8)):
+                    breaks = (0, *breaks_of(one, width, bars), len(piece.tune.measures))
                     lines = [end - start for start, end in pairwise(breaks)]
                     if lines[1:] and (lines[-1] == 1 or max(lines) - min(lines) > 1):
                         print(f"{where}: {ident}: lines of {lines} bars")
     print(f"{sets} sets, {apart} with the short score on a page of its own, {several} parts on more than a page")
     for kind, figure in sorted(least.items()):
         print(f"least {kind}: {figure:.1f}")
+    for kind, (figure, place) in sorted(most.items()):
+        print(f"most {kind}: {figure:.1f} ({place})")
 
 
 def measured_piece(pdf: bytes) -> Iterator[tuple[str, float]]:
-    """Figures of each page of a set: heights of staves and names of staves, and what lines leave at the margin."""
-    pages = zip(words_on(pdf), staves(pdf), line_ends(pdf), strict=True)
-    for number, (words, heights, ends) in enumerate(pages, start=1):
-        kind = "full score" if "Full score" in words else "short score" if "Short score" in words else "part"
+    """Figures of each page of a set of which the least counts: heights of staves, sizes of names and text."""
+    for number, (words, heights) in enumerate(zip(words_on(pdf), staves(pdf), strict=True), start=1):
+        kind = _kind(words)
         if heights:
             yield f"staff of a {kind}, mm", min(heights)
         if kind == "full score":
             names = [size for letter, size in drawn_text(pdf, number).items() if letter.isalpha()]
             yield "name in a full score, pt", min(names, default=99.0)
-        yield "line filled, mm at the margin, less is more", -max(ends[1:], default=0.0)
         yield "text, pt", least_text(pdf, number)
+
+
+def left_by(pdf: bytes) -> Iterator[tuple[str, float]]:
+    """Figures of each page of which the most counts: what lines of several leave at the margin, what a page leaves."""
+    for words, ends, blank in zip(words_on(pdf), line_ends(pdf), blank_below(pdf), strict=True):
+        yield f"from the end of a line of a {_kind(words)} to the edge of the paper, mm", max(ends[1:], default=0.0)
+        yield f"blank below a {_kind(words)}, mm", blank
+
+
+def _kind(words: str) -> str:
+    """What a page of a set is, by its words."""
+    return "full score" if "Full score" in words else "short score" if "Short score" in words else "part"
 
 
 def over_bands(name: str, every: int) -> None:
