@@ -44,6 +44,8 @@ BB, EB, F, C = -2, -3, -1, 0
         ({"signature": 0.5}, BB, (0, 0, 0)),
         ({"middle": 1.0}, BB, (7, 5, 3)),  # semitones from G4 down to C4, D4, E4
         ({"middle": 1.0}, EB, (2, 0, 2)),  # F4, G4, A4
+        ({"lower": 4.0}, BB, (4, 4, 4)),  # a fourth below C4 is G3, and the first year ends at B♭3
+        ({"lower": 4.0}, EB, (0, 0, 0)),  # below F4 it is C4
     ],
 )
 def test_points_of_each_way_to_begin(
@@ -58,6 +60,13 @@ def test_a_key_of_more_signs_than_a_player_may_read_costs_as_much_as_a_note_too_
     assert [ranked(book, signs=0, beyond_first_year=30.0)[key, 0].points for key in (BB, EB, F)] == [0, 30, 30]
     assert [ranked(book, signs=1, beyond_first_year=30.0)[key, 0].points for key in (BB, EB, F)] == [0, 0, 0]
     assert [ranked(book, signs=signs, beyond_first_year=30.0)[C, 0].points for signs in (1, 2)] == [30, 0]
+
+
+def test_who_plays_beside_others_need_not_go_below_the_home_note(book: Book) -> None:
+    assert READ
+    players = [Player(book.instruments[name], book.instruments[name].readings[0], 1) for name in ("cornet", "eb-bass")]
+    weights = Weights(**NOTHING | {"lower": 4.0})
+    assert {each.points for each in firstsound.rank(players, READ.lines[0], weights, lambda _: 9)} == {0}
 
 
 @pytest.mark.parametrize(("count", "barred"), [(1, 1), (4, 4), (0, 1)])

@@ -163,6 +163,8 @@ class FirstSoundFile(Strict):
     """How much the fourth and the fifth note count."""
     middle: Points
     """A semitone from the top of the starter range."""
+    lower: Points
+    """A player of a band of one instrument that lacks the notes below the home note."""
 
 
 class TuneOrderFile(Strict):

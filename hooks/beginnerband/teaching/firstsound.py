@@ -3,7 +3,8 @@
 Every key and each of its first three notes is weighed for this band. For each player, the five notes of the key are put
 into the octave that the course would give them; they cost points for valves pressed, for how far the slide goes, for
 leaving the starter range and the range of the first year, and for signs at the front. The first sound counts most, the
-two notes beside it next, the other two least. Points are multiplied by the number of players. The weights stand in
+two notes beside it next, the other two least. A home note below which a band of one instrument cannot go on leaves it
+without the lower lines of its pieces. Points are multiplied by the number of players. The weights stand in
 ``content/course/plan.yml`` (common practice, no source: change them to suit your players).
 """
 
@@ -20,6 +21,9 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.teaching.course import FirstSound, Item
 from beginnerband.teaching.grading import part_of
+
+FOURTH = 5
+"""Semitones from the home note down to the lowest of the three below it."""
 
 DEGREES = (0, 1, 2)
 """The key note and the two above it, on any of which a band can begin."""
@@ -47,6 +51,8 @@ class Weights:
     """How much the fourth and fifth note count."""
     middle: float
     """For each semitone of the first sound from the top of the starter range, where lips start most easily."""
+    lower: float
+    """For each player of a band of one instrument that lacks the three notes below the home note in the first year."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,8 +83,10 @@ def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -
     found = []
     for fifths in range(-6, 7):
         barred = sum(_barred(player, fifths, scale, most) * max(player.count, 1) for player in pitched)
+        alone = weighed if len(weighed) == 1 else []
+        stuck = sum(max(player.count, 1) for player in alone if not _goes_below(player, fifths, scale))
         for degree in DEGREES:
-            points = sum(
+            points = weights.lower * stuck + sum(
                 _points(player, fifths, degree, scale, weights, most) * max(player.count, 1) for player in weighed
             )
             found.append(Choice(points=points, barred=barred, fifths=fifths, degree=degree))
@@ -142,6 +150,12 @@ def _points(player: Player, fifths: int, degree: int, scale: Line, weights: Weig
     if signs > most(player):
         total += weights.beyond_first_year
     return total + weights.middle * abs(home.high.midi - notes[degree].midi)
+
+
+def _goes_below(player: Player, fifths: int, scale: Line) -> bool:
+    """Whether a player has the fourth below the home note of a key in the first year; mallets have every note."""
+    low = player.instrument.written_range("first-year" if player.instrument.brass else "full", player.reading).low
+    return written_scale(player, fifths, scale)[0].midi - FOURTH >= low.midi
 
 
 def _barred(player: Player, fifths: int, scale: Line, most: Most) -> bool:
