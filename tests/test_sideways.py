@@ -38,3 +38,18 @@ def test_nothing_is_wider_than_a_phone_but_what_must_be(site: Path, browser: Bro
 def test_each_kind_that_may_be_wider_has_its_reason() -> None:
     assert all(len(reason.split()) > 5 for reason in MUST.values())
     assert not [name for name in PAGES if may_be_wide(name)]  # else the test above could not fail on it
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("uri", ["tunes/index.html", "pieces/index.html"])
+def test_lists_of_music_are_cards_of_two_lines(site: Path, browser: Browser, uri: str) -> None:
+    """Nine of ten, two of three on the smallest phone: a name longer than the line has two lines of its own."""
+    page = browser.new_page(viewport={"width": 390, "height": 664})
+    page.goto((site / uri).as_uri())
+    for width, share in ((390, 0.9), (320, 0.66)):
+        show(page, width)
+        cards = page.locator("main .bb-brief tr:has(.bb-slowly)")
+        heights = cards.evaluate_all("(all) => all.map((one) => one.getBoundingClientRect().height)")
+        assert len(heights) > 10
+        assert sum(height < 72 for height in heights) >= share * len(heights), (width, heights)
+    page.close()
