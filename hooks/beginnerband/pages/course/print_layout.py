@@ -229,7 +229,7 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
     layouts = [SheetLayout(scale=scale, walked="all") for scale in scales]
     layouts += [SheetLayout(scale=scale, walked="new") for scale in scales]
     layouts += [SheetLayout(scale=scale) for scale in SCALES]
-    layouts += [SheetLayout(scale=scale, only_new=True) for scale in SCALES if scale <= 1]
+    layouts += [SheetLayout(scale=scale, only_new=True) for scale in SCALES]
     layouts += [SheetLayout(scale=scale, only_new=True, plain=True) for scale in SCALES if scale <= 1]
     beside = [SheetLayout(scale=scale, only_new=True, plain=True, beside=True) for scale in SCALES if scale <= 1]
     layouts += [layout for layout in beside if 0 < len(layout.boxes(sheet)) <= FEW]
