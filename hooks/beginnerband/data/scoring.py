@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -68,6 +68,7 @@ class ScoringRules:
 
     rules: Rules
     """For every piece."""
+    _: KW_ONLY
     keys: dict[str, int] = field(hash=False)
     """Concert key asked for, in fifths, by piece id."""
     at_home: frozenset[str]
@@ -121,7 +122,7 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
     at_home = frozenset(piece for piece, wish in file.pieces.items() if wish.key == HOME)
     by_rule = frozenset(piece for piece, wish in file.pieces.items() if wish.harmony)
     taught = frozenset(piece for piece, wish in file.pieces.items() if wish.taught)
-    return ScoringRules(rules, keys, at_home, by_rule, taught, wishes)
+    return ScoringRules(rules, keys=keys, at_home=at_home, by_rule=by_rule, taught=taught, wishes=wishes)
 
 
 def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instrument], problems: Problems) -> None:
