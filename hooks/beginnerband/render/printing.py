@@ -29,10 +29,10 @@ UNUSED_DAYS = 30
 DAY = 86_400
 """In seconds."""
 
-MUCH = 500_000
+MUCH = 350_000
 """Characters of values after which a printing process is ended and another begun: the engine forgets little.
 
-For each character it takes 600 to 800 bytes beside the 50 MB it begins with: at most 400 MB. A new one takes 0.3 s.
+For each character it takes 600 to 1,100 bytes beside the 50 MB it begins with. A new one takes 0.3 s.
 """
 
 
