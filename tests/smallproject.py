@@ -72,14 +72,20 @@ def small_project(root: Path) -> Path:
     return root
 
 
+QUICK = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+"""What reads YAML: the library's parser in C, where it has one."""
+
+
 def yaml_data(text: str) -> Any:
     """What YAML holds, read by the quick reader: by the other, all of the content takes seconds."""
-    return yaml.load(text, yaml.CSafeLoader)
+    return yaml.load(text, QUICK)
 
 
 def yaml_text(data: Any) -> str:
     """The YAML of ``data``, each text on one line, in the order it has."""
-    return yaml.dump(data, Dumper=yaml.CSafeDumper, allow_unicode=True, width=10**6, sort_keys=False)
+    return yaml.dump(
+        data, Dumper=getattr(yaml, "CSafeDumper", yaml.SafeDumper), allow_unicode=True, width=10**6, sort_keys=False
+    )
 
 
 def _keep(folder: Path, names: set[str]) -> None:

@@ -43,7 +43,7 @@ def test_a_second_room_is_used_where_each_has_its_adults(
         (
             Teaching(adults=1),
             1,
-            "One adult teaches, a second is present. The band file has only one. Local rules may ask for more.",
+            "One adult teaches, a second is present. Local rules may ask for more. The band file has only one.",
         ),
         (Teaching(ages="adults"), 2, "One person teaches in each room."),
         (Teaching(local_rule=1), 2, "One adult teaches in each room. That is what your local rules ask."),
@@ -51,6 +51,11 @@ def test_a_second_room_is_used_where_each_has_its_adults(
             Teaching(local_rule=3, adults=3),
             1,
             "One adult teaches, two more are present. That is what your local rules ask.",
+        ),
+        (
+            Teaching(local_rule=3, adults=2),
+            1,
+            "One adult teaches, two more are present. That is what your local rules ask. The band file has only two.",
         ),
     ],
 )

@@ -17,7 +17,7 @@ from access import kinds_of_page
 from conftest import ROOT, build
 from playwright.sync_api import Browser
 from pypdf import PdfReader
-from smallproject import fields, small_project, yaml_data, yaml_text
+from smallproject import QUICK, fields, small_project, yaml_data, yaml_text
 
 from beginnerband.data.book import load_book
 from beginnerband.data.problems import DataError
@@ -166,14 +166,14 @@ def scalars(node: yaml.Node, field: str = "") -> Iterator[tuple[str, yaml.Scalar
 
 def word_fields(path: Path) -> Iterator[str]:
     """Fields of a file in which there is ever more than one word for people."""
-    for field, node in scalars(yaml.compose(path.read_text(encoding="utf-8"), yaml.CSafeLoader)):
+    for field, node in scalars(yaml.compose(path.read_text(encoding="utf-8"), QUICK)):
         if is_words(node.value) or field in NAMES:
             yield field
 
 
 def text_lines(text: str, fields: set[str]) -> Iterator[int]:
     """Numbers of the lines, on one line, of a field that holds words: ids, keys and notes would only be refused."""
-    for field, node in scalars(yaml.compose(text, yaml.CSafeLoader)):
+    for field, node in scalars(yaml.compose(text, QUICK)):
         one_line = node.start_mark.line == node.end_mark.line
         if one_line and (is_words(node.value) or (field in fields and node.tag.endswith(":str"))):
             yield node.start_mark.line

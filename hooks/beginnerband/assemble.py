@@ -166,12 +166,14 @@ def _print_as_it_comes(wanted: Iterable[Made], others: Iterable[Made], printer: 
 
     It is added to the products after this, in the order of the rooms, and so is told what went wrong.
     """
-    missing = {one.receiving: one for one in (*wanted, *others) if isinstance(one, _Aside)}
-    needed = {one.receiving for one in wanted if isinstance(one, _Aside)}
-    while needed & missing.keys():
-        for receiving in connection.wait(list(missing)):
+    needed = [one for one in wanted if isinstance(one, _Aside)]
+    missing = [*needed, *(one for one in others if isinstance(one, _Aside))]
+    while any(one in missing for one in needed):
+        there = connection.wait([one.receiving for one in missing])
+        for one in [one for one in missing if one.receiving in there]:
+            missing.remove(one)
             with contextlib.suppress(Exception):
-                made = missing.pop(receiving)()  # type: ignore[call-overload]
+                made = one()
                 printer.begin(made.prints.values(), made.pictures)
 
 
@@ -234,6 +236,8 @@ class _Aside:
                 self._outcome = self.receiving.recv()
             except EOFError:
                 self._outcome = RuntimeError("a process that was engraving ended early; is there enough memory?")
+            except Exception as error:  # what it sent cannot be read, and is not sent again
+                self._outcome = error
             self._process.join()
         if isinstance(self._outcome, Exception):
             raise self._outcome

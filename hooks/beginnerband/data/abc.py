@@ -93,8 +93,9 @@ class _Reader:
         self.last_field = ""
         self.number = 0
         self.unsure = False
-        self.headless = False  # something that is no field stood before the K: field
         """Whether the header does not say key or metre, so that nothing certain can be said of bars."""
+        self.headless = False
+        """Whether something that is no field stood before the K: field."""
 
     @property
     def key(self) -> Key | None:

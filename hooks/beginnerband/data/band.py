@@ -56,19 +56,18 @@ Day = Annotated[date, AfterValidator(_in_a_year_of_courses)]
 
 
 def _time_of_day(value: object) -> object:
-    """A time as people write it; YAML reads ``18:30`` without quotes as the number 1110, minutes from midnight, and
-    ``18.30`` as a fraction."""
-    if isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 24 * 60:
-        return time(*divmod(value, 60))
+    """A time as people write it. A number is refused: 18.30 and 18.3 are one to YAML, and 18.5 is perhaps half past."""
     text = f"{value:.2f}" if isinstance(value, float) else str(value).strip()
-    found = re.fullmatch(r"([01]?\d|2[0-3])[:.]([0-5]\d)", text)
+    found = re.fullmatch(r"([01]?\d|2[0-3])[:.]([0-5]\d)", text) if isinstance(value, str) else None
     if found is None:
-        raise ValueError(f"{str(value)[:30]!r} is no time of day; write it as {_on_the_clock(text)}")
+        raise ValueError(f"{str(value).strip()[:30]!r} is no time of day; write it as {_on_the_clock(text)}")
     return time(int(found[1]), int(found[2]))
 
 
 def _on_the_clock(text: str) -> str:
-    """The time that ``6 pm`` and ``6.30 p.m.`` stand for, else any as an example."""
+    """The time that ``18``, ``18.30``, ``6 pm`` and ``6.30 p.m.`` stand for, else any as an example."""
+    if number := re.fullmatch(r"([01]?\d|2[0-3])(?:\.([0-5]\d))?", text):
+        return f"{int(number[1]):02d}:{number[2] or '00'}"
     found = re.fullmatch(r"(0?[1-9]|1[0-2])(?:[:.]([0-5]\d))? ?([ap])\.?m\.?", text.lower())
     return f"{int(found[1]) % 12 + 12 * (found[3] == 'p'):02d}:{found[2] or '00'}" if found else "18:30"
 
@@ -151,6 +150,14 @@ class CourseDatesFile(Strict):
     def _zone_of_the_time(self) -> CourseDatesFile:
         if self.time and not self.time_zone:
             raise ValueError("'time' needs 'time_zone', as Europe/London: a calendar shows it where people are")
+        return self
+
+    @model_validator(mode="after")
+    def _two_with_children(self) -> CourseDatesFile:
+        if self.adults_a_room == 1 and self.ages != "adults":
+            raise ValueError(
+                "'adults_a_room: 1' is for adults alone; parents of children are promised two: leave it out"
+            )
         return self
 
     @model_validator(mode="after")

@@ -31,6 +31,10 @@ def meant(model: type[BaseModel], keys: tuple[Key, ...]) -> tuple[Key, ...]:
     return (*keys[:-1], near[1]) if near else keys
 
 
+GONE = {"change"}
+"""Keys that files of earlier versions have, and nothing reads."""
+
+
 def explained(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ...]) -> str:
     """One mistake that pydantic found at ``keys`` of a document meant to be ``model``, in one line."""
     name = _called(keys)
@@ -68,6 +72,8 @@ def _unknown_key(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key,
     kind, key = details["type"], str(keys[-1])
     if kind == "extra_forbidden" and (found := re.fullmatch(r"([\w-]+):(\S.*)", key)):
         return f"{key!r} needs a space after the colon; write '{found[1]}: {found[2]}'"
+    if kind == "extra_forbidden" and key in GONE:
+        return f"{key!r} is needed no longer; leave it out"
     if kind == "extra_forbidden":
         hint = did_you_mean(key, _known_keys(model, keys[:-1]))
         above = "" if "did you mean" in hint else _belongs_below(model, key, keys[:-1])
@@ -170,8 +176,8 @@ def _better(kind: str, given: object, name: str) -> str:
     """What was probably meant, as ``, as 5``; or nothing."""
     text = str(given).strip()
     if kind.startswith(("int", "float")):
-        hours = re.fullmatch(r"(\d+) ?h(?:ours?|rs?)?", text.lower()) if name.endswith("minutes") else None
-        return f" alone, as {60 * int(hours[1])}" if hours else _better_number(kind, text)
+        hour = name.endswith("minutes") and re.fullmatch(r"(?:1|an) ?h(?:our|r)?", text.lower())
+        return " alone, as 60" if hour else _better_number(kind, text)
     if kind == "string_type" and isinstance(given, int | float):
         return f'; put it in quotes: "{text}"'
     if kind == "string_type" and isinstance(given, dict | list):

@@ -87,7 +87,7 @@ class Teaching:
         more = "" if need == 1 else ", a second is present" if need == 2 else f", {counted(need - 1)} more are present"
         short = f" The band file has only {counted(self.adults)}." if self.adults < need * rooms else ""
         rules = "That is what your local rules ask." if self.local_rule else "Local rules may ask for more."
-        return f"One adult teaches{more}{each}.{short} {rules}"
+        return f"One adult teaches{more}{each}. {rules}{short}"
 
     @property
     def count(self) -> int:

@@ -52,7 +52,8 @@ class Weights:
     middle: float
     """For each semitone of the first sound from the top of the starter range, where lips start most easily."""
     lower: float
-    """For each player of a band of one instrument that lacks the three notes below the home note in the first year."""
+    """For each player of the one instrument that all the brass has, where it lacks the three notes below the home note
+    in the first year."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -278,11 +278,11 @@ class Phrases:
             return "We fill the steps between."
         if len(goes) == 1:
             return f"We go {next(iter(goes)).replace('known notes', 'notes we know')}."
-        said, kinds = list[str](), set[str]()
+        said, before = list[str](), ""
         for way, players in goes.items():
             kind = way.removeprefix("down ").removeprefix("up ")
-            said.append(f"{self.name(players)} {_verb(players, 'go')} {way.split()[0] if kind in kinds else way}")
-            kinds.add(kind)
+            said.append(f"{self.name(players)} {_verb(players, 'go')} {way.split()[0] if kind == before else way}")
+            before = kind
         return f"{', '.join(said)}."
 
     def _new(self, player: Player, heard: Sequence[Heard]) -> bool:

@@ -10,7 +10,8 @@ from beginnerband.data.printfonts import printable
 from beginnerband.music.words import capital
 from beginnerband.pages.band.seat_plan import briefly, short
 from beginnerband.pages.band.view import BandView
-from beginnerband.pages.shared.dates import REGIONS, short_day
+from beginnerband.pages.shared.dates import short_day
+from beginnerband.pages.shared.paper import of_copy
 from beginnerband.pages.shared.units import weight
 from beginnerband.products import Products
 from beginnerband.render.print_pack import PrintPack
@@ -155,16 +156,14 @@ def has(view: BandView, paper: Paper) -> bool:
 
 def papers(view: BandView, out: Products) -> None:
     """Every paper, to be printed."""
-    pack, band = PrintPack(view.book.mark, view.book.fonts), view.book.band
+    pack = PrintPack(view.book.mark, view.book.fonts)
     have = printable(view.book.fonts)
     for paper in PAPERS:
         if has(view, paper):
             values = {
                 "kind": paper.id,
                 "title": paper.title,
-                "band": band.name,
-                "paper": "us-letter" if band.paper == "letter" else "a4",
-                "region": REGIONS[band.english],
+                **of_copy(view.book),
                 **paper.values(view),
             }
             pack.put(out, uri_of(paper.id), _printable(values, have), "band.typ")

@@ -22,6 +22,7 @@ from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, joined, table, table_if_any
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.teaching import exposure
+from beginnerband.teaching.calendar import Teaching
 from beginnerband.teaching.minutes import shared_out
 from beginnerband.teaching.positions import asked
 
@@ -125,17 +126,26 @@ def adults(context: Context, args: Args) -> str:
     has = f"This band has {'one room' if teaching.rooms == 1 else 'two rooms'}"
     used = len(course.course.rooms) if course else teaching.rooms_in_use
     if teaching.too_few:
-        return f"<p>{has}. {capital(teaching.too_few)}: so its course is for one room.</p>"
+        more = _more_adults(teaching)
+        return f"<p>{has}. {capital(teaching.too_few)}: so its course is for one room.{more}</p>"
     has += f" and {counted(teaching.adults)} adult{'s' if teaching.adults != 1 else ''}."
     if course and used < teaching.rooms:
         return f"<p>{has} {course.course.rooms[0].about}</p>"
-    if teaching.adults < teaching.adults_a_room:
-        more = "a second adult" if teaching.adults_a_room == 2 else f"{counted(teaching.adults_a_room)} adults"
-        return f"<p>{has} Find {more} before you begin, or as your local rules say.</p>"
+    if more := _more_adults(teaching):
+        return f"<p>{has}{more}</p>"
     who = teaching.who_is_there(used)
     if used > 1:
         return f"<p>{has} {who}</p>"
     return f"<p>{has} {who} The course gives everybody one sound from the start, each by their own name for it.</p>"
+
+
+def _more_adults(teaching: Teaching) -> str:
+    """What to do where there are too few even for one room."""
+    need = teaching.adults_a_room
+    if teaching.adults >= need:
+        return ""
+    found = "a second adult" if need == 2 else f"{counted(need)} adults"
+    return f" Find {found} before you begin, or as your local rules say."
 
 
 def rehearsal_plan(context: Context, args: Args) -> str:

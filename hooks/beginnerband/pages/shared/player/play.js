@@ -163,7 +163,8 @@
       this.speed = speed;
       if (!this.run) return;
       const { beat } = this.music;
-      this.play(Math.max(0.0001, Math.floor(this.position() / beat + 1e-6) * beat));
+      const from = Math.floor(this.position() / beat + 1e-6) * beat; // before the loop, where it just begins anew
+      this.play(Math.max(0.0001, this.loop?.from ?? 0, from));
     }
 
     /** Lets be heard who is meant to be heard. */
