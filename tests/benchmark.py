@@ -130,7 +130,7 @@ def transfer_size(page: Path) -> int:
 
 
 def whole(project: Path, folder: Path, repeats: int, cold: bool = True) -> None:
-    """Compare cold and warm builds of ``project`` with plain ones; ``cold`` builds may be left out."""
+    """Compare cold and warm builds of ``project`` with plain ones; ``cold`` and light ones may be left out."""
     runs: dict[str, list[Run]] = {name: [] for name in ("cold", "warm", "plain", "light")}
     filled = light = None
     for _ in range(repeats):
@@ -139,9 +139,10 @@ def whole(project: Path, folder: Path, repeats: int, cold: bool = True) -> None:
             runs["cold"].append(timed_build(project))
         runs["warm"].append(timed_build(project))
         filled = filled or plain_project(project, folder / "plain", filled=True)
-        light = light or plain_project(project, folder / "light", filled=False)
         runs["plain"].append(timed_build(filled))
-        runs["light"].append(timed_build(light))
+        if cold:
+            light = light or plain_project(project, folder / "light", filled=False)
+            runs["light"].append(timed_build(light))
     assert filled
     print(f"{sum(1 for _ in (filled / 'site').rglob('*.html'))} HTML files; medians of {repeats}:")
     for what, name in (("seconds", "seconds"), ("processor seconds", "processor")):
@@ -150,8 +151,9 @@ def whole(project: Path, folder: Path, repeats: int, cold: bool = True) -> None:
         for kind, goal in (("cold", 2.0), ("warm", 0.44)):
             if runs[kind]:
                 each = [getattr(a, name) / getattr(b, name) for a, b in zip(runs[kind], runs["plain"], strict=True)]
+                light_too = f"; {kind} / light: {took[kind] / took['light']:.2f}" if cold else ""
                 print(f"  {kind} / plain: {took[kind] / took['plain']:.2f}  (goal {goal}; from {min(each):.2f} to "
-                      f"{max(each):.2f}); {kind} / light: {took[kind] / took['light']:.2f}")  # fmt: skip
+                      f"{max(each):.2f}){light_too}")  # fmt: skip
     if cold:
         peak = max(run.peak for run in runs["cold"])
         print(f"peak memory of a cold build, largest process: {peak:.0f} MB  (goal 600)")

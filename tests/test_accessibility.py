@@ -34,7 +34,7 @@ PARTS = 4
 in_parts = pytest.mark.parametrize("part", range(PARTS))
 """Cuts the pages to look at, so that several processes can share them."""
 
-ALIKE = 3
+ALIKE = 2
 """Of how many texts that tags and classes make alike the contrast is looked at: a row of a table, then the others."""
 
 

@@ -331,6 +331,7 @@ def test_amounts_follow_from_the_band_file(book: Book) -> None:
     [
         (1, 2, "one sound from the start"),
         (1, 1, "Find a second adult"),
+        (2, 1, "and there is only one: so its course is for one room. Find a second adult before you begin"),
         (2, 3, "Two rooms need two adults in each, and there are only three: so its course is for one room"),
         (2, 4, "a second is present in each room"),
     ],

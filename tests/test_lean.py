@@ -181,7 +181,7 @@ async () => {
 """
 
 
-VARIED = ("index.html", "look-up.html", "guide/troubles.html", "tunes/index.html", "course/lesson-08.html")
+VARIED = ("index.html", "look-up.html", "tunes/index.html", "course/lesson-08.html")
 """Pages with much that differs, and with most of what scripts add."""
 
 

@@ -55,10 +55,10 @@ def meant_instrument(name: str, instruments: Mapping[str, Instrument]) -> str:
             return f"; did you mean {known[one]!r}?"
     if near := difflib.get_close_matches(said, known, n=1, cutoff=0.85):
         return f"; did you mean {known[near[0]]!r}?"
-    words = {*said.split("-"), said.removesuffix("s")} - PITCHES
-    others = {word for word in words if {word, word.removesuffix("s"), word.removesuffix("es")} & NOT_HERE}
-    if others and not (words - others) & {word for other in known for word in other.split("-")}:
+    kind = next((word for word in reversed(said.split("-")) if word not in {*PITCHES, "in"}), "")
+    if {kind, kind.removesuffix("s"), kind.removesuffix("es")} & NOT_HERE:
         return "; this handbook is for brass, drums and mallets"
+    words = {*said.split("-"), said.removesuffix("s")} - PITCHES
     found = sorted({ident for other, ident in known.items() if words & set(other.split("-"))})
     if 0 < len(found) <= 4:
         return f"; did you mean {' or '.join(map(repr, found))}?"
