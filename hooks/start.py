@@ -17,6 +17,7 @@ import webbrowser
 from concurrent.futures import ThreadPoolExecutor
 from itertools import count
 from pathlib import Path
+from threading import Semaphore
 
 from beginnerband import audience
 
@@ -74,7 +75,6 @@ def main() -> int:
 def test(rest: list[str], audit: bool, checks_alone: bool) -> int:
     """Style, types and rings; where none fails, every test, unless ``checks_alone``."""
     set_up("test")
-    set_up_script_tools()
     tools = "hooks/node_modules"
     checks: list[tuple[str, ...]] = [
         ("-m", "ruff", "format", "--check", "hooks", "tests"),
@@ -181,10 +181,21 @@ def have_chromium() -> None:
 
 
 def run_beside(checks: list[tuple[str, ...]]) -> int:
-    """Run two checks at a time and show what each says, in their order; returns the first exit status that is not 0."""
+    """Run two checks at a time and show what each says, in their order; returns the first exit status that is not 0.
+
+    What checks scripts is set up meanwhile.
+    """
     first = 0
-    with ThreadPoolExecutor(2) as pool:
-        for said in pool.map(lambda check: started(*check, capture=True), checks):
+    with ThreadPoolExecutor(3) as pool:
+        script_tools, turns = pool.submit(set_up_script_tools), Semaphore(2)
+
+        def checked(check: tuple[str, ...]) -> subprocess.CompletedProcess[str]:
+            if NODE in check:
+                script_tools.result()
+            with turns:
+                return started(*check, capture=True)
+
+        for said in pool.map(checked, checks):
             print(said.stdout, end="", flush=True)
             first = first or said.returncode
     return first

@@ -119,13 +119,15 @@ def show(page: Page, width: int, height: int = 844) -> None:
     drawn(page)
 
 
-def wrong_in(page: Page, colours: Literal["light", "dark"], width: int, alike: int = 10**6) -> list[str]:
+def wrong_in(
+    page: Page, colours: Literal["light", "dark"], width: int, alike: int = 10**6, rules: list[str] = RULES
+) -> list[str]:
     """What is wrong with the open page in these colours and at this width. (A page chooses its colours as it opens.)"""
     page.emulate_media(media="screen", color_scheme=colours)
     if is_light(page) != (colours == "light"):
         page.reload()
     show(page, width)
-    return violations(page, alike=alike) + ([] if is_light(page) == (colours == "light") else [f"not {colours}"])
+    return violations(page, rules, alike) + ([] if is_light(page) == (colours == "light") else [f"not {colours}"])
 
 
 def wrong_in_print(page: Page, alike: int = 10**6) -> list[str]:

@@ -200,6 +200,8 @@ def server(site: Path) -> Iterator[str]:
     import http.server
     import threading
 
+    from staticserver import Quiet
+
     class Handler(http.server.SimpleHTTPRequestHandler):
         def translate_path(self, path: str) -> str:
             return super().translate_path(path.removeprefix("/band"))
@@ -207,7 +209,7 @@ def server(site: Path) -> Iterator[str]:
         def log_message(self, format: str, *args: object) -> None:
             pass
 
-    httpd = http.server.ThreadingHTTPServer(("127.0.0.1", 0), functools.partial(Handler, directory=str(site)))
+    httpd = Quiet(("127.0.0.1", 0), functools.partial(Handler, directory=str(site)))
     threading.Thread(target=httpd.serve_forever, daemon=True).start()
     yield f"http://127.0.0.1:{httpd.server_port}/band/"
     httpd.shutdown()

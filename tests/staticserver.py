@@ -38,6 +38,13 @@ def until(true: Callable[[], Any], complaint: str, seconds: float = 120) -> Any:
     raise AssertionError(complaint)
 
 
+class Quiet(http.server.ThreadingHTTPServer):
+    """A server to which a browser that hangs up is no news."""
+
+    def handle_error(self, request: object, client_address: object) -> None:
+        pass
+
+
 class StaticServer:
     """Serves ``folder`` (which a test may swap) at ``address``; ``spoil`` may change what is sent for a path.
 
@@ -57,10 +64,6 @@ class StaticServer:
 
             def log_message(self, format: str, *args: object) -> None:
                 pass
-
-        class Quiet(http.server.ThreadingHTTPServer):
-            def handle_error(self, request: object, client_address: object) -> None:
-                """A browser that hangs up is no news."""
 
         self._httpd = Quiet(("127.0.0.1", port), Handler)
         self._httpd.daemon_threads = True

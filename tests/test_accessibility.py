@@ -13,7 +13,9 @@ from typing import Any
 
 import pytest
 from access import (
+    CONTRAST,
     NARROW,
+    RULES,
     WIDE,
     cut_off,
     pages_of_every_kind,
@@ -58,16 +60,18 @@ def opened(
 @in_parts
 def test_axe_finds_nothing_on_any_kind_of_page(part: int, site: Path, browser: Browser) -> None:
     """Every page on a phone and on a desk, in light and in the dark: light on the one, dark on the other, in turn, for
-    colours do not depend on the width. (``measure_access.py`` looks at all four, and at every text.)
+    colours do not depend on the width. Rules of other things, which seldom do, are looked at on both for every second
+    page. (``measure_access.py`` looks at all of it, and at every text.)
 
     Also WCAG 2.3.3 (AAA, kept all the same): reduced motion stops transitions and animations.
     """
     found = []
-    for (uri, page), widths in zip(
-        opened(browser, site, part, reduced_motion="reduce"), cycle(((NARROW, WIDE), (WIDE, NARROW))), strict=False
-    ):
-        for colours, width in zip(("light", "dark"), widths, strict=True):
-            found += [f"{uri}, {width} pixels, {colours}: {line}" for line in wrong_in(page, colours, width, ALIKE)]
+    looks = (NARROW, RULES), (WIDE, RULES), (WIDE, RULES), (NARROW, CONTRAST)
+    pages = opened(browser, site, part, reduced_motion="reduce")
+    for (uri, page), two in zip(pages, cycle((looks[:2], looks[2:])), strict=False):
+        for colours, (width, rules) in zip(("light", "dark"), two, strict=True):
+            wrong = wrong_in(page, colours, width, ALIKE, rules)
+            found += [f"{uri}, {width} pixels, {colours}: {line}" for line in wrong]
         seconds = page.evaluate(LONGEST_MOTION)
         found += [f"{uri}: moves for {seconds} s"] if seconds > 0.01 else []
     assert not found, "\n".join(found)
