@@ -11,6 +11,8 @@ from typing import Any
 import yaml
 from conftest import ROOT, copy_project
 
+from beginnerband.data.yamlfile import QUICK
+
 ADDRESS = "https://band.example/handbook/"
 """Where it would be published: on paper, codes lead there. (``.example`` is reserved, RFC 2606.)"""
 
@@ -70,10 +72,6 @@ def small_project(root: Path) -> Path:
     ):
         _change(content / f"{name}.yml", change)
     return root
-
-
-QUICK = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-"""What reads YAML: the library's parser in C, where it has one."""
 
 
 def yaml_data(text: str) -> Any:

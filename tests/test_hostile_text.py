@@ -17,11 +17,11 @@ from access import kinds_of_page
 from conftest import ROOT, build
 from playwright.sync_api import Browser
 from pypdf import PdfReader
-from smallproject import QUICK, fields, small_project, yaml_data, yaml_text
+from smallproject import fields, small_project, yaml_data, yaml_text
 
 from beginnerband.data.book import load_book
 from beginnerband.data.problems import DataError
-from beginnerband.data.yamlfile import _Loader
+from beginnerband.data.yamlfile import QUICK, _Loader
 
 HOSTILE = "</script><b-x onclick=1>\"'>[a](javascript:c)#x{{1}}"
 """Closes a script, opens an element, leaves an attribute, is a link in Markdown, code in Typst and in a template."""

@@ -64,6 +64,11 @@ class CourseBook:
         filled = {self.course.room_of(player.instrument).id for player in self.players}
         return tuple(room for room in self.course.rooms if room.id in filled)
 
+    @property
+    def why_one_room(self) -> str:
+        """Why the course is for one room where the band file has two, as a sentence; else empty."""
+        return self.course.rooms[0].about if len(self.course.rooms) < self.teaching.rooms else ""
+
     def player(self, instrument: str) -> Player:
         """The player of an instrument; ``KeyError`` when the band has none."""
         for player in self.players:

@@ -22,6 +22,7 @@ from beginnerband import audience
 from beginnerband.data.abc_fields import plain_text
 from beginnerband.data.problems import Problems
 from beginnerband.data.textfile import is_leftover, read_text
+from beginnerband.data.yamlfile import QUICK
 
 PACKAGE = "fontpkg-fira-sans"
 """Where Fira Sans comes from."""
@@ -151,7 +152,7 @@ def _texts(text: str, kind: str) -> Iterator[tuple[int, str]]:
 
 def _values(text: str) -> Iterator[tuple[int, str]]:
     try:
-        node = yaml.compose(text, yaml.CSafeLoader if hasattr(yaml, "CSafeLoader") else yaml.SafeLoader)
+        node = yaml.compose(text, QUICK)
     except (yaml.YAMLError, RecursionError):
         return  # its loader says so
     waiting = [node] if node else []

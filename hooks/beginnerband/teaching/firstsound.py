@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from beginnerband.music import shift
 from beginnerband.music.fingering import standard
-from beginnerband.music.instrument import Slide
+from beginnerband.music.instrument import Range, Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
@@ -153,15 +153,19 @@ def _points(player: Player, fifths: int, degree: int, scale: Line, weights: Weig
     return total + weights.middle * abs(home.high.midi - notes[degree].midi)
 
 
+def _first_year(player: Player) -> Range:
+    """What a player has in the first year, as written: mallets have their bars from the first day."""
+    return player.instrument.written_range("first-year" if player.instrument.brass else "full", player.reading)
+
+
 def _goes_below(player: Player, fifths: int, scale: Line) -> bool:
-    """Whether a player has the fourth below the home note of a key in the first year; mallets have every note."""
-    low = player.instrument.written_range("first-year" if player.instrument.brass else "full", player.reading).low
-    return written_scale(player, fifths, scale)[0].midi - FOURTH >= low.midi
+    """Whether a player has the fourth below the home note of a key in the first year."""
+    return written_scale(player, fifths, scale)[0].midi - FOURTH >= _first_year(player).low.midi
 
 
 def _barred(player: Player, fifths: int, scale: Line, most: Most) -> bool:
-    """Whether a key takes a player beyond the first year; mallets have their bars from the first day."""
-    span = player.instrument.written_range("first-year" if player.instrument.brass else "full", player.reading)
+    """Whether a key takes a player beyond the first year."""
+    span = _first_year(player)
     notes = written_scale(player, fifths, scale)
     return signs_of(player, fifths, scale) > most(player) or any(note not in span for note in notes)
 

@@ -19,7 +19,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.music.tuning import pull_mm, pull_words
-from beginnerband.music.words import COUNTS, capital, series
+from beginnerband.music.words import COUNTS, capital, counted, series
 
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
 """A phrase in a text."""
@@ -56,7 +56,7 @@ def octaves_away(half_steps: int) -> str:
     octaves, more = divmod(abs(half_steps), 12)
     if more or not octaves:
         return ""
-    count = "an octave" if octaves == 1 else f"{COUNTS[octaves]} octaves"
+    count = "an octave" if octaves == 1 else f"{counted(octaves)} octaves"
     return f"{count} {'up' if half_steps > 0 else 'down'}"
 
 
@@ -269,20 +269,20 @@ class Phrases:
     def ways(self, heard: Sequence[Heard]) -> str:
         """Who finds notes below the five steps, and who above; and who knows them already, from a room of their own."""
         down, up = self._moves(heard)
-        goes: dict[str, list[Player]] = {}
+        goes: dict[tuple[str, bool], list[Player]] = {}
         for way, players in (("down", down), ("up", up)):
             for player in players:
-                kind = "new" if self._new(player, heard) else "known"
-                goes.setdefault(f"{way} to {kind} notes", []).append(player)
+                goes.setdefault((way, self._new(player, heard)), []).append(player)
         if not goes:
             return "We fill the steps between."
         if len(goes) == 1:
-            return f"We go {next(iter(goes)).replace('known notes', 'notes we know')}."
-        said, before = list[str](), ""
-        for way, players in goes.items():
-            kind = way.removeprefix("down ").removeprefix("up ")
-            said.append(f"{self.name(players)} {_verb(players, 'go')} {way.split()[0] if kind == before else way}")
-            before = kind
+            [(way, new)] = goes
+            return f"We go {way} to {'new notes' if new else 'notes we know'}."
+        said, before = list[str](), None
+        for (way, new), players in goes.items():
+            where = "" if new is before else " to new notes" if new else " to known notes"
+            said.append(f"{self.name(players)} {_verb(players, 'go')} {way}{where}")
+            before = new
         return f"{', '.join(said)}."
 
     def _new(self, player: Player, heard: Sequence[Heard]) -> bool:

@@ -362,7 +362,7 @@ def _adults(view: BandView) -> str:
     teaching, course = view.book.band.teaching, view.book.course
     rooms = len(course.course.rooms) if course else teaching.rooms_in_use
     said = teaching.who_is_there(rooms)
-    return f"{said} {course.course.rooms[0].about}" if course and rooms < teaching.rooms else said
+    return f"{said} {course.why_one_room}" if course and course.why_one_room else said
 
 
 def _entries(view: BandView) -> Iterable[CalendarEntry]:

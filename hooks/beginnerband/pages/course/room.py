@@ -55,8 +55,8 @@ def contribute(book: Book, products: Products) -> None:
 
 def unused_room(course: CourseBook) -> Iterator[str]:
     """Why the course is for one room where the band file has two."""
-    if course.teaching.rooms > len(course.course.rooms):
-        yield f"band.yml has two rooms. The course is for one. {course.course.rooms[0].about}"
+    if course.why_one_room:
+        yield f"band.yml has two rooms. The course is for one. {course.why_one_room}"
 
 
 def card_page(book: Book, ident: str) -> Products:

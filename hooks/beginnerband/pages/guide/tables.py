@@ -129,8 +129,8 @@ def adults(context: Context, args: Args) -> str:
         more = _more_adults(teaching)
         return f"<p>{has}. {capital(teaching.too_few)}: so its course is for one room.{more}</p>"
     has += f" and {counted(teaching.adults)} adult{'s' if teaching.adults != 1 else ''}."
-    if course and used < teaching.rooms:
-        return f"<p>{has} {course.course.rooms[0].about}</p>"
+    if course and course.why_one_room:
+        return f"<p>{has} {course.why_one_room}</p>"
     if more := _more_adults(teaching):
         return f"<p>{has}{more}</p>"
     who = teaching.who_is_there(used)
