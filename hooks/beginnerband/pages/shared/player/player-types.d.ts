@@ -96,7 +96,6 @@ interface BandSound {
     a4?: number,
     formant?: number,
   ): OscillatorNode;
-  drum(ctx: BaseAudioContext, out: AudioNode, name: Drum, at: number): AudioScheduledSourceNode[];
   click(ctx: BaseAudioContext, out: AudioNode, at: number, accent: boolean): AudioScheduledSourceNode;
   sounded(
     ctx: BaseAudioContext,
@@ -110,12 +109,20 @@ interface BandSound {
   [more: string]: any;
 }
 
+/** What is struck: partials, and noise above a frequency, each with its level as it begins and the seconds until it is
+ * 60 dB less. Hertz. */
+interface Struck {
+  modes: { frequency: number; seconds: number; level: number }[];
+  hisses: { lowest: number; seconds: number; level: number }[];
+}
+
 /** What an instrument's sound is made of, timbre.js. */
 interface BandTimbre {
   weight(frequency: number): number;
   loudness(amplitudes: number[], frequency: number): number;
   brass(frequency: number, formant: number, level: number, effort?: number): number[];
-  bar(frequency: number, level: number): { frequency: number; seconds: number; level: number }[];
+  bar(frequency: number, level: number): Struck;
+  drum(name: Drum, level: number): Struck;
   phases(count: number): number[];
 }
 

@@ -105,12 +105,6 @@
     return source;
   }
 
-  /** A bar that is struck and rings.
-   * @param {BaseAudioContext} ctx @param {AudioNode} out @param {number} midi @param {number} at @param {number} [a4] */
-  function bar(ctx, out, midi, at, a4) {
-    return timbre.bar(hz(midi, a4), LEVEL).map((mode) => beep(ctx, out, at, mode.frequency, mode.seconds, mode.level));
-  }
-
   /** @param {BaseAudioContext} ctx */
   function noise(ctx) {
     const kept = noises.get(ctx);
@@ -132,7 +126,7 @@
     const gain = ctx.createGain();
     gain.gain.setValueAtTime(0, at);
     gain.gain.linearRampToValueAtTime(level, at + 0.002);
-    gain.gain.exponentialRampToValueAtTime(0.0005, at + seconds);
+    gain.gain.exponentialRampToValueAtTime(level / 1000, at + seconds);
     gain.gain.linearRampToValueAtTime(0, at + seconds + 0.01);
     gain.connect(out);
     return gain;
@@ -157,6 +151,7 @@
     source.buffer = noise(ctx);
     filter.type = "highpass";
     filter.frequency.value = lowest;
+    filter.Q.value = -3; // decibels: rises without a peak, as timbre.js counts it
     source.connect(filter);
     filter.connect(fading(ctx, out, at, seconds, level));
     source.start(at);
@@ -164,11 +159,13 @@
     return source;
   }
 
-  /** @param {BaseAudioContext} ctx @param {AudioNode} out @param {Drum} name @param {number} at */
-  function drum(ctx, out, name, at) {
-    if (name === "bass-drum") return [beep(ctx, out, at, 62, 0.3, 0.6), beep(ctx, out, at, 180, 0.08, 0.2)];
-    if (name === "cymbal") return [hiss(ctx, out, at, 0.8, 0.18, 6000)];
-    return [hiss(ctx, out, at, 0.14, 0.3, 1500), beep(ctx, out, at, 190, 0.08, 0.25)];
+  /** A bar or a drum, struck.
+   * @param {BaseAudioContext} ctx @param {AudioNode} out @param {Struck} made @param {number} at */
+  function struck(ctx, out, { modes, hisses }, at) {
+    return [
+      ...hisses.map((one) => hiss(ctx, out, at, one.seconds, one.level, one.lowest)),
+      ...modes.map((one) => beep(ctx, out, at, one.frequency, one.seconds, one.level)),
+    ];
   }
 
   /** @param {BaseAudioContext} ctx @param {AudioNode} out @param {number} at @param {boolean} accent */
@@ -180,11 +177,11 @@
    * @param {BaseAudioContext} ctx @param {AudioNode} out @param {Pick<Planned, "seconds" | "sound" | "tone">} event
    * @param {number} at @param {number} [a4] */
   function sounded(ctx, out, event, at, a4) {
-    if (typeof event.sound === "string") return drum(ctx, out, event.sound, at);
-    if (event.tone === "bar") return bar(ctx, out, event.sound, at, a4);
+    if (typeof event.sound === "string") return struck(ctx, out, timbre.drum(event.sound, LEVEL), at);
+    if (event.tone === "bar") return struck(ctx, out, timbre.bar(hz(event.sound, a4), LEVEL), at);
     const held = Math.max(event.seconds - Math.min(GAP, event.seconds / 4), 0.05);
     return [tone(ctx, out, event.sound, at, held, a4, event.tone)];
   }
 
-  window.bandSound = /** @type {any} */ ({ hz, context, mixer, begin, tone, drum, click, sounded });
+  window.bandSound = /** @type {any} */ ({ hz, context, mixer, begin, tone, click, sounded });
 })();

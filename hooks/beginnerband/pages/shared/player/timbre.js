@@ -18,6 +18,23 @@
     { ratio: 2.756, level: 0.35, seconds: 0.5 },
     { ratio: 5.404, level: 0.12, seconds: 0.2 },
   ];
+  /* A drum's head by some of its modes, as multiples of the lowest (the same book: an ideal round membrane; those kept,
+     their levels and times from memory), and the hiss of snares or metal above a frequency. A bass drum's upper modes
+     begin louder than its lowest: they are the beater's knock, all of it that a phone can play. */
+  const HEAD = [1, 1.594, 2.136, 2.653, 3.6, 4.601, 5.54, 6.153];
+  const DRUMS = {
+    "bass-drum": {
+      modes: HEAD.map((ratio) => ({ frequency: 80 * ratio, level: ratio, seconds: 0.6 / Math.sqrt(ratio) })),
+      hisses: [],
+    },
+    snare: {
+      modes: HEAD.slice(0, 3).map((ratio) => ({ frequency: 190 * ratio, level: 0.3, seconds: 0.12 })),
+      hisses: [{ lowest: 1200, level: 1, seconds: 0.35 }],
+    },
+    cymbal: { modes: [], hisses: [{ lowest: 6000, level: 1, seconds: 1.2 }] },
+  };
+  const SLOW = 0.125; // seconds over which an ear sums up: time weighting F of IEC 61672-1
+  const FADED = 2 * Math.log(1000); // the power of what falls by 60 dB in a second, as an exponent a second
 
   /** Weight of the ear for `frequency` in hertz, as a factor of amplitude: A-weighting, IEC 61672-1, 5.5.8.
    * @param {number} frequency */
@@ -54,17 +71,57 @@
     return shape.map((amplitude) => amplitude * scale);
   }
 
-  /** Starting levels of a bar's modes, as loud to an ear as a brass tone of `level` when it is struck.
+  /** Mean weighted power of even noise from -1 to 1 above a frequency, up to the highest a phone plays.
+   * @param {number} lowest hertz */
+  function noisePower(lowest) {
+    const steps = Array.from({ length: 240 }, (_, k) => 100 * k + 50);
+    return steps.reduce((sum, at) => sum + weight(at) ** 2 / (1 + (lowest / at) ** 4), 0) / steps.length / 3;
+  }
+
+  /** How loud to an ear what is struck and fades away is at its loudest, as `loudness` has it for what lasts.
+   * @param {{ power: number, seconds: number }[]} parts weighted power as each begins, seconds until it is 60 dB less */
+  function loudest(parts) {
+    let most = 0;
+    for (let at = 0; at < 0.4; at += 0.004) {
+      const now = parts.map(({ power, seconds }) => {
+        const fade = seconds / FADED;
+        return (power * fade * (Math.exp(-at / fade) - Math.exp(-at / SLOW))) / (fade - SLOW);
+      });
+      most = Math.max(
+        most,
+        now.reduce((sum, one) => sum + one),
+      );
+    }
+    return Math.sqrt(most);
+  }
+
+  /** What is struck, its parts brought to a loudness.
+   * @param {Struck} made
+   * @param {number} level the loudness wanted, as `loudness` gives it
+   * @returns {Struck} */
+  function struck({ modes, hisses }, level) {
+    const scale =
+      level /
+      loudest([
+        ...modes.map((one) => ({ power: (one.level * weight(one.frequency)) ** 2 / 2, seconds: one.seconds })),
+        ...hisses.map((one) => ({ power: one.level ** 2 * noisePower(one.lowest), seconds: one.seconds })),
+      ]);
+    return {
+      modes: modes.map((one) => ({ ...one, level: one.level * scale })),
+      hisses: hisses.map((one) => ({ ...one, level: one.level * scale })),
+    };
+  }
+
+  /** What a bar sounds when it is struck, as loud to an ear as a brass tone of `level`.
    * @param {number} frequency hertz
    * @param {number} level */
-  function bar(frequency, level) {
-    const heard = Math.sqrt(BAR.reduce((sum, mode) => sum + (mode.level * weight(mode.ratio * frequency)) ** 2 / 2, 0));
-    return BAR.map((mode) => ({
-      frequency: mode.ratio * frequency,
-      seconds: mode.seconds,
-      level: (mode.level * level) / heard,
-    }));
-  }
+  const bar = (frequency, level) =>
+    struck({ modes: BAR.map(({ ratio, ...mode }) => ({ ...mode, frequency: ratio * frequency })), hisses: [] }, level);
+
+  /** What a drum sounds, as loud as that too.
+   * @param {Drum} name
+   * @param {number} level */
+  const drum = (name, level) => struck(DRUMS[name], level);
 
   /** Phases that spread a tone's partials in time, so that they never peak together and many tones fit at once
    * (M. Schroeder, Synthesis of low-peak-factor signals, IEEE Transactions on Information Theory, 1970).
@@ -73,5 +130,5 @@
     return Array.from({ length: count }, (_, k) => (-Math.PI * k * (k + 1)) / count);
   }
 
-  window.bandTimbre = { weight, loudness, brass, bar, phases };
+  window.bandTimbre = { weight, loudness, brass, bar, drum, phases };
 })();
