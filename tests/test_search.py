@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import measure_search
 import pytest
+from material.plugins.search.plugin import Parser
 from playwright.sync_api import Browser, Page, expect
 
 from beginnerband.data.problems import Problems
 from beginnerband.data.search import check_pages, load_search
 from beginnerband.render.finish import search
+from beginnerband.rendered import lightened
 
 SAME = [["alto horn", "tenor horn"], ["measure", "bar"], ["staff", "stave"]]
 
@@ -50,6 +53,28 @@ def test_tables_and_drawings_are_left_out_and_long_sections_cut_at_a_paragraph()
     cut = search.shortened(long)
     assert len(cut) < search.LONGEST_TEXT + 50
     assert cut.endswith("</li></ul>")
+
+
+def test_the_index_is_the_same_without_tags_it_does_not_heed() -> None:
+    page = (
+        '<h1 id="a">A <small>b</small></h1><p>One <b>two</b>,<br>three.</p><table data-search-exclude><tr><td>x</td>'
+        '</tr></table><table>\n<tr><th title="1 > 0">C</th>\n <td>D</td></tr></table><h2 id="e">E</h2><i>f</i> g'
+    )
+    assert "<td" not in lightened(page)
+    assert sections(lightened(page)) == sections(page) != []
+    left_out = "<p>One.</p><b data-search-exclude>two</b>"
+    assert lightened(left_out) == left_out
+
+
+def sections(html: str) -> list[tuple[str | None, str, str]]:
+    """What the theme's own search makes of a page, spaces apart."""
+    parser = Parser()
+    parser.feed(html)
+    return [
+        (each.id, "".join(each.title), re.sub(r"\s+", " ", "".join(each.text)))
+        for each in parser.data
+        if not each.is_excluded()
+    ]
 
 
 def test_both_indexes_say_the_same_and_hold_no_sheet_and_no_data(site: Path) -> None:

@@ -10,6 +10,7 @@ Nothing here imports the site engine: what is asked of its pages and sections is
 from __future__ import annotations
 
 import pickle
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Protocol, TypeVar, cast
@@ -21,6 +22,11 @@ Made = TypeVar("Made")
 
 SHOWN_OF_OTHERS = ("icon", "status", "subtitle")
 """Front matter of a page that the navigation of other pages shows."""
+
+_INLINE = "(?:b|br|button|caption|col|em|i|img|input|label|option|select|small|strong|tbody|td|th|thead|tr)"
+_ATTRIBUTES = r'(?:\s(?:[^>"]|"[^"]*")*)?'
+_UNSEEN = re.compile(f"</?{_INLINE}{_ATTRIBUTES}>")
+_LEFT_OUT = re.compile(rf"<{_INLINE}\s[^>]*data-search-exclude")
 
 
 class Template(Protocol):
@@ -202,8 +208,10 @@ def indexing(index: Any, rendered: Rendered) -> Callable[[Any], None]:
 
     def add_kept(page: Any) -> None:
         def make() -> list[dict[str, Any]]:
-            before = len(index.entries)
+            before, whole = len(index.entries), page.content
+            page.content = lightened(whole)
             add(page)
+            page.content = whole
             made = list(index.entries[before:])
             del index.entries[before:]
             return made
@@ -212,6 +220,11 @@ def indexing(index: Any, rendered: Rendered) -> Callable[[Any], None]:
         index.entries.extend(rendered.step(page.file.src_uri, "search", made_of, make))
 
     return add_kept
+
+
+def lightened(html: str) -> str:
+    """``html`` without tags that the search index neither keeps nor heeds, which it reads in half the time."""
+    return html if _LEFT_OUT.search(html) else _UNSEEN.sub("", html)
 
 
 def _state(page: Any) -> dict[str, Any]:
