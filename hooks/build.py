@@ -33,7 +33,7 @@ from mkdocs.utils import CountHandler
 from beginnerband import assemble, audience, products, rendered, showing, site
 from beginnerband.data.problems import DataError
 from beginnerband.render import terms
-from beginnerband.render.finish import finish, mark
+from beginnerband.render.finish import finish, mark, pack
 from beginnerband.render.printing import Printer, PrintError
 from beginnerband.wholefile import write_whole
 
@@ -252,8 +252,9 @@ def on_post_build(config: MkDocsConfig) -> None:
     else:
         assert _build.stored
         assert _build.printer
-        log.info("Waiting for what is printed")
         _bring_later(stage)
+        finish(stage, _build.leaders)
+        log.info("Waiting for what is printed")
         try:
             _build.printer.wait(_build.stored.prints.values())
         except PrintError as error:
@@ -261,7 +262,7 @@ def on_post_build(config: MkDocsConfig) -> None:
         _bring_printed(stage)
         _build.printer.tidy()
         log.info("Packing what is carried away")
-        finish(stage, Path(config.config_file_path).parent / ".cache", _build.leaders)
+        pack(stage, Path(config.config_file_path).parent / ".cache")
         site.publish(stage, _build.target)
         seconds = time.monotonic() - _build.began
         _build.made = f"Made the handbook: {_build.pages} pages in {_build.target.name}/, in {seconds:.0f} seconds"

@@ -1,4 +1,4 @@
-"""The last step of a build: files of the finished site in, files out. Knows no site engine."""
+"""The last steps of a build: files of the finished site in, files out. Knows no site engine."""
 
 from __future__ import annotations
 
@@ -11,14 +11,13 @@ ENGINE_EXTRAS = (".map", "sitemap.xml", "sitemap.xml.gz")
 """Ends of names the site engine leaves that no reader needs: source maps, and a site map that lists no address."""
 
 
-def finish(site: Path, cache: Path, leaders: bool = False) -> None:
-    """Finish the built ``site`` in place; ``cache`` is a folder for results worth keeping between builds.
+def finish(site: Path, leaders: bool = False) -> None:
+    """Finish the pages of the built ``site`` in place; what is printed need not be there yet.
 
     The ``leaders`` edition is marked as such on every page.
 
     Widens the search index, leaves unused style sheets out, adds the content security policy to every page and puts our
-    page for wrong addresses in place of the theme's; then ``take-away/handbook.zip``; then the service worker, which
-    must come last because it lists the rest by the hash of their content.
+    page for wrong addresses in place of the theme's.
     """
     for path in list(site.rglob("*")):
         if path.name.endswith(ENGINE_EXTRAS):
@@ -29,5 +28,13 @@ def finish(site: Path, cache: Path, leaders: bool = False) -> None:
     notfound.write(site)
     if leaders:
         mark.apply(site, audience.MARK, audience.FLAG)
+
+
+def pack(site: Path, cache: Path) -> None:
+    """Add what lists or holds all else of the whole ``site``; ``cache`` is a folder for results worth keeping.
+
+    ``take-away/handbook.zip``, then the service worker, which must come last because it lists the rest by the hash of
+    their content.
+    """
     takeaway.write(site, cache / "take-away")
     precache.write(site)
