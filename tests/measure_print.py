@@ -30,7 +30,7 @@ from beginnerband.pages.course.lesson_view import lesson_view  # noqa: E402
 from beginnerband.pages.course.pictures import Pictures  # noqa: E402
 from beginnerband.pages.course.print_data import lesson_values, pack_values  # noqa: E402
 from beginnerband.pages.course.sheet_view import sheet_view  # noqa: E402
-from beginnerband.pages.pieces.files import NAMES, SCORE, breaks_of, engraved  # noqa: E402
+from beginnerband.pages.pieces.files import SCORE, breaks_of, engraved, grouped, score_breaks  # noqa: E402
 from beginnerband.pages.pieces.printing import print_values  # noqa: E402
 from beginnerband.pages.pieces.view import view  # noqa: E402
 from beginnerband.pages.shared.paper import of_copy  # noqa: E402
@@ -146,8 +146,9 @@ def over_pieces(name: str) -> None:
                     least[kind] = min(figure, least.get(kind, figure))
                 for kind, figure in left_by(pdf):
                     most[kind] = max((figure, f"{where}: {ident}"), most.get(kind, (0.0, "")))
-                for width, bars in ((WIDE, 4), (SCORE[0] - NAMES, 8)):
-                    breaks = (0, *breaks_of(one, width, bars), len(piece.tune.measures))
+                score = score_breaks(one, grouped(one, book.band.english), SCORE[book.band.paper])
+                for inner in (breaks_of(one, WIDE), score):
+                    breaks = (0, *inner, len(piece.tune.measures))
                     lines = [end - start for start, end in pairwise(breaks)]
                     if lines[1:] and (lines[-1] == 1 or max(lines) - min(lines) > 1):
                         print(f"{where}: {ident}: lines of {lines} bars")

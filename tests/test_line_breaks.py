@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 
 import pytest
@@ -63,3 +64,7 @@ def test_lines_break_where_they_are_told_to_with_a_number_at_each() -> None:
     assert body.count("bb-bar-number") == 2
     assert ">5<" in body
     assert ">9<" in body
+    lettered = line("C D E F|" * 4 + "[P:B]" + "C D E F|" * 4)
+    assert lettered.measures[4].rehearsal == "B"
+    body = engrave([Staff(lettered)], "t", "w", width=WIDE, breaks=(4,)).body
+    assert re.findall(r">(B|5)<", body) == ["B", "5"]  # a letter does not take the number's place

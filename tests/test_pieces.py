@@ -287,7 +287,14 @@ def test_pictures_hold_whole_systems_and_every_note(book: Book, views: dict[str,
     one = views["frere-jacques"]
     made = engraved(book, one)
     for found in (made.concert, made.written, *made.parts.values()):
-        assert all(page.height <= 10 * SCORE[1] for page in found.pages)  # or of its smaller notes
+        assert all(page.height <= 10 * SCORE[book.band.paper][1] for page in found.pages)
+    for name, count in (("frere-jacques", 2), ("abide-with-me", 1), ("two-gates", 1)):  # 22, 16 and 8 bars
+        concert = engraved(book, views[name]).concert
+        assert len(concert.pages) == count, name
+        for page in concert.pages:  # both of its systems are spread over the height there is
+            heights = [int(high) for high in re.findall(r"M-?\d+ (\d+)H", page.body)]
+            assert len({high // 10 for high in heights}) > 80, name
+            assert max(heights) > 0.9 * page.height, name
     sheet = one.sheets[0]
     notes = [
         int(number) for page in made.parts[sheet.ident].pages for number in re.findall(r'data-note="(\d+)"', page.body)
@@ -300,8 +307,8 @@ def test_pictures_hold_whole_systems_and_every_note(book: Book, views: dict[str,
 
 def test_pages_are_cut_between_systems(book: Book) -> None:
     line = book.pieces["abide-with-me"].tune
-    whole = pages([Staff(line)], "t", "w", None, [(WIDE, ENDLESS)])
-    cut = pages([Staff(line)], "t", "w", None, [(WIDE, 500)])
+    whole = pages([Staff(line)], "t", "w", None, (WIDE, ENDLESS))
+    cut = pages([Staff(line)], "t", "w", None, (WIDE, 500))
     assert len(whole) == 1
     assert len(cut) > 1
     numbers = [re.findall(r'data-note="(\d+)"', page.body) for page in cut]

@@ -72,12 +72,27 @@ _OPTIONS: dict[str, Any] = {
     "lyricSize": 4.3,
     "spacingLinear": 0.29,
     "spacingSystem": 7,
+    "spacingStaff": 12,
+    "spacingBracketGroup": 12,
     "justifyVertically": False,
+    "justificationMaxVertical": 0.3,
     "minLastJustification": 0.6,
     "xmlIdSeed": 1,
     "mmOutput": True,
 }
 """``mmOutput`` is for the style sheet, which it leaves out: making one takes a seventh of the time of a drawing."""
+
+_FILLED: dict[str, Any] = {
+    "justifyVertically": True,
+    "justificationMaxVertical": 0.6,
+    "adjustPageHeight": False,
+    "spacingStaff": 7,
+    "spacingBracketGroup": 7,
+}
+"""Options for pages that hold as many staves as can be told apart, which are then spread over the height there is.
+
+Such a page keeps its height: Verovio would cut it to what stood on it before the staves were spread.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,7 +214,7 @@ def engrave(
 
     ``breaks`` are as in :func:`pages`. Raises ``ValueError`` for what Verovio cannot engrave.
     """
-    return pages(staves, title, words, cache, [(width, ENDLESS)], breaks=breaks)[0]
+    return pages(staves, title, words, cache, (width, ENDLESS), breaks=breaks)[0]
 
 
 def pages(
@@ -207,24 +222,26 @@ def pages(
     title: str,
     words: str,
     cache: Path | None,
-    sizes: Sequence[Size],
+    size: Size,
     named: bool = False,
     group: str = "",
     breaks: Sequence[int] | None = None,
+    filled: bool = False,
 ) -> tuple[Engraving, ...]:
-    """Pictures of pages of whole systems, in the first of ``sizes`` that needs fewest; otherwise as :func:`engrave`.
+    """Pictures of pages of whole systems, each of ``size`` at most; otherwise as :func:`engrave`.
 
     ``named`` prints the names of the staves, ``group`` joins them by a ``bracket`` or ``brace``. ``breaks`` are places
     of bars that begin a line (none: all on one line); where it is ``None``, lines break where they are full.
+    ``filled`` takes staves closer together where that saves a page, and spreads them over the height of each.
     """
     source = musicxml(staves, bare=True, named=named, group=group, breaks=breaks)
-    given = "" if breaks is None else " broken"
-    key = hashlib.sha256(f"{_maker()} {tuple(sizes)}{given}\n{source}".encode()).hexdigest()
+    given = ("" if breaks is None else " broken") + (" filled" if filled else "")
+    key = hashlib.sha256(f"{_maker()} {size}{given}\n{source}".encode()).hexdigest()
     kept = cache / "engrave" / key[:2] / key if cache else None
     if kept and kept.is_file():
         drawn = pickle.loads(kept.read_bytes())
     else:
-        drawn = [compact(svg) for svg in _render(source, sizes, breaks)]
+        drawn = [compact(svg) for svg in _render(source, size, breaks, _FILLED if filled else {})]
         if kept:
             write_whole(kept, pickle.dumps(drawn))
     return tuple(
@@ -262,25 +279,21 @@ def _toolkit() -> Any:
     return verovio.toolkit()
 
 
-def _render(source: str, sizes: Sequence[Size], breaks: Sequence[int] | None = None) -> list[str]:
-    if breaks is not None and len(sizes) == 1:
-        width, high = sizes[0]
+def _render(source: str, size: Size, breaks: Sequence[int] | None, more: Mapping[str, Any]) -> list[str]:
+    if breaks is not None and not more:
+        width, high = size
         likely = source.count("<score-part ") * (len(breaks) + 1) * STAFF <= high
-        drawn = _laid_out(source, [(width, ENDLESS)], {**_told(breaks), "breaks": "encoded"}) if likely else []
+        drawn = _laid_out(source, (width, ENDLESS), {**_told(breaks), "breaks": "encoded"}) if likely else []
         if drawn and (high == ENDLESS or _height(drawn[0]) <= high):
             return drawn
-    return _laid_out(source, sizes, _told(breaks) if breaks is not None else {})
+    return _laid_out(source, size, {**(_told(breaks) if breaks is not None else {}), **more})
 
 
-def _laid_out(source: str, sizes: Sequence[Size], options: Mapping[str, Any]) -> list[str]:
+def _laid_out(source: str, size: Size, options: Mapping[str, Any]) -> list[str]:
     toolkit = _toolkit()
-    toolkit.setOptions({**_OPTIONS, **options})
-    _set_size(toolkit, sizes[0])
+    toolkit.setOptions({**_OPTIONS, **options, "pageWidth": size[0], "pageHeight": size[1]})
     if not toolkit.loadData(source):
         raise ValueError("Verovio cannot read the excerpt")
-    if len(sizes) > 1 and toolkit.getPageCount() > 1:
-        fewest = min(sizes, key=lambda size: _count_pages(toolkit, size))
-        _count_pages(toolkit, fewest)  # lays it out so once more
     return [str(toolkit.renderToSVG(number)) for number in range(1, toolkit.getPageCount() + 1)]
 
 
@@ -296,14 +309,3 @@ def _height(svg: str) -> float:
     """Height of a drawing, in Verovio's units."""
     found = _SHOWN.search(svg)
     return 10 * float(found[1]) if found else float("inf")
-
-
-def _set_size(toolkit: Any, size: Size) -> None:
-    toolkit.setOptions({"pageWidth": size[0], "pageHeight": size[1]})
-
-
-def _count_pages(toolkit: Any, size: Size) -> int:
-    """Lay out again what was read, which takes a fraction of the time of reading it."""
-    _set_size(toolkit, size)
-    toolkit.redoLayout()
-    return int(toolkit.getPageCount())

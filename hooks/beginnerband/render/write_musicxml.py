@@ -174,16 +174,18 @@ class _Writer:
         bars = self.staff.line.measures
         for place, measure in enumerate(bars):
             after = bars[place + 1] if place + 1 < len(bars) else None
-            yield self.measure(measure, place, after, '<print new-system="yes"/>' if place in breaks else "")
+            yield self.measure(measure, place, after, place in breaks)
 
-    def measure(self, measure: Measure, place: int, after: Measure | None, layout: str = "") -> str:
+    def measure(self, measure: Measure, place: int, after: Measure | None, begins: bool = False) -> str:
         self.altered = {}
         self.key, self.time = measure.key or self.key, measure.time or self.time
         implicit = ' implicit="yes"' if measure.number == 0 else ""
-        out = [f'<measure number="{measure.number}"{implicit}>', layout]
+        out = [f'<measure number="{measure.number}"{implicit}>', '<print new-system="yes"/>' if begins else ""]
         out.append(_left(measure))
         out.append(self.attributes(measure, place == 0))
         out += self.directions(measure, place)
+        if begins and measure.rehearsal and self.bare:  # Verovio numbers no line that begins with a letter
+            out.append(_words(str(measure.number)))
         out += self.notes(measure)
         for other in self.others:
             out += other.beside(other.staff.line.measures[place], measure.quarters)

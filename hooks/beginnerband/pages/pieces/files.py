@@ -18,12 +18,16 @@ from beginnerband.render.engrave import ENDLESS, PHONE, Engraving, Fitted, engra
 from beginnerband.render.midi import Track, midi
 from beginnerband.render.write_musicxml import Staff, musicxml
 
-PART = (WIDE, 2350)
-"""Size of a page of a part, with a staff of 7.2 mm; its shape is what A4 and Letter have room for below a heading."""
+PART = {"a4": (WIDE, 2560), "letter": (WIDE, 2350)}
+"""Size of a page of a part, with a staff of 7.2 mm; its shape is what the paper has room for below a heading."""
 
-SCORE = (2520, 3170)
+SCORE = {"a4": (2520, 3500), "letter": (2520, 3200)}
 """The same for a page of the full score: a staff of 5.4 mm, and names of 8 points and a little, for a long name stands
 out to the left and makes the page wider."""
+
+SYSTEM, DRUM = 136, 95
+"""Height that a staff takes on a full page, and one of a single line, by which it is guessed how many systems a page
+holds."""
 
 COMPACT = 2600
 """Width of a line of the short score with a staff of 5.3 mm."""
@@ -162,10 +166,10 @@ def engraved(book: Book, view: PieceView) -> PiecePictures:
         short=fitted(_short(view, cache, WIDE), WIDE, lambda: _short(view, cache, PHONE)),
         compact=compact,
         dense=_short(view, cache, COMPACT, 8) if compact.height > LONG * compact.width else None,
-        concert=_full(view, _concert_staves(view, english), "concert", cache),
-        written=_full(view, _grouped(view, english), "written", cache),
-        parts={sheet.ident: _part(view, sheet, english, cache) for sheet in view.sheets},
-        drums=_drums(view, english, cache),
+        concert=_full(book, view, _concert_staves(view, english), "concert"),
+        written=_full(book, view, grouped(view, english), "written"),
+        parts={sheet.ident: _part(book, view, sheet) for sheet in view.sheets},
+        drums=_drums(book, view),
     )
 
 
@@ -182,7 +186,7 @@ def _short(view: PieceView, cache: Path, width: int, most: int = 4) -> Engraving
     words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
         f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
     )
-    size, breaks = [(width, ENDLESS)], breaks_of(view, width, most)
+    size, breaks = (width, ENDLESS), breaks_of(view, width, most)
     return pages([upper, lower], title, words, cache, size, group="brace", breaks=breaks)[0]
 
 
@@ -202,7 +206,7 @@ def _quiet(line: Line) -> Line:
     )
 
 
-def _grouped(view: PieceView, english: str) -> list[Staff]:
+def grouped(view: PieceView, english: str) -> list[Staff]:
     """One staff for all who read the same, with their names, at written pitch."""
     found = [
         Staff(sheet.part.written, _short_name(sheet, english), clef=sheet.seats[0].desk.player.reading.clef)
@@ -255,33 +259,55 @@ def first_marked(staves: list[Staff]) -> list[Staff]:
     ]
 
 
-def _full(view: PieceView, staves: Sequence[Staff], pitch: str, cache: Path) -> Engraved:
+def score_pages(book: Book, view: PieceView, staves: Sequence[Staff], title: str, words: str) -> tuple[Engraving, ...]:
+    """Pages of a score with names before its staves: few, and evenly full."""
+    size = SCORE[book.band.paper]
+    breaks = score_breaks(view, staves, size)
+    cache = book.root / ".cache"
+    return pages(staves, title, words, cache, size, named=True, group="bracket", breaks=breaks, filled=True)
+
+
+def score_breaks(view: PieceView, staves: Sequence[Staff], size: tuple[int, int]) -> tuple[int, ...]:
+    """Where lines of a score break on pages of ``size``: fewest pages, then the fullest last one, then fewest lines."""
+    width, high = size
+    held = max(1, high // sum(DRUM if staff.clef == "percussion" else SYSTEM for staff in staves))
+    ways = {breaks_of(view, width - NAMES, most) for most in range(4, 9)}
+
+    def charge(breaks: tuple[int, ...]) -> tuple[int, int, int]:
+        lines = len(breaks) + 1
+        return -(-lines // held), -lines % held, lines
+
+    return min(ways, key=charge)
+
+
+def _full(book: Book, view: PieceView, staves: Sequence[Staff], pitch: str) -> Engraved:
     title = f"{view.piece.title}: full score at {pitch} pitch"
     words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
-    breaks = breaks_of(view, SCORE[0] - NAMES, 8)
-    made = pages(staves, title, words, cache, [SCORE], named=True, group="bracket", breaks=breaks)
-    size, breaks = [(PHONE_SCORE, ENDLESS)], breaks_of(view, PHONE_SCORE - NAMES, 2)
+    made, cache = score_pages(book, view, staves, title, words), book.root / ".cache"
+    size, breaks = (PHONE_SCORE, ENDLESS), breaks_of(view, PHONE_SCORE - NAMES, 2)
     phone = pages(staves, title, words, cache, size, named=True, group="bracket", breaks=breaks)[0]
     return Engraved(f"score-{pitch}", made, phone)
 
 
-def _part(view: PieceView, sheet: PieceSheet, english: str, cache: Path) -> Engraved:
+def _part(book: Book, view: PieceView, sheet: PieceSheet) -> Engraved:
+    english, cache = book.band.english, book.root / ".cache"
     staff = replace(_staff(sheet, english), name="", cue=sheet.cue)
     title = f"{view.piece.title}: {sheet.voice} for {sheet.names(english)}"
     spoken = describe(sheet.part.written, english, sheet.under)
-    made = pages([staff], title, spoken, cache, [PART], breaks=breaks_of(view, WIDE))
+    made = pages([staff], title, spoken, cache, PART[book.band.paper], breaks=breaks_of(view, WIDE))
     return Engraved(
         sheet.ident, made, engrave([staff], title, spoken, cache, PHONE, breaks_of(view, PHONE, onset=FINGERED))
     )
 
 
-def _drums(view: PieceView, english: str, cache: Path) -> Engraved | None:
+def _drums(book: Book, view: PieceView) -> Engraved | None:
     if not view.drums:
         return None
+    english, cache = book.band.english, book.root / ".cache"
     title = f"{view.piece.title}: drums"
     spoken = " ".join(f"{line.name}: {describe(line, english)}" for line in view.drums)
     staves, breaks = first_marked(_drum_staves(view)), breaks_of(view, WIDE)
-    made = pages(staves, title, spoken, cache, [PART], named=True, group="bracket", breaks=breaks)
-    size, breaks = [(PHONE, ENDLESS)], breaks_of(view, PHONE)
+    made = pages(staves, title, spoken, cache, PART[book.band.paper], named=True, group="bracket", breaks=breaks)
+    size, breaks = (PHONE, ENDLESS), breaks_of(view, PHONE)
     phone = pages(staves, title, spoken, cache, size, group="bracket", breaks=breaks)[0]
     return Engraved("drums", made, phone)

@@ -14,16 +14,11 @@ from beginnerband.music.score import Line, Measure
 from beginnerband.music.scored import sounding
 from beginnerband.music.scoring import Seat
 from beginnerband.music.words import capital, series
-from beginnerband.pages.pieces.files import NAMES, Engraved, breaks_of, first_marked
+from beginnerband.pages.pieces.files import Engraved, first_marked, score_pages
 from beginnerband.pages.pieces.view import PieceView, bar_words, played_key
-from beginnerband.render.engrave import pages
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.write_musicxml import Staff
 from beginnerband.reuse import question
-
-SCORE = ((2400, 3150), (2900, 3800))
-"""Sizes of a page of the conductor's score, of which the one with fewer pages is taken; both can be read on
-a stand."""
 
 Marks = Mapping[tuple[int, Fraction], str]
 """Words over notes, by bar (place) and quarter notes into it, or :data:`FIRST` for the bar's first note."""
@@ -296,10 +291,7 @@ def conductor(book: Book, one: PieceView, shown: RehearsalView) -> Engraved:
     ]
     title = f"{one.piece.title}: the conductor's score at concert pitch"
     said = f"Four staves. {HARD_SIGN} marks hard bars, {STOP_SIGN} chords to tune, names who comes in."
-    breaks = breaks_of(one, SCORE[0][0] - NAMES, 8)
-    cache = book.root / ".cache"
-    made = pages(first_marked(staves), title, said, cache, SCORE, named=True, group="bracket", breaks=breaks)
-    return Engraved("conductor", made)
+    return Engraved("conductor", score_pages(book, one, first_marked(staves), title, said))
 
 
 def _short(one: PieceView, voice: str, english: str) -> str:
