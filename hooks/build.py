@@ -239,11 +239,13 @@ def on_post_build(config: MkDocsConfig) -> None:
     _finish_counting()
     if _build.target is None:
         _show_report(config)
-        if not _build.report:
-            assert _build.printer
-            if _build.later:
-                _build.later.begin()
-            _build.printer.release()
+        if _build.report:
+            _stop_later()  # it will never be begun, and whoever waits for it would wait for ever
+            return
+        assert _build.printer
+        if _build.later:
+            _build.later.begin()
+        _build.printer.release()
         return
     stage = Path(config.site_dir)
     config.site_dir = str(_build.target)

@@ -6,6 +6,7 @@ import errno
 import os
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 from types import SimpleNamespace
@@ -14,6 +15,7 @@ from typing import Any
 import pytest
 from conftest import ROOT
 
+import build
 from beginnerband import assemble, site
 from beginnerband.pages import rooms
 from beginnerband.products import Products
@@ -162,3 +164,19 @@ def test_what_was_put_off_is_broken_off_by_the_next_change() -> None:
     later.stop()
     assert later.wait() is None
     assert later.trouble == "it was broken off"
+
+
+def test_after_a_served_build_that_warned_nobody_waits_for_what_was_put_off(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    about: Any = (SimpleNamespace(), Products(), None, Products)
+    later = assemble.PutOff(assemble.Late(put_off=True), *about)  # never begun: the pages are not shown
+    warned: Any = SimpleNamespace(said=["guide/index.md: a link leads nowhere"])
+    for name, value in (("target", None), ("report", ""), ("later", later), ("warnings", warned)):
+        monkeypatch.setattr(build._build, name, value, raising=False)
+    build.on_post_build(SimpleNamespace(site_dir=str(tmp_path)))  # type: ignore[arg-type]
+    waiting = threading.Thread(target=later.wait, daemon=True)  # as what collects garbage does
+    waiting.start()
+    waiting.join(20)
+    assert not waiting.is_alive()
+    assert "a link leads nowhere" in (tmp_path / "index.html").read_text(encoding="utf-8")
