@@ -129,6 +129,11 @@ def test_a_mistake_is_told_with_its_line(tmp_path: Path, learners: str, line: in
     ("table", "line", "words"),
     [
         ("name,age,wish\nWren,child,cornet\n", 1, "unknown column 'wish'; did you mean 'wishes'"),
+        (
+            "Our learners 2026,\nname,age\nWren,child\n",
+            1,
+            "the first line is no heading; write the columns' names there",
+        ),
         ("name,age,age\nWren,child,teen\n", 1, "the column 'age' stands twice"),
         ("name,age\nWren,child\n\nFinch,grown\n", 4, "'grown' is not known"),
         ("name,age\nWren,child,cornet\n", 2, "put a text with a comma in it between double quotes"),
@@ -147,7 +152,7 @@ def test_a_mistake_in_a_table_is_told_with_its_line(tmp_path: Path, table: str, 
 
 def test_tables_in_another_encoding_are_refused(tmp_path: Path) -> None:
     _, problems, _ = loaded(tmp_path, learners_csv="name,age\nJos\u00e9,teen\n".encode("cp1252"), cupboard_yml=CUPBOARD)
-    assert "save it as 'CSV UTF-8'" in problems[0]
+    assert problems[0] == "content/roster/learners.csv:2: not UTF-8 text; in the spreadsheet save it as 'CSV UTF-8'"
 
 
 @pytest.mark.parametrize(
@@ -170,6 +175,14 @@ def test_half_a_roster_is_refused_and_not_filled_up_from_the_example(tmp_path: P
     assert problems == ["content/roster: cupboard.yml or cupboard.csv is missing here"]
     _, problems, _ = loaded(tmp_path, learners_csv="name,age\nWren,teen\n", cupboard_yml=CUPBOARD)
     assert problems == ["content/roster/learners.csv: learners.yml is here too; keep one of the two"]
+
+
+def test_a_spreadsheets_own_file_is_told_how_to_save_it(tmp_path: Path) -> None:
+    (tmp_path / "content" / "roster").mkdir(parents=True)
+    (tmp_path / "content" / "roster" / "learners.xlsx").write_bytes(b"PK")
+    _, problems, _ = loaded(tmp_path, cupboard_yml=CUPBOARD)
+    said = "a spreadsheet's own file is not read; save it there as 'CSV UTF-8', learners.csv"
+    assert problems == [f"content/roster/learners.xlsx: {said}"]
 
 
 @pytest.mark.parametrize(

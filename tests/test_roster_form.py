@@ -59,6 +59,7 @@ LEARNERS = (
     "name;age;;;\r\nWren;child;;;\r\n;;;;\r\n",
     "name;age;reads;holds\nWren;child;x;X\nFinch;teen;✓;\nJay;teen;perhaps;\n",
     'name,age,wishes,days,trial\nWren,child,"cornet\nEb horn","mon\nwed","Small: Clear\nExtra large none"\n',
+    "Our learners\nname,age\nWren,child\n",
     "name,age\nwren heron,child\nHERON WREN,teen\nwren.heron,adult\nthe heron,teen\nwren h,teen\n",
 )
 """Tables of learners: right ones, then every mistake the loader knows."""

@@ -83,6 +83,9 @@ def _small(value: object) -> object:
     return value.strip().lower().replace(" ", "-") if isinstance(value, str) else value
 
 
+SHEETS = (".xls", ".xlsx", ".ods", ".numbers")
+"""Endings of files in which spreadsheets keep a table."""
+
 TICKS = ("x", "✓", "✔", "☑")
 """What people put into a cell to say yes."""
 
@@ -281,7 +284,11 @@ def _present(folder: Path) -> bool:
 def _file(folder: Path, name: str, model: type[Any], rows: str, problems: Problems) -> tuple[Any, Located] | None:
     paths = [path for path in (folder / f"{name}.yml", folder / f"{name}.csv") if path.is_file()]
     if not paths:
-        problems.add(folder, 0, f"{name}.yml or {name}.csv is missing here")
+        sheet = next((path for path in sorted(folder.glob(f"{name}.*")) if path.suffix.lower() in SHEETS), None)
+        if sheet:
+            problems.add(sheet, 0, f"a spreadsheet's own file is not read; save it there as 'CSV UTF-8', {name}.csv")
+        else:
+            problems.add(folder, 0, f"{name}.yml or {name}.csv is missing here")
         return None
     if len(paths) > 1:
         problems.add(paths[1], 0, f"{name}.yml is here too; keep one of the two")

@@ -19,8 +19,9 @@ def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> L
     """
     try:
         text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        problems.add(path, 0, "not UTF-8 text; in the spreadsheet save it as 'CSV UTF-8'")
+    except UnicodeDecodeError as error:
+        line = error.object[: error.start].count(b"\n") + 1
+        problems.add(path, line, "not UTF-8 text; in the spreadsheet save it as 'CSV UTF-8'")
         return None
     written = text.splitlines(keepends=True)
     said = _SEPARATOR.fullmatch(written[0]) if written else None
@@ -67,6 +68,9 @@ _SEPARATOR = re.compile(r"\"?sep=([,;\t])\"?\s*", re.IGNORECASE)
 
 
 def _check_heading(path: Path, line: int, names: list[str], columns: list[str], problems: Problems) -> None:
+    if not {*names} & {*columns}:
+        problems.add(path, line, f"the first line is no heading; write the columns' names there, as {columns[0]} first")
+        return
     for number, name in enumerate(names):
         if name and name not in columns:
             problems.add(path, line, f"unknown column {name!r}{did_you_mean(name, columns)}")

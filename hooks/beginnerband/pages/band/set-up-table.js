@@ -82,7 +82,12 @@
       known(names, columns[each]) > known(names, columns[best]) ? each : best,
     );
     const problems = [];
-    for (const [at, name] of names.entries()) {
+    const none = known(names, columns[kind]) === 0;
+    if (none) {
+      const first = columns[kind][0];
+      problems.push(`${heading.line}: the first line is no heading; write the columns' names there, as ${first} first`);
+    }
+    for (const [at, name] of none ? [] : names.entries()) {
       if (name && !columns[kind].includes(name)) {
         problems.push(`${heading.line}: unknown column '${name}'${window.bandSetUp.nearest(name, columns[kind])}`);
       } else if (name && names.indexOf(name) < at) {
