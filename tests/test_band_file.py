@@ -68,7 +68,7 @@ def test_a_time_of_day_is_read_as_people_write_it(tmp_path: Path, written: str, 
         (
             "  start: 2026-09-16\n  time: 930\n  time_zone: Europe/London\n",
             4,
-            "'930' is no time of day; write it as 18:30",
+            "'930' is no time of day; write it as 09:30",
         ),
         ("  start: 2026-09-16\n  time: 18:30\n", 2, "'time' needs 'time_zone'"),
         ("  start: 2026-09-16\n  time_zone: Europe/Londn\n", 4, "did you mean 'Europe/London'"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import shutil
 from pathlib import Path
 
 import pytest
@@ -11,8 +12,9 @@ from conftest import ROOT
 from beginnerband.data import guide
 from beginnerband.data.band import BandFile, load_band
 from beginnerband.data.instruments import load_instruments
-from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import is_leftover, read_text
+from beginnerband.data.problems import DataError, Problems
+from beginnerband.data.roster import MeetingRoomFile
+from beginnerband.data.textfile import is_leftover, read_text, yaml_files
 from beginnerband.data.tunes import load_tune, load_tunes
 from beginnerband.data.yamlfile import load, read
 
@@ -104,6 +106,8 @@ BRACKETS = [
      "an entry of a list begins with a hyphen and a space; write '- {instrument: cornet, players: 5}'"),
     (PLAYER, f"{{instrument: cornet, players: 1}}\n  {PLAYER}", 8,
      "an entry of a list begins with a hyphen and a space; write '- {instrument: cornet, players: 1}'"),
+    (PLAYER, f"{PLAYER},\n  - {{instrument: trumpet}}", 8,
+     "a comma at the end; entries that stand on lines of their own have none: leave it out"),
     (PLAYER, "- instrument: cornet, players: 5", 8,
      "several keys on one line stand in braces; write '- {instrument: cornet, players: 5}'"),
     (PLAYER, f"- {{instrument: trumpet, players: 5\n  {PLAYER}", 8,
@@ -154,6 +158,13 @@ VALUES = [
     (START, f"{START}\n  time: 12:15 a.m.", 7, "course.time: '12:15 a.m.' is no time of day; write it as 00:15"),
     (START, f"{START}\n  adults_a_room: 1", 5,
      "course: 'adults_a_room: 1' is for adults alone; parents of children are promised two: leave it out"),
+    (START, f"{START}\n  last: 2026-01-20", 5,
+     "course: 'last: 2026-01-20' is not after 2026-09-16, when the course starts; mend one of the two"),
+    (START, f"{START}\n  holidays:\n    - {{from: 2026-10-30, to: 2026-10-26}}", 8,
+     "course.holidays: a holiday from 2026-10-30 cannot end on 2026-10-26; change over the two days"),
+    (START, f"{START}\n  holidays:\n    - {{start: 2026-10-26, end: 2026-10-30}}", 8,
+     "unknown key 'start'; is 'from' meant?"),
+    (START, f"{START}\n  time: 1830", 7, "course.time: '1830' is no time of day; write it as 18:30"),
     (START, f"{START}\n  minutes: 1 hour", 7,
      "course.minutes: '1 hour' is no whole number; write it in digits alone, as 60"),
     (START, f"{START}\n  time_zone: GMT+1", 7,
@@ -169,6 +180,7 @@ PLAYERS = [
     ("  - {instrument: tuba}",
      "no instrument 'tuba' in content/instruments; did you mean 'bb-bass' or 'eb-bass'?"),
     ("  - {instrument: E♭ tuba}", "no instrument 'E♭ tuba' in content/instruments; did you mean 'eb-bass'?"),
+    ("  - {instrument: E flat bass}", "no instrument 'E flat bass' in content/instruments; did you mean 'eb-bass'?"),
     ("  - {instrument: alto horn}", "no instrument 'alto horn' in content/instruments; did you mean 'tenor-horn'?"),
     ("  - {instrument: cornet}\n  - {instrument: cornet, players: 2}",
      "'cornet' is listed twice; add up its players on one line"),
@@ -226,6 +238,18 @@ IN_A_TUNE = [
      "4 of 4 bars hold 2 beats where 4/4 has 4; mend the metre, or in ABC the unit of lengths (L:)"),
     ("M:4/4", "M:3/4", 7,
      "4 of 4 bars hold 4 beats where 3/4 has 3; mend the metre, or in ABC the unit of lengths (L:)"),
+    ("T:Three Steps", "T Three Steps", 2, "'T Three Steps' has no colon; write T:Three Steps"),
+    ("M:4/4", "m:4/4", 4, "m: is a small letter; write M:4/4"),
+    ("K:Bb", "Q:88 bpm\nK:Bb", 6, "no tempo in Q:'88 bpm'; write Q:1/4=88"),
+    ("D4 |", "♭E4 |", 7, "bar 2: '♭' is no sign of ABC; a flat stands before its note, as _E"),
+    ("D4 |", "–4 |", 7, "bar 2: '–' is no sign of ABC; a rest is z, and a tie is a plain hyphen"),
+    ("D4 |", "“Bb”D4 |", 7, "bar 2: '“' is no sign of ABC; write straight quotation marks, as \"Bb\""),
+    ("D4 |", '"H7"D4 |', 7, "bar 2: no chord 'H7'; the German H is B, as B7"),
+    ("B,4 |]", "B,4 |]\nThree steps up the hill!", 8,
+     "'Three steps up the hill!' is no music; words begin with W: (below) or w: (under the notes), a remark with %"),
+    (TUNE, '<?xml version="1.0"?>\n<score-partwise/>\n', 1,
+     "this is MusicXML; give the file a name that ends in .musicxml"),
+    ("X:1", "<pre>X:1", 1, "this is a web page; save it as plain text (UTF-8)"),
     ("K:Bb", "K:B flat", 6, "no mode 'flat' in K:; write it as one sign after the letter, as K:Eb or K:F#"),
     ("B,4 |]", "B,4 |]\nW Three steps up", 8, "a line of words begins with W and a colon; write W:Three steps up"),
     ("B,2 C2 |", "(B,2 C2 |", 7, "bar 1: a slur begins that never ends"),
@@ -324,6 +348,23 @@ def test_a_slip_on_a_page_of_the_guide(
     assert next(str(each) for each in problems) == f"page.md:{line}: {said}"
 
 
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        ("23 ft", "'23 ft' is no number; write it in digits, counted in metres"),
+        ("6'6\"", "'6\\'6\"' is no number; write it in digits, counted in metres"),
+        ("7 meters", "'7 meters' is no number; write it in digits alone, as 7"),
+        ("7,5", "'7,5' is no number; write it in digits, as 7.5"),
+    ],
+)
+def test_a_figure_in_another_unit_is_told_in_which_it_is_counted(
+    tmp_path: Path, problems: Problems, written: str, said: str
+) -> None:
+    (tmp_path / "room.yml").write_text(f"width_m: {written}\n", encoding="utf-8")
+    load(MeetingRoomFile, tmp_path / "room.yml", problems)
+    assert [str(each) for each in problems] == [f"room.yml:1: width_m: {said}"]
+
+
 def test_the_tune_and_the_page_without_slips_have_no_problem(tmp_path: Path, problems: Problems) -> None:
     (tmp_path / "tune.abc").write_text(TUNE, encoding="utf-8")
     (tmp_path / "page.md").write_text(PAGE, encoding="utf-8")
@@ -399,6 +440,43 @@ def test_a_file_under_nearly_its_name_is_told(tmp_path: Path, problems: Problems
     assert [str(each) for each in problems] == [said]
 
 
+# How such files begin: PKWARE's APPNOTE 4.3.7 (zip, and with it .docx), Microsoft's RTF 1.9.1 and [MS-CFB] 2.2 (.doc),
+# ISO 32000-2 7.5.2 (PDF), the HTML standard 13.1.1.
+@pytest.mark.parametrize(
+    ("begins", "what"),
+    [
+        (b"PK\x03\x04\x14\x00", "a zip file or a document of a word processor"),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1", "a document of a word processor"),
+        (b"{\\rtf1\\ansi name: Otterby Band}", "a document of a word processor (RTF)"),
+        (b"%PDF-1.7", "a PDF"),
+        (b"\xef\xbb\xbf<!DOCTYPE html><p>name: Otterby Band", "a web page"),
+    ],
+)
+def test_what_is_no_plain_text_whatever_its_name_is_told(
+    tmp_path: Path, problems: Problems, begins: bytes, what: str
+) -> None:
+    (tmp_path / "band.yml").write_bytes(begins)
+    assert read_text(tmp_path / "band.yml", problems) is None
+    assert [str(each) for each in problems] == [f"band.yml:1: this is {what}; save it as plain text (UTF-8)"]
+
+
+def test_music_under_the_ending_of_the_other_kind_is_told(tmp_path: Path, problems: Problems) -> None:
+    (tmp_path / "tune.musicxml").write_text(TUNE, encoding="utf-8")
+    assert load_tune(tmp_path / "tune.musicxml", tmp_path, (), problems) is None
+    said = "tune.musicxml:1: this is ABC; give the file a name that ends in .abc"
+    assert [str(each) for each in problems] == [said]
+
+
+def test_a_repeat_that_never_ends_is_told_and_a_chord_in_words_is_read(tmp_path: Path, problems: Problems) -> None:
+    path = tmp_path / "tune.abc"
+    path.write_text(TUNE.replace("D4 |", '|: "G minor"D4 |'), encoding="utf-8")
+    tune = load_tune(path, tmp_path, (), problems)
+    assert tune
+    assert [note.chord.name for _, note in tune.line if note.chord] == ["Gm"]
+    said = "tune.abc:7: bar 2: a repeat begins here that never ends; it is played once"
+    assert [str(each) for each in problems.remarks] == [said]
+
+
 @pytest.mark.parametrize("coding", ["utf-16", "utf-16-le", "utf-16-be"])
 def test_a_file_saved_as_utf16_is_told(tmp_path: Path, problems: Problems, coding: str) -> None:
     (tmp_path / "band.yml").write_text(GOOD, encoding=coding)
@@ -418,6 +496,23 @@ def test_a_tune_under_a_wrong_name_is_told_what_it_is_to_be_called(tmp_path: Pat
         f"content/tunes/evening.abc.txt: {wanted} evening.abc",
     ]
     assert problems.refused(Path("content/tunes/evening")), "what needs the tune only follows from its name"
+
+
+def test_what_only_follows_from_a_wrong_place_or_name_is_not_listed(tmp_path: Path) -> None:
+    content = tmp_path / "content"
+    for name in ("instruments", "course"):
+        shutil.copytree(ROOT / "content" / name, content / name)
+    (content / "band.yml").write_text(GOOD, encoding="utf-8")
+    (content / "instruments" / "cornet.yml").rename(content / "instruments" / "Cornet.yml")
+    (content / "course" / "~$plan.yml").write_bytes(b"\x00")  # what a word processor leaves
+    problems = Problems(tmp_path)
+    instruments = load_instruments(tmp_path, problems)
+    load_band(tmp_path, instruments, problems)
+    told = str(DataError(problems))
+    assert "content/instruments/Cornet.yml: the file's name is the id: small letters, digits and hyphens" in told
+    assert "(1 more follows from this)" in told
+    assert "~$plan" not in told
+    assert yaml_files(content / "course")[0].name == "ask-and-answer.yml"
 
 
 def test_a_tune_that_was_copied_and_keeps_its_title_is_told(tmp_path: Path, problems: Problems) -> None:

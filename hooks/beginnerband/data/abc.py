@@ -19,6 +19,7 @@ from functools import lru_cache
 from beginnerband.data import abc_fields as fields_of
 from beginnerband.data.abc_fields import KeyField, SoundingNote, VoiceField, WrongFieldError, plain_text, show
 from beginnerband.data.abc_music import MusicReader
+from beginnerband.data.abc_signs import SYMBOLS
 from beginnerband.data.barring import Voice
 from beginnerband.data.bars import Mistake
 from beginnerband.data.in_step import in_step
@@ -30,10 +31,14 @@ LARGEST = 200_000
 """Most characters a file may have."""
 
 _FIELD = re.compile(r"^([A-Za-z+]):(.*)$")
+_NO_MUSIC = re.compile(r'"[^"]*"|![^!|]*!|\+[^+|]*\+|\[[A-Za-z]:[^\]]*\]')
+"""Texts and fields inside a line of music."""
 USUAL = 20_000
 """Characters; what is longer is not remembered."""
 
 _TEXT_FIELDS = "ABCDFGHNORSTZ"
+SMALL = "cklmqtx"
+"""Letters that are no fields of a header when they are small, or mean something else there (m: is for macros)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +60,8 @@ def read_abc(text: str, split: bool = False) -> AbcFile:
     """
     if len(text) > LARGEST:
         return AbcFile(None, {}, (Mistake(0, f"longer than {LARGEST} characters; one tune a file"),))
+    if re.match(r"\s*<(\?xml|!DOCTYPE|score-)", text):
+        return AbcFile(None, {}, (Mistake(1, "this is MusicXML; give the file a name that ends in .musicxml"),))
     return _read(text, split) if len(text) <= USUAL else _Reader(text, split).read()
 
 
@@ -115,12 +122,13 @@ class _Reader:
 
     def _without(self, raw: str) -> None:
         """Go on after a field of the header that is wrong, so that its consequences are not reported as mistakes."""
-        found = re.match(r"\s*([KLM])\s*[:=]", raw)
+        found = re.match(r"\s*(?:([KLM])\s*(?:[:=]|\s\S)|([klm])\s*:)", raw)
         if self.first is None and found:
             self.unsure = True
-            if found[1] == "K":
+            letter = (found[1] or found[2]).upper()
+            if letter == "K":
                 self.first = KeyField(Key(0))
-            elif found[1] == "M":
+            elif letter == "M":
                 self.time = Time(4, 4)
             else:
                 self.unit = Fraction(1, 4)
@@ -141,13 +149,17 @@ class _Reader:
             if self.headless and "|" in line:
                 return None  # music: that its K: field is missing is said already
             self.headless = True
-            if found := re.match(r"\s*([A-Z])\s*=\s*(.+)", line):
-                raise WrongFieldError(f"{show(line)} has no colon; write {found[1]}:{plain_text(found[2])[:40]}")
+            if found := re.match(r"\s*([A-Z])\s*=\s*(.+)|\s*([CKLMQSTX])\s+(.+)", line):
+                letter, said = found[1] or found[3], found[2] or found[4]
+                raise WrongFieldError(f"{show(line)} has no colon; write {letter}:{plain_text(said)[:40]}")
             raise WrongFieldError(f"{show(line)} stands before the K: field; a tune begins with X:, T:, M:, L: and K:")
         if re.match(r"[wW]\s+\S*[^\W\d_a-gzA-GZ]\S*[^\W\d_]", line) and line[0] not in self.symbols:
             raise WrongFieldError(
                 f"a line of words begins with {line[0]} and a colon; write {line[0]}:{line[1:].strip()}"
             )
+        if self._is_text(line):
+            said = f"{show(line)} is no music; words begin with W: (below) or w: (under the notes), a remark with %"
+            raise WrongFieldError(said)
         self.last_field = ""
         voice = re.match(r"\s*\[V:([^\]]*)\]", line)
         if voice:
@@ -155,6 +167,12 @@ class _Reader:
             line = line[voice.end() :]
         self._voice().read(line, number)
         return None
+
+    def _is_text(self, line: str) -> bool:
+        """Whether a line reads as words: two at least have letters that are no notes, rests or signs."""
+        words = re.findall(r"[^\W\d_]{3,}", _NO_MUSIC.sub(" ", line))
+        signs = {*"ABCDEFGabcdefgzxZXy", *SYMBOLS, *self.symbols}
+        return sum(not signs.issuperset(word) for word in words) > 1
 
     def _directive(self, text: str) -> None:
         """``%%`` lines and ``I:`` fields: those that change what is heard; the rest is about print (section 11)."""
@@ -179,6 +197,8 @@ class _Reader:
             self.fields.setdefault(letter, []).append(plain_text(value))
         elif letter == "U":
             self._user_symbol(value)
+        elif letter in SMALL and self.first is None and not (letter == "m" and "=" in value):
+            raise WrongFieldError(f"{letter}: is a small letter; write {letter.upper()}:{plain_text(value)[:40]}")
         elif letter == "m":
             raise WrongFieldError("macros (m:) are not read; write the notes out")
         elif letter == "V":
@@ -325,8 +345,6 @@ class _Reader:
         for reader in readers:
             reader.end(self.parts)
         voices = [voice for reader in readers for voice in (reader.voice, reader.voice.under) if voice]
-        for reader in readers:
-            self.remarks += reader.voice.remarks
         apart = in_step(voices)
         lines: list[Line] = []
         for reader in readers:
@@ -335,6 +353,8 @@ class _Reader:
                 self.mistakes += voice.mistakes if voice else []
                 if line:
                     lines.append(by_semitones(line, reader.sounding.semitones))
+        for reader in readers:
+            self.remarks += reader.voice.remarks
         self.mistakes += [] if self.mistakes else apart
         return lines
 

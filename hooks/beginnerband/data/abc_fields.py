@@ -219,7 +219,8 @@ def parse_tempo(value: str, unit: Fraction) -> tuple[Tempo | None, str]:
         else:
             beat = sum((Fraction(4 * int(upper), int(lower)) for upper, lower in parts), Fraction(0))
     if not match:
-        raise WrongFieldError(f"no tempo in Q:{show(value)}; write Q:1/4=92")
+        said = re.search(r"\d{2,3}", rest)
+        raise WrongFieldError(f"no tempo in Q:{show(value)}; write Q:1/4={said[0] if said else 92}")
     tempo = Tempo(Fraction(match[2]), beat, words)
     if wrong := unplayable(tempo):
         raise WrongFieldError(f"Q:{show(value)} is {wrong}; write Q:1/4=92, or what is meant")

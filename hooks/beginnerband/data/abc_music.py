@@ -32,6 +32,19 @@ _NORMAL = {2: 3, 3: 2, 4: 3, 6: 2, 8: 3}
 _INSIDE = re.compile(r"(\^\^|\^|__|_|=)?([A-Ga-g])([,']*)(\d*/*\d*)(-?)")
 _HINT = "one player plays one at a time"
 
+PASTED = {
+    "♭": "a flat stands before its note, as _E",
+    "♯": "a sharp stands before its note, as ^F",
+    "♮": "a natural stands before its note, as =F",
+    **dict.fromkeys("–—−", "a rest is z, and a tie is a plain hyphen"),
+    **dict.fromkeys("“”„", 'write straight quotation marks, as "Bb"'),
+    **dict.fromkeys("‘’", "an octave lower is a comma, an octave higher a straight '"),
+}
+"""Signs that come along from a word processor, and what stands for them."""
+
+GERMAN = re.compile(r"H(m|maj|moll|dim|aug|sus)?\d*")
+"""A chord symbol with the German name of B."""
+
 
 class _Fields(Protocol):
     def inline(self, letter: str, value: str, number: int) -> MusicReader: ...
@@ -202,12 +215,15 @@ class MusicReader:
             self._marks(jumps)
         elif not placed and re.match(r"[A-G]|[nN]\.?[cC]", said) and self._chord_symbol(said, number):
             return
+        elif not placed and GERMAN.fullmatch(said):
+            self.voice.wrong(number, f"no chord {said!r}; the German H is B, as B{said[1:]}")
         elif said:
             self.next.words = said.strip()
 
     def _chord_symbol(self, text: str, number: int) -> bool:
         """Take text before a note as a chord symbol; ``False`` where it is plain words."""
         main, _, other = text.partition("(") if re.match(r"[^()]+\([A-G][^()]*\)$", text) else text.partition(";")
+        main = re.sub(r"\s+(?:major|maj)$", "", re.sub(r"\s+min(?:or)?$", "m", main))
         try:
             self.next.chord = ChordSymbol.parse(main)
         except ValueError as wrong:
@@ -458,7 +474,7 @@ class MusicReader:
 
     def _no_length(self, match: re.Match[str], text: str, number: int) -> None:
         before = match.string[: match.start()][-1:]
-        if before == "#":
+        if before == "#" or before in PASTED:
             return  # of which something is said already
         meant = {"H": "; the German H is B", "r": "; a rest is z", "R": "; a rest is z"}.get(before, "")
         self.voice.wrong(number, f"{text!r} follows no note; notes are A to G, each with its length after it{meant}")
@@ -491,6 +507,9 @@ class MusicReader:
             self._no_length(match, char, number)
         elif char in ",'" and match.string[: match.start()][-1:].isdigit():
             self.voice.wrong(number, f"{char!r} stands after a length; write the octave before it, as C{char}2")
+        elif char in PASTED:
+            if not (char == "”" and "“" in match.string):  # which is said of the first
+                self.voice.wrong(number, f"{char!r} is no sign of ABC; {PASTED[char]}")
         elif char not in "*;?@":
             shown = char if char.isprintable() else f"character {ord(char)}"
             self.voice.wrong(number, f"{shown!r} has no meaning in music")

@@ -57,7 +57,7 @@ Day = Annotated[date, AfterValidator(_in_a_year_of_courses)]
 
 def _time_of_day(value: object) -> object:
     """A time as people write it. A number is refused: 18.30 and 18.3 are one to YAML, and 18.5 is perhaps half past."""
-    text = f"{value:.2f}" if isinstance(value, float) else str(value).strip()
+    text = f"{value:.2f}" if isinstance(value, float) else str(value).strip(" “”„‘’\"'")
     found = re.fullmatch(r"([01]?\d|2[0-3])[:.]([0-5]\d)", text) if isinstance(value, str) else None
     if found is None:
         raise ValueError(f"{str(value).strip()[:30]!r} is no time of day; write it as {_on_the_clock(text)}")
@@ -66,7 +66,7 @@ def _time_of_day(value: object) -> object:
 
 def _on_the_clock(text: str) -> str:
     """The time that ``18``, ``18.30``, ``6 pm`` and ``6.30 p.m.`` stand for, else any as an example."""
-    if number := re.fullmatch(r"([01]?\d|2[0-3])(?:\.([0-5]\d))?", text):
+    if number := re.fullmatch(r"([01]?\d|2[0-3])(?:[.:h]?([0-5]\d))?", text):
         return f"{int(number[1]):02d}:{number[2] or '00'}"
     found = re.fullmatch(r"(0?[1-9]|1[0-2])(?:[:.]([0-5]\d))? ?([ap])\.?m\.?", text.lower())
     return f"{int(found[1]) % 12 + 12 * (found[3] == 'p'):02d}:{found[2] or '00'}" if found else "18:30"
@@ -102,7 +102,7 @@ class HolidayFile(Strict):
     @model_validator(mode="after")
     def _forwards(self) -> HolidayFile:
         if self.last < self.first:
-            raise ValueError(f"a holiday from {self.first} cannot end on {self.last}")
+            raise ValueError(f"a holiday from {self.first} cannot end on {self.last}; change over the two days")
         return self
 
 
@@ -169,7 +169,9 @@ class CourseDatesFile(Strict):
         if end and not self.start:
             raise ValueError(f"a course with {given[0]!r} needs 'start', the date of the first lesson")
         if end and self.start and end <= self.start:
-            raise ValueError(f"the course starts on {self.start} and cannot end on {end}")
+            raise ValueError(
+                f"'{given[0]}: {end}' is not after {self.start}, when the course starts; mend one of the two"
+            )
         if self.weekdays and len(set(self.weekdays)) != self.lessons_a_week:
             raise ValueError(f"{len(set(self.weekdays))} weekdays for {self.lessons_a_week} lessons a week")
         if self.weekdays and self.start and list(WEEKDAYS).index(self.weekdays[0]) != self.start.weekday():
@@ -278,7 +280,9 @@ def load_band(root: Path, instruments: dict[str, Instrument], problems: Problems
             continue  # it is there, but has mistakes of its own, which are reported with it
         if instrument is None:
             hint = meant_instrument(row.instrument, instruments)
-            problems.add(located.path, line, f"no instrument {row.instrument!r} in content/instruments{hint}")
+            cause = problems.refused(root / "content" / "instruments" / row.instrument)
+            said = f"no instrument {row.instrument!r} in content/instruments{hint}"
+            problems.add(located.path, line, said, follows=cause)
             continue
         if row.instrument in seen:
             problems.add(located.path, line, _twice(row.instrument, seen[row.instrument], row.reading))

@@ -29,6 +29,7 @@ class BarChecks:
         self._check_ties()
         self._check_slurs()
         self._check_endings()
+        self._check_repeats()
 
     def _number(self) -> None:
         """Printed numbers: a pickup is 0, and two parts of one bar cut by a repeat share one."""
@@ -41,6 +42,16 @@ class BarChecks:
                 continue
             number += 0 if joined and bar.opens and before is not None and before.number else 1
             bar.number = number
+
+    def _check_repeats(self) -> None:
+        """A repeat that begins and does not end before the next begins."""
+        begun: UnfinishedBar | None = None
+        for bar in (*self._bars, UnfinishedBar(repeat_start=True)):
+            if bar.repeat_start and begun:
+                said = f"bar {begun.number}: a repeat begins here that never ends; it is played once"
+                self.remarks.append(Remark(begun.line, said))
+            begun = bar if bar.repeat_start else begun
+            begun = None if bar.repeat_end else begun
 
     def _check_lengths(self) -> None:
         """Where nearly all bars have one other length, the metre or the unit of lengths is wrong, said once."""

@@ -13,7 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import read_text
+from beginnerband.data.textfile import read_text, yaml_files
 
 SENTENCES = ("glossary", "guide", "pictures", "supplies", "troubles")
 """Data files in ``content/`` that hold sentences."""
@@ -117,7 +117,7 @@ def check_words(root: Path, problems: Problems) -> None:
     for path in sorted((root / "handbook").rglob("*.md")):
         check_page(path, problems)
     content = root / "content"
-    for path in (*(content / f"{name}.yml" for name in SENTENCES), *sorted((content / "course").glob("*.y*ml"))):
+    for path in (*(content / f"{name}.yml" for name in SENTENCES), *yaml_files(content / "course")):
         if path.is_file():
             text = _NO_SENTENCE.sub("", read_text(path, Problems(root)) or "")  # its loader says what is wrong
             for line, message in _vague_horns(text):

@@ -10,6 +10,7 @@ from beginnerband.data.course_plan_file import PlanFile
 from beginnerband.data.course_unit_file import PercussionFile, UnitFile
 from beginnerband.data.ladder import load_ladder
 from beginnerband.data.problems import Problems
+from beginnerband.data.textfile import yaml_files
 from beginnerband.data.yamlfile import Located, load
 from beginnerband.teaching.ladder import Ladder
 
@@ -58,7 +59,7 @@ def read_course(root: Path, problems: Problems) -> CourseFiles | None:
 
 def _units(root: Path, problems: Problems) -> UnitFiles:
     files: dict[str, tuple[UnitFile, Located]] = {}
-    for path in sorted((root / FOLDER).glob("*.y*ml")):
+    for path in yaml_files(root / FOLDER):
         if path.stem not in ("plan", "percussion"):
             loaded = load(UnitFile, path, problems)
             if loaded:

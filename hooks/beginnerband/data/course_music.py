@@ -187,6 +187,7 @@ class Music:
         if tune is None:
             where = located.line("music", place, "tune")
             refused = self._problems.refused(Path("content/tunes") / ident)
+            refused = refused or self._problems.refused(Path("content/pieces") / ident)  # put into the wrong folder
             hint = "" if refused else did_you_mean(ident, self._tunes)
             self._problems.add(located.path, where, f"no tune {ident!r} in content/tunes{hint}", follows=refused)
             return None

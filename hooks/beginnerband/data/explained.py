@@ -157,11 +157,16 @@ def _no_group(model: type[BaseModel], kind: str, keys: tuple[Key, ...], given: o
     if kind.startswith(("list", "tuple")):
         if entry:
             return f"is no list; write each entry on a line of its own, as '- {entry}'"
-        one = "one, two" if isinstance(given, dict | list) or not str(given).strip() else str(given)[:40]
+        one = "one, two" if isinstance(given, dict | list) or not str(given).strip() else _parted(str(given))[:40]
         return f"is no list; write [{one}], or each on a line of its own that begins with a hyphen"
     if keys and isinstance(keys[-1], int) and entry:
         return f"is no entry of this list; write '- {entry}'"
     return "is no group of lines; write 'key: value' lines below it, further in"
+
+
+def _parted(text: str) -> str:
+    """``C4-G4`` and ``C4 to G4`` with a comma between."""
+    return re.sub(r"^([A-G]\S*?\d)\s*(?:-|–|to)\s*([A-G]\S*\d)$", r"\1, \2", text.strip())
 
 
 def _shape(model: type[BaseModel], keys: tuple[Key, ...]) -> str:
@@ -177,12 +182,27 @@ def _better(kind: str, given: object, name: str) -> str:
     text = str(given).strip()
     if kind.startswith(("int", "float")):
         hour = name.endswith("minutes") and re.fullmatch(r"(?:1|an) ?h(?:our|r)?", text.lower())
+        figure = re.fullmatch(r"-?[\d.,]+\s*([^\d.,\s]\D*?)\s*(?:[\d.,]+\D*)?", text)
+        if figure and (unit := _counted_in(name, figure[1])):
+            return f", counted in {unit}"
         return " alone, as 60" if hour else _better_number(kind, text)
     if kind == "string_type" and isinstance(given, int | float):
         return f'; put it in quotes: "{text}"'
     if kind == "string_type" and isinstance(given, dict | list):
         return f'; a text that begins with {"{" if isinstance(given, dict) else "["} stands in "quotes"'
     return _better_day(text) if kind.startswith("date") else ""
+
+
+_UNITS = {"m": ("m", "metres"), "cm": ("cm", "centimetres"), "kg": ("kg", "kilograms"), "hz": ("hz", "hertz")}
+"""Endings of keys that count something, with the unit as people write it and in words."""
+
+
+def _counted_in(name: str, said: str) -> str:
+    """``metres``, where a figure has another unit than its key; empty where it has none, or the key's own."""
+    short, words = _UNITS.get(name.rpartition("_")[2], ("", ""))
+    unit = said.strip().lower().rstrip(".")
+    known = (short, f"{short}s", words, words.rstrip("s"), words.replace("metre", "meter"))
+    return words if short and unit and unit not in known else ""
 
 
 def _better_number(kind: str, text: str) -> str:

@@ -50,7 +50,7 @@ def plain_name(name: str) -> str:
 def meant_instrument(name: str, instruments: Mapping[str, Instrument]) -> str:
     """A closing hint with the ids that a name may stand for: by its whole, by a word in it, by its spelling."""
     said, known = plain_name(name), known_names(instruments)
-    for one in (said, said.removesuffix("s")):
+    for one in (said, said.removesuffix("s"), re.sub(r"^([a-g])-flat\b", r"\1b", said)):
         if one in known:
             return f"; did you mean {known[one]!r}?"
     if near := difflib.get_close_matches(said, known, n=1, cutoff=0.85):

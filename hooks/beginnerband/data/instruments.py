@@ -12,7 +12,7 @@ from pydantic import AfterValidator, Field, field_validator, model_validator
 
 from beginnerband.data.explained import ID
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.textfile import kept_by_windows
+from beginnerband.data.textfile import kept_by_windows, yaml_files
 from beginnerband.data.yamlfile import Located, Strict, load
 from beginnerband.music import fingering
 from beginnerband.music.instrument import (
@@ -301,7 +301,7 @@ def load_instruments(root: Path, problems: Problems) -> dict[str, Instrument]:
     """Load every instrument file, by id in file-name order; what is wrong becomes problems."""
     found: dict[str, Instrument] = {}
     files: dict[str, tuple[Located, InstrumentFile]] = {}
-    for path in sorted((root / "content" / "instruments").glob("*.y*ml")):
+    for path in yaml_files(root / "content" / "instruments"):
         loaded = load(InstrumentFile, path, problems)
         if not _ID.fullmatch(path.stem):
             better = re.sub(r"[^a-z0-9]+", "-", path.stem.lower()).strip("-") or "my-instrument"

@@ -11,11 +11,13 @@ from pydantic import Field
 from beginnerband.data.abc_fields import WrongFieldError, parse_metre
 from beginnerband.data.course_unit_file import Text
 from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.textfile import yaml_files
 from beginnerband.data.yamlfile import Located, Strict, load
 from beginnerband.music.instrument import GROUPS, LEVELS, MOUTHPIECES
 from beginnerband.music.reading import READING_IDS
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES
 from beginnerband.teaching.ladder import Ladder, Limit, Listing, Rung
+from beginnerband.teaching.wording import american_value
 
 LADDER = Path("content") / "ladder.yml"
 
@@ -143,7 +145,10 @@ def load_ladder(root: Path, stages: Sequence[str] | None, problems: Problems) ->
                 located.path, located.line("stages", name), f"no stage {name!r} in plan.yml{did_you_mean(name, stages)}"
             )
     missing = [stage for stage in stages if stage not in file.stages]
+    misspelt = " ".join(did_you_mean(name, stages) for name in file.stages if name not in stages)
     for name in missing:
+        if repr(name) in misspelt:
+            continue
         problems.add(located.path, located.line("stages"), f"the stage {name!r} of plan.yml has no limits here")
     for stage in stages:
         if stage in file.stages:
@@ -155,7 +160,7 @@ def load_ladder(root: Path, stages: Sequence[str] | None, problems: Problems) ->
 
 def limit_names(root: Path) -> list[str]:
     """Names a limit or a piece of music may single out: groups, mouthpieces, readings and instruments."""
-    instruments = [path.stem for path in sorted((root / "content" / "instruments").glob("*.y*ml"))]
+    instruments = [path.stem for path in yaml_files(root / "content" / "instruments")]
     return [*GROUPS, *MOUTHPIECES, *READING_IDS, *instruments]
 
 
@@ -171,7 +176,9 @@ def _check_rung(root: Path, stage: str, rung: RungFile, located: Located, proble
         for place, name in enumerate(getattr(rung, listing).add):
             if name not in known:
                 line = located.line("stages", stage, listing, "add", place)
-                problems.add(located.path, line, f"{listing}: {name!r} is not known{did_you_mean(name, known)}")
+                american = american_value(name)
+                hint = f"; write {american!r}" if american in known else did_you_mean(name, known)
+                problems.add(located.path, line, f"{listing}: {name!r} is not known{hint}")
     for place, name in enumerate(rung.metres.add):
         try:
             parse_metre(name)

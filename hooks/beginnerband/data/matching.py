@@ -120,7 +120,8 @@ def _check(file: MatchingFile, located: Located, instruments: dict[str, Instrume
         ("easy_kg", file.easy_kg, ("child", "teen", "adult")),
         ("years_to_hold", file.years_to_hold, ("child", "teen", "adult")),
     ):
-        missing = [name for name in wanted if name not in given]
+        misspelt = " ".join(did_you_mean(name, wanted) for name in given if name not in wanted)
+        missing = [name for name in wanted if name not in given and repr(name) not in misspelt]
         if missing:
             problems.add(located.path, located.line(section), f"{section}: {', '.join(missing)} missing")
     if any(later < earlier for earlier, later in zip(file.wish, file.wish[1:], strict=False)):

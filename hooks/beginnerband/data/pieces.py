@@ -54,7 +54,8 @@ def load_pieces(
         for name, line in scoring.wishes.items():
             if name not in pieces:
                 message = f"pieces: no piece {name!r} in {FOLDER}{did_you_mean(name, pieces)}"
-                problems.add(root / "content" / "scoring.yml", line, message)
+                elsewhere = problems.refused(root / "content" / "tunes" / name)
+                problems.add(root / "content" / "scoring.yml", line, message, follows=elsewhere)
     return pieces
 
 
@@ -141,6 +142,7 @@ def _from_melody(melody: Line, by_rule: bool) -> tuple[dict[str, Line], str]:
     if by_rule:
         return four_parts(melody, chords_by_rule(melody)), "rule"
     raise ValueError(
-        "one voice where four are meant; add chord symbols to the melody, or ask for a simple harmony made by rule: "
+        "one voice where four are meant; a tune goes into content/tunes; for a piece add chord symbols to the melody, "
+        "or ask for a simple harmony made by rule: "
         "in content/scoring.yml, under pieces, the name of this file with 'harmony: by-rule'"
     )

@@ -33,6 +33,8 @@ def read_musicxml(content: bytes, split: bool = False) -> tuple[Score | None, tu
 
     ``split`` makes a line of each voice where a staff has two (hymns are often set so), else they are refused.
     """
+    if re.match(rb"(\xef\xbb\xbf)?\s*(X:|%abc)", content):
+        return None, (Mistake(1, "this is ABC; give the file a name that ends in .abc"),)
     try:
         root = _root(_unpacked(content))
         parts = _parts(root)
@@ -53,7 +55,7 @@ def _score(
         try:
             reader.read()
         except RefusedError as refused:
-            mistakes.append(Mistake(refused.line, f"{where}{refused}"))
+            mistakes.append(Mistake(refused.line or root.line, f"{where}{refused}"))
     if mistakes:
         return None, tuple(mistakes)
     lines: list[Line] = []

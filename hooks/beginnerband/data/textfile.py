@@ -69,8 +69,20 @@ class NoTextError(ValueError):
         """Line, from 1; 0 when the whole file is meant."""
 
 
+_OTHER = (
+    (re.compile(rb"PK\x03\x04"), "a zip file or a document of a word processor"),
+    (re.compile(rb"\xd0\xcf\x11\xe0"), "a document of a word processor"),
+    (re.compile(rb"\{\\rtf"), "a document of a word processor (RTF)"),
+    (re.compile(rb"%PDF-"), "a PDF"),
+    (re.compile(rb"\s*<(!doctype html|html|pre)\b", re.IGNORECASE), "a web page"),
+)
+"""How files begin that are no plain text, whatever their names say."""
+
+
 def text_of(content: bytes) -> str:
     """The text of UTF-8 content in Unicode's composed form (NFC); ``NoTextError`` says what is wrong."""
+    if what := next((what for begins, what in _OTHER if begins.match(content.removeprefix(b"\xef\xbb\xbf"))), ""):
+        raise NoTextError(1, f"this is {what}; save it as plain text (UTF-8)")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")) or _every_other_is_zero(content[:64]):
         raise NoTextError(1, "saved as UTF-16; open it in the editor it came from and save it as UTF-8")
     try:
@@ -125,6 +137,11 @@ def near_file(path: Path) -> str:
     except OSError:
         return ""
     return next((name for name in names if pattern.fullmatch(name.casefold())), "")
+
+
+def yaml_files(folder: Path) -> list[Path]:
+    """The YAML files of a folder by name, without what systems and editors left there."""
+    return sorted(path for path in folder.glob("*.y*ml") if not is_leftover(path))
 
 
 def is_leftover(path: Path) -> bool:

@@ -94,7 +94,8 @@ def parse(content: bytes, check: Callable[[Element, int], None]) -> Element:
     try:
         parser.Parse(content, True)
     except expat.ExpatError as error:
-        raise RefusedError(f"not well-formed XML ({expat.errors.messages[error.code]})", error.lineno) from None
+        said = expat.errors.messages[error.code].removeprefix("not well-formed ").strip("()")
+        raise RefusedError(f"not well-formed XML ({said}); export it anew", error.lineno) from None
     except (ValueError, LookupError) as error:
         if isinstance(error, RefusedError):
             raise

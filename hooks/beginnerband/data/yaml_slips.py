@@ -60,6 +60,8 @@ def slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
         sign = said.split("'")[1] if "'" in said else "this"
         what = "a tab at the beginning; use spaces" if sign == "\\t" else f"a text may not begin with {sign}; {quote}"
         return line, what
+    if "expected <block end>" in said and re.search(r"[}\]\"'],$", here):
+        return line, "a comma at the end; entries that stand on lines of their own have none: leave it out"
     if "expected <block end>" in said and "scalar" in said and (found := re.search(r":\s+([\[{])", here)):
         return line, f"a text may not begin with {found[1]}; {quote}"
     if "expected <block end>" in said and "scalar" in said:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import chain
@@ -219,13 +219,29 @@ def validate(model: type[Model], located: Located, problems: Problems) -> Model 
         return model.model_validate(located.value)
     except ValidationError as error:
         found = error.errors(include_url=False)
-        misspelt = {meant(model, tuple(one["loc"])) for one in found if one["type"] == "extra_forbidden"}
+        unknown = [tuple(one["loc"]) for one in found if one["type"] == "extra_forbidden"]
+        misspelt = {meant(model, keys) for keys in unknown}
+        missing = [keys for one in found if one["type"] == "missing" and (keys := tuple(one["loc"])) not in misspelt]
+        called = _other_names([keys for keys in unknown if meant(model, keys) == keys], missing)
         for details in found:
             keys = tuple(details["loc"])
-            if details["type"] == "missing" and keys in misspelt:
-                continue  # it is there, misspelled, and that is said
-            problems.add(located.path, located.line(*keys), explained(model, details, keys))
+            if details["type"] == "missing" and (keys in misspelt or keys in called.values()):
+                continue  # it is there under another name, and that is said
+            hint = f"unknown key {keys[-1]!r}; is {called[keys][-1]!r} meant?" if keys in called else ""
+            problems.add(located.path, located.line(*keys), hint or explained(model, details, keys))
     return None
+
+
+def _other_names(
+    unknown: Sequence[tuple[Key, ...]], missing: Sequence[tuple[Key, ...]]
+) -> dict[tuple[Key, ...], tuple[Key, ...]]:
+    """Keys that are probably missing ones under other words: where a group has as many of the one as of the other."""
+    found: dict[tuple[Key, ...], tuple[Key, ...]] = {}
+    for group in {keys[:-1] for keys in unknown}:
+        here, gone = ([keys for keys in each if keys[:-1] == group] for each in (unknown, missing))
+        if len(here) == len(gone):
+            found |= dict(zip(here, gone, strict=True))
+    return found
 
 
 def load(model: type[Model], path: Path, problems: Problems) -> tuple[Model, Located] | None:

@@ -46,6 +46,13 @@ def curly(text: str) -> str:
     return re.sub(r"(?<=\w)'", "’", opened.replace('"', "”"))
 
 
+def american_value(name: str) -> str:
+    """A note value by its American name, as ``dotted quarter`` for ``dotted crotchets``; others as they are."""
+    for ours, theirs in sorted(_BRITISH.items(), key=lambda pair: -len(pair[1])):
+        name = re.sub(rf"\b{theirs}s?\b", ours, name)
+    return name
+
+
 def in_words(text: str, english: str) -> str:
     """``text`` for ``english``: in British ``half and quarter notes`` become ``minims and crotchets``.
 
