@@ -1,15 +1,15 @@
-"""The look-up in a real browser: on a phone, from disk, without script, in the dark, by keyboard."""
+"""The look-up in a real browser: what it answers, by links, without script and from disk, and what is heard."""
 
 from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
 
 import pytest
+from looking_up import Open, answer, others, pages, pick, shows_address
 from staticserver import drawn, until
 
 from beginnerband.data.book import Book
@@ -25,64 +25,10 @@ from beginnerband.render import fingers
 
 pytestmark = pytest.mark.browser
 
-PHONE = {"width": 390, "height": 780}
-
-Open = Callable[..., Any]
-
 
 @pytest.fixture
 def open_page(browser: Any) -> Iterator[Open]:
-    """Open an address in a fresh context (a phone by default); fails on errors and on requests to another host."""
-    contexts, complaints = [], []
-
-    def opened(url: str, **options: Any) -> Any:
-        context = browser.new_context(**{"viewport": PHONE, "has_touch": True, **options})
-        contexts.append(context)
-        # The service worker is not what is tested here, and would fetch the whole handbook each time.
-        context.add_init_script("delete Navigator.prototype.serviceWorker")
-        page = context.new_page()
-        page.on("pageerror", lambda error: complaints.append(f"error: {error}"))
-        page.on("request", lambda request: _own(request.url, complaints))
-        page.goto(url)
-        return page
-
-    yield opened
-    for context in contexts:
-        context.close()
-    assert not complaints
-
-
-def _own(url: str, complaints: list[str]) -> None:
-    if not re.match(r"(http://127\.0\.0\.1:|file:|data:|blob:)", url):
-        complaints.append(f"asked another host: {url}")
-
-
-def pick(page: Any, name: str) -> None:
-    """Tap a note in the tray by its spoken name, as ``B flat 4``."""
-    page.get_by_role("radio", name=name, exact=True).tap()
-
-
-def answer(page: Any) -> str:
-    drawn(page)
-    return " ".join(page.locator("#bb-lu-answer > :first-child").inner_text().split())
-
-
-def shows_address(page: Any, end: str) -> str:
-    """Wait until the address, which follows a moment after the answer, ends with ``end``; gives all of it."""
-    until(lambda: page.evaluate("location.href").endswith(end), f"the address does not end with {end}", 10)
-    return str(page.evaluate("location.href"))
-
-
-def others(page: Any) -> dict[str, str]:
-    """What each other player reads and does: name to ``D5 1``."""
-    drawn(page)
-    page.locator("#bb-lu-answer > :last-child:not([aria-busy])").wait_for()  # drawn in the frame after the answer
-    rows = {}
-    for row in page.locator(".bb-lu-row").all():
-        note = row.locator(".bb-lu-name").inner_text().replace("\n", "")
-        how = row.locator(".bb-lu-how b")
-        rows[row.locator(".bb-lu-by").inner_text()] = f"{note} {how.inner_text() if how.count() else ''}".strip()
-    return rows
+    yield from pages(browser)
 
 
 def test_two_taps_from_home_to_the_answer(open_page: Open, server: str) -> None:
@@ -238,170 +184,6 @@ def test_from_disk_the_look_up_and_the_search_work(open_page: Open, site: Path) 
     page.locator("label[for=__search]").first.tap()
     page.locator("[data-md-component=search-query]").press_sequentially("embouchure")
     page.locator(".md-search-result__link").first.wait_for(timeout=10_000)
-
-
-@pytest.mark.parametrize("width", [320, 390])
-def test_targets_are_at_least_44_pixels(open_page: Open, server: str, width: int) -> None:
-    for start in ("cornet/treble-bb/G4", "cornet/hand/1-2", "trombone/hand/3"):
-        page = open_page(f"{server}look-up.html#{start}", viewport={"width": width, "height": 780})
-        page.get_by_text("Choose the instruments shown here").tap()
-        targets = page.locator("#bb-look-up :is(label:has(input):visible, select, a, button:visible, summary)")
-        boxes = targets.evaluate_all(
-            "(all) => all.map((one) => [one.getBoundingClientRect(), one.innerText]"
-            ").map(([box, text]) => [Math.min(box.width, box.height), text])"
-        )
-        assert len(boxes) > 12
-        assert [text for size, text in boxes if size < 44] == []
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-
-
-@pytest.mark.parametrize(("width", "height"), [(390, 664), (844, 390), (320, 568)])
-def test_the_answer_the_band_and_the_notes_are_on_one_screen(
-    open_page: Open, server: str, width: int, height: int
-) -> None:
-    """Two taps from home (the instrument, the note) and no scrolling: the note, the hand, the sound and four rows."""
-    page = open_page(server + "index.html", viewport={"width": width, "height": height})
-    page.get_by_role("link", name="B♭ cornet", exact=True).first.tap()
-    page.get_by_role("radio", name="E 4", exact=True).locator("..").tap()
-    page.locator("#bb-lu-answer > :last-child:not([aria-busy]) .bb-lu-row").first.wait_for()
-    page.evaluate("scrollTo(0, 0)")
-    tray = page.locator(".bb-lu-tray").bounding_box()
-    assert tray["y"] + tray["height"] <= height + 1
-    foot = tray["y"] if width < 700 else height
-    main = page.locator(".bb-lu-main").bounding_box()
-    assert main["y"] > 0
-    assert page.get_by_role("button", name="Hear it").bounding_box()["y"] < foot
-    whole = [
-        row.locator(".bb-lu-by").inner_text()
-        for row in page.locator(".bb-lu-row").all()
-        if (box := row.bounding_box()) and box["y"] + box["height"] <= foot + 1
-    ]
-    assert len(whole) >= (4 if height > 600 else 2), whole
-    if height != 568:
-        assert any("tenor horn" in name for name in whole)
-    assert page.evaluate(UNDER) == []
-
-
-def test_four_rows_of_the_band_stand_above_the_notes_whatever_is_asked(open_page: Open, server: str) -> None:
-    """Those whose answers are longest: low notes far out of tune, four valves, two clefs, a slide, a long name."""
-    page = open_page(server + "look-up.html", viewport={"width": 390, "height": 664})
-    longest = {"tenor-horn": "Gb3", "euphonium": "C#4", "eb-bass": "F#3", "euphonium-comp": "C#4", "trombone-f": "E3"}
-    for player, note in longest.items():
-        page.evaluate("(to) => { location.hash = to; }", f"{player}/{note.replace('#', '%23')}")
-        page.evaluate("scrollTo(0, 0)")
-        until(lambda player=player: player in page.locator("#bb-lu-player").input_value(), player, 10)
-        others(page)
-        foot = page.locator(".bb-lu-tray").bounding_box()["y"]
-        boxes = [row.bounding_box() for row in page.locator(".bb-lu-row").all()]
-        assert sum(box["y"] + box["height"] <= foot + 1 for box in boxes) >= 4, (player, note)
-    assert page.evaluate(UNDER) == []
-
-
-def test_advice_of_many_words_is_a_line_until_it_is_asked_for_and_then_all_there(
-    open_page: Open, server: str, book: Book
-) -> None:
-    """The whole of it after one tap, above the notes, as the domain gives it."""
-    page = open_page(server + "look-up.html#tenor-horn/treble-eb/F%233", viewport={"width": 390, "height": 664})
-    others(page)
-    horn = next(each.player for each in readers(book) if each.player.key == "tenor-horn/treble-eb")
-    whole = " ".join(each.text for each in answer_for(horn, Pitch("F", 1, 3)).advice(book.band.english))
-    fold = page.locator(".bb-lu-or")
-    assert fold.bounding_box()["height"] < 50
-    assert not fold.locator("p").is_visible()
-    assert whole not in answer(page)
-    fold.locator("summary").tap()
-    assert fold.locator("p").inner_text() == whole
-    words, tray = fold.locator("p").bounding_box(), page.locator(".bb-lu-tray").bounding_box()
-    assert words["y"] + words["height"] <= tray["y"]
-    assert words["x"] + words["width"] <= 390
-
-
-UNDER = """() => [...document.querySelectorAll(".bb-lu-row")].filter((row) => {
-  const [name, more] = [".bb-lu-by", ":scope > small"].map((each) => row.querySelector(each));
-  return more?.textContent && more.getBoundingClientRect().top < name.getBoundingClientRect().bottom - 1;
-}).map((row) => row.textContent)"""
-"""Rows in which a name of two lines runs into what stands below it."""
-
-
-def test_the_notes_stay_with_the_look_up_and_cover_nothing_after_it(open_page: Open, server: str) -> None:
-    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
-    page.evaluate("scrollTo(0, document.body.scrollHeight)")
-    tray = page.locator(".bb-lu-tray").bounding_box()
-    below = page.locator("#in-plain-tables").bounding_box()
-    assert tray["y"] + tray["height"] <= below["y"]
-
-
-def test_a_note_the_instrument_does_not_have_is_said_not_changed_in_silence(open_page: Open, server: str) -> None:
-    page = open_page(server + "look-up.html#cornet/treble-bb/C9")
-    assert page.locator("#bb-lu-lacks").inner_text() == "B♭ cornet has no C9; this is the nearest it has."
-    page.get_by_role("radio", name="E 4", exact=True).locator("..").tap()
-    assert not page.locator("#bb-lu-lacks").is_visible()
-
-
-def test_arrows_walk_the_letters_and_their_signs(open_page: Open, server: str) -> None:
-    page = open_page(server + "look-up.html#cornet/treble-bb/G4", has_touch=False)
-    page.get_by_role("radio", name="G 4", exact=True).focus()
-    for key, note in (("ArrowRight", "A4"), ("ArrowUp", "A#4"), ("ArrowDown", "A4"), ("ArrowDown", "Ab4"),
-                      ("ArrowLeft", "G4")):  # fmt: skip
-        page.keyboard.press(key)
-        assert page.evaluate("document.activeElement.value") == note, key
-        assert page.evaluate("document.activeElement.checked")
-
-
-def test_by_keyboard_alone(open_page: Open, server: str) -> None:
-    page = open_page(server + "look-up.html#cornet/treble-bb/G4", has_touch=False)
-    page.get_by_label("Instrument", exact=True).focus()
-    page.keyboard.press("Tab")  # written, concert or fingering
-    page.keyboard.press("Tab")  # the notes
-    assert page.evaluate("document.activeElement.value") == "G4"
-    page.keyboard.press("ArrowRight")
-    page.keyboard.press("ArrowRight")
-    focused = page.evaluate("document.activeElement.value")
-    assert focused != "G4"
-    shows_address(page, "#cornet/treble-bb/" + quote(focused))
-    outline = page.evaluate("getComputedStyle(document.activeElement.nextElementSibling).outlineStyle")
-    assert outline == "solid"
-
-
-def test_what_changed_is_said_to_a_screen_reader(open_page: Open, server: str) -> None:
-    page = open_page(server + "look-up.html#cornet/treble-bb/G4")
-    pick(page, "F 4")
-    status = page.get_by_role("status").filter(has_text="cornet")
-    assert status.inner_text() == "B♭ cornet, written F 4: Press 1. Sounds E flat 4."
-
-
-def contrast(page: Any, selector: str) -> float:
-    """WCAG 2.2 contrast ratio of an element's text against the ground behind it."""
-    return float(
-        page.locator(selector).first.evaluate(
-            """(element) => {
-              const parse = (text) => text.match(/[\\d.]+/g).map(Number);
-              const light = (rgb) => rgb.slice(0, 3).map((value) => value / 255)
-                .map((value) => (value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4))
-                .reduce((sum, value, k) => sum + value * [0.2126, 0.7152, 0.0722][k], 0);
-              let ground = element, colour;
-              do { colour = parse(getComputedStyle(ground).backgroundColor); ground = ground.parentElement; }
-              while (ground && colour[3] === 0);
-              const both = [light(parse(getComputedStyle(element).color)), light(colour)].sort((a, b) => b - a);
-              return (both[0] + 0.05) / (both[1] + 0.05);
-            }"""
-        )
-    )
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_it_is_readable_in_the_light_and_in_the_dark(open_page: Open, server: str, scheme: str) -> None:
-    page = open_page(server + "look-up.html#cornet/treble-bb/C%234", color_scheme=scheme)
-    ground = page.evaluate("getComputedStyle(document.body).backgroundColor")
-    assert (sum(map(int, re.findall(r"\d+", ground)[:3])) < 384) == (scheme == "dark")
-    for selector in (
-        ".bb-lu-main b",
-        ".bb-lu-main small",
-        ".bb-lu-row small",
-        ".bb-lu-tray :checked + span",
-        ".bb-lu-strip b",
-    ):
-        assert contrast(page, selector) >= 4.5, selector  # WCAG 2.2, 1.4.3
 
 
 def test_the_note_can_be_heard_and_the_player_is_fetched_only_then(open_page: Open, server: str) -> None:
