@@ -26,11 +26,9 @@
   const online = /^https?:$/.test(location.protocol);
   const needless = document.querySelectorAll(online ? ".bb-disk-only" : ".bb-web-only");
   for (const element of /** @type {NodeListOf<HTMLElement>} */ (needless)) element.hidden = true;
-  if (!online) {
-    for (const line of document.querySelectorAll('[data-bb-saved="line"]'))
-      line.textContent = "Opened from a folder: all of it is here.";
-    return;
-  }
+  for (const line of document.querySelectorAll('[data-bb-saved="line"]'))
+    line.textContent = online ? "Not saved on this device yet." : "Opened from a folder: all of it is here.";
+  if (!online) return;
 
   // by script: from disk, browsers refuse a manifest noisily
   document.head.append(make("link", { rel: "manifest", href: new URL("handbook.webmanifest", root).href }));

@@ -57,9 +57,12 @@ def saved_here(context: Context, args: Args) -> str:
 
 
 def saved_line(context: Context, args: Args) -> str:
-    """``[[saved-line]]``: what is saved on this device in a few words, a line on the smallest phone."""
+    """``[[saved-line]]``: what is saved on this device in a few words, a line on the smallest phone.
+
+    The script says it; without script nothing can be said of the device.
+    """
     args.only()
-    return '<p class="bb-saved" role="status" data-bb-saved="line">Not saved on this device yet.</p>'
+    return '<p class="bb-saved" role="status" data-bb-saved="line"></p>'
 
 
 def take_away(context: Context, args: Args) -> str:

@@ -17,8 +17,8 @@ from beginnerband.music.words import capital
 from beginnerband.pages.instruments.moving import home_player, moves_table, name, support
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.holding_words import CUP_WORDS, shank_words, upper_words
-from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import STACKED, Cell, link, quiet, stacked, table
+from beginnerband.pages.shared.readers import READING_WORDS, either
+from beginnerband.pages.shared.table import BRIEF, STACKED, Cell, Row, link, stacked, table, titled
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.products import Products
 from beginnerband.render import fingers, staff
@@ -354,20 +354,16 @@ def _drums() -> Section:
 
 def _index(book: Book, out: Products) -> str:
     players = {player.instrument.id for player in book.band.players}
-    rows: list[tuple[Cell, ...]] = []
-    for instrument in ordered(book):
-        reads = [READING_WORDS[reading.id] for reading in instrument.readings]
-        rows.append(
-            (
-                stacked(link(title(book, instrument), f"{instrument.id}.html"), *map(quiet, reads)),
-                stacked(*instrument.covers) or "–",
-                "yes" if instrument.id in players else "no",
-            )
+    rows, heading = [], ""
+    for instrument in sorted(ordered(book), key=lambda one: one.id not in players):
+        group = "In the band" if instrument.id in players else "Not in the band"
+        cells = (
+            titled(title(book, instrument), f"{instrument.id}.html"),
+            either([reading.id for reading in instrument.readings]),
+            ", ".join(instrument.covers),
         )
-    listed = table(
-        "Every instrument the handbook knows",
-        ("Instrument", "Covers", "In the band"),
-        rows,
-        kind=STACKED,
-    )
+        rows.append(Row(cells, group=group if group != heading else ""))
+        heading = group
+    caption = "Every instrument the handbook knows, how it is read, and which lines it covers"
+    listed = table(caption, ("Instrument", "Reads", "Covers"), rows, kind=f"{BRIEF} bb-tools")
     return f"# Instruments\n\n{out.html(listed)}\n"

@@ -32,7 +32,7 @@ from beginnerband.pages.pieces.view import (
 )
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.paper import of_copy
-from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
+from beginnerband.pages.shared.table import BRIEF, STACKED, Cell, Row, link, table, titled
 from beginnerband.products import Products
 from beginnerband.render.engrave import Engraving, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render
@@ -137,7 +137,7 @@ def _rehearsal(book: Book, out: Products, one: PieceView, pack: PrintPack) -> di
 def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
     rows: list[tuple[Cell, ...]] = [
         (
-            link(one.piece.title, relative("pieces/index.md", uri(one))),
+            titled(one.piece.title, relative("pieces/index.md", uri(one))),
             one.piece.origin or one.piece.source,
             ready_words(book, one),
             played_key(one).sign,
@@ -150,7 +150,7 @@ def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
         "Pieces in parts",
         ["Piece", "From", "Everyone can play it", "Concert key", "Time", "Hear it"],
         rows,
-        kind=f"{STACKED} bb-brief",
+        kind=BRIEF,
     )
     ways = (
         ("Put a programme together", "pieces/concert.md"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from beginnerband.data.book import Book
@@ -16,6 +17,14 @@ READING_WORDS = {
     "rhythm": "one line, no notes",
 }
 """Each reading in words."""
+
+
+def either(readings: Sequence[str]) -> str:
+    """What an instrument is read in, in few words: ``treble in B♭ or bass clef``."""
+    if len(readings) == 1:
+        return READING_WORDS[readings[0]]
+    short = [READING_WORDS[one].removesuffix(" at concert pitch").replace(" clef in", " in") for one in readings]
+    return " or ".join(short)
 
 
 @dataclass(frozen=True, slots=True)

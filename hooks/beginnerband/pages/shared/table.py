@@ -17,6 +17,12 @@ Cell = str | int | Markup
 STACKED = "bb-stack"
 """Kind of a table that stands as a list of cards on a narrow screen, each cell with its column's name."""
 
+BRIEF = f"{STACKED} bb-brief"
+"""Kind of a list whose cards have two lines: what it is called, and what is to be known of it. Cells have no names."""
+
+LONG = 24
+"""Letters of a title that stand in one line of the smallest phone, beside a button."""
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -63,6 +69,11 @@ def table_if_any(
 def link(text: str, href: str) -> Markup:
     """A link inside a cell."""
     return Markup('<a href="{}">{}</a>').format(href, text)
+
+
+def titled(text: str, href: str) -> Markup:
+    """A link by which a card is called; a long one is set smaller, so that it keeps to its line."""
+    return Markup('<a href="{}"{}>{}</a>').format(href, Markup(' class="bb-long"' if len(text) > LONG else ""), text)
 
 
 def stacked(*lines: Cell) -> Markup:

@@ -22,7 +22,7 @@ from beginnerband.pages.shared.needs import (
     learners,
     lesson_number,
 )
-from beginnerband.pages.shared.table import STACKED, Cell, Row, link, table
+from beginnerband.pages.shared.table import BRIEF, Cell, Row, table, titled
 from beginnerband.pages.tunes.files import as_midi, as_musicxml, files
 from beginnerband.pages.tunes.page import TRADITIONAL, tune_page, uri
 from beginnerband.pages.tunes.taught import known_when, taught_again
@@ -129,11 +129,12 @@ def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
     rows, heading = [], ""
     for tune in sorted(by_width(book), key=lambda tune: (_place(tune), *_soon(whens[tune.id]))):
         kind = capital(width(tune.line))
+        name, _, other = tune.title.removesuffix(")").partition(" (")
         rows.append(
             Row(
                 (
-                    link(tune.title, relative("tunes/index.md", uri(tune.id))),
-                    _about(tune),
+                    titled(name, relative("tunes/index.md", uri(tune.id))),
+                    ", ".join(part for part in (f"“{other}”" if other else "", _about(tune)) if part),
                     _together_cell(book, whens[tune.id]),
                     series(value_words(line_difficulty(tune.line).values, book.band.english)),
                     slowly(book, tune, whens[tune.id]),
@@ -143,7 +144,7 @@ def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
         )
         heading = kind
     head = ("Tune", "What it is", "Everyone can play it from", "Note and rest values", "Hear it")
-    listed = table("Tunes, from fewest notes to most", head, rows, kind=f"{STACKED} bb-brief bb-tunes")
+    listed = table("Tunes, from fewest notes to most", head, rows, kind=f"{BRIEF} bb-tunes")
     shown = out.html(str(listed + sound.script("tunes/index.md")))
     ways = [("Metronome", TOOLS), ("Your own tune", "tunes/your-own-tune.md")]
     if book.course:
