@@ -13,6 +13,10 @@ from pathlib import Path
 
 from playwright.sync_api import Page, sync_playwright
 
+sys.path[:0] = [str(Path(__file__).parent.parent / "hooks"), str(Path(__file__).parent)]
+
+from conftest import CHROMIUM, CHROMIUM_ARGUMENTS  # noqa: E402
+
 WANTED = 4
 SHOWN = 15
 
@@ -52,7 +56,7 @@ def rows_shown(page: Page) -> list[tuple[str, str, int, int, int, int]]:
 def main(site: Path, width: int = 390, height: int = 664) -> None:
     """Count, and print."""
     with sync_playwright() as started:
-        browser = started.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        browser = started.chromium.launch(executable_path=CHROMIUM, args=[*CHROMIUM_ARGUMENTS])
         page = browser.new_page(viewport={"width": width, "height": height}, has_touch=True)
         page.goto((site / "look-up.html").resolve().as_uri())
         found = rows_shown(page)

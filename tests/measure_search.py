@@ -19,8 +19,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from conftest import CHROMIUM, CHROMIUM_ARGUMENTS
 from playwright.sync_api import Page, sync_playwright
+
+sys.path[:0] = [str(Path(__file__).parent.parent / "hooks"), str(Path(__file__).parent)]
+
+from conftest import CHROMIUM, CHROMIUM_ARGUMENTS  # noqa: E402
 
 HERE = Path(__file__).parent
 QUESTIONS = HERE / "questions"

@@ -11,7 +11,11 @@ from collections import defaultdict
 from pathlib import Path
 
 from playwright.sync_api import sync_playwright
-from sideways import kind_of, may_be_wide, wide_parts
+
+sys.path[:0] = [str(Path(__file__).parent.parent / "hooks"), str(Path(__file__).parent)]
+
+from conftest import CHROMIUM, CHROMIUM_ARGUMENTS  # noqa: E402
+from sideways import kind_of, may_be_wide, wide_parts  # noqa: E402
 
 
 def main(site: Path, width: int = 390) -> None:
@@ -19,7 +23,7 @@ def main(site: Path, width: int = 390) -> None:
     pages = sorted(site.rglob("*.html"))
     found: dict[str, list[tuple[str, list[tuple[str, int]]]]] = defaultdict(list)
     with sync_playwright() as started:
-        browser = started.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        browser = started.chromium.launch(executable_path=CHROMIUM, args=[*CHROMIUM_ARGUMENTS])
         page = browser.new_page(viewport={"width": width, "height": 664})
         for path in pages:
             page.goto(path.resolve().as_uri(), wait_until="load")

@@ -14,11 +14,14 @@ import tempfile
 from collections import defaultdict
 from pathlib import Path
 
-from benchmark import bare_page
-from conftest import CHROMIUM, CHROMIUM_ARGUMENTS
 from playwright.sync_api import Browser, sync_playwright
-from sideways import kind_of
-from staticserver import StaticServer
+
+sys.path[:0] = [str(Path(__file__).parent.parent / "hooks"), str(Path(__file__).parent)]
+
+from benchmark import bare_page  # noqa: E402
+from conftest import CHROMIUM, CHROMIUM_ARGUMENTS  # noqa: E402
+from sideways import kind_of  # noqa: E402
+from staticserver import StaticServer  # noqa: E402
 
 GOAL = 1.25
 SCREEN = "390x664"

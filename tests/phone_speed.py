@@ -1,6 +1,6 @@
 """How fast the look-up and the search answer on a slow phone. Not a test: prints milliseconds, and frames of 1/60 s.
 
-    python3 tests/phone_speed.py             needs Chromium and a built site in site/
+    python3 tests/phone_speed.py [SITE]      needs Chromium and a built site, in site/ if none is named
 
 The processor is slowed down four times. Measured: from a tap on a note to the frame that shows its answer; and from
 opening the look-up with no server there, saved by the service worker, to the answer on the screen; from a letter typed
@@ -11,13 +11,17 @@ moment.
 
 from __future__ import annotations
 
-import shutil
 import statistics
+import sys
 import time
 from pathlib import Path
 
 from playwright.sync_api import BrowserContext, Page, sync_playwright
-from staticserver import StaticServer
+
+sys.path[:0] = [str(Path(__file__).parent.parent / "hooks"), str(Path(__file__).parent)]
+
+from conftest import CHROMIUM, CHROMIUM_ARGUMENTS  # noqa: E402
+from staticserver import StaticServer  # noqa: E402
 
 ROOT = Path(__file__).parent.parent
 SLOWER = 4
@@ -27,11 +31,12 @@ async (count) => {
   for (let k = 0; k < count; k++) {
     const notes = document.querySelectorAll("#bb-lu-pick input[name=note]"), note = notes[(5 * k + 3) % notes.length];
     const start = performance.now();
+    const framed = new Promise((done) => requestAnimationFrame(() => setTimeout(done))); // not what is put off
     note.click();
     const answered = performance.now() - start;
     document.getElementById("bb-lu-answer").getBoundingClientRect(); // for this it must be styled and laid out
     const laidOut = performance.now() - start;
-    await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+    await framed;
     times.push([answered, laidOut, performance.now() - start]);
     await new Promise((done) => setTimeout(done, 300)); // a person's pace; what is put off until later is done then
   }
@@ -115,9 +120,9 @@ def slowed(page: Page) -> None:
 
 def main() -> None:
     """Measure and print."""
-    server = StaticServer(ROOT / "site")
+    server = StaticServer(Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "site")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[*CHROMIUM_ARGUMENTS])
         context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
         page = context.new_page()
         page.goto(server.address + "look-up.html")

@@ -13,6 +13,10 @@ from pathlib import Path
 from playwright.sync_api import Browser, sync_playwright
 from pypdfium2 import PdfDocument
 
+sys.path[:0] = [str(Path(__file__).parent.parent / "hooks"), str(Path(__file__).parent)]
+
+from conftest import CHROMIUM, CHROMIUM_ARGUMENTS  # noqa: E402
+
 ROOT = Path(__file__).parent.parent
 FOLDER = ROOT / ".pictures"
 """Where the pictures stand."""
@@ -70,7 +74,7 @@ def main(site: Path) -> None:
     """Take them all."""
     FOLDER.mkdir(exist_ok=True)
     with sync_playwright() as started:
-        browser = started.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        browser = started.chromium.launch(executable_path=CHROMIUM, args=[*CHROMIUM_ARGUMENTS])
         for shot in SHOTS:
             take(browser, site, shot)
         browser.close()
