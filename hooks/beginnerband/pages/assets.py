@@ -40,7 +40,7 @@ JOINED = {
     "pocket.js": ("when.js", "pocket.js"),
     "look-up.js": (
         *("kit.js", "look-up-book.js", "look-up-choice.js", "look-up-memory.js", "look-up-pictures.js"),
-        *("look-up-answer.js", "look-up-tray.js", "look-up.js"),
+        *("look-up-answer.js", "look-up-tray.js", "look-up-patch.js", "look-up.js"),
     ),
     "set-up.js": (
         *("plain-yaml.js", "set-up-table.js", "set-up-check.js"),

@@ -165,6 +165,8 @@ interface BandLookUp {
   };
   tray(book: LookUpBook, pictures: LookUpPictures): (choice: LookUpChoice) => string;
   name(pitch: LookUpPitch): string;
+  parsed(html: string): DocumentFragment;
+  patch(live: Node, wanted: Node): void;
   input(type: string, field: string, value: string | number, checked: boolean, label: string): string;
 }
 

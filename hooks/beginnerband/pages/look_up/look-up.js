@@ -14,7 +14,7 @@
   const pictures = lookUp.pictures(book.tables);
   const words = lookUp.words(book, pictures, memory, Boolean(root.dataset.player));
   const tray = lookUp.tray(book, pictures);
-  const { address, input, read } = lookUp;
+  const { address, input, parsed, patch, read } = lookUp;
 
   /** @param {string} name */
   const part = (name) => /** @type {HTMLElement} */ (document.getElementById(`bb-lu-${name}`));
@@ -27,6 +27,11 @@
   let asksAddress = false;
   let keeping = 0;
   let trayFor = "";
+
+  /* Answers as they will be shown, by address: those of the notes to pick from are made ahead, one at a time, while the
+     phone has nothing else to do, so that a tap has only to put one in its place. */
+  /** @type {Map<string, DocumentFragment>} */
+  const made = new Map();
 
   /** @returns {never} */
   function nothing() {
@@ -43,25 +48,54 @@
 
   /** @param {boolean} [writesAddress] */
   function show(writesAddress) {
-    playerList.value = choice.player.key;
+    if (playerList.value !== choice.player.key) playerList.value = choice.player.key;
     showTray();
-    firstAnswer.innerHTML = words.first(choice);
+    patch(firstAnswer, firstOf(choice));
     restOfAnswer.setAttribute("aria-busy", "true");
     requestAnimationFrame(() => setTimeout(showRest));
     part("said").textContent = words.said(choice);
-    part("lacks").hidden = !choice.lacks;
-    part("lacks").textContent = choice.lacks
-      ? `${choice.player.fullName} has no ${choice.lacks.replace("b", "♭").replace("#", "♯")}; this is the nearest it has.`
-      : "";
+    showLack();
     asksAddress = asksAddress || Boolean(writesAddress);
     clearTimeout(keeping);
     keeping = setTimeout(keep, PAUSE);
   }
 
+  /** @param {LookUpChoice} asked */
+  function firstOf(asked) {
+    const text = address(asked);
+    const first = made.get(text) || parsed(words.first(asked));
+    made.set(text, first);
+    return first;
+  }
+
+  /** Makes the next answer that is not made yet, then lets the phone breathe.
+   * @param {LookUpPlayer} player
+   * @param {LookUpChoice["from"]} from */
+  function makeAhead(player, from) {
+    if (player !== choice.player || from !== choice.from) return;
+    const asked = (/** @type {LookUpPitch} */ pitch) => ({ player, from, pitch, code: "" });
+    const next = book.names(player, from).find((pitch) => !made.has(address(asked(pitch))));
+    if (!next) return;
+    firstOf(asked(next));
+    idle(() => makeAhead(player, from));
+  }
+
+  /** @param {() => void} work */
+  const idle = (work) => ("requestIdleCallback" in window ? requestIdleCallback(work) : setTimeout(work, PAUSE));
+
+  function showLack() {
+    const { lacks, player } = choice;
+    if (!lacks && part("lacks").hidden) return;
+    part("lacks").hidden = !lacks;
+    part("lacks").textContent = lacks
+      ? `${player.fullName} has no ${lacks.replace("b", "♭").replace("#", "♯")}; this is the nearest it has.`
+      : "";
+  }
+
   /* What can wait: the others' rows until the answer is on the screen, the address and the memory until a pause. */
   function showRest() {
     if (!restOfAnswer.hasAttribute("aria-busy")) return;
-    restOfAnswer.innerHTML = words.rest(choice);
+    patch(restOfAnswer, parsed(words.rest(choice)));
     restOfAnswer.removeAttribute("aria-busy");
   }
 
@@ -103,6 +137,8 @@
     if (byHand.parentElement) byHand.parentElement.hidden = !player.tool.width;
     part("pick").innerHTML = tray(choice);
     trayFor = asked;
+    made.clear();
+    if (from !== "hand") idle(() => makeAhead(player, from));
     if (/valve|place|note/.test(name || "")) {
       inTray(name === "valve" ? `[value="${value}"]` : "input:checked")?.focus({ preventScroll: true });
     }
