@@ -17,6 +17,10 @@ from plans import ROOT, START, TEACHING, Case, cases, made, players_of
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
+from beginnerband.data.course_plan_file import PlanFile
+from beginnerband.data.course_setting import Setting
+from beginnerband.data.problems import Problems
+from beginnerband.data.yamlfile import load
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pieces import LessonPieces
@@ -338,6 +342,28 @@ def test_too_few_adults_for_two_rooms_teach_in_one_and_every_page_says_so(book: 
     assert why.capitalize() in adults(Context(book_of(book, course, teaching), Products(), "guide/x.md", {}), Args())
     (card,) = lesson_view(book_of(book, course, teaching), course.course.lessons[3].id).cards
     assert dict(card.head)["Who"] == "One adult teaches, a second is present. Local rules may ask for more."
+
+
+@pytest.mark.parametrize(
+    ("band", "why"),
+    [
+        ([("cornet", "treble-bb", 4), ("drums", "rhythm", 1)], "there is no E♭ group in this band to teach apart"),
+        ([("tenor-horn", "treble-eb", 3)], "there is no B♭ group in this band to teach apart"),
+    ],
+)
+def test_a_second_room_for_nobody_stays_empty_and_the_guide_says_why(
+    band: list[tuple[str, str, int]], why: str, book: Book
+) -> None:
+    teaching = TEACHING["26 x 45, two rooms"]
+    assert book.course
+    ours = replace(book.band, players=players_of(book, band), teaching=teaching)
+    plan = load(PlanFile, ROOT / "content" / "course" / "plan.yml", Problems(ROOT))
+    assert plan
+    rooms = Setting.of(ours, plan[0].rooms).rooms
+    course = replace(book.course, course=replace(book.course.course, rooms=rooms), teaching=teaching)
+    said = adults(Context(replace(book, band=ours, course=course), Products(), "guide/x.md", {}), Args())
+    assert said == f"<p>This band has two rooms and four adults. Everyone, in one room: {why}.</p>"
+    assert [*unused_room(course)] == [f"band.yml has two rooms. The course is for one. Everyone, in one room: {why}."]
 
 
 def book_of(book: Book, course: CourseBook, teaching: Teaching) -> Book:
