@@ -258,6 +258,22 @@ def test_a_mistaken_block_is_named_with_page_line_and_remedy(book: Book, text: s
     assert words in said
 
 
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("[[key table]]", "[[key]]: no such block; did you mean 'key-table'?"),
+        ("[[Key-Table]]", "'[[' that opens no block; write [[key-table]]"),
+        ("[[ key-table ]]", "'[[' that opens no block; write [[key-table]]"),
+        ("[[key-table]", "'[[' that opens no block; write [[key-table]]"),
+        ("[key-table]]", "']]' that closes no block; write [[key-table]]"),
+        ("[same-written note=C4]]", "']]' that closes no block; write [[same-written …]]"),
+        ("[[key-table", "'[[' that opens no block; a block is [[name key=value]]"),
+    ],
+)
+def test_brackets_that_make_no_block_are_told_with_what_was_probably_meant(book: Book, text: str, said: str) -> None:
+    assert complaint(book, text) == f"handbook/tables/x.md:2: {said}"
+
+
 def test_whatever_has_a_slide_has_its_table_of_short_reaches(book: Book) -> None:
     """An alto trombone that a leader has added, a fourth higher, stands beside the shipped ones."""
     tenor = book.instruments["trombone"]

@@ -48,6 +48,10 @@ _ACTS = (
         "an element <{0}> may not stand on a page; leave it out",
     ),
     (
+        re.compile(r"\]\(\s*<?(www\.[^)\s>]*)", re.I),
+        "a link that begins with www. leads nowhere; write https://{0}",
+    ),
+    (
         re.compile(r"<[a-z][^<>]*?\s(on[a-z]+)\s*=|\{:?[^{}\n]*?\b(on[a-z]+)\s*=[^{}\n]*\}", re.I),
         "a page may not do something by itself ({0}=…); leave it out",
     ),
@@ -100,7 +104,7 @@ def acting(text: str) -> Iterator[tuple[int, str]]:
     for match in _IMAGE_BY_NAME.finditer(shown):
         name = re.escape(match[2] or match[1])
         if re.search(rf"^ {{0,3}}\[{name}\]:\s*({_HOST})", shown, re.I | re.M):
-            yield shown.count("\n", 0, match.start()) + 1, _ACTS[2][1]
+            yield shown.count("\n", 0, match.start()) + 1, _ACTS[-1][1]
 
 
 def _scripts(text: str) -> Iterator[tuple[int, str]]:

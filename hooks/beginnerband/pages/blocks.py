@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -70,11 +70,16 @@ class Args:
         if value is None:
             raise BlockError(f"{key!r} is missing")
         if value not in choices:
-            raise BlockError(f"no {key} {value!r}{did_you_mean(value, choices)}")
+            raise BlockError(f"no {key} {value!r}{did_you_mean(value, choices) or _some(choices)}")
         return value
 
 
 Block = Callable[[Context, Args], str]
+
+
+def _some(choices: Iterable[str]) -> str:
+    """A closing hint with a few of many choices."""
+    return f"; there are {', '.join(sorted(choices)[:6])} and more" if choices else ""
 
 
 def expand_all(book: Book, products: Products, problems: Problems, known: Mapping[str, Block]) -> list[PageProduct]:
@@ -129,7 +134,7 @@ def expand(text: str, context: Context, known: Mapping[str, Block], problems: Pr
     """Replace each block in ``text`` by a placeholder for its HTML; mistakes become problems with their line."""
     lines = []
     for number, line, code in _lines(text):
-        if not code and "[[" in line:
+        if not code and ("[[" in line or "]]" in line):
             line = _expand_line(line, context, known, partial(problems.add, file, number))
         lines.append(line)
     return "\n".join(lines)
@@ -149,13 +154,27 @@ def _expand_line(line: str, context: Context, known: Mapping[str, Block], mistak
     parts, end = [], 0
     for span in [*_CODE_SPAN.finditer(line), None]:
         text = line[end : span.start() if span else len(line)]
-        if "[[" in BLOCK.sub("", text):
-            mistake("'[[' that opens no block; a block is [[name key=value]]")
+        if said := _half_open(BLOCK.sub("", text), known):
+            mistake(said)
         parts.append(BLOCK.sub(swap, text))
         if span:
             parts.append(span[0])
             end = span.end()
     return "".join(parts)
+
+
+_MEANT = re.compile(r"\[\[?\s*([A-Za-z][\w-]*)[^\[\]]*\]\]?")
+"""What was probably to be a block."""
+
+
+def _half_open(text: str, known: Mapping[str, Block]) -> str:
+    """What is wrong with the brackets of a text without its blocks; empty where nothing is."""
+    meant = next((found for found in _MEANT.finditer(text) if found[1].lower() in known), None)
+    better = f"; write [[{meant[1].lower()} …]]" if meant and " " in meant[0].strip("[] ") else ""
+    better = better or (f"; write [[{meant[1].lower()}]]" if meant else "")
+    if "[[" in text:
+        return f"'[[' that opens no block{better or '; a block is [[name key=value]]'}"
+    return f"']]' that closes no block{better}" if meant and meant[0].endswith("]]") else ""
 
 
 def _lines(text: str) -> Iterator[tuple[int, str, bool]]:
@@ -173,7 +192,8 @@ def _lines(text: str) -> Iterator[tuple[int, str, bool]]:
 def _run(match: re.Match[str], context: Context, known: Mapping[str, Block]) -> str:
     name = match[1]
     if name not in known:
-        raise BlockError(f"no such block{did_you_mean(name, known)}")
+        joined = "-".join((name, *match[2].split()))  # [[band name]]
+        raise BlockError(f"no such block{did_you_mean(joined if joined in known else name, known)}")
     try:
         block = taken_apart(match)
     except ValueError as error:
