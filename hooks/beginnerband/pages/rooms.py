@@ -51,6 +51,7 @@ class Work:
 WORK = (
     Work(pieces.score),
     Work(pieces.contribute, aside=True),
+    Work(pieces.contribute_rest, aside=True),
     Work(tunes.contribute, aside=True, early=True),
     Work(assets.contribute),
     Work(look_up.contribute),

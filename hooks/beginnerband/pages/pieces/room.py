@@ -55,11 +55,33 @@ def score(book: Book, out: Products) -> None:
 
 
 def contribute(book: Book, out: Products) -> None:
-    """A page and files for each piece, the list of all, and the concert page."""
-    if book.scoring is None or not book.pieces:
-        return
-    views = sorted((known_view(book, ident) for ident in book.pieces), key=_when)
-    out.page("pieces/index.md", SECTION, _index(book, out, views), nav=(SECTION,))
+    """The list of all, and a page and files for each piece of the half that is known soonest."""
+    views = _views(book)
+    if views:
+        out.page("pieces/index.md", SECTION, _index(book, out, views), nav=(SECTION,))
+        _each(book, out, views[: _half(views)])
+
+
+def contribute_rest(book: Book, out: Products) -> None:
+    """The same for the other pieces, and the concert page; a work of its own, since pieces take longest of all."""
+    views = _views(book)
+    if views:
+        _each(book, out, views[_half(views) :])
+        out.page("pieces/concert.md", "The concert", concert_page(book, out, views), nav=(SECTION,))
+
+
+def _views(book: Book) -> list[PieceView]:
+    """Every piece, soonest known first; none where the band has no lines to share out."""
+    if book.scoring is None:
+        return []
+    return sorted((known_view(book, ident) for ident in book.pieces), key=_when)
+
+
+def _half(views: Sequence[PieceView]) -> int:
+    return (len(views) + 1) // 2
+
+
+def _each(book: Book, out: Products, views: Sequence[PieceView]) -> None:
     pack = PrintPack(book.mark, book.fonts)
     for one in views:
         made = book.reuse.of(_one, book, one.piece.id)
@@ -67,7 +89,6 @@ def contribute(book: Book, out: Products) -> None:
         pack.pictures.update(made.pictures)
         for address, (template, values) in made.prints.items():
             pack.put(out, address, values | of_copy(book), template)
-    out.page("pieces/concert.md", "The concert", concert_page(book, out, views), nav=(SECTION,))
 
 
 @dataclass(frozen=True, slots=True)
