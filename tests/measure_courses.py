@@ -35,6 +35,9 @@ from beginnerband.teaching.grading import kinds  # noqa: E402
 LIPS = 11
 """Minutes of real playing without a rest, at most (common practice, no source)."""
 
+WAIT = 120
+"""Seconds that anybody waits for a turn, at most (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Evening:
@@ -137,6 +140,7 @@ def faults(book: Book, case: Evening, course: CourseBook) -> Iterator[str]:
     weeks, over = course.course.weeks, case.done[-1].lesson if case.done else 0
     yield from _whole(case, course)
     yield from _order(case, weeks)
+    yield from _waits(weeks[over:])
     for lesson in weeks[over:]:
         rest = 0.0
         for step in lesson.steps:
@@ -172,6 +176,16 @@ def _whole(case: Evening, course: CourseBook) -> Iterator[str]:
     for title, count in Counter(lesson.title for lesson in weeks).items():
         if count > 1:
             yield f"{count} lessons are called {title!r}"
+
+
+def _waits(weeks: Sequence[Lesson]) -> Iterator[str]:
+    for lesson in weeks:
+        for step in lesson.steps:
+            for each in (one for _, one in step.rooms or (("", step),)):
+                if each.turn and each.turn.wait > WAIT:
+                    yield f"{lesson.id}: a player waits {each.turn.wait:.0f} seconds in {step.id}"
+                if each.turn and each.turn.count * each.turn.seconds > step.minutes * 60:
+                    yield f"{lesson.id}: {step.id} has no time for a round"
 
 
 def _order(case: Evening, weeks: Sequence[Lesson]) -> Iterator[str]:

@@ -21,6 +21,7 @@ from beginnerband.data.course_music import Music, MusicBand, MusicSource
 from beginnerband.data.course_setting import Setting
 from beginnerband.data.course_start import first_sound, names_differ
 from beginnerband.data.course_steps import StepMaker, phrases_of
+from beginnerband.data.course_turns import check_turns
 from beginnerband.data.course_words import CourseWords
 from beginnerband.data.problems import Problems
 from beginnerband.data.yamlfile import Located, read
@@ -158,7 +159,12 @@ class _Loader:
         if self._wrong:
             return None
         done, teaching = self._done()
-        plan = self._plan(StepMaker(files, setting, phrases), items, start, done)
+        lines = {ident: next(iter(piece.lines.values())) for ident, piece in pieces.items()}
+        lines |= {ident: item.line for ident, item in items.items()}
+        plan = self._plan(StepMaker(files, setting, phrases, lines), items, start, done)
+        check_turns((step for unit in (*plan.units, *plan.spare) for step in unit.steps), files, problems)
+        if self._wrong:
+            return None
         return self._graded(plan, teaching, music.where)
 
     def _graded(

@@ -222,6 +222,8 @@ class PlanFile(Strict):
     """Units to catch up with."""
     words: dict[Annotated[str, Field(pattern=WORD, max_length=40)], Text] = Field(default_factory=dict)
     """Words of the texts that follow the band, each with its alternatives."""
+    wait: Annotated[float, Field(ge=10, le=600)]
+    """Seconds that anybody waits for a turn, at most."""
     packing: PackingFile
     """How steps are packed into lessons."""
     first_sound: FirstSoundFile

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property
+from functools import cached_property, partial
 
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.course_plan_file import FrameFile
 from beginnerband.data.course_setting import Setting
 from beginnerband.data.course_unit_file import StepFile, TaskFile
 from beginnerband.music.player import Player
-from beginnerband.music.score import Key
-from beginnerband.teaching.addressed import Addressed, Whom, said
+from beginnerband.music.score import Key, Line
+from beginnerband.teaching.addressed import Addressed, Whom, Words, said
 from beginnerband.teaching.course import FirstSound, Kind, Percussion, Span, Step
 from beginnerband.teaching.courseplan import Unit, WithoutBrass
 from beginnerband.teaching.packing import Terms
 from beginnerband.teaching.phrases import PLACE, Heard, Phrases, takes_weight
+from beginnerband.teaching.turns import Turn, played, taken
 from beginnerband.teaching.wording import curly, in_words
 
 
@@ -37,10 +38,15 @@ class StepMaker:
     """Makes the domain's values of what the files say, once ``course_words`` has found no mark that is not known."""
 
     def __init__(
-        self, files: CourseFiles, setting: Setting, phrases: Phrases, there: tuple[Player, ...] | None = None
+        self,
+        files: CourseFiles,
+        setting: Setting,
+        phrases: Phrases,
+        lines: Mapping[str, Line],
+        there: tuple[Player, ...] | None = None,
     ) -> None:
-        """``there`` are those who are spoken to; left out: the whole band."""
-        self._files, self._setting, self._phrases = files, setting, phrases
+        """``lines`` are those of music and pieces, by id; ``there`` who is spoken to, left out: the whole band."""
+        self._files, self._setting, self._phrases, self._lines = files, setting, phrases, lines
         teaching, spoken_to = setting.band.teaching, setting.players if there is None else there
         self._everybody = Whom(
             spoken_to,
@@ -156,33 +162,46 @@ class StepMaker:
             for room in self._setting.rooms
         }
         return {
-            room: StepMaker(self._files, self._setting, self._phrases.among(there), there)
+            room: StepMaker(self._files, self._setting, self._phrases.among(there), self._lines, there)
             for room, there in seated.items()
         }
 
     def _told(self, step: StepFile, stage: str, apart: bool) -> Step:
+        turn = self._turn(step)
+        say = partial(self._say, more=turn.words if turn else {})
         return Step(
             id=step.id,
-            title=self._say(step.title),
+            title=say(step.title),
             minutes=step.minutes.usual,
             span=step.minutes.value(),
             together=not apart,
-            say=self._say(step.say),
-            listen=self._say(step.listen),
-            wrong=self._say(step.wrong),
-            remedy=self._say(step.remedy),
+            say=say(step.say),
+            listen=say(step.listen),
+            wrong=say(step.wrong),
+            remedy=say(step.remedy),
             guide=step.guide,
             music=tuple(step.music),
-            how=" ".join(map(self._say, step.how(apart))),
-            quick=self._say(step.quick or ""),
-            slow=self._say(step.slow or ""),
+            how=" ".join(map(say, step.how(apart))),
+            quick=say(step.quick or ""),
+            slow=say(step.slow or ""),
             lips=step.lips,
             stage=stage,
             pieces=tuple(step.pieces),
             practice=tuple(map(self._to_each, step.home)),
             needs=tuple(step.needs),
-            at_home=self._say(step.try_ or ""),
+            turn=turn,
+            at_home=say(step.try_ or ""),
         )
+
+    def _turn(self, step: StepFile) -> Turn | None:
+        """How those who are there take turns."""
+        turns = step.turns
+        if turns is None:
+            return None
+        lines = [self._lines[ident] for ident in (*step.music, *step.pieces)]
+        bars = None if turns.bars == "all" else turns.bars
+        longest = min(turns.within or self._files.plan.wait, self._files.plan.wait)
+        return taken(turns.by, turns.seconds or [played(bars, lines)], self._everybody, longest)
 
     def _to_each(self, text: str) -> Addressed:
         """A text as the band is told it, and as each player reads it who is told something else."""
@@ -190,12 +209,14 @@ class StepMaker:
         own = ((player.id, self._say(text, player)) for player in self._setting.players)
         return Addressed(whole, tuple((ident, told) for ident, told in own if told != whole))
 
-    def _say(self, text: str, reader: Player | None = None) -> str:
+    def _say(self, text: str, reader: Player | None = None, more: Words | None = None) -> str:
         """A text with its phrases filled in, in the band's words: from here on nobody has to think of either.
 
-        The words come first: a name that is filled in stays as it was written.
+        The words, and ``more`` of them, come first: a name that is filled in stays as it was written.
         """
         whom = replace(self._everybody, readers=(reader,)) if reader else self._everybody
-        words = said(text, whom, self._files.plan.words).split()  # where nothing is said, no space is left
+        words = said(
+            text, whom, {**self._files.plan.words, **(more or {})}
+        ).split()  # where nothing is said, no space is left
         told = in_words(" ".join(words), self._setting.band.english)
         return curly(self._phrases.fill(told))

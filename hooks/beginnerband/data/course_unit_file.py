@@ -66,6 +66,30 @@ class SpanFile(Strict):
         return Span(least=self.least, usual=self.usual, most=self.most)
 
 
+Seconds = Annotated[float, Field(ge=2, le=120)]
+
+
+class TurnsFile(Strict):
+    """Who plays at a time where a step goes round, and for how long; see teaching/turns.py."""
+
+    by: Literal["player", "pair", "row", "part", "third", "half"]
+    """Whose turn it is."""
+    seconds: Annotated[list[Seconds], Field(min_length=1, max_length=6)] = Field(default_factory=list)
+    """How long a turn lasts: the first with which nobody waits too long in this band."""
+    bars: Annotated[int, Field(ge=1, le=64)] | Literal["all"] | None = None
+    """Or so many bars of the music or pieces of the step, or all of them, at their tempo."""
+    within: Annotated[float, Field(ge=10, le=600)] | None = None
+    """Seconds after which it shall be anybody's turn again, where that is less than the plan allows."""
+
+    @model_validator(mode="after")
+    def _one_length(self) -> TurnsFile:
+        if bool(self.seconds) == (self.bars is not None):
+            raise ValueError("turns need either 'seconds: [30, 15]' or 'bars: 2'")
+        if self.seconds != sorted(self.seconds, reverse=True):
+            raise ValueError(f"seconds {self.seconds} do not fall: the longest turn comes first")
+        return self
+
+
 STEP_WORDS = ("say", "listen", "wrong", "remedy", "one", "two", "quick", "slow", "try_")
 """What a step says, beside its title and what it gives to do at home."""
 
@@ -90,13 +114,15 @@ class StepFile(Strict):
     one: Text | None = None
     """How it is done by one leader in a room: who plays, who fingers and sings, when they change.
 
-    Nobody who does not rest is silent for more than two minutes.
+    Where players take turns, ``turns`` says by whom and for how long.
     """
     two: Text | None = None
     """What is otherwise in two rooms, said before ``one``; left out, everyone is together.
 
     Where the step works on pieces, players sit in other rooms, by part, and ``two`` stands for ``one``.
     """
+    turns: TurnsFile | None = None
+    """How players take turns in it; left out, everybody plays at once."""
     quick: Text | None = None
     """For those who are quick."""
     slow: Text | None = None

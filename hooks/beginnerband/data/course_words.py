@@ -18,6 +18,7 @@ from beginnerband.data.yamlfile import Located
 from beginnerband.teaching.addressed import faults
 from beginnerband.teaching.directions import Laid, false_directions
 from beginnerband.teaching.phrases import PHRASES, PLACE, Phrases
+from beginnerband.teaching.turns import WORDS as TURN_WORDS
 
 VAGUE = re.compile(
     r"\b(?:the|our|your|both) (?:waltz|round|march|"
@@ -70,15 +71,17 @@ class CourseWords:
                 )
             for said in faults(text, {}):
                 self._problems.add(at.path, line, f"the word {name!r}: {said}")
+        turning = {step.id for file, _ in self._files.units.values() for step in file.steps if step.turns}
         for passage in self._passages(every=True):
             path, line = passage.located.path, passage.line
-            for said in faults(passage.text, words):
+            known = {**words, **dict.fromkeys(TURN_WORDS, "")} if passage.who in turning else words
+            for said in faults(passage.text, known):
                 self._problems.add(path, line, said)
             for mark in dict.fromkeys(match[0] for match in PLACE.finditer(passage.text)):
                 name = mark[1:-1]
-                said = "" if name in words else phrases.fault(mark)
+                said = "" if name in known else phrases.fault(mark)
                 if said:
-                    hint = "" if " " in name else did_you_mean(name, {*words, *phrases.known})
+                    hint = "" if " " in name else did_you_mean(name, {*known, *phrases.known})
                     self._problems.add(path, line, said + hint, follows=self._cause(said))
 
     def _cause(self, message: str) -> str:

@@ -10,6 +10,7 @@ from beginnerband.music.instrument import Instrument
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.teaching.addressed import Addressed
+from beginnerband.teaching.turns import Turn
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +107,8 @@ class Step:
     """Ids of the steps that come before."""
     at_home: str = ""
     """What the leader tries at home before it; empty where that of its unit will do."""
+    turn: Turn | None = None
+    """How players take turns in it; ``None``: everybody plays at once."""
     rooms: tuple[tuple[str, Step], ...] = ()
     """Taught apart by group: id of a room, and the step as it is put to those who sit there."""
 
