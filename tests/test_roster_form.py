@@ -160,6 +160,9 @@ SLIPS = (
     ({"course": {"time": "18:00", "time_zone": "London"}}, "No time zone is called London"),
     ({"course": {"time": "18:00", "time_zone": "europe/london"}}, "No time zone is called europe/london"),
     ({"course": {"time": "18:00", "time_zone": "GB"}}, ""),
+    ({"course": {"adults_a_room": 1}}, "is for adults alone; parents of children are promised two: leave it"),
+    ({"course": {"adults_a_room": 1, "ages": "adults"}}, ""),
+    ({"course": {"adults_a_room": 3}}, ""),
     (
         {"course": {"start": "2026-09-16", "weekdays": ["monday"]}},
         "is on a wednesday; the file you read begins on a mon",

@@ -188,6 +188,11 @@ PLAYERS = [
      "no instrument 'clarinet' in content/instruments; this handbook is for brass, drums and mallets"),
     ("  - {instrument: alto saxophones}",
      "no instrument 'alto saxophones' in content/instruments; this handbook is for brass, drums and mallets"),
+    ("  - {instrument: mellophone}",
+     "no instrument 'mellophone' in content/instruments; use one of baritone, bb-bass, cornet, drums, eb-bass, "
+     "euphonium, euphonium-4, euphonium-comp, f-horn, flugelhorn, glockenspiel, soprano-cornet, tenor-horn, trombone, "
+     "trombone-f, trumpet, xylophone, or add it: copy the file of the one most like it in content/instruments to "
+     "mellophone.yml"),
     ("  - {instrument: piccolo trumpet}",
      "no instrument 'piccolo trumpet' in content/instruments; did you mean 'trumpet'?"),
     ("  - {instrument: trombone}", "trombone is read in bass-c or treble-bb; add 'reading: …' with the one you use"),

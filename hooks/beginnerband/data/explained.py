@@ -35,6 +35,10 @@ GONE = {"change"}
 """Keys that files of earlier versions have, and nothing reads."""
 
 
+NEW: dict[tuple[Key, ...], str] = {("first_sound", "lower"): "lower: 4", ("wait",): "wait: 120"}
+"""Keys that files of earlier versions lack, each with the line that is shipped."""
+
+
 def explained(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ...]) -> str:
     """One mistake that pydantic found at ``keys`` of a document meant to be ``model``, in one line."""
     name = _called(keys)
@@ -42,7 +46,8 @@ def explained(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key, ..
     if kind in ("extra_forbidden", "invalid_key") or keys[-1:] == ("[key]",):
         return _unknown_key(model, details, keys)
     if kind == "missing":
-        return f"{name!r} is missing"
+        since = f"; files of earlier versions have none: add the line '{NEW[keys]}'" if keys in NEW else ""
+        return f"{name!r} is missing{since}"
     if kind in ("literal_error", "enum"):
         expected = str(details.get("ctx", {}).get("expected", ""))
         choices = [choice.strip(" '") for choice in expected.replace(" or ", ", ").split(",")]

@@ -62,4 +62,7 @@ def meant_instrument(name: str, instruments: Mapping[str, Instrument]) -> str:
     found = sorted({ident for other, ident in known.items() if words & set(other.split("-"))})
     if 0 < len(found) <= 4:
         return f"; did you mean {' or '.join(map(repr, found))}?"
-    return did_you_mean(said, instruments)
+    if near := difflib.get_close_matches(said, instruments, n=1, cutoff=0.8):
+        return f"; did you mean {near[0]!r}?"
+    there = did_you_mean("", instruments).removeprefix("; ")
+    return f"; {there}, or add it: copy the file of the one most like it in content/instruments to {said}.yml"

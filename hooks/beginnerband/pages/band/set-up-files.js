@@ -80,6 +80,9 @@
     if (course.time_zone && !zone(course.time_zone)) {
       return `No time zone is called ${course.time_zone}; take one from the list, as Europe/London.`;
     }
+    if (course.adults_a_room === 1 && (course.ages ?? "children") !== "adults") {
+      return "One adult in each room is for adults alone; parents of children are promised two: leave it empty.";
+    }
     const ends = [last, concert, lessons].filter((each) => each !== undefined && each !== null);
     if (ends.length > 1) {
       return "The file you read gives the end of the course in another way: leave the last day for a lesson empty.";
