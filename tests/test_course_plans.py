@@ -307,10 +307,12 @@ def test_everybody_can_play_the_pieces_of_a_lesson(plan: tuple[Case, CourseBook]
 
 
 def test_notes_that_no_lesson_brought_are_named_before_the_piece(book: Book) -> None:
-    """Where a band's bass goes lower than its notes, the card says who is to be shown which, and has the score."""
+    """Where a piece is not kept to what was taught, the card says who is to be shown which notes, and has the score."""
     case, course, _ = next(played(book, drawn(book, 7)))
     assert course
-    ours = replace(book, course=course, band=replace(book.band, players=case.players, teaching=case.teaching))
+    assert book.scoring
+    band = replace(book.band, players=case.players, teaching=case.teaching)
+    ours = replace(book, course=course, band=band, scoring=replace(book.scoring, taught=frozenset()))
     lesson = next(lesson for lesson in course.course.weeks if "over-the-bridge" in lesson.pieces)
     head = dict(lesson_view(ours, lesson.id).card.head)
     assert head["Show these first"].startswith("For Over the Bridge: B♭ euphonium: written ")

@@ -100,6 +100,29 @@ def test_a_band_of_one_instrument_is_asked_for_no_note_it_was_not_taught(row: tu
         assert not {"order", "range", "untaught"} & scoring.by_reason.keys()
 
 
+@pytest.mark.parametrize(
+    "rows",
+    [
+        [("cornet", "treble-bb", 2), ("f-horn", "treble-f", 2)],
+        [("trombone", "bass-c", 1), ("euphonium", "treble-bb", 1)],
+        [("soprano-cornet", "treble-eb", 2), ("euphonium-4", "bass-c", 2)],
+    ],
+)
+def test_a_band_of_two_instruments_leaves_out_a_line_it_was_not_taught(
+    rows: list[tuple[str, str, int]], book: Book
+) -> None:
+    """Nobody is to be shown notes first, and the tune is there."""
+    case = Case("two", players_of(book, rows), TEACHING["26 x 45, one room"])
+    course, wrong = made(book, case)
+    assert not wrong
+    assert course
+    ours = replace(book, course=course, band=replace(book.band, players=case.players, teaching=case.teaching))
+    pieces = LessonPieces(ours, course)
+    assert not [(one.title, one.lacks) for lesson in course.course.weeks for one in pieces.of(lesson) if one.lacks]
+    for ident in ("two-gates", "over-the-bridge", "lantern-waltz"):
+        assert "soprano" not in view(ours, book.pieces[ident]).scoring.uncovered
+
+
 @pytest.mark.parametrize("two", [None, "In each room until the last two minutes, then together."])
 def test_two_rooms_are_not_asked_to_play_in_two_keys_at_once(two: str | None, book: Book) -> None:
     units = dict(files().units)

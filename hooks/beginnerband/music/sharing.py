@@ -165,20 +165,21 @@ class Search:
     def _within_what_was_taught(self, desk: Desk, offered: tuple[Option, ...]) -> tuple[Option, ...]:
         """What is left of a desk's options in a piece of the course, where a line is better left out than not known.
 
-        A line below the tune that is not the instrument's own is taken up only with notes that were taught; where all
-        have the same instrument, no such line is one's own, and none is put above the tune as they know it.
+        Those of which every note was taught. Where there are none, a line below the tune that is not the instrument's
+        own is not taken up; where all have the same instrument, no such line is one's own, and none is put above the
+        tune as they know it.
         """
         top = self.voices[0]
-        known = tuple(one.octaves for one in offered if one.voice == top and _known(one))
+        tunes = tuple(one.octaves for one in offered if one.voice == top and _known(one))
 
         def kept(one: Option) -> bool:
-            if one.voice == top:
-                return not known or one.octaves in known
-            if not self._alike:
-                return one.voice in self._own(desk) or _known(one)
-            return _known(one) and (not known or any(self._below(one, octaves) for octaves in known))
+            if self._alike and one.voice != top:
+                return _known(one) and (not tunes or any(self._below(one, octaves) for octaves in tunes))
+            return _known(one)
 
-        return tuple(filter(kept, offered))
+        return tuple(filter(kept, offered)) or tuple(
+            one for one in offered if one.voice == top or (one.voice in self._own(desk) and not self._alike)
+        )
 
     def _below(self, option: Option, tune: Octaves) -> bool:
         """Whether an option stays below the tune, as it is played in these octaves."""

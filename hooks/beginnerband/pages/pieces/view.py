@@ -139,7 +139,7 @@ def view(book: Book, piece: Piece) -> PieceView:
     """Score a piece for the band; everything its page needs."""
     assert book.scoring is not None
     rules = book.scoring.of(piece.id)
-    desks = desks_in(book)
+    desks = desks_in(book, piece.id if rules.only_taught else "")
     search = Search(piece.lines, desks, rules)
     ranked = search.ranked()
     asked = _asked(book, piece)
@@ -172,26 +172,35 @@ def _asked(book: Book, piece: Piece) -> int | None:
     return book.scoring.keys.get(piece.id)
 
 
-def desks_in(book: Book) -> tuple[Desk, ...]:
-    """The band's desks, each with what its players know, and what the ladder allows them, at the end of the course."""
+def desks_in(book: Book, piece: str) -> tuple[Desk, ...]:
+    """The band's desks, each with what its players know, and what the ladder allows them.
+
+    That is at the end of the course; for a ``piece`` of it (by id, else empty), in the lesson that begins it.
+    """
     assert book.scoring is not None
-    return tuple(_taught(book, desk) for desk in desks_of(book.band.players, book.scoring.rules))
+    return tuple(_taught(book, desk, piece) for desk in desks_of(book.band.players, book.scoring.rules))
 
 
-def _taught(book: Book, desk: Desk) -> Desk:
-    end = _known_at_the_end(book, desk.player.id)
-    if end is None:
+def _taught(book: Book, desk: Desk, piece: str) -> Desk:
+    known = _known_by_then(book, desk.player.id, piece)
+    if known is None:
         return desk
-    (pitches, rung), player = end, desk.player
+    (pitches, rung), player = known, desk.player
     notes = frozenset(pitch.midi + player.reading.semitones for pitch in pitches)
     return replace(desk, taught=notes, signs=int(rung.signature.of(player)), leap=int(rung.leap.of(player)))
 
 
 @question
-def _known_at_the_end(book: Book, player: str) -> tuple[frozenset[Pitch], Rung] | None:
-    """The written notes a player knows at the end of the course and its last rung; ``None``: not in a course."""
+def _known_by_then(book: Book, player: str, piece: str) -> tuple[frozenset[Pitch], Rung] | None:
+    """The written notes a player knows when a piece is begun, or at the end of the course; and its last rung.
+
+    ``None``: not in a course.
+    """
     weeks = book.course.grades.weeks.get(player) if book.course else None
-    return (weeks[-1].after.notes, book.course.ladder.rungs[-1]) if weeks and book.course else None
+    if not weeks or not book.course:
+        return None
+    begun = next((week for week in weeks if piece in week.lesson.pieces), weeks[-1])
+    return begun.after.notes, book.course.ladder.rungs[-1]
 
 
 def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[PieceSheet]:
