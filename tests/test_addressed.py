@@ -228,3 +228,5 @@ def test_drums_fill_no_rows_and_halves_of_a_tune(book: Book) -> None:
     assert told(text, ("trumpet", "treble-bb", 6), drums) == "Rows: one half, the other half, row"
     assert told(text, ("drums", "rhythm", 6)) == "Rows: one half, the other half, row"
     assert told("{6+notes? six | 6+? with drums | fewer}", ("trumpet", "treble-bb", 1), drums) == "with drums"
+    bells = ("glockenspiel", "treble-c", 2)  # double a line, and hold none alone
+    assert told("{2+brass? in parts | with the page}", ("trombone", "bass-c", 1), bells, drums) == "with the page"

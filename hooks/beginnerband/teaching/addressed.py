@@ -28,7 +28,7 @@ MARK = re.compile(r"\{((?:[^{}]|\{[^{}]*\})*)\}")
 """What stands in braces, with the braces that it holds."""
 _OR = re.compile(r"\|(?![^{}]*\})")
 _CASES = re.compile(r"\s*([a-z0-9+-]+(?:, ?[a-z0-9+-]+)*)\?(?:\s+|$)")
-_COUNT = re.compile(r"([1-9]\d?)\+(notes)?")
+_COUNT = re.compile(r"([1-9]\d?)\+(notes|brass)?")
 _NAME = re.compile(r"[A-Za-z][a-z-]*(?: [a-z0-9-]+)?")
 
 
@@ -58,12 +58,18 @@ class Whom:
         found = sum(max(player.count, 1) for player in self.band if player.instrument.pitched)
         return found or self.count
 
+    @property
+    def on_lines(self) -> int:
+        """How many can hold a line of a piece in parts: those who blow."""
+        return sum(max(player.count, 1) for player in self.band if player.instrument.brass)
+
     def holds(self, case: str) -> bool:
         """Whether a case is theirs; ``KeyError`` for one that is none."""
         count = _COUNT.fullmatch(case)
         if not count:
             return CASES[case][0](self)
-        return (self.on_notes if count[2] else self.count) >= int(count[1])
+        counted = {"notes": self.on_notes, "brass": self.on_lines}.get(count[2], self.count)
+        return counted >= int(count[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +106,8 @@ def _group(name: str) -> Callable[[Whom], bool]:
 
 
 def _four_parts(whom: Whom) -> bool:
-    brass = [player for player in whom.band if player.instrument.brass]
-    covered = {voice for player in brass for voice in player.instrument.covers}
-    return covered >= set(VOICES) and sum(max(player.count, 1) for player in brass) >= len(VOICES)
+    covered = {voice for player in whom.band if player.instrument.brass for voice in player.instrument.covers}
+    return covered >= set(VOICES) and whom.on_lines >= len(VOICES)
 
 
 CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
@@ -127,7 +132,8 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
 }
 """When each case holds, as a test and in words; beside them ``5+`` holds where five or more play.
 
-``5+notes`` holds where five or more play notes: drums are not counted, but in a band of drums alone.
+``5+notes`` holds where five or more play notes: drums are not counted, but in a band of drums alone. ``5+brass`` holds
+where five or more blow, and so can hold a line of a piece.
 """
 
 
@@ -196,7 +202,7 @@ def _faults(choices: Sequence[_Choice]) -> Iterator[str]:
     named = [case for each in choices for case in each.cases]
     for case in named:
         if case not in CASES and not _COUNT.fullmatch(case):
-            yield f"no case {case!r}; there are {', '.join(CASES)}, and numbers of players as 5+ or 5+notes"
+            yield f"no case {case!r}; there are {', '.join(CASES)}, and numbers of players as 5+, 5+notes or 5+brass"
     if any(not each.cases for each in choices[:-1]):
         yield "only the last alternative may stand without a case: whoever it is for, those after it are never said"
     if again := next((case for case in named if named.count(case) > 1), ""):

@@ -73,7 +73,7 @@ UNITS: Mapping[str, tuple[Callable[[Whom], int], str]] = {
     "player": (lambda whom: whom.count, "each player has a turn"),
     "pair": (lambda whom: ceil(whom.count / (2 if whom.on_notes >= FEW else 1)), "two players; one where they are few"),
     "row": (_rows, "those of one instrument, eight at most; one player where they are few"),
-    "part": (lambda whom: min(whom.on_notes, len(VOICES)), "those of one part of a piece"),
+    "part": (lambda whom: min(max(whom.on_lines, 1), len(VOICES)), "those of one part of a piece"),
     "third": (
         lambda whom: 3 if whom.on_notes >= FEW else 2,
         "a third of the band, one of two sides where they are few",
