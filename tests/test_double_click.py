@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -86,6 +88,26 @@ def test_on_windows_it_does_the_same() -> None:
     assert text.endswith("pause\r\n")
     assert 'pushd "%~dp0.."' in text  # a quoted path, since a folder may be called "Band & Co"
     assert "&&" not in text.replace("rem", "")  # in a block, what a command gave is asked by errorlevel
+
+
+def test_on_windows_the_launcher_is_asked_for_every_python_that_will_do() -> None:
+    """``py`` (PEP 397) first for the newest, then by version; what each is asked says whether it will do."""
+    text = WINDOWS.read_text(encoding="ascii")
+    (asked,) = re.findall(r"for %%V in \(([^)]*)\)", text)
+    least = re.search(r'requires-python = ">=3\.(\d+)"', (ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    assert least
+    first, *versions = asked.split()
+    assert first == "3"
+    assert {f"3.{minor}" for minor in range(int(least[1]), sys.version_info.minor + 1)} <= set(versions)
+    assert {f"python{version}" for version in versions} <= set(
+        re.findall(r"python3\.\d+", MAC.read_text(encoding="utf-8"))
+    )
+    (question,) = set(re.findall(r'-c "([^"]*)"', text))  # of the launcher, and of a Python that is there without it
+    answers = {}
+    for minor in (int(least[1]) - 1, int(least[1])):
+        older = question.replace("import sys;", f"import sys; sys.version_info = (3, {minor}, 9);")
+        answers[minor] = subprocess.run([sys.executable, "-c", older], check=False).returncode
+    assert list(answers.values()) == [1, 0]
 
 
 def test_the_readme_says_what_to_click_and_what_is_asked() -> None:
