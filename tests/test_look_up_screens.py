@@ -107,6 +107,22 @@ UNDER = """() => [...document.querySelectorAll(".bb-lu-row")].filter((row) => {
 """Rows in which a name of two lines runs into what stands below it."""
 
 
+def test_the_closed_list_of_instruments_shows_the_clef(open_page: Open, server: str) -> None:
+    """Also of the longest name on the smallest phone: it stands in what is not cut."""
+    page = open_page(server + "look-up.html#euphonium-comp/bass-c/C3", viewport={"width": 320, "height": 568})
+    shown = page.locator("#bb-lu-player").evaluate(
+        """(box) => {
+          const pen = document.createElement("canvas").getContext("2d");
+          const style = getComputedStyle(box), name = box.selectedOptions[0].text;
+          pen.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+          const room = box.clientWidth - parseFloat(style.paddingLeft) - 20; // the arrow
+          return [...name].filter((_, at) => pen.measureText(name.slice(0, at + 1)).width <= room).join("");
+        }"""
+    )
+    assert shown.startswith("B♭ euphonium, bass clef"), shown
+    assert not shown.endswith("compensating"), "the name is not long enough for this test"
+
+
 def test_the_notes_stay_with_the_look_up_and_cover_nothing_after_it(open_page: Open, server: str) -> None:
     page = open_page(server + "look-up.html#cornet/treble-bb/G4")
     page.evaluate("scrollTo(0, document.body.scrollHeight)")

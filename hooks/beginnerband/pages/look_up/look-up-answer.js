@@ -204,7 +204,16 @@
       return `${player.name}, ${handWords(player, code)}. Written notes: ${notes.join(", ") || "none"}.`;
     }
 
-    return { first, rest: (choice) => (choice.from === "hand" ? cards(choice) : others(choice)), said };
+    /** A player in the closed list of them: the clef stands before what tells one kind from another, or it would be cut.
+     * @param {LookUpPlayer} player */
+    function listed(player) {
+      if (player.fullName === player.name) return player.name;
+      const [short] = player.name.split(/, | with /);
+      const kind = player.name.slice(short.length).replace(/^, | /, "");
+      return [short, readsIn(player), kind].filter(Boolean).join(", ");
+    }
+
+    return { first, rest: (choice) => (choice.from === "hand" ? cards(choice) : others(choice)), said, listed };
   }
 
   lookUp.name = name;

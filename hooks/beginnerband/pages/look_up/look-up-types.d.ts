@@ -162,6 +162,7 @@ interface BandLookUp {
     first(choice: LookUpChoice): string;
     rest(choice: LookUpChoice): string;
     said(choice: LookUpChoice): string;
+    listed(player: LookUpPlayer): string;
   };
   tray(book: LookUpBook, pictures: LookUpPictures): (choice: LookUpChoice) => string;
   name(pitch: LookUpPitch): string;

@@ -169,7 +169,7 @@
      * @param {LookUpPlayer[]} players */
     const group = (label, players) =>
       players[0]
-        ? `<optgroup label="${label}">${players.map((one) => `<option value="${one.key}">${one.fullName}</option>`).join("")}</optgroup>`
+        ? `<optgroup label="${label}">${players.map((one) => `<option value="${one.key}">${words.listed(one)}</option>`).join("")}</optgroup>`
         : "";
     const others = book.players.filter((one) => !shown.includes(one));
     playerList.innerHTML = group("Shown here", shown) + group("All others", others);
