@@ -22,7 +22,7 @@ from beginnerband.music.piece import lettered, rests
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.playing import order, sounds, struck
-from beginnerband.music.reach import DeskReach
+from beginnerband.music.reach import DeskReach, PlayedNotes
 from beginnerband.music.score import Key, Line, Tempo
 from beginnerband.music.scored import together
 from beginnerband.music.scoring import desks_of
@@ -219,14 +219,18 @@ def test_why_a_note_costs_a_desk_something(book: Book) -> None:
     """The cornet's ranges as they sound, each note at its edge."""
     desk = next(one for one in desks_of(book.band.players, book.scoring.rules) if one.player.id == "cornet")
     ranges = {level: desk.player.instrument.sounding_range(level) for level in ("starter", "first-year", "full")}
-    reach = DeskReach(desk, "first-year")
-    assert reach.reason(ranges["starter"].low.midi) == reach.reason(ranges["starter"].high.midi) == ""
-    assert reach.reason(ranges["starter"].low.midi - 1) == "stretch"
-    assert reach.reason(ranges["starter"].high.midi + 1) == "stretch"
-    assert reach.reason(ranges["first-year"].high.midi + 1) == "range"
-    assert reach.reason(ranges["first-year"].low.midi) == "stretch"
-    assert reach.reason(ranges["full"].high.midi + 1) == "impossible"
-    assert reach.reason(ranges["full"].low.midi - 1) == "impossible"
+    reach, middle_c = DeskReach(desk, "first-year"), PlayedNotes(line("C4|]"), (phrases.START,))
+
+    def why(midi: int) -> list[str]:
+        return list(middle_c.counts(reach, moved=midi - 60, octaves=(0,)))
+
+    assert why(ranges["starter"].low.midi) == why(ranges["starter"].high.midi) == []
+    assert why(ranges["starter"].low.midi - 1) == ["stretch"]
+    assert why(ranges["starter"].high.midi + 1) == ["stretch"]
+    assert why(ranges["first-year"].high.midi + 1) == ["range"]
+    assert why(ranges["first-year"].low.midi) == ["stretch"]
+    assert why(ranges["full"].high.midi + 1) == ["impossible"]
+    assert why(ranges["full"].low.midi - 1) == ["impossible"]
 
 
 @pytest.mark.parametrize(("midi", "octaves"), [(70, -1), (58, 0), (46, 1), (52, 0), (64, 0)])

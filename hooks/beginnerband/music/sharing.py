@@ -21,7 +21,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from operator import itemgetter
@@ -42,7 +42,7 @@ WIDTH = 20_000
 BITS, PLAYERS = 10, 1023
 """Room for the number of players on a line where several numbers are kept as one."""
 
-GUESS = 100
+GUESS = 30
 """Most ways kept open for a first guess."""
 
 PER_NOTE = ("impossible", "range", "untaught", "stretch")
@@ -61,16 +61,27 @@ class Option:
 
     points: int
     """What it costs by itself."""
-    voice: str
-    """The line."""
-    octaves: Octaves
-    """Octaves by phrase."""
+    form: Form
+    """The line, and octaves by phrase."""
     counts: tuple[tuple[str, int], ...]
     """What is charged, without what depends on others."""
 
+    @property
+    def voice(self) -> str:
+        """The line."""
+        return self.form[0]
+
+    @property
+    def octaves(self) -> Octaves:
+        """Octaves by phrase."""
+        return self.form[1]
+
+
+Form = tuple[str, Octaves]
+"""A line, and octaves in which it is played."""
 
 Asked = Sequence[Sequence[tuple[int, Option]]]
-"""For each desk that holds a line, its options with their places."""
+"""For each desk that holds a line, its options with their places, those that cost least by themselves first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +125,8 @@ class Search:
         self._reaches = {(desk.player.id, desk.taught): DeskReach(desk, rules.level) for desk in self.desks}
         self._ways: dict[tuple[object, ...], tuple[tuple[Octaves, dict[str, int]], ...]] = {}
         self._offered: dict[tuple[Desk, int], tuple[Option, ...]] = {}
-        self._clashing: dict[tuple[str, Octaves, str, Octaves], int] = {}
+        self._clashing: dict[Form, dict[Form, int]] = {}
+        self._least: dict[int, list[tuple[int, Lead, Lead]]] = {}
         self._uncovered = {voice: self._cost_of_nobody(voice) for voice in self.voices}
 
     def ranked(self, keys: int = 5) -> Ranked:
@@ -131,16 +143,15 @@ class Search:
     def least_in(self, fifths: int) -> int:
         """A bound that no scoring in a key stays below."""
         key = self._points(tuple(self._key_counts(fifths).items()))
-        held = [tuple(enumerate(self.options(desk, fifths))) for desk in self.desks if desk.holds]
         doubled = [min(map(_own, self.options(desk, fifths))) for desk in self.desks if not desk.holds]
-        return key + sum(doubled) + min((bound for bound, _, _ in self._outer(held)), default=0)
+        return key + sum(doubled) + min((bound for bound, _, _ in self._outer(fifths)), default=0)
 
     def best_in(self, fifths: int) -> Scoring:
         """The cheapest scoring in one key."""
-        options = [self.options(desk, fifths) for desk in self.desks]
-        places, exact = self._best(options)
-        chosen = [own[place] for own, place in zip(options, places, strict=True)]
-        return replace(self.scoring(chosen, fifths), exact=exact)
+        best = self._best(fifths)
+        places, options = iter(best.chosen), ((desk.holds, self.options(desk, fifths)) for desk in self.desks)
+        chosen = [own[next(places)] if holds else min(own, key=_own) for holds, own in options]
+        return replace(self.scoring(chosen, fifths), exact=best.exact)
 
     # What a desk may do
 
@@ -213,7 +224,7 @@ class Search:
             "beyond": beyond,
         }
         some = tuple((reason, count) for reason, count in counts.items() if count)
-        return Option(self._points(some), voice, octaves, some)
+        return Option(self._points(some), (voice, octaves), some)
 
     def _points(self, counts: tuple[tuple[str, int], ...]) -> int:
         return sum(self.rules.weights[reason] * count for reason, count in counts)
@@ -248,25 +259,27 @@ class Search:
 
     # The search
 
-    def _best(self, options: Sequence[Sequence[Option]]) -> tuple[list[int], bool]:
-        """The place of each desk's option in the cheapest scoring, and whether the search was exact."""
-        held = [desk.holds for desk in self.desks]
-        asked = [tuple(enumerate(own)) for own, holds in zip(options, held, strict=True) if holds]
-        players = [desk.player.count for desk in self.desks if desk.holds]
+    def _best(self, fifths: int) -> Shared:
+        """The cheapest sharing among the desks that hold a line."""
+        asked, players = self._asked(fifths), [desk.player.count for desk in self.desks if desk.holds]
         best, exact = Shared(math.inf, ()), True
-        for outer, top, bottom in sorted(self._outer(asked), key=itemgetter(0)):
+        for outer, top, bottom in self._outer(fifths):
             if outer > best.points:
                 break
             for bound, leads in self._inner(asked, top, bottom):
                 if bound > best.points:
                     break
-                ways = [self._faced(own, leads) for own in asked]
+                against = self._against_all(asked, leads)
+                ways = [self._faced(own, leads, against) for own in asked]
                 if not math.isfinite(best.points):  # a quick guess first: it bounds the search that follows
                     best = self._shared(ways, leads, players, best.points, GUESS)
                 found = self._shared(ways, leads, players, best.points, self.width)
                 best, exact = min(best, found, key=_cheapest), exact and found.exact
-        chosen = iter(best.chosen)
-        return [next(chosen) if holds else _least(own) for own, holds in zip(options, held, strict=True)], exact
+        return replace(best, exact=exact)
+
+    def _asked(self, fifths: int) -> Asked:
+        held = (enumerate(self.options(desk, fifths)) for desk in self.desks if desk.holds)
+        return [sorted(own, key=lambda entry: entry[1].points) for own in held]
 
     def _inner(self, asked: Asked, top: Lead, bottom: Lead) -> list[tuple[int, Leads]]:
         """Every choice of leads with these of the outer lines, and the least it can cost, cheapest first."""
@@ -281,41 +294,54 @@ class Search:
             for voice in self.voices
         ]
 
-    def _outer(self, asked: Asked) -> Iterator[tuple[int, Lead, Lead]]:
-        """The least that all can cost with each choice of leads of the outer lines."""
-        forms, last = self._forms(asked), len(self.voices) - 1
-        for top, bottom in product(forms[0], forms[-1] if last else (None,)):
-            leads: list[Lead | bool] = [True] * len(self.voices)
-            leads[last], leads[0] = bottom, top
-            yield self._bound(asked, leads), top, bottom
+    def _outer(self, fifths: int) -> list[tuple[int, Lead, Lead]]:
+        """The least that all can cost in a key with each choice of leads of the outer lines, cheapest first."""
+        if fifths not in self._least:
+            asked = self._asked(fifths)
+            forms, last = self._forms(asked), len(self.voices) - 1
+            found = []
+            for top, bottom in product(forms[0], forms[-1] if last else (None,)):
+                leads: list[Lead | bool] = [True] * len(self.voices)
+                leads[last], leads[0] = bottom, top
+                found.append((self._bound(asked, leads), top, bottom))
+            self._least[fifths] = sorted(found, key=itemgetter(0))
+        return self._least[fifths]
 
     def _bound(self, asked: Asked, leads: Sequence[Lead | bool]) -> int:
         """The least the desks can cost in the face of these leads; ``True`` stands for a line not yet decided."""
-        by_voice = dict(zip(self.voices, leads, strict=True))
+        by_voice, decided = dict(zip(self.voices, leads, strict=True)), self._decided(leads)
         least = sum(self._uncovered[voice] for voice, lead in by_voice.items() if lead is None)
-        known: dict[tuple[str, Octaves], int] = {}
+        known: dict[Form, int] = {}
         for own in asked:
             cheapest = 1_000_000
             for _, one in own:
-                if by_voice[one.voice] is not None and one.points < cheapest:
-                    form = (one.voice, one.octaves)
-                    if form not in known:
-                        known[form] = self._against(one, leads)
-                    cheapest = min(cheapest, one.points + known[form])
+                if one.points >= cheapest:
+                    break
+                if by_voice[one.voice] is not None:
+                    if one.form not in known:
+                        known[one.form] = self._against(one.form, decided)
+                    cheapest = min(cheapest, one.points + known[one.form])
             least += cheapest
         return least
 
-    def _against(self, option: Option, leads: Sequence[Lead | bool]) -> int:
-        points = 0
-        for other, lead in zip(self.voices, leads, strict=True):
-            if isinstance(lead, tuple) and other != option.voice:
-                key = (option.voice, option.octaves, other, lead)
-                if key not in self._clashing:
-                    self._clashing[key] = self._points(self.clashes.between(*key))
-                points += self._clashing[key]
+    def _decided(self, leads: Sequence[Lead | bool]) -> list[Form]:
+        return [(voice, lead) for voice, lead in zip(self.voices, leads, strict=True) if isinstance(lead, tuple)]
+
+    def _against(self, form: Form, leads: Iterable[Form]) -> int:
+        """What a desk is charged that plays so in the face of these leads of other lines."""
+        points, known = 0, self._clashing.setdefault(form, {})
+        for lead in leads:
+            if lead not in known:
+                known[lead] = self._points(self.clashes.between(*form, *lead)) if lead[0] != form[0] else 0
+            points += known[lead]
         return points
 
-    def _faced(self, own: Sequence[tuple[int, Option]], leads: Leads) -> tuple[_Way, ...]:
+    def _against_all(self, asked: Asked, leads: Leads) -> dict[Form, int]:
+        """:meth:`_against` for everything that desks may play."""
+        decided = self._decided(leads)
+        return {form: self._against(form, decided) for form in {one.form for own in asked for _, one in own}}
+
+    def _faced(self, own: Sequence[tuple[int, Option]], leads: Leads, against: Mapping[Form, int]) -> tuple[_Way, ...]:
         """The cheapest way on each line, and the cheapest that leads it, of one desk."""
         found: dict[tuple[int, bool], _Way] = {}
         for place, one in own:
@@ -323,7 +349,7 @@ class Search:
             if leads[voice] is None:
                 continue
             way = _Way(
-                points=one.points + self._against(one, leads),
+                points=one.points + against[one.form],
                 place=place,
                 voice=voice,
                 leads=one.octaves == leads[voice],
@@ -431,7 +457,8 @@ class Search:
         forms = [tuple(dict.fromkeys(one.octaves for one in held if one.voice == voice)) for voice in self.voices]
 
         def cost(leads: Leads) -> int:
-            return sum(self._against(one, leads) for one in held)
+            decided = self._decided(leads)
+            return sum(self._against(one.form, decided) for one in held)
 
         return min(product(*(own or (None,) for own in forms)), key=cost)
 
@@ -457,10 +484,6 @@ def _known(option: Option) -> bool:
 
 def _own(option: Option) -> int:
     return option.points
-
-
-def _least(own: Sequence[Option]) -> int:
-    return min(range(len(own)), key=lambda at: own[at].points)
 
 
 def _rank(scoring: Scoring) -> tuple[int, int, bool]:
