@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from beginnerband.music.instrument import LEVELS
 from beginnerband.music.part import SIGN, Reach
@@ -211,40 +212,62 @@ def _choice(
 ) -> KeyChoice:
     interval = key_interval(own, fifths)
     concert = tuple(transpose(pitch, interval) for pitch in pitches)
-    key = Key(fifths, own.mode)
+    midis, key = frozenset(pitch.midi for pitch in concert), Key(fifths, own.mode)
     return KeyChoice(
         key,
-        tuple(_cost(key, concert, player, reach, signs.get(player.id, max(KEYS))) for player, reach in asked),
+        tuple(_cost(key, concert, midis, player, reach, signs.get(player.id, max(KEYS))) for player, reach in asked),
         ORDER.index(fifths),
     )
 
 
-def _cost(key: Key, concert: tuple[Pitch, ...], player: Player, reach: Reach, signs: int) -> PlayerCost:
-    midis = frozenset(pitch.midi for pitch in concert)
+def _cost(
+    key: Key, concert: tuple[Pitch, ...], midis: frozenset[int], player: Player, reach: Reach, signs: int
+) -> PlayerCost:
     octaves = reach.octave(midis)
-    sounding = [pitch.midi + 12 * octaves for pitch in concert]
     cannot, stretch, new_points = reach.points(midis, octaves)
-    interval = respelled(to_written(player.reading.interval, octaves), (key.fifths,))
-    written = tuple(transpose(pitch, interval) for pitch in concert)
-    written_key = Key(key.fifths + fifths_moved(interval), key.mode)
+    read = _read(key, concert, respelled(to_written(player.reading.interval, octaves), (key.fifths,)))
     known = reach.known
     bottom, top = reach.levels[0]
     return PlayerCost(
         player=player,
         octaves=octaves,
-        lowest=written[0],
-        highest=written[-1],
-        above=max(0, max(sounding) - top),
-        below=max(0, bottom - min(sounding)),
-        new=() if known is None else tuple(w for w, midi in zip(written, sounding, strict=True) if midi not in known),
-        key=written_key,
-        signs=_signs(written_key, written),
-        beyond=max(0, abs(written_key.fifths) - signs),
-        doubles=len({pitch.letter for pitch in written if abs(pitch.alter) > 1}),
+        lowest=read.notes[0],
+        highest=read.notes[-1],
+        above=max(0, max(midis) + 12 * octaves - top),
+        below=max(0, bottom - min(midis) - 12 * octaves),
+        new=() if known is None else tuple(_unknown(read.notes, concert, octaves, known)),
+        key=read.key,
+        signs=read.signs,
+        beyond=max(0, abs(read.key.fifths) - signs),
+        doubles=read.doubles,
         cannot=cannot,
         stretch=stretch,
         new_points=new_points,
     )
+
+
+def _unknown(
+    written: Iterable[Pitch], concert: Iterable[Pitch], octaves: int, known: frozenset[int]
+) -> Iterable[Pitch]:
+    return (read for read, heard in zip(written, concert, strict=True) if heard.midi + 12 * octaves not in known)
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """Notes as they are read, by all whose parts are moved alike."""
+
+    notes: tuple[Pitch, ...]
+    key: Key
+    signs: int
+    doubles: int
+
+
+@lru_cache(maxsize=1024)
+def _read(concert_key: Key, concert: tuple[Pitch, ...], interval: str) -> _Read:
+    notes = tuple(transpose(pitch, interval) for pitch in concert)
+    key = Key(concert_key.fifths + fifths_moved(interval), concert_key.mode)
+    doubles = len({pitch.letter for pitch in notes if abs(pitch.alter) > 1})
+    return _Read(notes, key, _signs(key, notes), doubles)
 
 
 def _signs(key: Key, written: Iterable[Pitch]) -> int:

@@ -14,7 +14,7 @@ Nothing here knows how a course is written down: only what was taught by when (:
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import KW_ONLY, dataclass, field, replace
+from dataclasses import KW_ONLY, dataclass, field
 
 from beginnerband.music.keychoice import ORDER
 from beginnerband.music.part import OCTAVES
@@ -96,7 +96,12 @@ def _placed(facts: Facts, known: Taught, read: bool) -> Iterator[Need]:
     """What depends on key and octave."""
     for pitch, bar in facts.notes.items():
         yield Need("note", pitch.name, bar, known.notes.get(pitch))
-    for fifths, bar in facts.signatures.items() if read else ():
+    if read:
+        yield from _signs(facts, known)
+
+
+def _signs(facts: Facts, known: Taught) -> Iterator[Need]:
+    for fifths, bar in facts.signatures.items():
         if fifths:  # no sharps or flats: nothing to read
             allowed = _from(known, lambda rung: rung.signature, abs(fifths))
             yield Need("signature", str(fifths), bar, _later(allowed, known.signatures.get(fifths)))
@@ -222,22 +227,36 @@ class _Seat:
 
 def _seats(concert: Facts, players: Sequence[Taught]) -> dict[str, _Seat]:
     """The best octave of every player for facts at concert pitch."""
-    written: dict[str, Facts] = {}
+    written: dict[str, _Written] = {}
     seats = {}
     for known in players:
         interval = known.player.reading.interval
         if interval not in written:
-            written[interval] = concert.moved(to_written(interval))
+            written[interval] = _Written.of(concert.moved(to_written(interval)))
         seats[known.player.id] = _seat(written[interval], known)
     return seats
 
 
-def _seat(written: Facts, known: Taught) -> _Seat:
-    signs = [need.place for need in _placed(replace(written, notes={}), known, read=True)]
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """What all who read alike are given."""
+
+    facts: Facts
+    octaves: tuple[tuple[Pitch, ...], ...]
+    """The notes, moved by each of :data:`OCTAVES`."""
+
+    @classmethod
+    def of(cls, facts: Facts) -> _Written:
+        """What is asked in each octave."""
+        return cls(facts, tuple(tuple(pitch.octaves_up(octaves) for pitch in facts.notes) for octaves in OCTAVES))
+
+
+def _seat(written: _Written, known: Taught) -> _Seat:
+    signs = [need.place for need in _signs(written.facts, known)]
     read = _latest(signs)
     found = []
-    for order, octaves in enumerate(OCTAVES):
-        places = [known.notes.get(pitch.octaves_up(octaves)) for pitch in written.notes]
+    for order, (octaves, notes) in enumerate(zip(OCTAVES, written.octaves, strict=True)):
+        places = [known.notes.get(pitch) for pitch in notes]
         ear = _latest(places)
         paper = None if ear is None or read is None else max(ear, read)
         never = places.count(None) + signs.count(None)
