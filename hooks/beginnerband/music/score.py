@@ -13,6 +13,7 @@ from dataclasses import KW_ONLY, dataclass, field, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import accumulate
+from math import lcm
 from operator import methodcaller
 from types import MappingProxyType
 from typing import TypeVar
@@ -326,7 +327,14 @@ class Measure:
     @property
     def quarters(self) -> Fraction:
         """Length of what is in it, in quarter notes."""
-        return sum((note.quarters for note in self.notes), Fraction(0))
+        return added(note.quarters for note in self.notes)
+
+
+def added(lengths: Iterable[Fraction]) -> Fraction:
+    """The sum of lengths. They are added up as whole numbers: a sum of fractions takes some times as long."""
+    ratios = [length.as_integer_ratio() for length in lengths]
+    under = lcm(*(own for _, own in ratios))
+    return Fraction(sum(over * (under // own) for over, own in ratios), under)
 
 
 class BarError(ValueError):
@@ -385,7 +393,7 @@ class Line:
     @property
     def quarters(self) -> Fraction:
         """Length without repeats, in quarter notes."""
-        return sum((measure.quarters for measure in self.measures), Fraction(0))
+        return added(note.quarters for _, note in self)
 
     def __iter__(self) -> Iterator[tuple[Measure, Note]]:
         """Every note with its bar, as written (repeats once)."""

@@ -12,12 +12,13 @@ as room is common practice, no source.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
 from beginnerband.music.playing import order
-from beginnerband.music.score import Line
+from beginnerband.music.score import Line, Note, added
 
 BREATH_ROOM = Fraction(1, 2)
 """A silence of at least so many beats is room for a breath."""
@@ -71,16 +72,38 @@ class Timing:
 @lru_cache(maxsize=512)
 def timing(line: Line) -> Timing:
     """Measure a line. ``ValueError`` for a jump that leads nowhere."""
-    return _timing(_as_played(line))
+    bars = [
+        _Bar(measure.number, tempo.quarters_a_minute, time.beat, tuple(map(_rhythm, measure.notes)))
+        for measure, tempo, time in zip(line.measures, line.tempos, line.times, strict=True)
+    ]
+    return _timing(tuple(bars[place] for place in order(line)))
 
 
 def _longest(stretches: tuple[Stretch, ...]) -> Stretch:
     return max(stretches, key=lambda stretch: round(stretch.seconds, 9), default=NOTHING)
 
 
+_Rhythm = tuple[int, int, bool, bool]
+"""Quarter notes as a ratio, whether it is a rest, and whether a breath is taken after it."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """A bar without its pitches, so that every key and reading of a line shares one answer."""
+
+    number: int
+    quarters_a_minute: Fraction
+    beat: Fraction
+    notes: tuple[_Rhythm, ...]
+
+
+def _rhythm(note: Note) -> _Rhythm:
+    return (*note.quarters.as_integer_ratio(), note.rest, (note.breath or note.fermata) and not note.tie)
+
+
 @dataclass(frozen=True, slots=True)
 class _Moment:
-    """A note or rest without its pitch, so that every key and reading of a line shares one answer."""
+    """A note or rest as the clock sees it."""
 
     bar: int
     seconds: Fraction
@@ -89,23 +112,16 @@ class _Moment:
     breath: bool
 
 
-def _as_played(line: Line) -> tuple[_Moment, ...]:
-    tempos, times = line.tempos, line.times
-    return tuple(
-        _Moment(
-            bar=line.measures[place].number,
-            seconds=note.quarters * 60 / tempos[place].quarters_a_minute,
-            beats=note.quarters / times[place].beat,
-            rest=note.rest,
-            breath=(note.breath or note.fermata) and not note.tie,
-        )
-        for place in order(line)
-        for note in line.measures[place].notes
-    )
+def _moments(bars: tuple[_Bar, ...]) -> Iterator[_Moment]:
+    for bar in bars:
+        for over, under, rest, breath in bar.notes:
+            quarters = Fraction(over, under)
+            yield _Moment(bar.number, quarters * 60 / bar.quarters_a_minute, quarters / bar.beat, rest, breath)
 
 
 @lru_cache(maxsize=1024)
-def _timing(moments: tuple[_Moment, ...]) -> Timing:
+def _timing(bars: tuple[_Bar, ...]) -> Timing:
+    moments = tuple(_moments(bars))
     breaths, playing = _Clock(BREATH_ROOM), _Clock(REST_ROOM)
     for moment in moments:
         for clock in (breaths, playing):
@@ -117,8 +133,8 @@ def _timing(moments: tuple[_Moment, ...]) -> Timing:
             breaths.stop()
     breaths.stop()
     playing.stop()
-    silent = sum((moment.seconds for moment in moments if moment.rest), Fraction(0))
-    total = sum((moment.seconds for moment in moments), Fraction(0))
+    silent = added(moment.seconds for moment in moments if moment.rest)
+    total = added(moment.seconds for moment in moments)
     return Timing(float(total), float(silent), tuple(breaths.found), tuple(playing.found))
 
 
@@ -134,7 +150,7 @@ class _Clock:
     def rest(self, moment: _Moment) -> None:
         """Be silent, perhaps long enough to end the stretch."""
         self._silence.append(moment)
-        if sum((each.beats for each in self._silence), Fraction(0)) >= self._room:
+        if added(each.beats for each in self._silence) >= self._room:
             self.stop()
 
     def play(self, moment: _Moment) -> None:
@@ -147,7 +163,7 @@ class _Clock:
     def stop(self) -> None:
         """End the stretch, if one is running."""
         if self._run:
-            seconds = sum((each.seconds for each in self._run), Fraction(0))
-            beats = sum((each.beats for each in self._run), Fraction(0))
+            seconds = added(each.seconds for each in self._run)
+            beats = added(each.beats for each in self._run)
             self.found.append(Stretch(float(seconds), beats, self._run[0].bar, self._run[-1].bar))
         self._run = []

@@ -46,7 +46,9 @@ def midi(tracks: Sequence[Track], title: str = "", unfold: bool = True) -> bytes
 
 
 def _ticks(quarters: Fraction) -> int:
-    return round(quarters * TICKS)
+    over, under = quarters.as_integer_ratio()
+    whole, left = divmod(over * TICKS, under)
+    return round(quarters * TICKS) if left else whole
 
 
 def _conductor(line: Line, title: str, unfold: bool) -> mido.MidiTrack:
@@ -56,8 +58,9 @@ def _conductor(line: Line, title: str, unfold: bool) -> mido.MidiTrack:
         track.append(mido.MetaMessage("track_name", name=title, time=0))
     now, last = Fraction(0), Fraction(0)
     speed, metre = Fraction(0), (0, 0)  # as they stand, so that a jump back to other ones is told
+    tempos, times = line.tempos, line.times
     for place in order(line) if unfold else range(len(line.measures)):
-        tempo, time = line.tempos[place].quarters_a_minute, line.times[place]
+        tempo, time = tempos[place].quarters_a_minute, times[place]
         messages = []
         if tempo != speed:
             messages.append(mido.MetaMessage("set_tempo", tempo=round(60_000_000 / tempo)))

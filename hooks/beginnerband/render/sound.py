@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.playing import order, sounds
-from beginnerband.music.score import Line
+from beginnerband.music.score import Line, added
 from beginnerband.music.units import A4
 from beginnerband.render.html import relative
 
@@ -61,8 +61,9 @@ def music(voices: Sequence[PlayedLine], a4: float = A4) -> str:
 def _tempos(line: Line) -> dict[str, object]:
     """The speeds after the first as ``[quarter note, quarter notes a minute]``, repeats and jumps followed."""
     now, at, found = line.tempo.quarters_a_minute, Fraction(0), []
+    speeds = [tempo.quarters_a_minute for tempo in line.tempos]
     for place in order(line):
-        speed = line.tempos[place].quarters_a_minute
+        speed = speeds[place]
         if speed != now:
             found.append([_number(at), _number(speed)])
         now, at = speed, at + line.measures[place].quarters
@@ -88,7 +89,7 @@ def tone(instrument: Instrument) -> float | str:
 def _notes(voice: PlayedLine) -> list[list[object]]:
     numbers = _numbers(voice.line, voice.first)
     heard = sounds(voice.line)
-    length = sum((sound.quarters for sound in heard), Fraction(0))
+    length = added(sound.quarters for sound in heard)
     begins = [voice.delay + length * time for time in range(voice.times)]
     return [
         [
