@@ -64,7 +64,7 @@ class Reuse:
         self._digests = Digests()
         self._book: object = None
         self._answers: dict[Note, bytes] = {}  # of that book
-        self._latest: tuple[Note, object] | None = None  # note and answer: what has changed is asked again at once
+        self._told: dict[Note, object] = {}  # answers to questions of that book: many are asked again and again
         self._wide: dict[Note, dict[Note, bytes]] = {}  # of wide questions of that book: what they asked
         self._often: dict[Path, tuple[dict[Note, bytes], object]] = {}  # of that book, by where it is kept
 
@@ -156,24 +156,31 @@ class Reuse:
         self._turn_to(book)
         if note not in self._answers:
             try:
-                self._latest = note, self._answered(book, note)
+                answer = self._answered(book, note)
             except LookupError:  # a question that can no more be asked
-                self._latest = note, _GONE
-            self._answers[note] = self._digests.of(self._latest[1])
+                answer = _GONE
+            self._answers[note] = self._digests.of(answer)
         return self._answers[note]
 
     def _answered(self, book: Any, note: Note) -> object:
         """What a note is about; what a wide question asked for that is remembered."""
         kind, about = note
-        if kind != "question" or about[0] not in _WIDE:
+        if kind != "question":
             return _answer(book, note)
+        if note not in self._told:
+            self._told[note] = self._asked(book, note) if about[0] in _WIDE else _answer(book, note)
+        return self._told[note]
+
+    def _asked(self, book: Any, note: Note) -> object:
+        """The answer to a wide question."""
         notes = self._wide[note] = {}
-        return about[0].__wrapped__(Watched(book, (), notes, self, WHOLE), *about[1:])
+        function, *values = note[1]
+        return function.__wrapped__(Watched(book, (), notes, self, WHOLE), *values)
 
     def _turn_to(self, book: Any) -> None:
         """Forget what was so of another book."""
         if self._book is not book:
-            self._book, self._answers, self._latest, self._wide, self._often = book, {}, None, {}, {}
+            self._book, self._answers, self._told, self._wide, self._often = book, {}, {}, {}, {}
 
 
 def question(function: Callable[Given, Result]) -> Callable[Given, Result]:
@@ -235,9 +242,8 @@ class Watched:
         if self._path:
             raise TypeError("a question is asked of the whole book")
         self._reuse._turn_to(self._value)
-        note, latest = ("question", (function, *values)), self._reuse._latest
-        again = latest is not None and latest[0] == note and latest[1] is not _GONE
-        answer = latest[1] if latest and again else self._reuse._answered(self._value, note)
+        note = ("question", (function, *values))
+        answer = self._reuse._answered(self._value, note)
         self._note(note, answer)
         return answer
 
