@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import accumulate
 
-from beginnerband.music.score import Line, Measure, Note
+from beginnerband.music.score import Line, Measure
 
 WIDE = 1900
 """Room of a printed line where a staff is 72 high: 190 mm of paper with a staff of 7.2."""
@@ -68,17 +69,15 @@ def _widths(lines: Sequence[Line], onset: int) -> list[int]:
     found = []
     for place in range(len(lines[0].measures)):
         measures = [line.measures[place] for line in lines]
-        moments = len({at for measure in measures for at, _ in _onsets(measure)})
+        moments = len({at for measure in measures for at in _onsets(measure)})
         found.append(BAR + onset * moments + max(_crowding(measure, onset) for measure in measures))
     return found
 
 
-def _onsets(measure: Measure) -> Iterator[tuple[Fraction, Note]]:
-    """Each note with where it begins, quarter notes from the bar line."""
-    at = Fraction(0)
-    for note in measure.notes:
-        yield at, note
-        at += note.quarters
+def _onsets(measure: Measure) -> Iterator[tuple[int, int]]:
+    """Where each note begins, quarter notes from the bar line, as a ratio: told apart faster than fractions."""
+    begins = accumulate((note.quarters for note in measure.notes), initial=Fraction(0))
+    return (at.as_integer_ratio() for at, _ in zip(begins, measure.notes, strict=False))
 
 
 def _crowding(measure: Measure, onset: int) -> int:
