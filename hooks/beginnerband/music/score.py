@@ -229,7 +229,7 @@ class Note:
 
     def __hash__(self) -> int:
         """Of what tells most notes apart: hashing all of a note takes thrice as long, and whole lines are hashed."""
-        return hash((self.quarters.numerator, self.quarters.denominator, self.pitch, self.words))
+        return hash((self.quarters.as_integer_ratio(), self.pitch, self.words))
 
     @property
     def rest(self) -> bool:
@@ -346,6 +346,10 @@ class BarError(ValueError):
         """As in :class:`Measure`."""
 
 
+OPENING = 4
+"""Bars at the beginning of a line by which most are told apart."""
+
+
 def _in_force(start: Sign, marks: Iterable[Sign | None]) -> tuple[Sign, ...]:
     """Which of a bar's signs holds in each bar, given those that are new there."""
     return tuple(accumulate(marks, lambda before, mark: mark or before, initial=start))[1:]
@@ -359,6 +363,10 @@ class Line:
     """Its bars."""
     name: str = ""
     """As ``Soprano``; empty for a tune that stands alone."""
+
+    def __hash__(self) -> int:
+        """As of a :class:`Note`, of what tells most lines apart: how long they are, and how they begin."""
+        return hash((self.name, len(self.measures), self.measures[:OPENING]))
 
     @property
     def key(self) -> Key:
