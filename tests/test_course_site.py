@@ -187,7 +187,7 @@ def first_lessons(site: Path) -> dict[str, int]:
     """From which lesson all can play each tune by ear, as their own list says; those beyond the course left out."""
     text = (site / "tunes/index.html").read_text(encoding="utf-8")
     rows = [
-        re.search(r'<th scope="row"><a href="([a-z0-9-]+)\.html">.*<td[^>]*>lesson (\d+)', row)
+        re.search(r'<th scope="row"><a href="([a-z0-9-]+)\.html"[^>]*>.*<td[^>]*>lesson (\d+)', row)
         for row in text.split("<tr>")
     ]
     return {row[1]: int(row[2]) for row in rows if row}
