@@ -46,7 +46,7 @@ def main(most: int | None = None) -> None:
         seconds, work, engine = [], [], None
         for title in ("cold", "warm"):
             start, worked = time.perf_counter(), time.process_time()
-            job = pack.job(pack_values(book, title, "", lessons))
+            job = pack.job(pack_values(book, title, lessons))
             lay_out(work_in, job, pack.pictures)
             engine = engine or Engine(work_in, font_folders(job, work_in))
             engine.pdf(job.template, data_file(job), job.mark)

@@ -21,14 +21,14 @@ from pathlib import Path
 ROOT = Path(__file__).parent.parent
 sys.path[:0] = [str(ROOT / "hooks"), str(ROOT / "tests")]
 
-from paper import blank_below, drawn_text, least_text, line_ends, print_now, staves, text_size, words_on  # noqa: E402
+from paper import blank_below, drawn_text, least_text, line_ends, print_lessons, print_now, staves, text_size, words_on  # noqa: E402
 
 from beginnerband.data.book import Book, load_book  # noqa: E402
 from beginnerband.data.course import CourseBook  # noqa: E402
 from beginnerband.music.line_breaks import WIDE  # noqa: E402
 from beginnerband.pages.course.lesson_view import lesson_view  # noqa: E402
 from beginnerband.pages.course.pictures import Pictures  # noqa: E402
-from beginnerband.pages.course.print_data import lesson_values, pack_values  # noqa: E402
+from beginnerband.pages.course.print_data import lesson_values  # noqa: E402
 from beginnerband.pages.course.sheet_view import sheet_view  # noqa: E402
 from beginnerband.pages.pieces.files import SCORE, breaks_of, engraved, grouped, score_breaks  # noqa: E402
 from beginnerband.pages.pieces.printing import print_values  # noqa: E402
@@ -88,7 +88,7 @@ def printed(book: Book, lesson: Lesson, pictures: Pictures, folder: Path) -> byt
     """A lesson as it is printed: the card and every player's sheet."""
     pack = PrintPack()
     values = lesson_values(book, lesson_view(book, lesson.id), pictures, pack)
-    return print_now(pack.job(pack_values(book, lesson.title, "", [values])), pack.pictures, folder)
+    return print_lessons(book, [values], pack, folder)
 
 
 def measured(where: str, pdf: bytes) -> Iterator[Page]:

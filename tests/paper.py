@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from ctypes import byref, c_float
 from itertools import pairwise
 from math import hypot
 from pathlib import Path
+from typing import Any
 
 import pypdfium2
 from PIL import Image
 
-from beginnerband.products import PrintJob
+from beginnerband.data.book import Book
+from beginnerband.pages.course.print_data import pack_values
+from beginnerband.products import BoundJob, PrintJob
+from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.printing import Printer
 
 POINT = 25.4 / 72
@@ -24,12 +28,19 @@ SPACE, MARGIN = 32, 8 / POINT
 """The last character without ink; and the height of the margins in which the edition and a notice stand, points."""
 
 
-def print_now(job: PrintJob, pictures: Mapping[str, bytes], cache: Path) -> bytes:
+def print_now(job: PrintJob | BoundJob, pictures: Mapping[str, bytes], cache: Path) -> bytes:
     """The file of one job, printed or as it is kept in ``cache``."""
     printer = Printer(cache)
     printer.begin([job], pictures)
     printer.wait([job.id])
     return printer.path(job.id).read_bytes()
+
+
+def print_lessons(book: Book, lessons: Sequence[Mapping[str, Any]], pack: PrintPack, cache: Path) -> bytes:
+    """Cards and sheets of lessons (``lesson_values``), one of each, in one file."""
+    job = pack.job(pack_values(book, "Lessons", [dict(values) for values in lessons]))
+    copies = [1 for values in lessons for _ in (*values["cards"], *values["sheets"])]
+    return print_now(pack.bound([(job, copies)]), pack.pictures, cache)
 
 
 def words_on(pdf: Path | bytes) -> list[str]:

@@ -10,7 +10,7 @@ from typing import Any, cast
 
 import pytest
 import zxingcpp
-from paper import picture, print_now, words_on
+from paper import picture, print_lessons, words_on
 from pypdf import PdfReader
 
 from beginnerband.data.book import Book
@@ -19,7 +19,7 @@ from beginnerband.data.problems import Problems
 from beginnerband.music.player import Player
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pictures import Pictures
-from beginnerband.pages.course.print_data import lesson_values, pack_values
+from beginnerband.pages.course.print_data import lesson_values
 from beginnerband.pages.course.sheet_view import sheet_view
 from beginnerband.pages.course.whole_course import parts_of
 from beginnerband.pages.shared.links import lesson_pdf
@@ -154,8 +154,7 @@ def set_for_america(book: Book, folder: Path, lessons: slice) -> bytes:
     pictures = Pictures(book.root / ".cache", "american")
     pack = PrintPack()
     views = [lesson_view(replace(american, course=course), lesson.id) for lesson in course.course.lessons[lessons]]
-    job = pack.job(pack_values(american, "The course", "", [lesson_values(american, v, pictures, pack) for v in views]))
-    return print_now(job, pack.pictures, folder)
+    return print_lessons(american, [lesson_values(american, view, pictures, pack) for view in views], pack, folder)
 
 
 @pytest.fixture(scope="module")

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 from markupsafe import escape
-from paper import blank_below, drawn_text, least_text, print_now, staves, text_size, words_on
+from paper import blank_below, drawn_text, least_text, print_lessons, staves, text_size, words_on
 from plans import cases, made
 from pypdf import PdfReader
 
@@ -24,7 +24,7 @@ from beginnerband.data.problems import Problems
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
-from beginnerband.pages.course.print_data import lesson_values, pack_values
+from beginnerband.pages.course.print_data import lesson_values
 from beginnerband.pages.course.room import BLANK, lessons_json
 from beginnerband.pages.course.sheet_view import sheet_uri, sheet_view
 from beginnerband.pages.shared.links import card_pdf, lesson_pdf
@@ -196,7 +196,7 @@ def test_two_rooms_have_a_card_each(book: Book, tmp_path: Path) -> None:
     there = replace(book, band=replace(book.band, teaching=case.teaching), course=made_course)
     pack, pictures = PrintPack(), Pictures(book.root / ".cache", "british")
     values = lesson_values(there, lesson_view(there, "lesson-05"), pictures, pack) | {"sheets": []}
-    pdf = print_now(pack.job(pack_values(there, "Two rooms", "", [values])), pack.pictures, tmp_path)
+    pdf = print_lessons(there, [values], pack, tmp_path)
     first, back, second, other = words_on(pdf)
     assert "leader of the B♭ group" in first
     assert "leader of the E♭ group" in second
@@ -221,7 +221,7 @@ def test_music_on_a_back_leaves_room_for_what_the_front_has_none_for(book: Book,
     values = lesson_values(there, lesson_view(there, "lesson-09"), Pictures(book.root / ".cache", "british"), pack) | {
         "sheets": []
     }
-    front, back = words_on(print_now(pack.job(pack_values(there, "Full", "", [values])), pack.pictures, tmp_path))
+    front, back = words_on(print_lessons(there, [values], pack, tmp_path))
     assert "Home practice" in back
     assert "Hot Cross Buns" in back
     assert "If it goes wrong" in front
@@ -248,7 +248,7 @@ def test_adults_tick_what_went_well(book: Book, tmp_path: Path) -> None:
     there, pack = replace(book, band=band, course=made_course), PrintPack()
     values = lesson_values(there, lesson_view(there, "lesson-01"), Pictures(book.root / ".cache", "british"), pack)
     values |= {"sheets": values["sheets"][:1]}
-    text = words_on(print_now(pack.job(pack_values(there, "Sheet", "", [values])), pack.pictures, tmp_path))[-1]
+    text = words_on(print_lessons(there, [values], pack, tmp_path))[-1]
     assert "A tick for each that went well" in text
     assert "star" not in text
     assert "Signed" not in text

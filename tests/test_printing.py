@@ -13,13 +13,14 @@ from types import ModuleType, SimpleNamespace
 
 import pytest
 from conftest import ROOT
+from paper import words_on
 
 from beginnerband.products import PrintJob
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.printing import DAY, UNUSED_DAYS, Printer, PrintError, lay_out
 
 VALUES = {"title": "", "subtitle": "", "band": "", "edition": "", "paper": "a4", "region": "GB", "lessons": [],
-          "contents": False, "copies": False, "blank": True}  # fmt: skip
+          "contents": [], "blank": True}  # fmt: skip
 """An empty card."""
 
 
@@ -52,6 +53,21 @@ def test_a_job_is_printed_once_and_leaves_nothing_behind(printer: Printer) -> No
     while left(printer) and time.monotonic() < end:
         time.sleep(0.05)
     assert left(printer) == []
+
+
+def test_a_file_is_bound_when_all_its_parts_are_set_and_not_without_them(printer: Printer) -> None:
+    lesson = {"lessons": [{"cards": [], "sheets": []}]}  # with an empty page at the end
+    right = PrintPack().job({**VALUES, **lesson, "title": "Right"})
+    wrong = a_card("Wrong", "no-such.typ")
+    whole, broken = (PrintPack().bound([(right, [2]), (other, [1])]) for other in (right, wrong))
+    printer.hold()
+    printer.begin([broken, whole, a_card("Another")], {})
+    printer.release()
+    printer.wait([whole.id])
+    assert len(words_on(printer.path(whole.id))) == 5  # three cards, of which two get an empty back
+    with pytest.raises(PrintError, match="No such file"):
+        printer.wait([broken.id])
+    assert not printer.path(broken.id).exists()
 
 
 def test_what_cannot_be_printed_is_said_and_the_rest_is_printed(printer: Printer) -> None:

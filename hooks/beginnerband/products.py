@@ -56,6 +56,19 @@ class PrintJob:
     """Folders with the leader's own fonts."""
 
 
+@dataclass(frozen=True, slots=True)
+class BoundJob:
+    """What is to be bound of files that are set (``render/binding.py``)."""
+
+    id: str
+    """Digest of all that decides the file."""
+    _: KW_ONLY
+    parts: tuple[tuple[PrintJob, tuple[int, ...]], ...]
+    """What is set, and how many copies of its first leaf, its second and so on there are to be."""
+    contents: PrintJob | None
+    """What stands before them."""
+
+
 @dataclass(slots=True)
 class Products:
     """Everything computed, ready to be put into the site."""
@@ -66,7 +79,7 @@ class Products:
     """HTML by placeholder id."""
     assets: dict[str, bytes] = field(default_factory=dict)
     """Other files of the site by uri."""
-    prints: dict[str, PrintJob] = field(default_factory=dict)
+    prints: dict[str, PrintJob | BoundJob] = field(default_factory=dict)
     """Files to print by uri."""
     pictures: dict[str, bytes] = field(default_factory=dict)
     """Pictures (SVG, packed) that are printed, by digest."""
@@ -107,7 +120,7 @@ class Products:
         self._new(uri)
         self.assets[uri] = content.encode() if isinstance(content, str) else content
 
-    def printed(self, uri: str, job: PrintJob) -> None:
+    def printed(self, uri: str, job: PrintJob | BoundJob) -> None:
         """Add a file that is to be printed; raises ``ValueError`` when two rooms claim one file."""
         self._new(uri)
         self.prints[uri] = job

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from beginnerband.data.printfonts import FontFile
-from beginnerband.products import PrintJob, Products
+from beginnerband.products import BoundJob, PrintJob, Products
 from beginnerband.render import fonts, print_worker
 from beginnerband.render.html import ROOMS
 
@@ -55,7 +55,28 @@ class PrintPack:
         """Have ``products`` print ``values`` as ``uri``; see the head of the template, ``course/pack.typ`` or other."""
         job = self.job(values, template)
         products.printed(uri, job)
+        self._illustrate(products, job)
+
+    def bind(
+        self,
+        products: Products,
+        uri: str,
+        parts: Sequence[tuple[PrintJob, Sequence[int]]],
+        contents: PrintJob | None = None,
+    ) -> None:
+        """Have ``products`` bind ``parts`` as ``uri``: what is set, with the number of copies of each of its leaves."""
+        products.printed(uri, self.bound(parts, contents))
+        for job in (*(job for job, _ in parts), *filter(None, [contents])):
+            self._illustrate(products, job)
+
+    def _illustrate(self, products: Products, job: PrintJob) -> None:
         products.pictures.update({key: self.pictures[key] for key in job.pictures})
+
+    def bound(self, parts: Sequence[tuple[PrintJob, Sequence[int]]], contents: PrintJob | None = None) -> BoundJob:
+        """A file to bind."""
+        made_of = [(job.id, list(copies)) for job, copies in parts]
+        ident = self._hash(json.dumps([made_of, contents.id if contents else ""]))
+        return BoundJob(ident, parts=tuple((job, tuple(copies)) for job, copies in parts), contents=contents)
 
     def job(self, values: Mapping[str, Any], template: str = "pack.typ") -> PrintJob:
         """A file to print."""
@@ -68,8 +89,10 @@ class PrintPack:
 
     def _hash(self, data: str) -> str:
         if self._base is None:
-            self._base = hashlib.sha256(f"{metadata.version('typst')} {fonts.version()}\n".encode())
-            for path in (*templates(), Path(print_worker.__file__), *(font.path for font in self.added)):
+            engines = (metadata.version(name) for name in ("typst", "pikepdf"))
+            self._base = hashlib.sha256(f"{' '.join(engines)} {fonts.version()}\n".encode())
+            code = (Path(print_worker.__file__).with_name(name) for name in ("print_worker.py", "binding.py"))
+            for path in (*templates(), *code, *(font.path for font in self.added)):
                 self._base.update(path.read_bytes())
         digest = self._base.copy()
         digest.update(data.encode())

@@ -1,8 +1,9 @@
 """A process that prints and holds nothing else: run as a script, it takes jobs from its input, a line of JSON each.
 
 A job names the folder of the templates and pictures, the template, the file with its values, the mark, folders of fonts
-and the file to write; the answer is a line of JSON, too: what went wrong, or nothing. Typst remembers all it has set,
-so such a process is ended after a while; and being no copy of the build, it is small from the beginning.
+and the file to write; or the files to bind, and such a job for the contents before them. The answer is a line of JSON,
+too: what went wrong, or nothing. Typst remembers all it has set, so such a process is ended after a while; and being no
+copy of the build, it is small from the beginning.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import json
 import signal
 import sys
 from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -27,10 +29,14 @@ class Engine:
         self._compiler: Any = typst.Compiler(root=work, font_paths=found, ignore_system_fonts=True)
         self._work = work
 
-    def pdf(self, template: str, data: str, mark: str) -> bytes:
-        """The template as PDF, filled from the file ``data``; raises what the engine raises."""
+    def pdf(self, template: str, data: str, mark: str, lengths: Sequence[int] = ()) -> bytes:
+        """The template as PDF, filled from the file ``data``; raises what the engine raises.
+
+        ``lengths`` are the pages of what it is the contents of.
+        """
+        inputs = {"data": data, "mark": mark, "lengths": json.dumps(lengths)}
         made = self._compiler.compile(
-            input=self._work / template, format="pdf", sys_inputs={"data": data, "mark": mark}, pdf_standards="ua-1"
+            input=self._work / template, format="pdf", sys_inputs=inputs, pdf_standards="ua-1"
         )
         return bytes(made)
 
@@ -47,13 +53,25 @@ def main() -> None:
 def _done(job: Mapping[str, Any], engines: dict[str, Engine]) -> str:
     """Do one job; returns what went wrong, or nothing."""
     try:
-        key = json.dumps([job["work"], job["fonts"]])
-        if key not in engines:
-            engines[key] = Engine(Path(job["work"]), job["fonts"])
-        write_whole(Path(job["target"]), engines[key].pdf(job["template"], job["data"], job["mark"]))
+        made = _bound(job, engines) if "parts" in job else _set(job, engines)
+        write_whole(Path(job["target"]), made)
     except Exception as error:  # said by the build, which knows what was to be printed
         return f"{type(error).__name__}: {error}"
     return ""
+
+
+def _set(job: Mapping[str, Any], engines: dict[str, Engine], lengths: Sequence[int] = ()) -> bytes:
+    key = json.dumps([job["work"], job["fonts"]])
+    if key not in engines:
+        engines[key] = Engine(Path(job["work"]), job["fonts"])
+    return engines[key].pdf(job["template"], job["data"], job["mark"], lengths)
+
+
+def _bound(job: Mapping[str, Any], engines: dict[str, Engine]) -> bytes:
+    from beginnerband.render.binding import bound  # here, since it takes a while to load
+
+    contents = partial(_set, job["contents"], engines) if job["contents"] else None
+    return bound([(Path(path), copies) for path, copies in job["parts"]], job["name"], contents)
 
 
 def _end_with_parent() -> None:

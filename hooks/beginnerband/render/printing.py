@@ -17,11 +17,12 @@ import tempfile
 import threading
 import time
 import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
 from beginnerband.digest import CODE
-from beginnerband.products import PrintJob
+from beginnerband.products import BoundJob, PrintJob
 
 UNUSED_DAYS = 30
 """A printed file that no build has asked for in so many days is dropped."""
@@ -36,6 +37,10 @@ For each character it takes 600 to 1,100 bytes beside the 50 MB it begins with. 
 """
 
 
+Job = PrintJob | BoundJob
+"""What is to be set or bound."""
+
+
 class PrintError(Exception):
     """A file that could not be printed, and why."""
 
@@ -47,7 +52,7 @@ class Printer:
         self._made, self._cache = cache / "print" / "made", cache
         self._work: Path | None = None
         self._change = threading.Condition()
-        self._todo: dict[str, PrintJob] = {}
+        self._todo: dict[str, Job] = {}
         self._pictures: dict[str, bytes] = {}  # of what is to be done
         self._asked: set[str] = set()
         self._trouble: dict[str, str] = {}
@@ -60,12 +65,9 @@ class Printer:
         """Where the file of a job is when it has been printed."""
         return self._made / f"{ident}.pdf"
 
-    def begin(self, jobs: Iterable[PrintJob], pictures: Mapping[str, bytes]) -> None:
+    def begin(self, jobs: Iterable[Job], pictures: Mapping[str, bytes]) -> None:
         """Begin to print what is not printed yet; other jobs may be at work."""
-        wanted = {job.id: job for job in jobs}
-        for ident in [ident for ident in wanted if self.path(ident).is_file()]:
-            os.utime(self.path(ident))
-            del wanted[ident]
+        wanted = {job.id: job for job in self._missing(jobs)}
         with self._change:
             for ident in wanted.keys() & self._todo.keys():
                 del wanted[ident]
@@ -75,10 +77,21 @@ class Printer:
             if self._work is None:
                 self._made.mkdir(parents=True, exist_ok=True)
                 self._work = Path(tempfile.mkdtemp(prefix="work-", dir=self._made.parent))
-            self._pictures.update((key, pictures[key]) for job in wanted.values() for key in job.pictures)
+            to_set = (job for job in map(set_of, wanted.values()) if job)
+            self._pictures.update((key, pictures[key]) for job in to_set for key in job.pictures)
             self._todo.update(wanted)
             self._trouble = {ident: said for ident, said in self._trouble.items() if ident not in wanted}
             self._start()
+
+    def _missing(self, jobs: Iterable[Job]) -> Iterator[Job]:
+        """What is not printed yet, and the parts that it is bound of and that are not there either."""
+        for job in jobs:
+            there = self.path(job.id).is_file()
+            for path in (path for path in map(self.path, (job.id, *parts_of(job))) if path.is_file()):
+                os.utime(path)
+            if not there:
+                yield job
+                yield from self._missing(part for part, _ in job.parts) if isinstance(job, BoundJob) else ()
 
     def hold(self) -> None:
         """Only take in what is to be printed, until :meth:`release`: something else is waited for."""
@@ -100,7 +113,8 @@ class Printer:
         """Have these jobs done before others, and wait for them; raises :class:`PrintError` where one failed."""
         wanted = set(idents)
         with self._change:
-            self._asked |= wanted
+            asked = [self._todo[ident] for ident in wanted & self._todo.keys()]
+            self._asked |= wanted.union(*map(parts_of, asked))
             self._change.wait_for(lambda: self._stopped or not wanted & self._todo.keys())
             failed = [self._trouble[ident] for ident in sorted(wanted & self._trouble.keys())]
         if failed:
@@ -144,13 +158,17 @@ class Printer:
                 self._todo.pop(job.id, None)
                 self._change.notify_all()
 
-    def _next(self) -> PrintJob | None:
+    def _next(self) -> Job | None:
         with self._change:
             if self._stopped or not self._todo:
                 self._thread, self._pictures = None, {}
                 self._leave()
                 return None
-            return min(self._todo.values(), key=lambda job: (job.id not in self._asked, len(job.data)))
+            return min(self._todo.values(), key=self._turn)
+
+    def _turn(self, job: Job) -> tuple[bool, bool, int]:
+        """What is to be set comes before what is bound of it."""
+        return job.id not in self._asked, isinstance(job, BoundJob), len(job.data) if isinstance(job, PrintJob) else 0
 
     def _leave(self) -> None:
         """Let go of the worker and its folder, in one step with the end of the thread: the next has its own."""
@@ -159,23 +177,38 @@ class Printer:
             shutil.rmtree(self._work, ignore_errors=True)
         self._work = None
 
-    def _print(self, job: PrintJob) -> str:
+    def _print(self, job: Job) -> str:
         """Have one job done; returns what went wrong, or nothing."""
+        order: dict[str, Any]
+        if isinstance(job, BoundJob):
+            for part in parts_of(job):
+                if part in self._trouble:
+                    return self._trouble[part]
+            order = {"parts": [(str(self.path(part.id)), copies) for part, copies in job.parts], "name": job.id}
+            order["contents"] = self._order(job.contents) if job.contents else None
+        else:
+            order = self._order(job)
+        return self._done(order | {"target": str(self.path(job.id))})
+
+    def _order(self, job: PrintJob) -> dict[str, Any]:
+        """What is to be set, laid out; ends a worker that has set much."""
         assert self._work
         lay_out(self._work, job, self._pictures)
         size = (self._work / data_file(job)).stat().st_size
         if self._set + size > MUCH:
             self._end_worker()
-        worker = self._begin_worker()
         self._set += size
-        order = {
+        return {
             "work": str(self._work),
             "fonts": font_folders(job, self._cache),
             "template": job.template,
             "data": data_file(job),
             "mark": job.mark,
-            "target": str(self.path(job.id)),
         }
+
+    def _done(self, order: Mapping[str, Any]) -> str:
+        """Have the worker do what it is ordered to; returns what went wrong, or nothing."""
+        worker = self._begin_worker()
         assert worker.stdin
         assert worker.stdout
         try:
@@ -192,7 +225,6 @@ class Printer:
     def _begin_worker(self) -> subprocess.Popen[str]:
         with self._change:
             if self._worker is None:
-                self._set = 0
                 path = os.pathsep.join(filter(None, (str(CODE.parent), os.environ.get("PYTHONPATH", ""))))
                 self._worker = subprocess.Popen(
                     [sys.executable, "-m", "beginnerband.render.print_worker"],
@@ -207,7 +239,7 @@ class Printer:
     def _end_worker(self) -> None:
         """End it at once: what it wrote is whole, and a room that was forked meanwhile may hold its input open."""
         with self._change:
-            worker, self._worker = self._worker, None
+            worker, self._worker, self._set = self._worker, None, 0
         if worker is not None:
             assert worker.stdin
             assert worker.stdout
@@ -216,6 +248,16 @@ class Printer:
                 worker.stdin.close()
             worker.stdout.close()
             worker.wait()
+
+
+def parts_of(job: Job) -> tuple[str, ...]:
+    """Ids of the jobs that a file is bound of."""
+    return tuple(part.id for part, _ in job.parts) if isinstance(job, BoundJob) else ()
+
+
+def set_of(job: Job) -> PrintJob | None:
+    """What is set for a file itself."""
+    return job.contents if isinstance(job, BoundJob) else job
 
 
 def lay_out(work: Path, job: PrintJob, pictures: Mapping[str, bytes]) -> None:

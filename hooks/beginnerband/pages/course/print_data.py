@@ -59,22 +59,20 @@ def _scores(book: Book, view: LessonView, pack: PrintPack) -> Iterator[dict[str,
 def pack_values(
     book: Book,
     title: str,
-    subtitle: str,
-    lessons: list[dict[str, Any]],
+    lessons: Sequence[dict[str, Any]] = (),
     *,
-    contents: bool = False,
-    copies: bool = False,
+    subtitle: str = "",
+    contents: Sequence[str] = (),
     blank: bool = False,
 ) -> dict[str, Any]:
-    """A whole file for ``pack.typ``: with contents, with a copy of each sheet for every player, or a blank card."""
+    """A whole file for ``pack.typ``: lessons to bind files of, contents by the titles of parts, or a blank card."""
     return {
         **of_copy(book),
         "title": title,
         "subtitle": subtitle,
-        "contents": contents,
-        "copies": copies,
+        "contents": list(contents),
         "blank": blank,
-        "lessons": lessons,
+        "lessons": list(lessons),
     }
 
 

@@ -24,23 +24,22 @@ def contribute(book: Book, products: Products) -> None:
     if course is None:
         return
     sheets.contribute(book, course, products)
-    pack, lessons = PrintPack(book.mark, book.fonts), {}
+    pack, once = PrintPack(book.mark, book.fonts), {}
     for lesson in course.course.lessons:
         values, pictures = book.reuse.of(_lesson, book, lesson.id)
         pack.pictures.update(pictures)
-        lessons[lesson.id] = values
-        title = lesson_title(lesson)
-        whole = pack_values(book, title, subtitle=lesson.aim, lessons=[values], copies=True)
-        pack.put(products, lesson_pdf(lesson), whole)
-        alone = pack_values(book, title, subtitle=lesson.aim, lessons=[values | {"sheets": []}])
-        pack.put(products, card_pdf(lesson), alone)
-    blank = pack_values(book, "A card to fill in", subtitle="", lessons=[], blank=True)
-    pack.put(products, BLANK_CARD, blank)
+        job = pack.job(pack_values(book, lesson_title(lesson), [values]))
+        cards, copies = [1 for _ in values["cards"]], [sheet["copies"] for sheet in values["sheets"]]
+        pack.bind(products, lesson_pdf(lesson), [(job, cards + copies)])
+        pack.bind(products, card_pdf(lesson), [(job, cards + [0 for _ in copies])])
+        once[lesson.id] = (job, cards + [1 for _ in copies])
+    pack.put(products, BLANK_CARD, pack_values(book, "A card to fill in", blank=True))
     title = f"The course of {book.band.name}"
     for part in parts_of(course):
         subtitle = f"{part.name}: leader’s cards and players’ sheets"
-        some = [lessons[lesson.id] for lesson in part.lessons]
-        pack.put(products, part.uri, pack_values(book, title, subtitle=subtitle, lessons=some, contents=True))
+        named = [lesson_title(lesson) for lesson in part.lessons]
+        contents = pack.job(pack_values(book, title, subtitle=subtitle, contents=named))
+        pack.bind(products, part.uri, [once[lesson.id] for lesson in part.lessons], contents)
 
 
 def addresses(book: Book) -> tuple[str, ...]:

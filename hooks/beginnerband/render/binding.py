@@ -1,0 +1,307 @@
+"""Binds leaves of printed files into one, tagged as they were, so that nothing is set twice.
+
+A leaf is what a bookmark leads to and all up to the next one: a card, a player's sheet. The print engine sets all
+leaves of a lesson in one file, each from the front of a sheet of paper on, and at its end a page that is empty but for
+its margins: with that one, leaves are filled up. Pages, bookmarks and the file are qpdf's work (pikepdf); what it
+leaves to its callers is done here: the tree of tags (ISO 32000-1, 14.7), where each page, and each copy of one, has its
+own.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import ExitStack
+from copy import copy
+from dataclasses import KW_ONLY, dataclass
+from io import BytesIO
+from itertools import pairwise
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from pikepdf import Array, Dictionary, Name, NameTree, NumberTree, ObjectStreamMode, Outline, OutlineItem, Pdf, String
+
+Copies = Sequence[int]
+"""How many there are to be of a file's first leaf, its second, …"""
+
+Contents = Callable[[Sequence[int]], bytes]
+"""Sets the contents for parts of so many pages: a file that ends with a page for each part, to which it leads."""
+
+Thing = Any
+"""A page, a tag, a link, another dictionary of a file or a list."""
+
+Key = tuple[int, int]
+"""What a file knows a page, a tag or another dictionary by."""
+
+
+def bound(parts: Sequence[tuple[Path, Copies]], name: str, contents: Contents | None = None) -> bytes:
+    """One file of leaves of others, with contents before them if there are to be any.
+
+    Title, author and language are those of what comes first; ``name`` is one that no other file has.
+    """
+    with ExitStack() as opened:
+        sources = [_Source(opened.enter_context(Pdf.open(path)), copies) for path, copies in parts]
+        if contents:
+            before = Pdf.open(BytesIO(contents([source.length() for source in sources])))
+            whole = _Bound(opened.enter_context(before))
+            stands = whole.begin_with_contents(len(parts))
+        else:
+            whole, stands = _Bound(sources[0].pdf), []
+        begins = [whole.add(source) for source in sources]
+        whole.lead({page.objgen: begin for page, begin in zip(stands, begins, strict=False)})
+        return whole.finished(name)
+
+
+@dataclass(frozen=True)
+class _Leaf:
+    """A leaf of a source."""
+
+    title: str
+    """Of its bookmark."""
+    deep: int
+    """How deep that lies among the bookmarks; 0: at the top."""
+    _: KW_ONLY
+    place: tuple[Thing, ...]
+    """Where on its first page it leads."""
+    pages: range
+    """Counted from 0."""
+    copies: int
+    """How many there are to be."""
+
+
+class _Source:
+    """A file with leaves."""
+
+    def __init__(self, pdf: Pdf, copies: Copies) -> None:
+        self.pdf = pdf
+        pages = [page.obj for page in pdf.pages]
+        places = {page.objgen: place for place, page in enumerate(pages)}
+        marks = [(mark.title, deep, _where(mark)) for mark, deep in _flat(Outline(pdf).root)]
+        begins = [places[page.objgen] for _, _, (page, *_) in marks]
+        ends = pairwise([*begins, len(pages) - 1])
+        self.leaves = []
+        for (title, deep, (_, *place)), (begin, end), count in zip(marks, ends, copies, strict=True):
+            # what is empty has no tags
+            last = max(number for number in range(begin, end) if Name.StructParents in pages[number])
+            leaf = _Leaf(title, deep, place=tuple(place), pages=range(begin, last + 1), copies=count)
+            self.leaves.append(leaf)
+
+    def length(self) -> int:
+        """Pages, where each leaf begins on the front of a sheet of paper."""
+        return sum(leaf.copies * 2 * -(-len(leaf.pages) // 2) for leaf in self.leaves)
+
+
+class _Tagged(NamedTuple):
+    """Pages with their tags."""
+
+    pages: list[Thing]
+    on_them: list[Thing]
+    """Those of all that is on each page."""
+    above: list[Thing]
+    """The uppermost ones."""
+    headings: list[Thing]
+    """Those of the headings of tables, which cells call by name."""
+
+
+class _Bound:
+    """A file as it is put together; only title, author and language stay of what it was opened from."""
+
+    def __init__(self, pdf: Pdf) -> None:
+        self._pdf, self._root = pdf, pdf.Root.StructTreeRoot
+        self._pages: list[Thing] = []
+        self._tags: list[Thing] = []
+        self._of_things: list[Thing] = []  # the tags on each page, or the one of a link, by its number
+        self._named: dict[str, Thing] = {}
+        self._marks: list[tuple[OutlineItem, int]] = []
+
+    def begin_with_contents(self, parts: int) -> list[Thing]:
+        """Keep what there is but for the last pages, one for each of the parts: return these."""
+        pages, of_things = [page.obj for page in self._pdf.pages], NumberTree(self._root.ParentTree)
+        self._pages, stands = pages[:-parts], pages[-parts:]
+        left = {page.objgen for page in stands}
+        self._tags = [tag for tag in self._root.K[0].K if _page_of(tag) not in left]
+        for page in self._pages:
+            for thing, key in ((page, Name.StructParents), *((link, Name.StructParent) for link in _links(page))):
+                if key in thing:  # an empty page has none
+                    self._number(thing, key, of_things[int(thing[key])])
+        return stands
+
+    def add(self, source: _Source) -> Array:
+        """Take the leaves of a file; return where the first of them begins."""
+        first = len(self._marks)
+        pages, root = self._brought(source.pdf, f"{first}.")
+        of_things, tops, names = NumberTree(root.ParentTree), _by_page(root.K[0].K), _by_page(_headings(root))
+        for leaf in source.leaves:
+            its = [pages[place] for place in leaf.pages]
+            on_them = [of_things[int(page.StructParents)] for page in its]
+            above, headings = ([tag for page in its for tag in some.get(page.objgen, ())] for some in (tops, names))
+            for count in range(leaf.copies):
+                if len(self._pages) % 2:
+                    self._pages.append(self._another(pages[-1]))
+                self._take(leaf, _Tagged(its, on_them, above, headings), again=count > 0)
+        return _where(self._marks[first][0])
+
+    def _brought(self, pdf: Pdf, prefix: str) -> tuple[list[Thing], Thing]:
+        """The pages and the tree of tags of a file, as they are part of this one."""
+        if pdf is self._pdf:
+            return [page.obj for page in pdf.pages], self._root
+        before = len(self._pdf.pages)
+        self._pdf.pages.extend(pdf.pages)
+        root = self._pdf.copy_foreign(pdf.Root.StructTreeRoot)
+        _rename(_headings(root), prefix)
+        return [page.obj for page in self._pdf.pages[before:]], root
+
+    def _take(self, leaf: _Leaf, its: _Tagged, again: bool) -> None:
+        """Take a leaf or, ``again``, a copy of it."""
+        if again:
+            its = self._copied(its, f"{len(self._marks)}.")
+        for page, tags in zip(its.pages, its.on_them, strict=True):
+            self._number(page, Name.StructParents, tags)
+        self._pages += its.pages
+        self._tags += its.above
+        self._named.update((str(heading.ID), heading) for heading in its.headings)
+        self._marks.append((OutlineItem(leaf.title, Array([its.pages[0], *leaf.place])), leaf.deep))
+
+    def _copied(self, its: _Tagged, prefix: str) -> _Tagged:
+        """Pages and their tags once more; what is on the pages stays the same."""
+        copies = {page.objgen: self._another(page) for page in its.pages}
+        pages = list(copies.values())
+        above = [self._tagged_again(tag, copies) for tag in its.above]
+        on_them = [Array([copies[tag.objgen] for tag in tags]) for tags in its.on_them]
+        headings = [copies[tag.objgen] for tag in its.headings]
+        _rename(headings, prefix)
+        return _Tagged(pages, on_them, above, headings)
+
+    def _number(self, thing: Thing, key: Name, tags: Thing) -> None:
+        thing[key] = len(self._of_things)
+        self._of_things.append(tags)
+
+    def _another(self, thing: Thing) -> Thing:
+        return self._pdf.make_indirect(copy(thing))
+
+    def _tagged_again(self, tag: Thing, copies: dict[Key, Thing]) -> Thing:
+        """A tag and all below it once more, for copies of pages; what is made is added to ``copies``."""
+        made = copies[tag.objgen] = self._another(tag)
+        if Name.Pg in made:
+            made.Pg = copies[made.Pg.objgen]
+        below = [self._tagged_again(one, copies) if isinstance(one, Dictionary) else one for one in made.get("/K", ())]
+        for one in below:
+            if isinstance(one, Dictionary):
+                one.P = made
+        made.K = Array(below)
+        return made
+
+    def lead(self, begins: dict[Key, Array]) -> None:
+        """Have links to pages that only stood for a part lead to where it begins."""
+        for page in self._pages:
+            for link in _links(page):
+                link.Dest = begins[link.Dest[0].objgen]
+
+    def finished(self, name: str) -> bytes:
+        """The file."""
+        pdf, root, whole = self._pdf, self._root, self._root.K[0]
+        pdf.Root.Pages = pdf.make_indirect(Dictionary(Type=Name.Pages, Kids=Array(self._pages), Count=len(self._pages)))
+        for page in self._pages:
+            page.Parent = pdf.Root.Pages
+        whole.K = Array(self._tags)
+        for tag in self._tags:
+            tag.P = whole
+        root.ParentTree, root.ParentTreeNextKey = NumberTree.new(pdf).obj, len(self._of_things)
+        NumberTree(root.ParentTree).update(enumerate(self._of_things))
+        root.IDTree = NameTree.new(pdf).obj
+        NameTree(root.IDTree).update(self._named)
+        with pdf.open_outline() as outline:
+            outline.root[:] = _nested(self._marks)
+        said = pdf.Root.Metadata.read_bytes()
+        pdf.Root.Metadata.write(_about(said, len(self._pages), name))
+        made = BytesIO()
+        pdf.save(made, object_stream_mode=ObjectStreamMode.generate, deterministic_id=True, fix_metadata_version=False)
+        return made.getvalue()
+
+
+def _flat(marks: Iterable[OutlineItem], deep: int = 0) -> Iterator[tuple[OutlineItem, int]]:
+    """Bookmarks as they follow one another, and how deep each lies."""
+    for mark in marks:
+        yield mark, deep
+        yield from _flat(mark.children, deep + 1)
+
+
+def _nested(marks: Iterable[tuple[OutlineItem, int]]) -> list[OutlineItem]:
+    """Bookmarks below one another, closed."""
+    levels: list[list[OutlineItem]] = [[]]
+    for mark, deep in marks:
+        del levels[deep + 1 :]
+        levels[-1].append(mark)
+        levels.append(mark.children)
+        mark.is_closed = True
+    return levels[0]
+
+
+def _where(mark: OutlineItem) -> Array:
+    """Where a bookmark leads: a page, and a place on it."""
+    assert isinstance(mark.destination, Array)
+    return mark.destination
+
+
+def _below(tag: Thing) -> Iterator[Thing]:
+    return (one for one in tag.get("/K", ()) if isinstance(one, Dictionary))
+
+
+def _page_of(tag: Thing) -> Key:
+    """On which page a tag begins."""
+    while Name.Pg not in tag:
+        tag = next(_below(tag))
+    key: Key = tag.Pg.objgen
+    return key
+
+
+def _links(page: Thing) -> Iterable[Thing]:
+    return page.get("/Annots", ())  # type: ignore[no-any-return]
+
+
+def _by_page(tags: Iterable[Thing]) -> dict[Key, list[Thing]]:
+    """Tags by the page they begin on."""
+    found: dict[Key, list[Thing]] = {}
+    for tag in tags:
+        found.setdefault(_page_of(tag), []).append(tag)
+    return found
+
+
+def _headings(root: Thing) -> list[Thing]:
+    """The tags that have names."""
+    return list(NameTree(root.IDTree).values()) if Name.IDTree in root else []
+
+
+def _rename(headings: Iterable[Thing], prefix: str) -> None:
+    """Have the names of headings, and the cells that call them by name, begin with something else."""
+    tables = {}
+    for heading in headings:
+        heading.ID = String(f"{prefix}{heading.ID}")
+        table = heading
+        while str(table.S) != "/Table":
+            table = table.P
+        tables[table.objgen] = table
+    for cell in (cell for table in tables.values() for cell in _cells(table)):
+        cell.A = Array([_renamed(about, prefix) if Name.Headers in about else about for about in cell.A])
+
+
+def _cells(tag: Thing) -> Iterator[Thing]:
+    for one in _below(tag):
+        if one.S in (Name.TD, Name.TH):
+            yield one
+        else:
+            yield from _cells(one)
+
+
+def _renamed(about: Thing, prefix: str) -> Thing:
+    about = copy(about)
+    about.Headers = Array([String(f"{prefix}{heading}") for heading in about.Headers])
+    return about
+
+
+def _about(said: bytes, pages: int, name: str) -> bytes:
+    """What a file says of itself (XMP), with its own count of pages and name."""
+    ident = hashlib.sha256(name.encode()).hexdigest()[:32].encode()
+    said = re.sub(rb"(?<=<xmpTPg:NPages>)\d+", str(pages).encode(), said)
+    return re.sub(rb"(?<=ID>)[^<]+(?=</xmpMM:)", ident, said)
