@@ -232,7 +232,7 @@ class Printer:
                     stdout=subprocess.PIPE,
                     text=True,
                     encoding="utf-8",
-                    env={**os.environ, "PYTHONPATH": path},
+                    env={**os.environ, "PYTHONPATH": path, "RAYON_NUM_THREADS": "1"},  # more take more time in all
                 )
             return self._worker
 
