@@ -9,9 +9,10 @@ import statistics
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).parent.parent
 sys.path.insert(0, str(ROOT / "hooks"))
@@ -61,14 +62,18 @@ def _ours(book: Book) -> None:
         engraved(fresh, view(fresh, fresh.pieces[PIECE]))
 
 
-def _sources(book: Book) -> list[tuple[str, Sequence[engrave.Size], Sequence[int] | None]]:
+Given = tuple[str, engrave.Size, Sequence[int] | None, Mapping[str, Any]]
+"""What Verovio is given for one picture, as the engraver gives it."""
+
+
+def _sources(book: Book) -> list[Given]:
     """What Verovio is given in one round."""
-    found: list[tuple[str, Sequence[engrave.Size], Sequence[int] | None]] = []
+    found: list[Given] = []
     render = engrave._render
 
-    def note(source: str, sizes: Sequence[engrave.Size], breaks: Sequence[int] | None = None) -> list[str]:
-        found.append((source, sizes, breaks))
-        return render(source, sizes, breaks)
+    def note(*given: *Given) -> list[str]:
+        found.append(given)
+        return render(*given)
 
     engrave._render = note
     try:
