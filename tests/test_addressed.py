@@ -118,7 +118,7 @@ def test_a_player_in_a_mixed_band_reads_what_is_so_for_them(book: Book) -> None:
     ("rows", "text", "told"),
     [
         ([("cornet", "treble-bb", 2)], "{Drums} tap.", "Feet tap."),
-        ([("cornet", "treble-bb", 5)], "{Drums} tap.", "Two tappers tap."),
+        ([("cornet", "treble-bb", 5)], "{Drums} tap.", "Two tappers in turn tap."),
         ([("cornet", "treble-bb", 4), ("drums", "rhythm", 1)], "{Drums} tap.", "Drums tap."),
         ([("cornet", "treble-bb", 6)], "{Class}: each {row}, {half}.", "Most of the class: each row, one half."),
         ([("cornet", "treble-bb", 3)], "{Class}: each {row}, {half}.", "Everyone: each player, one side."),
