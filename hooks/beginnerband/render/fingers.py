@@ -123,7 +123,7 @@ def slide_template(slide: Slide, trigger: bool) -> str:
     parts = [
         f'<path d="M{left - 8} 44h{RULE_WIDTH - 12}{ticks}"/>',
         f'<path stroke-width="4" d="M{left - 8} 44H{{x}}"/><g transform="translate({{x}})" fill="currentColor">',
-        f'<circle cy="18" r="14"/><path d="M-5 30h10l-5 9z"/><text y="25.5" font-size="21"{_BOLD} text-anchor="middle"',
+        f'<circle cy="18" r="14"/><path d="M-5 30h10l-5 9z"/><text y="27.5" font-size="27"{_BOLD} text-anchor="middle"',
         f"{_CUT}>{{n}}</text></g>",
     ]
     if slide.trigger:
@@ -131,6 +131,6 @@ def slide_template(slide: Slide, trigger: bool) -> str:
         tone = _CUT if trigger else ' fill="currentColor" stroke="none"'
         parts.append(
             f'<rect x="2" y="6" width="24" height="24" rx="5" fill="{fill}"/>'
-            f'<text x="14" y="25.5" font-size="21" text-anchor="middle"{tone}>T</text>'
+            f'<text x="14" y="27.5" font-size="27" text-anchor="middle"{tone}>T</text>'
         )
     return "".join(parts)

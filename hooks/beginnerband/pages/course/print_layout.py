@@ -90,12 +90,16 @@ class SheetLayout:
     """Pages it takes, on paper with the least room."""
     walked: Literal["", "new", "all"] = ""
     """Which music by ear is drawn as it is walked, with words to sing; with any, steps have a star to earn."""
+    most: int = 9
+    """Most of it that is drawn; the others are named."""
     only_new: bool = False
     """Notes that were met before have no box, so that the sheet keeps to one page."""
     plain: bool = False
     """What to practise is a plain list to tick off, without boxes for minutes and names: for the same reason."""
     beside: bool = False
     """That list stands beside the boxes of new notes: for the same reason."""
+    run_on: bool = False
+    """What to practise is a paragraph, one day after the other: for the same reason."""
 
     @property
     def across(self) -> int:
@@ -104,7 +108,13 @@ class SheetLayout:
 
     def walks(self, sheet: SheetView) -> tuple[ByEar, ...]:
         """The music by ear that is drawn."""
-        return tuple(piece for piece in sheet.by_ear if self.walked == "all" or (self.walked and piece.new))
+        shown = [piece for piece in sheet.by_ear if self.walked == "all" or (self.walked and piece.new)]
+        return tuple(shown[: self.most])
+
+    def named(self, sheet: SheetView) -> tuple[str, ...]:
+        """Titles of the music by ear that is not drawn."""
+        drawn = {piece.title for piece in self.walks(sheet)}
+        return tuple(dict.fromkeys(piece.title for piece in sheet.by_ear if piece.title not in drawn))
 
     def boxes(self, sheet: SheetView) -> tuple[SheetNote, ...]:
         """The notes that have a box."""
@@ -228,11 +238,14 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
     scales = [scale for scale in SCALES if scale >= 1 or not sheet.music]
     layouts = [SheetLayout(scale=scale, walked="all") for scale in scales]
     layouts += [SheetLayout(scale=scale, walked="new") for scale in scales]
+    fewer = range(sum(piece.new for piece in sheet.by_ear) - 1, 0, -1)
+    layouts += [SheetLayout(scale=scale, walked="new", most=most) for most in fewer for scale in scales]
     layouts += [SheetLayout(scale=scale) for scale in SCALES]
     layouts += [SheetLayout(scale=scale, only_new=True) for scale in SCALES]
     layouts += [SheetLayout(scale=scale, only_new=True, plain=True) for scale in SCALES if scale <= 1]
     beside = [SheetLayout(scale=scale, only_new=True, plain=True, beside=True) for scale in SCALES if scale <= 1]
     layouts += [layout for layout in beside if 0 < len(layout.boxes(sheet)) <= FEW]
+    layouts += [SheetLayout(scale=scale, only_new=True, plain=True, run_on=True) for scale in SCALES if scale <= 1]
     layouts += [SheetLayout(scale=scale, pages=2) for scale in SCALES if scale <= LARGEST_OF_TWO]
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
     return next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
@@ -254,7 +267,7 @@ def _head_height(sheet: SheetView, layout: SheetLayout) -> float:
     title = f"{sheet.name}: {sheet.lesson.title}"
     said = _lines(sheet.aim, 165, 11 * layout.scale) + _lines(title, 165, 15 * layout.scale)
     lines = 17.5 + 5.5 * said + rows * _box_height(sheet)
-    lines += (6.5 if sheet.by_ear else 0) + (8 if sheet.lesson.pieces else 0)
+    lines += (6.5 if layout.named(sheet) else 0) + (8 if sheet.lesson.pieces else 0)
     lines += 2 + 5 * _lines(sheet.do, 190 / layout.scale, 11) if sheet.do else 0
     return layout.scale * lines + (_walked_height(sheet, layout) if layout.walked else 0)
 
@@ -269,6 +282,9 @@ def _walked_height(sheet: SheetView, layout: SheetLayout) -> float:
 def _record_height(sheet: SheetView, layout: SheetLayout) -> float:
     """Height of the practice record and the lines to sign on, or of a plain list."""
     scale = layout.scale
+    if layout.run_on:
+        said = "At home, day by day " + " ".join(f"1 {each}" for each in sheet.practice)
+        return scale * (3 + 5 * _lines(said, WIDTH / scale, 11))
     line, more = (5.4, 3) if layout.plain else (7.8, 15)
     width = 145 - scale * NOTE_BOX * len(layout.boxes(sheet)) if layout.beside else 145
     lines = sum(line + 4.6 * (_lines(each, width, 11 * scale) - 1) for each in sheet.practice) + more

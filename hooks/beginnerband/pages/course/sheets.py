@@ -81,7 +81,7 @@ def _sheet_page(book: Book, sheet: SheetView, view: LessonView, pictures: Pictur
             for number, (piece, picture) in enumerate(drawn)
         ],
         walks=layout.walks(sheet),
-        titles=list(dict.fromkeys(piece.title for piece in sheet.by_ear)),
+        titles=layout.named(sheet),
         by_ear=[
             (piece, walked_anywhere(piece.line, piece.codes, piece.title), _to_hear(book, piece, ""))
             for piece in sheet.by_ear
