@@ -9,7 +9,7 @@ import pytest
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
-from beginnerband.music.line_breaks import WIDE, line_breaks
+from beginnerband.music.line_breaks import ENLARGED, WIDE, line_breaks
 from beginnerband.music.score import Line
 from beginnerband.render.engrave import engrave
 from beginnerband.render.write_musicxml import Staff
@@ -51,6 +51,13 @@ def test_crowded_bars_stand_two_to_a_line() -> None:
 )
 def test_words_and_chord_symbols_take_room(bar: str, breaks: tuple[int, ...]) -> None:
     assert line_breaks([line(bar * 8)], WIDE) == breaks
+
+
+def test_words_that_are_set_larger_take_more_room() -> None:
+    """As on a card: 24 + 2 * 30 * (9 + 3) = 744 a bar where it is 24 + 2 * 22 * (9 + 3) = 552; 1,110 to a line."""
+    music = [line("C D E F|\nw: strength la strength la\n" * 8)]
+    assert line_breaks(music, 1300) == (2, 4, 6)
+    assert line_breaks(music, 1300, letter=ENLARGED) == tuple(range(1, 8))
 
 
 def test_no_tune_ends_in_a_line_of_one_bar(book: Book) -> None:

@@ -6,6 +6,7 @@ import io
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -14,7 +15,7 @@ import pytest
 from hearing import heard
 from music21 import chord, converter
 from musicxml_schema import mistakes
-from paper import drawn_text, staves, words_on
+from paper import drawn_text, print_now, staves, words_on
 from parallels import parallels_by_music21, parallels_found
 
 from beginnerband.data.book import Book
@@ -28,9 +29,12 @@ from beginnerband.music.scoring import desks_of
 from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Sounding, check, moments
 from beginnerband.pages.pieces.files import SCORE, add_files, engraved
+from beginnerband.pages.pieces.printing import print_values
 from beginnerband.pages.pieces.view import PieceView, covered, view
+from beginnerband.pages.shared.paper import of_copy
 from beginnerband.products import Products
 from beginnerband.render.engrave import ENDLESS, pages
+from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.write_musicxml import Staff
 
 
@@ -303,6 +307,18 @@ def test_pictures_hold_whole_systems_and_every_note(book: Book, views: dict[str,
     short = {int(number) for number in re.findall(r'data-note="(\d+)"', made.short.wide.body)}
     assert len(short) == sum(len(bar.notes) for line in one.piece.lines.values() for bar in line.measures)
     assert any(part.cue for part in one.sheets)  # late entries have cues
+
+
+def test_a_long_title_sends_no_score_to_a_page_of_its_own(book: Book, tmp_path: Path) -> None:
+    """Here with pages made for A4 on the lower Letter as well: music gives way, and no page has a title alone."""
+    one = view(
+        book, replace(book.pieces["two-gates"], title="Sixty letters in a title, and not one of them without its use")
+    )
+    pack = PrintPack()
+    values = print_values(book, one, engraved(book, one), pack) | of_copy(book) | {"paper": "us-letter"}
+    values["sheets"] = values["sheets"][:3]
+    pdf = print_now(pack.job(values, "piece.typ"), pack.pictures, tmp_path)
+    assert [len(heights) for heights in staves(pdf)] == [4, 18, 18]  # the short score; nine pitched staves, two systems
 
 
 def test_pages_are_cut_between_systems(book: Book) -> None:

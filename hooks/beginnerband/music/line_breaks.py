@@ -27,17 +27,22 @@ FINGERED = 62
 LETTER = 22
 """Room of a letter of a syllable or a chord symbol, where a staff is 72 high, also in fonts wider than Times."""
 
+ENLARGED = 30
+"""The same on a leader's card and in a short score, whose text is set larger beside the staff."""
 
-def line_breaks(lines: Sequence[Line], width: float, most: int = 4, onset: int = NOTE) -> tuple[int, ...]:
+
+def line_breaks(
+    lines: Sequence[Line], width: float, most: int = 4, onset: int = NOTE, letter: int = LETTER
+) -> tuple[int, ...]:
     """Places, from 0, of the bars that begin a new line, after the first, for ``lines`` played together.
 
     ``width`` is the room of a line where a staff is 72 high; ``most`` is how many bars a line may have, ``onset`` is
-    :data:`NOTE` or :data:`FINGERED`. An upbeat
-    goes with the bar it leads to, also where it is the second part of a bar that a phrase cuts in two.
+    :data:`NOTE` or :data:`FINGERED`, ``letter`` :data:`LETTER` or :data:`ENLARGED`. An upbeat goes with the bar it
+    leads to, also where it is the second part of a bar that a phrase cuts in two.
     """
     starts = _starts(lines[0].measures)
     ends = [*starts[1:], len(lines[0].measures)]
-    widths = _widths(lines, onset)
+    widths = _widths(lines, onset, letter)
     bars = [sum(widths[start:end]) for start, end in zip(starts, ends, strict=True)]
     shares = next(filter(lambda shared: _fit(shared, bars, width - HEAD), _ways(len(bars), most)), [1] * len(bars))
     return tuple(starts[sum(shares[:place])] for place in range(1, len(shares)))
@@ -64,13 +69,13 @@ def _ways(bars: int, most: int) -> Iterator[list[int]]:
             yield [each + 1] * over + [each] * (count - over)
 
 
-def _widths(lines: Sequence[Line], onset: int) -> list[int]:
+def _widths(lines: Sequence[Line], onset: int, letter: int) -> list[int]:
     """Least width of each bar: every moment at which somebody begins a note takes its room, and texts take theirs."""
     found = []
     for place in range(len(lines[0].measures)):
         measures = [line.measures[place] for line in lines]
         moments = len({at for measure in measures for at in _onsets(measure)})
-        found.append(BAR + onset * moments + max(_crowding(measure, onset) for measure in measures))
+        found.append(BAR + onset * moments + max(_crowding(measure, onset, letter) for measure in measures))
     return found
 
 
@@ -80,19 +85,19 @@ def _onsets(measure: Measure) -> Iterator[tuple[int, int]]:
     return (at.as_integer_ratio() for at, _ in zip(begins, measure.notes, strict=False))
 
 
-def _crowding(measure: Measure, onset: int) -> int:
+def _crowding(measure: Measure, onset: int, letter: int) -> int:
     """Room that words to sing, or chord symbols, need beyond that of the notes up to the next of their kind."""
     sung = [next((len(each.text) + 1 for each in note.lyrics if each.verse == 1), 0) for note in measure.notes]
     chords = [len(note.chord.text) + 1 if note.chord else 0 for note in measure.notes]
-    return max(_lack(letters, onset) for letters in (sung, chords))
+    return max(_lack(letters, onset, letter) for letters in (sung, chords))
 
 
-def _lack(letters: Sequence[int], onset: int) -> int:
+def _lack(letters: Sequence[int], onset: int, letter: int) -> int:
     """Room that texts of so many ``letters`` at each note, 0 for none, need beyond the room of the notes."""
     places = [place for place, count in enumerate(letters) if count]
     ends = [*places[1:], len(letters)]
     return sum(
-        max(0, LETTER * letters[place] - onset * (end - place)) for place, end in zip(places, ends, strict=False)
+        max(0, letter * letters[place] - onset * (end - place)) for place, end in zip(places, ends, strict=False)
     )
 
 

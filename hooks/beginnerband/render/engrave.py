@@ -32,6 +32,9 @@ NARROW = 1100
 PHONE = 1000
 """Width for a phone held upright: its staff is then as high as one of 4 mm on paper, which a player can read."""
 
+LYRICS, LARGE_LYRICS = 4.3, 5.6
+"""Size of words to sing, in Verovio's units, and where text is :data:`LARGE`."""
+
 ENDLESS = 60000
 """Height of a page that is cut to what is on it."""
 
@@ -41,11 +44,20 @@ STAFF = 165
 _NAME = re.compile(r'<text[^>]* x="(\d+)"[^>]* text-anchor="end"[^>]* font-size="(\d+)px">([^<]+)<')
 """A name before a staff: where it ends, its size, itself."""
 
+_TEXT = re.compile(r'<text[^>]* y="(\d+)"[^>]* font-size="(\d+)px"')
+"""A text: where its line stands, its size."""
+
+_CAPITAL = 0.72
+"""Height of a capital letter, in em."""
+
 _SIZE = re.compile(r'(?<= font-size=")\d+(?=px")')
 """The size of a text."""
 
 LEAST = 360
 """Least size of text on paper, in units of the drawing: 10 points and a little on a player's sheet or part."""
+
+LARGE = 500
+"""The same on a leader's card, and in a short score as wide as the page."""
 
 _SHOWN = re.compile(r'<svg viewBox="0 0 [\d.]+ ([\d.]+)"')
 """Verovio's outermost element, with the height of the page in tenths of its units (``mmOutput``)."""
@@ -69,7 +81,7 @@ _OPTIONS: dict[str, Any] = {
     "smuflTextFont": "none",
     "lyricTopMinMargin": 5,
     "lyricWordSpace": 1.7,
-    "lyricSize": 4.3,
+    "lyricSize": LYRICS,
     "spacingLinear": 0.29,
     "spacingSystem": 7,
     "spacingStaff": 12,
@@ -127,7 +139,13 @@ class Engraving:
         """The picture with everything it needs, for a file or for print, its text in ``least`` units at least."""
         defs = f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>"
         sized = replace(self, body=_SIZE.sub(lambda size: str(max(int(size[0]), least)), self.body))
-        return sized._svg(defs, self.key[:12], "bb-score", sized._overhang)
+        return sized._svg(defs, self.key[:12], "bb-score", sized._overhang, sized._above)
+
+    @property
+    def _above(self) -> int:
+        """How far enlarged text stands out above the picture."""
+        lines = ((int(y), int(size)) for y, size in _TEXT.findall(self.body))
+        return max(0, max((ceil(_CAPITAL * size - y) for y, size in lines), default=0))
 
     @property
     def _overhang(self) -> int:
@@ -136,10 +154,10 @@ class Engraving:
         ends = ((int(x), int(size), unescape(name)) for x, size, name in _NAME.findall(self.body))
         return max(0, max((ceil(size * fonts.width(name) - x) for x, size, name in ends), default=0))
 
-    def _svg(self, defs: str, ident: str, css_class: str, left: int = 0) -> str:
-        """The picture, with ``left`` units of room before it."""
+    def _svg(self, defs: str, ident: str, css_class: str, left: int = 0, above: int = 0) -> str:
+        """The picture, with ``left`` units of room before it and ``above`` over it."""
         named = f"bb-t-{ident}"
-        shown = f"{-left} 0 {self.width + left} {self.height}"
+        shown = f"{-left} {-above} {self.width + left} {self.height + above}"
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="{css_class}" viewBox="{shown}" '
             f'role="img" aria-labelledby="{named}"><title id="{named}">{escape(self.title)}</title>'
@@ -209,12 +227,13 @@ def engrave(
     cache: Path | None = None,
     width: int = NARROW,
     breaks: Sequence[int] | None = None,
+    lyrics: float = LYRICS,
 ) -> Engraving:
     """The picture of ``staves``; from ``cache`` (the project's ``.cache`` folder) where it was made before.
 
-    ``breaks`` are as in :func:`pages`. Raises ``ValueError`` for what Verovio cannot engrave.
+    ``breaks`` and ``lyrics`` are as in :func:`pages`. Raises ``ValueError`` for what Verovio cannot engrave.
     """
-    return pages(staves, title, words, cache, (width, ENDLESS), breaks=breaks)[0]
+    return pages(staves, title, words, cache, (width, ENDLESS), breaks=breaks, lyrics=lyrics)[0]
 
 
 def pages(
@@ -227,21 +246,24 @@ def pages(
     group: str = "",
     breaks: Sequence[int] | None = None,
     filled: bool = False,
+    lyrics: float = LYRICS,
 ) -> tuple[Engraving, ...]:
     """Pictures of pages of whole systems, each of ``size`` at most; otherwise as :func:`engrave`.
 
     ``named`` prints the names of the staves, ``group`` joins them by a ``bracket`` or ``brace``. ``breaks`` are places
     of bars that begin a line (none: all on one line); where it is ``None``, lines break where they are full.
     ``filled`` takes staves closer together where that saves a page, and spreads them over the height of each.
+    ``lyrics`` is the size of words to sing for which notes make room, in Verovio's units.
     """
     source = musicxml(staves, bare=True, named=named, group=group, breaks=breaks)
     given = ("" if breaks is None else " broken") + (" filled" if filled else "")
-    key = hashlib.sha256(f"{_maker()} {size}{given}\n{source}".encode()).hexdigest()
+    more = {"lyricSize": lyrics, **(_FILLED if filled else {})}
+    key = hashlib.sha256(f"{_maker()} {size}{given} {lyrics}\n{source}".encode()).hexdigest()
     kept = cache / "engrave" / key[:2] / key if cache else None
     if kept and kept.is_file():
         drawn = pickle.loads(kept.read_bytes())
     else:
-        drawn = [compact(svg) for svg in _render(source, size, breaks, _FILLED if filled else {})]
+        drawn = [compact(svg) for svg in _render(source, size, breaks, more)]
         if kept:
             write_whole(kept, pickle.dumps(drawn))
     return tuple(
@@ -282,10 +304,10 @@ def _toolkit() -> Any:
 
 
 def _render(source: str, size: Size, breaks: Sequence[int] | None, more: Mapping[str, Any]) -> list[str]:
-    if breaks is not None and not more:
+    if breaks is not None and "justifyVertically" not in more:
         width, high = size
         likely = source.count("<score-part ") * (len(breaks) + 1) * STAFF <= high
-        drawn = _laid_out(source, (width, ENDLESS), {**_told(breaks), "breaks": "encoded"}) if likely else []
+        drawn = _laid_out(source, (width, ENDLESS), {**_told(breaks), **more, "breaks": "encoded"}) if likely else []
         if drawn and (high == ENDLESS or _height(drawn[0]) <= high):
             return drawn
     return _laid_out(source, size, {**(_told(breaks) if breaks is not None else {}), **more})

@@ -184,7 +184,7 @@ class _Writer:
         out.append(_left(measure))
         out.append(self.attributes(measure, place == 0))
         out += self.directions(measure, place)
-        if begins and measure.rehearsal and self.bare:  # Verovio numbers no line that begins with a letter
+        if begins and place and measure.rehearsal and self.bare:  # Verovio numbers no line that begins with a letter
             out.append(_words(str(measure.number)))
         out += self.notes(measure)
         for other in self.others:

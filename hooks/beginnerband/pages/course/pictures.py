@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from beginnerband.music.line_breaks import WIDE, line_breaks
+from beginnerband.music.line_breaks import ENLARGED, WIDE, line_breaks
 from beginnerband.music.score import Line
 from beginnerband.music.words import describe
 from beginnerband.pages.course.card_view import CardView, ExcerptView
 from beginnerband.pages.course.print_layout import CARD, SheetLayout, sheet_layout
 from beginnerband.pages.course.sheet_view import SheetMusic, SheetView
-from beginnerband.render.engrave import PHONE, Engraving, Fitted, engrave, fitted, renamed
+from beginnerband.render.engrave import LARGE_LYRICS, LYRICS, PHONE, Engraving, Fitted, engrave, fitted, renamed
 from beginnerband.render.write_musicxml import Staff
 
 
@@ -38,7 +38,7 @@ class Pictures:
         return fitted(self._on_card(piece, CARD), CARD, lambda: self._on_card(piece, PHONE))
 
     def _on_card(self, piece: ExcerptView, width: int) -> Engraving:
-        breaks = line_breaks([piece.line], width)
+        breaks = line_breaks([piece.line], width, letter=ENLARGED)
         return self._picture(piece.line, piece.clef, (), width, f"{piece.title}, {piece.caption}", breaks)
 
     def of_sheet(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Fitted]], SheetLayout]:
@@ -66,6 +66,7 @@ class Pictures:
         made = self._made.get(key)
         if made is None:
             words = describe(line, self._english, under)
-            made = engrave([Staff(line, clef=clef, under=under)], title, words, self._cache, width, breaks)
+            staves, lyrics = [Staff(line, clef=clef, under=under)], LARGE_LYRICS if width == CARD else LYRICS
+            made = engrave(staves, title, words, self._cache, width, breaks, lyrics)
             self._made[key] = made
         return renamed(made, title, made.words)

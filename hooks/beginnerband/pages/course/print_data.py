@@ -15,7 +15,7 @@ from beginnerband.music.instrument import Slide
 from beginnerband.pages.course.card_view import CardView, ExcerptView, GroupView, NoteView
 from beginnerband.pages.course.lesson_view import LessonView
 from beginnerband.pages.course.pictures import Pictures
-from beginnerband.pages.course.print_layout import CARD, IN_MUSIC, card_layout
+from beginnerband.pages.course.print_layout import CARD, card_layout
 from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
 from beginnerband.pages.course.walked import walked
 from beginnerband.pages.pieces.files import compact_score
@@ -23,7 +23,7 @@ from beginnerband.pages.pieces.view import known_view
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, lesson_uri
 from beginnerband.pages.shared.paper import of_copy
-from beginnerband.render.engrave import share_of
+from beginnerband.render.engrave import LARGE, share_of
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words
 from beginnerband.render.print_pack import PrintPack
@@ -52,7 +52,7 @@ def _scores(book: Book, view: LessonView, pack: PrintPack) -> Iterator[dict[str,
         if f"pieces/{ident}.md" in named:
             one = known_view(book, ident)
             score = compact_score(one, book.root / ".cache")
-            picture = score.standalone(IN_MUSIC).replace("currentColor", "#000")
+            picture = score.standalone(LARGE).replace("currentColor", "#000")
             yield {"title": one.piece.title, "picture": pack.add(picture), "words": score.words}
 
 
@@ -138,7 +138,7 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
                 "item": piece.item,
                 "rank": piece.rank,
                 "share": share_of(picture, CARD),
-                "picture": pack.add(picture.standalone(IN_MUSIC)),
+                "picture": pack.add(picture.standalone(LARGE)),
                 "words": picture.words,
                 "verses": _verses(book, piece) if first else [],
             }

@@ -16,7 +16,7 @@ from functools import lru_cache
 from math import ceil
 from typing import TYPE_CHECKING, Literal
 
-from beginnerband.music.line_breaks import line_breaks
+from beginnerband.music.line_breaks import ENLARGED, line_breaks
 from beginnerband.music.score import Line
 from beginnerband.pages.course.walked import ROW, rows_of
 from beginnerband.render.engrave import Engraving
@@ -47,9 +47,6 @@ LARGEST, SMALLEST = 11.0, 10.0
 CARD = 1300
 """Width of a card's pictures in Verovio's units: two side by side on paper, with a staff of 5.1 mm."""
 
-IN_MUSIC = 500
-"""Least size of text in these, and in a short score as wide as the page, in units of the drawing: 10 points."""
-
 BACK_TEXT, BACK_LEADING, BACK_HEAD, BACK_RULE = 11.6, 1.2, 11.0, 4.0
 """Text size of a card's back, points, and distance of its lines in em; height of its title, and of the rule above the
 music, millimetres."""
@@ -57,6 +54,9 @@ music, millimetres."""
 STAVES, CAPTION, CAPTION_LINE, CAPTION_LETTERS = 14.4, 9.2, 4.4, 54
 """Height of a line of music on a card, of its title with the room below, and of a further line of the title,
 millimetres; and the letters that a line of a title holds."""
+
+SUNG, CHORDS = 3.5, 3.0
+"""What words to sing below a line of music, and chord symbols above it, add to its height, millimetres."""
 
 BEHIND = ("percussion", "practice", "steps")
 """What goes to the back of a card whose front is full, in this order."""
@@ -223,13 +223,15 @@ def excerpt_height(excerpt: ExcerptView) -> float:
         f"{excerpt.title} (beginning) · {excerpt.caption}" if excerpt.begins else f"{excerpt.title} · {excerpt.caption}"
     )
     more = CAPTION_LINE * (ceil(len(title) / CAPTION_LETTERS) - 1)
-    return CAPTION + more + STAVES * _lines_on_card(excerpt.line)
+    notes = [note for _, note in excerpt.line]
+    sung, chords = any(note.lyrics for note in notes), any(note.chord for note in notes)
+    return CAPTION + more + (STAVES + SUNG * sung + CHORDS * chords) * _lines_on_card(excerpt.line)
 
 
 @lru_cache(maxsize=512)
 def _lines_on_card(line: Line) -> int:
     """How many lines of a card's width music takes; asked each time that one more picture is tried."""
-    return len(line_breaks([line], CARD)) + 1
+    return len(line_breaks([line], CARD, letter=ENLARGED)) + 1
 
 
 def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout:

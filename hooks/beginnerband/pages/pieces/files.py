@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from beginnerband.data.book import Book
-from beginnerband.music.line_breaks import FINGERED, NOTE, WIDE, line_breaks
+from beginnerband.music.line_breaks import ENLARGED, FINGERED, LETTER, NOTE, WIDE, line_breaks
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
 from beginnerband.music.words import capital, describe
 from beginnerband.pages.pieces.view import PieceSheet, PieceView
 from beginnerband.products import Products
-from beginnerband.render.engrave import ENDLESS, PHONE, Engraving, Fitted, engrave, fitted, pages
+from beginnerband.render.engrave import ENDLESS, LARGE_LYRICS, LYRICS, PHONE, Engraving, Fitted, engrave, fitted, pages
 from beginnerband.render.midi import Track, midi
 from beginnerband.render.write_musicxml import Staff, musicxml
 
@@ -186,20 +186,26 @@ def _short(view: PieceView, cache: Path, width: int, most: int = 4) -> Engraving
     words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
         f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
     )
-    size, breaks = (width, ENDLESS), breaks_of(view, width, most)
-    return pages([upper, lower], title, words, cache, size, group="brace", breaks=breaks)[0]
+    letter, lyrics = (ENLARGED, LARGE_LYRICS) if width == COMPACT else (LETTER, LYRICS)
+    size, breaks = (width, ENDLESS), breaks_of(view, width, most, letter=letter)
+    return pages([upper, lower], title, words, cache, size, group="brace", breaks=breaks, lyrics=lyrics)[0]
 
 
-def breaks_of(view: PieceView, width: float, most: int = 4, onset: int = NOTE) -> tuple[int, ...]:
+def breaks_of(view: PieceView, width: float, most: int = 4, onset: int = NOTE, letter: int = LETTER) -> tuple[int, ...]:
     """Where lines of ``width`` break, in every part alike."""
-    return line_breaks(list(view.piece.lines.values()), width, most, onset)
+    return line_breaks(list(view.piece.lines.values()), width, most, onset, letter)
 
 
 def _quiet(line: Line) -> Line:
-    """Without breath marks, letters and holds, which the first voice of the score shows for all."""
+    """Without breath marks, letters, jumps and holds, which the first voice of the score shows for all."""
     return Line(
         tuple(
-            replace(bar, rehearsal="", notes=tuple(replace(note, breath=False, fermata=False) for note in bar.notes))
+            replace(
+                bar,
+                rehearsal="",
+                marks=(),
+                notes=tuple(replace(note, breath=False, fermata=False) for note in bar.notes),
+            )
             for bar in line.measures
         ),
         line.name,
@@ -247,13 +253,13 @@ def _short_name(sheet: PieceSheet, english: str) -> str:
 
 
 def first_marked(staves: list[Staff]) -> list[Staff]:
-    """Rehearsal letters over the first staff only."""
+    """Rehearsal letters and jumps over the first staff only."""
     return [
         staff
         if place == 0
         else replace(
             staff,
-            line=Line(tuple(replace(bar, rehearsal="") for bar in staff.line.measures), staff.line.name),
+            line=Line(tuple(replace(bar, rehearsal="", marks=()) for bar in staff.line.measures), staff.line.name),
         )
         for place, staff in enumerate(staves)
     ]

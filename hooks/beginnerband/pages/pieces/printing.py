@@ -12,6 +12,7 @@ from beginnerband.music.voiceleading import told_once
 from beginnerband.music.words import capital, series, suggested, tempo_words
 from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
+from beginnerband.render.engrave import LARGE, LEAST
 from beginnerband.render.print_pack import PrintPack
 
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
@@ -105,7 +106,7 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
         ],
         "clean": CLEAN,
         "smaller": [
-            _sheet(SHORT, Engraved("compact", (picture,)), pack)
+            _sheet(SHORT, Engraved("compact", (picture,)), pack, least=LARGE)
             for picture in (pictures.compact, pictures.dense)
             if picture is not None
         ],
@@ -127,9 +128,14 @@ def _sheets(one: PieceView, pictures: PiecePictures, english: str, pack: PrintPa
         yield _sheet("Drums", pictures.drums, pack, sum(player.count for player in one.drummers))
 
 
-def _sheet(name: str, found: Engraved, pack: PrintPack, copies: int = 1, about: str = "") -> dict[str, Any]:
+def _sheet(
+    name: str, found: Engraved, pack: PrintPack, copies: int = 1, about: str = "", least: int = LEAST
+) -> dict[str, Any]:
     pages = [
-        {"key": pack.add(page.standalone().replace("currentColor", "#000")), "words": f"{page.title}. {page.words}"}
+        {
+            "key": pack.add(page.standalone(least).replace("currentColor", "#000")),
+            "words": f"{page.title}. {page.words}",
+        }
         for page in found.pages
     ]
     return {"name": name, "pages": pages, "copies": copies, "about": about}
