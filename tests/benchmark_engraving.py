@@ -43,7 +43,7 @@ def main(most: int | None = None) -> None:
         start = time.perf_counter()
         engrave.engrave([staff], "title", "words")
         middle = time.perf_counter()
-        engrave._render(source, [(engrave.NARROW, engrave.ENDLESS)])
+        engrave._render(source, (engrave.NARROW, engrave.ENDLESS), None, {})
         end = time.perf_counter()
         ours, alone = ours + middle - start, alone + end - middle
         ratios.append((middle - start) / (end - middle))

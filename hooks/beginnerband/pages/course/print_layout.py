@@ -269,7 +269,9 @@ def _head_height(sheet: SheetView, layout: SheetLayout) -> float:
     title = f"{sheet.name}: {sheet.lesson.title}"
     said = _lines(sheet.aim, 165, 11 * layout.scale) + _lines(title, 165, 15 * layout.scale)
     lines = 17.5 + 5.5 * said + rows * _box_height(sheet)
-    lines += (6.5 if layout.named(sheet) else 0) + (8 if sheet.lesson.pieces else 0)
+    named = " · ".join(layout.named(sheet))
+    lines += 1.5 + 5 * _lines(f"By ear today, as well {named}", WIDTH / layout.scale, 11) if named else 0
+    lines += 8 if sheet.lesson.pieces else 0
     lines += 2 + 5 * _lines(sheet.do, 190 / layout.scale, 11) if sheet.do else 0
     return layout.scale * lines + (_walked_height(sheet, layout) if layout.walked else 0)
 
