@@ -167,6 +167,7 @@ def note(step: str, length: int, voice: int = 1, chord: str = "") -> str:
         (musicxml(note("C", 2) + note("E", 2, chord="<chord/>") + note("D", 2)), "bar 1: several notes at once"),
         (musicxml(note("C", 4) + "<backup><duration>4</duration></backup>" + note("E", 4, 2)), "bar 1: two voices"),
         (musicxml(note("C", 4) + note("D", 1)), "bar 1: it holds 5 beats where 4/4 has room for 4"),
+        (musicxml(note("C", 4) * 60_000), "more than 500 notes in a bar"),
         (musicxml(note("C", 4), time=""), "no time signature"),
         (b"<html></html>", "not MusicXML"),
         (b"<score-partwise>", "not well-formed XML"),

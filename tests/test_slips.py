@@ -552,6 +552,24 @@ def test_a_tempo_at_which_nobody_plays_is_refused(tmp_path: Path, problems: Prob
     ][: bool(said)]
 
 
+# Without these limits each of them took ten seconds to minutes to be refused.
+@pytest.mark.parametrize(
+    ("music", "line", "said"),
+    [
+        ("C4|" * 10_000, 7, "more than 2000 bars"),
+        ("C4|C4|\n" * 5_000, 1007, "more than 2000 bars"),
+        ("Z64|" * 3_000, 7, "more than 2000 bars"),
+        ("C" * 190_000, 7, "more than 500 notes in a bar; are the barlines missing?"),
+    ],
+)
+def test_what_is_longer_than_any_music_is_refused_at_once(
+    tmp_path: Path, problems: Problems, music: str, line: int, said: str
+) -> None:
+    (tmp_path / "tune.abc").write_text(TUNE.replace("B,2 C2 | D4 | D2 C2 | B,4 |]", music), encoding="utf-8")
+    assert load_tune(tmp_path / "tune.abc", tmp_path, (), problems) is None
+    assert [str(each) for each in problems] == [f"tune.abc:{line}: {said}"]
+
+
 def test_a_file_that_may_not_be_read_is_told(
     tmp_path: Path, problems: Problems, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -18,7 +18,7 @@ from functools import lru_cache
 
 from beginnerband.data import abc_fields as fields_of
 from beginnerband.data.abc_fields import KeyField, SoundingNote, VoiceField, WrongFieldError, plain_text, show
-from beginnerband.data.abc_music import MusicReader
+from beginnerband.data.abc_music import MusicReader, TooLongError
 from beginnerband.data.abc_signs import SYMBOLS
 from beginnerband.data.barring import Voice
 from beginnerband.data.bars import Mistake
@@ -116,6 +116,9 @@ class _Reader:
             except WrongFieldError as wrong:
                 self.mistakes.append(Mistake(number, str(wrong)))
                 self._without(raw)
+                if isinstance(wrong, TooLongError):
+                    self.unsure = True
+                    break
             if len(self.mistakes) > 20:
                 break
         return self._finish()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import islice
 from typing import Protocol
 
 from beginnerband.data.abc_fields import KeyField, SoundingNote, WrongFieldError, plain_text
@@ -21,7 +22,7 @@ from beginnerband.data.abc_signs import (
 )
 from beginnerband.data.abc_words import WordsUnder, symbol_tokens
 from beginnerband.data.barring import Voice
-from beginnerband.data.bars import Barline
+from beginnerband.data.bars import MOST_BARS, MOST_NOTES, Barline
 from beginnerband.data.jumps import marks_of
 from beginnerband.data.problems import did_you_mean
 from beginnerband.music.chord_symbol import ChordSymbol
@@ -44,6 +45,15 @@ PASTED = {
 
 GERMAN = re.compile(r"H(m|maj|moll|dim|aug|sus)?\d*")
 """A chord symbol with the German name of B."""
+
+
+def _before(match: re.Match[str]) -> str:
+    """The sign before a match; empty at the beginning."""
+    return match.string[max(0, match.start() - 1) : match.start()]
+
+
+class TooLongError(WrongFieldError):
+    """More bars than any tune has."""
 
 
 class _Fields(Protocol):
@@ -151,7 +161,8 @@ class MusicReader:
 
     def _look_ahead(self, tokens: list[tuple[str, re.Match[str]]], place: int) -> None:
         """A broken rhythm after a note changes that note, too: it is taken into account before the note is kept."""
-        after = next((one for one in tokens[place + 1 :] if one[0] not in ("space", "slur_end", "tie")), None)
+        later = islice(tokens, place + 1, place + 20)
+        after = next((one for one in later if one[0] not in ("space", "slur_end", "tie")), None)
         self.first_factor = Fraction(1)
         if after and after[0] == "broken" and len(after[1]["broken"]) <= 3:
             marks = after[1]["broken"]
@@ -295,6 +306,8 @@ class MusicReader:
         self._close(Barline(before + 1 if before else 0, bool(after), "" if before or after else style))
 
     def _close(self, sign: Barline) -> None:
+        if self.voice.bars > MOST_BARS:
+            raise TooLongError(f"more than {MOST_BARS} bars")
         self.altered.clear()
         if self.tuplet is not None and not self.voice.empty:
             self.voice.wrong(0, "a barline stands inside a group such as (3")
@@ -324,7 +337,7 @@ class MusicReader:
     def _note(self, match: re.Match[str], number: int) -> None:
         pitch = self._pitched(match["accidental"], match["pitch"], match["octave"], number)
         length = self._length(match["length"], number)
-        before = match.string[: match.start()][-1:]
+        before = _before(match)
         if match["pitch"] == "b" and not match["accidental"] and before in {*"ABCDEFGacdefg"}:
             self.voice.doubt(f"if '{before}b' is a flat, write _{before}")
         if pitch and length:
@@ -368,6 +381,8 @@ class MusicReader:
         return length * self.unit
 
     def _add(self, pitch: Pitch | None, length: Fraction, number: int, lower: Pitch | None = None) -> None:
+        if self.voice.notes_in_bar >= MOST_NOTES:
+            raise TooLongError(f"more than {MOST_NOTES} notes in a bar; are the barlines missing?")
         length *= self.first_factor
         if self.broken:
             length *= self.broken
@@ -473,7 +488,7 @@ class MusicReader:
         self.next.graces = tuple(found[:8])
 
     def _no_length(self, match: re.Match[str], text: str, number: int) -> None:
-        before = match.string[: match.start()][-1:]
+        before = _before(match)
         if before == "#" or before in PASTED:
             return  # of which something is said already
         meant = {"H": "; the German H is B", "r": "; a rest is z", "R": "; a rest is z"}.get(before, "")
@@ -505,7 +520,7 @@ class MusicReader:
             self.voice.wrong(number, "'#' is no sign of ABC; a sharp stands before its note, as ^F")
         elif char in "0123456789/":
             self._no_length(match, char, number)
-        elif char in ",'" and match.string[: match.start()][-1:].isdigit():
+        elif char in ",'" and _before(match).isdigit():
             self.voice.wrong(number, f"{char!r} stands after a length; write the octave before it, as C{char}2")
         elif char in PASTED:
             if not (char == "”" and "“" in match.string):  # which is said of the first

@@ -96,6 +96,11 @@ class Voice:
         return True
 
     @property
+    def notes_in_bar(self) -> int:
+        """How many notes the bar in the making has."""
+        return len(self._now.notes)
+
+    @property
     def last(self) -> Note | None:
         """The last note, or ``None``."""
         return self._bar_at(self._last[0]).notes[self._last[1]] if self._last else None

@@ -21,6 +21,10 @@ class Mistake:
     """What is wrong, with its bar."""
 
 
+MOST_BARS, MOST_NOTES = 2000, 500
+"""Most bars that a voice may have, and notes in a bar; what has more is no music, and takes minutes to be read."""
+
+
 @dataclass(frozen=True, slots=True)
 class Barline:
     """A barline as met in a file."""

@@ -10,7 +10,7 @@ import re
 import zipfile
 from collections import Counter
 
-from beginnerband.data.bars import Mistake
+from beginnerband.data.bars import MOST_BARS, MOST_NOTES, Mistake
 from beginnerband.data.in_step import in_step
 from beginnerband.data.musicxml_part import PartReader
 from beginnerband.data.xmltree import Element, RefusedError, parse
@@ -19,8 +19,8 @@ from beginnerband.music.score import Line, Remark, Score
 LARGEST = 10_000_000
 """Most bytes of MusicXML, unpacked."""
 
-LIMITS = {"part": 60, "measure": 2000}
-"""Most parts of a score, and bars of a part."""
+LIMITS = {"part": 60, "measure": MOST_BARS, "note": MOST_NOTES}
+"""Most parts of a score, bars of a part, and notes of a bar."""
 
 _NUMBERS = frozenset(("duration", "divisions", "beats", "beat-type", "fifths", "octave", "alter", "actual-notes",
                       "normal-notes", "chromatic", "diatonic", "octave-change", "staves", "per-minute"))  # fmt: skip
@@ -106,8 +106,12 @@ def _root(content: bytes) -> Element:
         tag = element.tag
         if tag in _NUMBERS and len(element.text.strip()) > _LONGEST:
             raise RefusedError(f"<{tag}> holds no number that music has: {clean(element.text)[:20]}…", element.line)
-        if tag == "measure":
-            seen["measure"] += 1
+        if tag == "note":
+            seen["note"] += 1
+            if seen["note"] > LIMITS["note"]:
+                raise RefusedError(f"more than {LIMITS['note']} notes in a bar", element.line)
+        elif tag == "measure":
+            seen["measure"], seen["note"] = seen["measure"] + 1, 0
             if seen["measure"] > LIMITS["measure"]:
                 raise RefusedError(f"more than {LIMITS['measure']} bars", element.line)
         elif tag == "part":
