@@ -181,6 +181,21 @@ def test_musicxml_that_cannot_be_used_is_refused(content: bytes, said: str) -> N
     assert any(said in mistake.message for mistake in mistakes), mistakes
 
 
+def test_many_parts_of_one_bar_are_not_too_many_notes_of_a_bar() -> None:
+    """In a score written bar by bar, a measure holds every part (MusicXML 4.0, ``score-timewise``)."""
+    inside = MEASURE.partition(">")[2].removesuffix("</measure>")
+    inside = inside.format(time=TIME, notes=note("C", 1) * 16).replace("<divisions>1", "<divisions>4")
+    idents = [f"P{number}" for number in range(1, 41)]
+    listed = "".join(f'<score-part id="{ident}"><part-name/></score-part>' for ident in idents)
+    parts = "".join(f'<part id="{ident}">{inside}</part>' for ident in idents)
+    content = (
+        f'<score-timewise version="4.0"><part-list>{listed}</part-list>'
+        f'<measure number="1">{parts}</measure></score-timewise>'
+    )
+    _, _, mistakes = read_bytes(content.encode(), ".musicxml")
+    assert not [mistake for mistake in mistakes if "notes in a bar" in mistake.message], mistakes
+
+
 def test_the_folder_is_read_and_its_mistakes_are_reported_together(book: Book, tmp_path: Path) -> None:
     folder = tmp_path / "content" / "tunes"
     folder.mkdir(parents=True)

@@ -116,7 +116,7 @@ def _root(content: bytes) -> Element:
                 raise RefusedError(f"more than {LIMITS['measure']} bars", element.line)
         elif tag == "part":
             seen["part"] += depth == 1
-            seen["measure"] = 0
+            seen["measure"] = seen["note"] = 0
         elif tag in _CHECKED:
             _CHECKED[tag](element)
         if seen["part"] > LIMITS["part"]:
