@@ -34,7 +34,8 @@ TWELVE = [
 TWENTY = [*TWELVE, ("trumpet", "treble-bb", 4), ("baritone", "treble-bb", 2), ("glockenspiel", "treble-c", 2)]
 MORE = [("flugelhorn", "treble-bb", 9), ("eb-bass", "treble-eb", 2), ("bb-bass", "treble-bb", 2)]
 FORTY = [*TWENTY, *MORE, ("euphonium-4", "treble-bb", 7)]
-BANDS = {1: [("cornet", "treble-bb", 1)], 5: FIVE, 12: TWELVE, 20: TWENTY, 40: FORTY}
+SEVEN = [("cornet", "treble-bb", 4), ("drums", "rhythm", 3)]
+BANDS = {1: [("cornet", "treble-bb", 1)], 5: FIVE, 7: SEVEN, 12: TWELVE, 20: TWENTY, 40: FORTY}
 
 
 def whom(book: Book, rows: list[tuple[str, str, int]]) -> Whom:
@@ -47,6 +48,8 @@ def whom(book: Book, rows: list[tuple[str, str, int]]) -> Whom:
     [
         (5, "row", [30], (1, 5, 30)),  # four others, half a minute each: two minutes
         (5, "row", [40, 25], (1, 5, 25)),  # 160 seconds would be too long, 100 are not
+        (7, "row", [30, 20], (1, 7, 20)),  # four brass and three drummers, each in turn
+        (7, "row", [30], (2, 4, 30)),
         (12, "row", [30], (2, 3, 30)),  # six rows: with two at once three turns
         (20, "player", [5], (1, 20, 5)),
         (40, "player", [5], (2, 20, 5)),

@@ -62,11 +62,10 @@ def lasting(seconds: float) -> str:
 
 
 def _rows(whom: Whom) -> int:
-    """Rows as people sit; in a band of one instrument two, so that one can play to the other."""
-    rows = sum(ceil(max(player.count, 1) / LONG_ROW) for player in whom.band)
-    return (
-        max(rows, 2) if whom.on_notes >= FEW else whom.on_notes + sum(not one.instrument.pitched for one in whom.band)
-    )
+    """Rows as people sit, each a row where they are few; in a band of one instrument two, to play to each other."""
+    if whom.on_notes < FEW:
+        return whom.count
+    return max(sum(ceil(max(player.count, 1) / LONG_ROW) for player in whom.band), 2)
 
 
 UNITS: Mapping[str, tuple[Callable[[Whom], int], str]] = {
