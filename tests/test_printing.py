@@ -61,6 +61,7 @@ def test_a_file_is_bound_when_all_its_parts_are_set_and_not_without_them(printer
     wrong = a_card("Wrong", "no-such.typ")
     whole, broken = (PrintPack().bound([(right, [2]), (other, [1])]) for other in (right, wrong))
     printer.hold()
+    printer.wait([whole.id])  # asked for before it is known what it is bound of, as while a build begins
     printer.begin([broken, whole, a_card("Another")], {})
     printer.release()
     printer.wait([whole.id])

@@ -164,11 +164,12 @@ class Printer:
                 self._thread, self._pictures = None, {}
                 self._leave()
                 return None
-            return min(self._todo.values(), key=self._turn)
+            ready = (job for job in self._todo.values() if self._todo.keys().isdisjoint(parts_of(job)))
+            return min(ready, key=self._turn)
 
-    def _turn(self, job: Job) -> tuple[bool, bool, int]:
-        """What is to be set comes before what is bound of it."""
-        return job.id not in self._asked, isinstance(job, BoundJob), len(job.data) if isinstance(job, PrintJob) else 0
+    def _turn(self, job: Job) -> tuple[bool, int]:
+        """What is waited for comes first, then what takes least; what is bound has waited for its parts."""
+        return job.id not in self._asked, len(job.data) if isinstance(job, PrintJob) else 0
 
     def _leave(self) -> None:
         """Let go of the worker and its folder, in one step with the end of the thread: the next has its own."""
