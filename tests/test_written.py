@@ -26,7 +26,7 @@ PICTURE = "a picture on another host is missing without a signal; put its file i
         ("<javascript:c>", 1, f"a link that begins with javascript: {RUNS}"),
         ("[a](vbscript:c)", 1, f"a link that begins with vbscript: {RUNS}"),
         ("[a](data:text/html,x)", 1, f"a link that begins with data: {RUNS}"),
-        ("[a](www.x.example/y)", 1, "a link that begins with www. leads nowhere; write https://www.x.example/y"),
+        ("[a](www.x.example/Y)", 1, "a link that begins with www. leads nowhere; write https:// before it"),
         ("![a](http://x.example/y.png)", 1, PICTURE),
         ("a\n![a](//x.example/y.png)", 2, PICTURE),
         ("![a][b]\n\n[b]: https://x.example/y.png", 1, PICTURE),

@@ -48,8 +48,8 @@ _ACTS = (
         "an element <{0}> may not stand on a page; leave it out",
     ),
     (
-        re.compile(r"\]\(\s*<?(www\.[^)\s>]*)", re.I),
-        "a link that begins with www. leads nowhere; write https://{0}",
+        re.compile(r"\]\(\s*<?www\.", re.I),
+        "a link that begins with www. leads nowhere; write https:// before it",
     ),
     (
         re.compile(r"<[a-z][^<>]*?\s(on[a-z]+)\s*=|\{:?[^{}\n]*?\b(on[a-z]+)\s*=[^{}\n]*\}", re.I),
