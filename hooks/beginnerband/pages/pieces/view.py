@@ -173,9 +173,9 @@ def _asked(book: Book, piece: Piece) -> int | None:
 
 
 def desks_in(book: Book, piece: str) -> tuple[Desk, ...]:
-    """The band's desks, each with what its players know, and what the ladder allows them.
+    """The band's desks, each with what its players know and, at the end of the course, what the ladder allows them.
 
-    That is at the end of the course; for a ``piece`` of it (by id, else empty), in the lesson that begins it.
+    They know what was taught by that end or, for a ``piece`` of it (by id, else empty), by the lesson that begins it.
     """
     assert book.scoring is not None
     return tuple(_taught(book, desk, piece) for desk in desks_of(book.band.players, book.scoring.rules))
