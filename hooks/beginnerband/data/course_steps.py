@@ -215,8 +215,7 @@ class StepMaker:
         The words, and ``more`` of them, come first: a name that is filled in stays as it was written.
         """
         whom = replace(self._everybody, readers=(reader,)) if reader else self._everybody
-        words = said(
-            text, whom, {**self._files.plan.words, **(more or {})}
-        ).split()  # where nothing is said, no space is left
+        known = {**self._files.plan.words, **(more or {})}
+        words = said(text, whom, known).split()  # where nothing is said, no space is left
         told = in_words(" ".join(words), self._setting.band.english)
         return curly(self._phrases.fill(told))
