@@ -7,16 +7,22 @@ opening the look-up with no server there, saved by the service worker, to the an
 into the search to the frame that shows it, to the results, and the longest the page was busy without a pause meanwhile.
 Beside the look-up's two stands what an empty page needs in the same run, which is what the machine itself costs at that
 moment.
+
+Where a tap's time goes is read from the browser's own trace, part by part to the end of the frame with the answer, as
+the main thread's processor time: other programs add nothing to it. It is taken unslowed and told four times.
+Drawing the pixels (raster) is done by other threads. A bare page whose tap changes one word stands beside it.
 """
 
 from __future__ import annotations
 
+import json
 import statistics
 import sys
+import tempfile
 import time
 from pathlib import Path
 
-from playwright.sync_api import BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 sys.path[:0] = [str(Path(__file__).parent.parent / "hooks"), str(Path(__file__).parent)]
 
@@ -43,6 +49,30 @@ async (count) => {
   return times;
 }
 """
+
+BARE = """
+<!doctype html><meta name=viewport content="width=device-width"><p id=bb-lu-answer>A word</p>
+<form id=bb-lu-pick><input type=radio name=note><input type=radio name=note></form>
+<script>
+  let count = 0;
+  document.forms[0].onchange = () => { document.querySelector("p").firstChild.nodeValue = ++count; };
+</script>
+"""
+"""What a tap costs at least: one of two is chosen, and a word changes."""
+
+PARTS = {
+    "script": "EventDispatch",
+    "style": "UpdateLayoutTree",
+    "layout": "Layout",
+    "pre-paint": "PrePaint",
+    "paint": "Paint",
+    "layers": "Layerize",
+}
+SHORT = 500
+"""Microseconds: a frame with less has nothing of the tap."""
+
+FRAME = "ProxyMain::BeginMainFrame"
+"""All that the main thread does for a frame: these parts but the script, what is asked for in it, and handing it on."""
 
 EMPTY = """
 async () => {
@@ -99,6 +129,34 @@ def typed(page: Page, address: str) -> list[list[float]]:
     return list(page.evaluate(TYPED, list(QUESTIONS)))
 
 
+def traced(browser: Browser, page: Page) -> dict[str, float]:
+    """Milliseconds of the main thread, not slowed down, for each part of a tap and for all of it; medians."""
+    with tempfile.TemporaryDirectory() as folder:
+        trace = Path(folder) / "trace.json"
+        browser.start_tracing(page=page, path=trace, categories=["devtools.timeline", "blink.user_timing", "cc"])
+        page.evaluate(f"({TAPS.strip()})(20)".replace("note.click()", "(performance.mark('tap'), note.click())"))
+        browser.stop_tracing()
+        events = json.loads(trace.read_text())["traceEvents"]
+    taps = sorted(event["ts"] for event in events if event["name"] == "tap")
+    thread = next(event["tid"] for event in events if event["name"] == "tap")
+    work = sorted((one for one in events if one["tid"] == thread and "tdur" in one), key=lambda one: one["ts"])
+    costs = [_of_tap([one for one in work if one["ts"] >= tap]) for tap in taps]
+    return {name: statistics.median(cost[name] for cost in costs) for name in costs[0]}
+
+
+def _of_tap(work: list[dict[str, float | str]]) -> dict[str, float]:
+    """The parts of the first frame in what a thread does from a tap on."""
+    end = next(one["ts"] + one["dur"] for one in work if one["name"] == FRAME and one["tdur"] > SHORT)
+    cost = {}
+    for name, kind in {**PARTS, "frame": FRAME}.items():
+        total, until = 0.0, 0.0
+        for one in work:
+            if one["name"] == kind and until <= one["ts"] < end:  # each once: what is inside another is counted there
+                total, until = total + one["tdur"], one["ts"] + one["dur"]
+        cost[name] = total / 1000
+    return {**{name: cost[name] for name in PARTS}, "all": cost["script"] + cost["frame"]}
+
+
 def opening(context: BrowserContext, address: str, shown: str) -> float:
     """Milliseconds from opening ``address`` in a new slowed page until ``shown`` is there; median of five."""
     times = []
@@ -129,6 +187,8 @@ def main() -> None:
         while not page.evaluate("navigator.serviceWorker.controller !== null"):
             time.sleep(0.2)
         page.wait_for_selector("#bb-lu-answer figure")
+        time.sleep(1)  # answers are made ahead
+        parts = traced(browser, page)
         slowed(page)
         taps = page.evaluate(TAPS, 20)
         letters = typed(context.new_page(), server.address)
@@ -137,12 +197,17 @@ def main() -> None:
         empty_opened = opening(context, "data:text/html,<p>empty</p>", "p")
         page.goto("data:text/html,<p>empty</p>")
         empty_frame = statistics.median(page.evaluate(EMPTY))
+        bare = context.new_page()
+        bare.set_content(BARE)
+        bare_parts = traced(browser, bare)
         browser.close()
     script, laid_out, frame = (statistics.median(column) for column in zip(*taps, strict=True))
     print(f"processor {SLOWER}x slower; in brackets an empty page in the same run")
     print(f"tap to answer in the page, median of {len(taps)}: {script:.1f} ms")
     print(f"tap to answer styled and laid out: {laid_out:.1f} ms")
     print(f"tap to the frame after it: {frame:.1f} ms ({empty_frame:.1f} ms)")
+    print(f"main thread for a tap, {SLOWER} times its time unslowed (a bare page that changes a word):")
+    print(", ".join(f"{name} {SLOWER * parts[name]:.1f} ({SLOWER * bare_parts[name]:.1f})" for name in parts), "ms")
     keyed, results, busy = zip(*letters, strict=True)
     print(f"letter to the frame after it: {statistics.median(keyed):.1f} ms, at most {max(keyed):.0f}")
     found = [one for one in results if one]

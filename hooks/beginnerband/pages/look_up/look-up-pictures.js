@@ -1,4 +1,5 @@
-/* The look-up's drawings, from the pieces in its tables; outlines of clefs and notes are in the page once, by id. */
+/* The look-up's drawings, from the pieces in its tables; outlines of clefs and notes are in the page once, by id. What
+   changes with a tap is drawn by a copy of its outline: a phone needs longer for an element that points to one. */
 (() => {
   "use strict";
 
@@ -20,6 +21,7 @@
    * @returns {LookUpPictures} */
   function pictures(tables) {
     const { clefs, marks, signs, lines } = tables.staff;
+    const heads = tables.places.map(([, , head]) => copied(head));
 
     /** @param {number} place */
     const heightOf = (place) => tables.places[place - tables.lowest][1];
@@ -28,9 +30,8 @@
      * @param {number} place
      * @param {number} x */
     function head(pitch, place, x) {
-      const [, y, drawn] = tables.places[place - tables.lowest];
-      const sign = pitch.alter ? signs[pitch.alter].replace("{y}", String(y)) : "";
-      return `<g transform="translate(${x})">${drawn}${sign}</g>`;
+      const sign = pitch.alter ? copied(signs[pitch.alter].replace("{y}", String(heightOf(place)))) : "";
+      return `<g transform="translate(${x})">${heads[place - tables.lowest]}${sign}</g>`;
     }
 
     /** @param {number} x
@@ -109,6 +110,16 @@
 
     return { staff, strip, fingers, valve };
   }
+
+  /** A drawing with the outlines it points to in their places.
+   * @param {string} drawing */
+  const copied = (drawing) =>
+    drawing.replace(/<use href="#([^"]+)"(?: x="([^"]+)")? y="([^"]+)"\/>/g, (pointing, id, x, y) => {
+      const outline = document.getElementById(id);
+      if (!outline) return pointing;
+      const place = `translate(${x || 0} ${y})${outline.getAttribute("transform")}`;
+      return `<path transform="${place}" d="${outline.getAttribute("d")}"/>`;
+    });
 
   /** 1 to `count`.
    * @param {number} count */

@@ -53,7 +53,6 @@
     patch(firstAnswer, firstOf(choice));
     restOfAnswer.setAttribute("aria-busy", "true");
     requestAnimationFrame(() => setTimeout(showRest));
-    part("said").textContent = words.said(choice);
     showLack();
     asksAddress = asksAddress || Boolean(writesAddress);
     clearTimeout(keeping);
@@ -92,10 +91,12 @@
       : "";
   }
 
-  /* What can wait: the others' rows until the answer is on the screen, the address and the memory until a pause. */
+  /* What can wait: the others' rows and what is read out until the answer is on the screen, the address and the memory
+     until a pause. */
   function showRest() {
     if (!restOfAnswer.hasAttribute("aria-busy")) return;
     patch(restOfAnswer, parsed(words.rest(choice)));
+    part("said").textContent = words.said(choice);
     restOfAnswer.removeAttribute("aria-busy");
   }
 
