@@ -53,6 +53,10 @@ EQUAL = {
     ("music/line_breaks.py:_ways", "each in ( 0, 2)"): "a bar to a line is also what is taken where no way fits",
     ("music/harmony.py:_move", "points += 41 * bool("): "what parallels weigh is our choice; one point more is as good",
     ("music/sharing.py:", "BITS, PLAYERS = 11"): "one bit more than the largest count needs",
+    ("music/fingering.py:_order", "round(abs(way.cents), 7)"): (
+        "of the ways to a note none differ by less than 0.1 cents, but by rounding"
+    ),
+    ("teaching/grading.py:", "hash=True"): "equal parts have equal facts, so that their hash is as good",
     ("teaching/courseplan.py:", "hash=True"): "what has the field is never hashed",
     ("teaching/facts.py:", "hash=True"): "what has the field is never hashed",
     ("teaching/readiness.py:", "hash=True"): "what has the field is never hashed",

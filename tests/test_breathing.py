@@ -11,7 +11,7 @@ from dataclasses import replace
 import pytest
 
 from beginnerband.data.abc import read_abc
-from beginnerband.music.breathing import Points, proposed, proposed_together
+from beginnerband.music.breathing import Points, as_marked, proposed, proposed_together
 from beginnerband.music.score import Line
 
 POINTS = Points(
@@ -100,3 +100,12 @@ def test_lines_breathe_with_the_first_where_a_note_of_theirs_ends() -> None:
 def test_a_line_breathes_where_only_the_first_has_a_reason_to() -> None:
     made = proposed_together({"first": line("C D !breath!E F|G A B2|"), "second": line("C3 D|E4|")}, POINTS)
     assert after(made["second"]) == [(1, 1)]
+
+
+def test_what_was_proposed_can_be_taken_away_again() -> None:
+    plain = line(f"{BAR}|G A B2|c D E F|G4|")
+    made = proposed(plain, replace(POINTS, longest=8))
+    assert after(made)
+    assert as_marked(made) == plain
+    marked = line("C D !breath!E F|G A B2|")
+    assert as_marked(proposed(marked, POINTS)) == marked

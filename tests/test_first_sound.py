@@ -75,3 +75,14 @@ def test_players_whom_a_key_stops_are_counted(book: Book, count: int, barred: in
     found = ranked(book, signs=0, count=count, signature=1.0)
     assert [found[key, 0].barred for key in (BB, EB)] == [0, barred]
     assert found[EB, 0].points == barred
+
+
+def test_sounds_that_everybody_may_begin_on(book: Book) -> None:
+    """Without a sign a cornet reads concert B♭ alone: its C, D and E, which sound B♭, C and D."""
+    assert READ
+    cornet = book.instruments["cornet"]
+    player = Player(cornet, cornet.reading("treble-bb"), 1)
+    every = firstsound.rank([player], READ.lines[0], Weights(**NOTHING | {"first": 1.0}), lambda _: 0)
+    apart = firstsound.sounds_apart(every, READ.lines[0])
+    assert {firstsound.sound_of(READ.lines[0], one.fifths, one.degree).midi % 12 for one in apart} == {10, 0, 2}
+    assert {one.barred for one in apart} == {0}

@@ -78,6 +78,15 @@ def test_nothing_is_played_to_catch_up_before_it_is_taught() -> None:
     assert [lesson.title for lesson in lessons] == ["Unit a", "Unit early", "A2", "Unit late"]
 
 
+def test_music_that_was_taught_is_played_to_catch_up() -> None:
+    """The other unit waits for a step that is in no lesson."""
+    music = {"m": Item("m", title="M", line=Line(()), keys={})}
+    main = replace(step("a1", 20, 30, 35), music=("m",))
+    spare = [unit("late", [replace(step("l", 20, 25, 30), music=("m",))]), unit("x", [step("x", 9, 9, 9)], after="b1")]
+    lessons = made(replace(plan([unit("a", [main])], spare), items=music), "a1", "")
+    assert [lesson.title for lesson in lessons] == ["Unit a", "Unit late"]
+
+
 def test_what_is_played_again_leaves_a_lesson_five_steps() -> None:
     """One step of 10 minutes of 45; there is time for many of two minutes, but no room for more than four."""
     spare = unit("short", [step(f"s{at}", 1, 2, 2) for at in range(7)])

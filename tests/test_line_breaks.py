@@ -45,6 +45,7 @@ def test_crowded_bars_stand_two_to_a_line() -> None:
         ("C D E F|", (4,)),  # 24 + 4 * 44 = 200 a bar, and 1,710 to a line
         ("C D E F|\nw: la la la la\n", (4,)),  # 24 + 4 * 66 = 288
         ("C D E F|\nw: strength strength strength strength\n", (2, 4, 6)),  # 24 + 4 * 198 = 816, two are 1,632
+        ("C D E F|\nw: strength la strength la\n", (2, 4, 6)),  # 24 + 2 * 22 * (9 + 3) = 552: three fit, but not evenly
         ('"Bbmaj7"C D "F"E F|', (4,)),  # 24 + 154 + 88: one symbol has the room of two notes
         ('"Bbmaj7"C "Ebmaj7"D "Bbmaj7"E "F#dim"F|', (2, 4, 6)),  # 24 + 3 * 154 + 132 = 618, four are 2,472
     ],

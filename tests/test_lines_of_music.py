@@ -23,7 +23,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.playing import order, sounds, struck
 from beginnerband.music.reach import DeskReach, PlayedNotes
-from beginnerband.music.score import Key, Line, Tempo
+from beginnerband.music.score import Key, Line, Note, Tempo
 from beginnerband.music.scored import together
 from beginnerband.music.scoring import desks_of
 from beginnerband.music.tuning import pull_words
@@ -45,6 +45,10 @@ def test_seconds_are_beats_times_sixty_by_the_tempo() -> None:
     assert Tempo(Fraction(120)).seconds(Fraction(4)) == 2
     assert Tempo(Fraction(40), Fraction(3, 2)).seconds(Fraction(6)) == 6  # 40 dotted quarters a minute
     assert line("C4|]").tempo.bpm == 60
+
+
+def test_a_note_of_which_nothing_else_is_said_is_what_abc_has_for_it() -> None:
+    assert line("C4|").measures[0].notes == (Note(Fraction(4), Pitch.parse("C4")),)
 
 
 @pytest.mark.parametrize(
@@ -117,6 +121,7 @@ def test_a_first_ending_of_one_bar_before_a_second_of_two() -> None:
         ("C4|", "one note"), ("C D C2|", "two notes"), ("C D E2|", "three notes"), ("C D E F|G4|", "five notes"),
         ("C D E F|G A G2|", "six notes"), ("C ^C D E|F G G2|", "six notes"), ("C C c2|", "an octave"),
         ("C C d2|", "more than an octave"), ("C F C2|", "five notes"),
+        ("C ^C D ^D|E F ^F G|^G A ^A B|c4|", "an octave"),  # all thirteen
     ],
 )  # fmt: skip
 def test_how_much_of_the_scale_a_line_uses(text: str, words: str) -> None:

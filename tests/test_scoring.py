@@ -328,6 +328,41 @@ def test_a_desk_is_tried_in_its_own_octave_first(book: Book, rules: Rules) -> No
     assert first == {"cornet": {0}, "tenor-horn": {0}, "eb-bass": {-1}}
 
 
+def test_the_bill_counts_who_is_too_many_on_a_line(book: Book, rules: Rules) -> None:
+    """Seven players: three cornets on the tune, three on the tenor, where two would be usual: one of seven, 14.3 %."""
+    band = desks(book, rules, cornet=6, eb_bass=1)
+    scoring = Search(lines(book, "old-hundredth"), band, rules).best_in(-4)
+    assert [(seat.voice, seat.desk.player.count) for seat in scoring.seats] == [
+        ("soprano", 3),
+        ("tenor", 3),
+        ("bass", 1),
+    ]
+    assert {charge.reason: charge.count for charge in scoring.bill} == {"uncovered": 1, "share": 15, "key": 1}
+
+
+@pytest.mark.parametrize(
+    ("players", "offered"),
+    [
+        ({"cornet": 2}, {"cornet": {"soprano"}, "cornet-2": {"soprano"}}),
+        (
+            {"cornet": 1, "tenor_horn": 1},
+            {"cornet": {"soprano", "alto"}, "tenor-horn": {"soprano", "alto", "tenor"}},
+        ),
+    ],
+)
+def test_who_was_taught_no_note_of_any_line_takes_one_of_its_own_but_where_all_are_alike(
+    book: Book, rules: Rules, players: dict[str, int], offered: dict[str, set[str]]
+) -> None:
+    band = [replace(desk, taught=frozenset()) for desk in desks(book, rules, **players)]
+    search = Search(lines(book, "two-gates"), band, replace(rules, only_taught=True))
+    assert {desk.id: {one.voice for one in search.options(desk, -2)} for desk in band} == offered
+
+
+def test_the_only_desk_of_an_instrument_has_no_number(book: Book) -> None:
+    cornet = book.instruments["cornet"]
+    assert Desk(Player(cornet, cornet.readings[0], 2)).number == 0
+
+
 def test_a_desk_has_as_many_players_as_the_rules_say(book: Book, rules: Rules) -> None:
     made = desks(book, rules, cornet=16, eb_bass=16)
     assert [desk.player.count for desk in made] == [rules.desk] * 8

@@ -8,6 +8,7 @@ from beginnerband.data.book import Book
 from beginnerband.music import fingering, slide
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch, chromatic
+from beginnerband.teaching.positions import asked
 
 
 def _slide(book: Book, instrument_id: str) -> Slide:
@@ -101,3 +102,15 @@ def test_further_out_the_same_cents_are_further(book: Book) -> None:
     fourth = next(way for way in fingering.all_fingerings(trombone, Pitch.parse("D3")) if way.harmonic == 3)
     assert fourth.code == "4"
     assert slide.correction_cm(_slide(book, "trombone"), fourth) == pytest.approx(0.1814, abs=1e-4)
+
+
+def test_notes_and_positions_in_the_order_they_are_met(book: Book) -> None:
+    """Notes stand from low to high. E♭3 is played in third position, F3 in first, G3 in fourth, C3 in sixth (charts of
+    the tenor trombone, common practice)."""
+    assert book.course
+    grades = book.course.grades
+    met = grades.first_met("cornet")
+    assert list(met) == sorted(met, key=lambda pitch: pitch.midi)
+    assert list(met.values()) != sorted(met.values())
+    trombone = next(player for player in book.band.players if player.id == "trombone")
+    assert [each.position for each in asked(book.course.course, grades, trombone)] == [3, 1, 4, 6]
