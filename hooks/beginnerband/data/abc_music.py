@@ -3,29 +3,19 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import islice
 from typing import Protocol
 
-from beginnerband.data.abc_fields import KeyField, SoundingNote, WrongFieldError, plain_text
+from beginnerband.data.abc_coming import ComingSigns
+from beginnerband.data.abc_fields import KeyField, SoundingNote, WrongFieldError
 from beginnerband.data.abc_signs import (
-    ARTICULATIONS,
-    DYNAMICS,
-    HAIRPINS,
-    JUMPS,
-    JUMPS_BY_NAME,
     KINDS,
-    LEFT_OUT,
-    SYMBOLS,
     TOKEN,
 )
 from beginnerband.data.abc_words import WordsUnder, symbol_tokens
 from beginnerband.data.barring import Voice
 from beginnerband.data.bars import MOST_BARS, MOST_NOTES, Barline
-from beginnerband.data.jumps import marks_of
-from beginnerband.data.problems import did_you_mean
-from beginnerband.music.chord_symbol import ChordSymbol
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key, Note, Tempo, Time, Tuplet
 
@@ -39,12 +29,10 @@ PASTED = {
     "♮": "a natural stands before its note, as =F",
     **dict.fromkeys("–—−", "a rest is z, and a tie is a plain hyphen"),
     **dict.fromkeys("“”„", 'write straight quotation marks, as "Bb"'),
-    **dict.fromkeys("‘’", "an octave lower is a comma, an octave higher a straight '"),
+    **dict.fromkeys("│｜¦", "a barline is the plain |"),
+    **dict.fromkeys("‘’‚", "an octave lower is a comma, an octave higher a straight '"),
 }
 """Signs that come along from a word processor, and what stands for them."""
-
-GERMAN = re.compile(r"H(m|maj|moll|dim|aug|sus)?\d*")
-"""A chord symbol with the German name of B."""
 
 
 def _before(match: re.Match[str]) -> str:
@@ -58,21 +46,6 @@ class TooLongError(WrongFieldError):
 
 class _Fields(Protocol):
     def inline(self, letter: str, value: str, number: int) -> MusicReader: ...
-
-
-@dataclass(slots=True, kw_only=True)
-class _Next:
-    """What has been read for the note to come."""
-
-    slurs: int = 0
-    articulations: list[str] = field(default_factory=list)
-    fermata: bool = False
-    breath: bool = False
-    dynamic: str = ""
-    hairpin: str = ""
-    graces: tuple[Pitch, ...] = ()
-    words: str = ""
-    chord: ChordSymbol | None = None
 
 
 class MusicReader:
@@ -94,13 +67,12 @@ class MusicReader:
         self.sounding = SoundingNote()
         self.unit = unit
         self.accidentals = accidentals
-        self.symbols = symbols
         self.fields = fields
         self.split = split
         self.used = False
         """Whether any music has been read."""
         self.altered: dict[tuple[str, int], int] = {}
-        self.next = _Next()
+        self.coming = ComingSigns(voice, symbols)
         self.tuplet: tuple[Tuplet, int, int] | None = None  # ratio, notes in all, notes to come
         self.broken: Fraction | None = None  # factor for the note to come
         self.first_factor = Fraction(1)  # factor for this note, from a broken rhythm after it
@@ -130,7 +102,7 @@ class MusicReader:
 
     def change_tempo(self, tempo: Tempo | None, words: str = "") -> None:
         """A new tempo from here, or words about it alone, printed above the next note."""
-        self.next.words = words or self.next.words
+        self.coming.next.words = words or self.coming.next.words
         self.voice.change(tempo=tempo)
 
     def begin_part(self, label: str) -> None:
@@ -175,7 +147,7 @@ class MusicReader:
             self.voice.wrong(0, "a group such as (3 is not complete")
         elif self.broken:
             self.voice.wrong(0, "> or < stands where no second note follows")
-        elif self.next.slurs:
+        elif self.coming.next.slurs:
             self.voice.wrong(0, "a slur begins where no note follows")
         if parts:
             self.voice.arrange(parts)
@@ -191,13 +163,12 @@ class MusicReader:
     def symbols_over(self, text: str, number: int) -> None:
         """An ``s:`` line (section 5.2): chord symbols, annotations and decorations set to notes one by one."""
         for anchor, token in self.words.aligned(symbol_tokens(text), number, "s:"):
-            self.next = _Next()
+            self.coming.taken()
             if token.startswith('"'):
-                self._quote(token.strip('"'), number)
+                self.coming.quote(token.strip('"'), number)
             else:
-                self._decorate(token.strip("!+"), number)
-            coming, note = self.next, self.voice.at(anchor)
-            self.next = _Next()
+                self.coming.decorate(token.strip("!+"), number)
+            coming, note = self.coming.taken(), self.voice.at(anchor)
             self.voice.amend_at(
                 anchor,
                 articulations=tuple(dict.fromkeys((*note.articulations, *coming.articulations))),
@@ -215,85 +186,21 @@ class MusicReader:
         """``!`` by itself was once where a printed line ended (section 9.1)."""
 
     def _quoted(self, match: re.Match[str], number: int) -> None:
-        self._quote(match["quote"], number)
-
-    def _quote(self, quote: str, number: int) -> None:
-        text = plain_text(quote)[:60]
-        placed = text[:1] in ("^", "_", "<", ">", "@")
-        said = re.sub(r"^@-?[\d.]+,-?[\d.]+\s*", "", text) if text[:1] == "@" else text[1:] if placed else text
-        jumps = marks_of(said)
-        if jumps:
-            self._marks(jumps)
-        elif not placed and re.match(r"[A-G]|[nN]\.?[cC]", said) and self._chord_symbol(said, number):
-            return
-        elif not placed and GERMAN.fullmatch(said):
-            self.voice.wrong(number, f"no chord {said!r}; the German H is B, as B{said[1:]}")
-        elif said:
-            self.next.words = said.strip()
-
-    def _chord_symbol(self, text: str, number: int) -> bool:
-        """Take text before a note as a chord symbol; ``False`` where it is plain words."""
-        main, _, other = text.partition("(") if re.match(r"[^()]+\([A-G][^()]*\)$", text) else text.partition(";")
-        main = re.sub(r"\s+(?:major|maj)$", "", re.sub(r"\s+min(?:or)?$", "m", main))
-        try:
-            self.next.chord = ChordSymbol.parse(main)
-        except ValueError as wrong:
-            words = re.match(r"[A-G][a-z]{2,}[a-z .,!'-]*$|[A-G][A-Za-z]* ?[A-Za-z]{3,}", text)
-            if not words:
-                self.voice.wrong(number, str(wrong))
-            return not words
-        if other:
-            self.voice.remark(number, f"the other chord {other.strip('()')!r} is not used")
-        return True
+        self.coming.quote(match["quote"], number)
 
     def _decoration(self, match: re.Match[str], number: int) -> None:
         if match["oldname"] and re.fullmatch(r"(?:[\^_=]*[A-Ga-g][,'\d/]*){2,}", match["oldname"]):
             old = f"+{match['oldname'][:12]}+"
             self.voice.wrong(number, f"{old!r} is how older files write several notes at once; {_HINT}")
             return
-        self._decorate(match["name"] or match["oldname"], number)
+        self.coming.decorate(match["name"] or match["oldname"], number)
+
+    def _unclosed(self, match: re.Match[str], number: int) -> None:
+        sign = match["unclosed"]
+        self.voice.wrong(number, f"{sign!r} is not closed; write {sign}!")
 
     def _symbol(self, match: re.Match[str], number: int) -> None:
-        sign = match["symbol"]
-        if sign == ".":
-            self.next.articulations.append("staccato")
-        elif sign in self.symbols or sign in SYMBOLS:
-            self._decorate(self.symbols.get(sign) or SYMBOLS[sign], number)
-        else:
-            self.voice.remark(number, f"the letter {sign!r} is no note and no sign that U: defines; it is left out")
-
-    def _decorate(self, name: str, number: int) -> None:
-        coming = self.next
-        if name in ARTICULATIONS:
-            coming.articulations.append(ARTICULATIONS[name])
-        elif name in DYNAMICS:
-            coming.dynamic = DYNAMICS[name]
-        elif name in HAIRPINS:
-            self._hairpin(HAIRPINS[name])
-        elif name == "breath":
-            coming.breath = True
-        elif name == "fermata":
-            coming.fermata = True
-        elif name.lower() in JUMPS_BY_NAME:
-            self._marks(JUMPS_BY_NAME[name.lower()])
-        elif name in ("nil", "none"):
-            return  # U:T=!nil! takes a letter's meaning away
-        elif name in LEFT_OUT:
-            self.voice.remark(number, f"the sign !{name}! is left out")
-        else:
-            known = [*ARTICULATIONS, *DYNAMICS, *HAIRPINS, *JUMPS, "breath", "fermata", *LEFT_OUT]
-            hint = did_you_mean(name, known) or "; see the decorations of the ABC standard, section 4.14"
-            self.voice.wrong(number, f"no decoration !{name}!{hint}")
-
-    def _marks(self, marks: tuple[str, ...]) -> None:
-        for mark in marks:
-            self.voice.mark(mark)
-
-    def _hairpin(self, hairpin: str) -> None:
-        if hairpin == "stop":
-            self.voice.amend(hairpin="stop")
-        else:
-            self.next.hairpin = hairpin
+        self.coming.symbol(match["symbol"], number)
 
     def _bar(self, match: re.Match[str], number: int) -> None:
         sign = match["bar"]
@@ -387,7 +294,7 @@ class MusicReader:
         if self.broken:
             length *= self.broken
             self.broken = None
-        coming, self.next = self.next, _Next()
+        coming = self.coming.taken()
         tuplet = self._in_tuplet()
         self.voice.note(
             Note(
@@ -408,7 +315,7 @@ class MusicReader:
             lower,
         )
         if not pitch and coming.slurs:
-            self.next.slurs = coming.slurs
+            self.coming.next.slurs = coming.slurs
 
     def _in_tuplet(self) -> Tuplet | None:
         if self.tuplet is None:
@@ -444,12 +351,12 @@ class MusicReader:
         self.tuplet = (Tuplet(actual, normal), total, total)
 
     def _slur(self, match: re.Match[str], number: int) -> None:
-        self.next.slurs += 1
+        self.coming.next.slurs += 1
 
     def _slur_end(self, match: re.Match[str], number: int) -> None:
         last = self.voice.last
-        if self.next.slurs:  # a slur over grace notes alone, as ({ed})c
-            self.next.slurs -= 1
+        if self.coming.next.slurs:  # a slur over grace notes alone, as ({ed})c
+            self.coming.next.slurs -= 1
         elif last is None:
             self.voice.wrong(number, "a slur ends before any note")
         elif last.slur_starts:  # a slur over one note joins nothing
@@ -485,7 +392,7 @@ class MusicReader:
             found += [max(pitches, key=lambda pitch: pitch.midi)] if pitches else []
         if len(found) > 8:
             self.voice.remark(number, "of more than eight grace notes the last are left out")
-        self.next.graces = tuple(found[:8])
+        self.coming.next.graces = tuple(found[:8])
 
     def _no_length(self, match: re.Match[str], text: str, number: int) -> None:
         before = _before(match)
@@ -522,6 +429,8 @@ class MusicReader:
             self._no_length(match, char, number)
         elif char in ",'" and _before(match).isdigit():
             self.voice.wrong(number, f"{char!r} stands after a length; write the octave before it, as C{char}2")
+        elif char == '"':
+            self.voice.wrong(number, 'a quotation mark opens here and is never closed; write "Bb" or "^words"')
         elif char in PASTED:
             if not (char == "”" and "“" in match.string):  # which is said of the first
                 self.voice.wrong(number, f"{char!r} is no sign of ABC; {PASTED[char]}")

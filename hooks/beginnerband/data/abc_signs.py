@@ -10,6 +10,7 @@ TOKEN = re.compile(
   | (?P<field>\[(?P<letter>[A-Za-z]):(?P<value>[^\]]*)\])
   | (?P<quoted>"(?P<quote>[^"]*)")
   | (?P<decoration>!(?P<name>[A-Za-z0-9<>.()\-^]+)!|\+(?P<oldname>[A-Za-z0-9<>.()\-^]+)\+)
+  | (?P<unclosed>!(?:fermata|breath|segno|coda|fine|accent|tenuto|staccato|crescendo\(?|diminuendo\(?)(?![!)]))
   | (?P<bar>:*\.?(?:\[\||\|\]|\|)\|*\]?:*|::+|:(?=\s*$)|(?<!.):(?=[^:|]))
   | (?P<bracket>\[(?=\d))
   | (?P<ending>(?<=[|\[:])\d+(?:[,\-]\d+)*|(?<![^\s])[12](?=[\sA-Ga-g^_=(]))
@@ -31,7 +32,7 @@ TOKEN = re.compile(
 """One sign of a line of music; its group of the outermost level says what it is."""
 
 KINDS = (
-    "space", "field", "quoted", "decoration", "bar", "bracket", "ending", "note", "rest", "tuplet",
+    "space", "field", "quoted", "decoration", "unclosed", "bar", "bracket", "ending", "note", "rest", "tuplet",
     "slur", "slur_end", "tie", "broken", "grace", "chord", "symbol", "linebreak", "other",
 )  # fmt: skip
 """The outermost groups of :data:`TOKEN`."""
