@@ -49,7 +49,11 @@ def test_a_time_of_day_is_read_as_people_write_it(tmp_path: Path, written: str, 
 @pytest.mark.parametrize(
     ("course", "line", "words"),
     [
-        ("  start: 2026-09-16\n  time: half past six\n  time_zone: Europe/London\n", 4, "write it as 18:30"),
+        (
+            "  start: 2026-09-16\n  time: half past six\n  time_zone: Europe/London\n",
+            4,
+            "write hours and minutes, as 18:30",
+        ),
         (
             "  start: 2026-09-16\n  time: 18.30\n  time_zone: Europe/London\n",
             4,

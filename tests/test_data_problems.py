@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from beginnerband.data.band import load_band
-from beginnerband.data.book import Book
+from beginnerband.data.book import Book, _check_folders
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import DataError, Problem, Problems
 from beginnerband.data.search import SearchWords, check_pages
@@ -309,3 +309,23 @@ def test_words_for_pages_that_were_taken_out_are_one_short_remark(tmp_path: Path
         "tunes/a.md, tunes/b.md, tunes/c.md and 2 more"
     )
     assert not problems.found
+
+
+def test_one_mistake_in_many_places_is_not_listed_for_each() -> None:
+    many = DataError([Problem("a.md", line, message="no source 'x'") for line in range(1, 8)])
+    assert str(many).splitlines()[1:] == [
+        "a.md:1: no source 'x'",
+        "a.md:2: no source 'x'",
+        "a.md:3: no source 'x'",
+        "a.md:4: no source 'x' (and in 3 more places)",
+    ]
+
+
+def test_music_in_a_folder_inside_the_tunes_is_not_passed_over(tmp_path: Path) -> None:
+    (tmp_path / "tunes" / "carols").mkdir(parents=True)
+    (tmp_path / "tunes" / "empty").mkdir()
+    (tmp_path / "tunes" / "carols" / "noel.abc").write_text("X:1", encoding="utf-8")
+    problems = Problems(tmp_path)
+    _check_folders(tmp_path, problems)
+    said = "folders inside content/tunes are not read; put the files into tunes itself"
+    assert [str(each) for each in problems] == [f"tunes/carols: {said}"]

@@ -155,6 +155,22 @@ def test_tables_in_another_encoding_are_refused(tmp_path: Path) -> None:
     assert problems[0] == "content/roster/learners.csv:2: not UTF-8 text; in the spreadsheet save it as 'CSV UTF-8'"
 
 
+@pytest.mark.parametrize("sign", ["\u202e", "\u200f", "\u200b", "\x07"])
+def test_a_table_holds_no_sign_that_cannot_be_seen(tmp_path: Path, sign: str) -> None:
+    """Marks that turn the writing (Unicode TR 36), as in any other file."""
+    _, problems, _ = loaded(tmp_path, learners_csv=f"name,age\nWr{sign}en,teen\n", cupboard_yml=CUPBOARD)
+    assert f"(U+{ord(sign):04X}); delete it, or type the line anew" in problems[0]
+    assert problems[0].startswith("content/roster/learners.csv:2: ")
+
+
+def test_a_table_under_nearly_its_name_is_told(tmp_path: Path) -> None:
+    (tmp_path / "content" / "roster").mkdir(parents=True)
+    (tmp_path / "content" / "roster" / "Learners (1).csv").write_text("name,age\nWren,teen\n", encoding="utf-8")
+    _, problems, _ = loaded(tmp_path, cupboard_yml=CUPBOARD)
+    said = "'Learners (1).csv' is here: give it the name 'learners.csv'"
+    assert problems == [f"content/roster: learners.yml or learners.csv is missing here; {said}"]
+
+
 @pytest.mark.parametrize(
     ("things", "words"),
     [

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from conftest import ROOT
 
+from beginnerband.data.page_links import check_links
 from beginnerband.data.problems import Problems
 from beginnerband.data.written import acting, check_page, check_written
 
@@ -71,3 +72,43 @@ def test_the_front_matter_of_a_page_is_its_title_and_little_else(tmp_path: Path)
         "page.md:3: unknown key 'template'; use one of hide, search, stages, summary, title",
         "page.md:4: hide: 'toc' is no list; write [toc], or each on a line of its own that begins with a hyphen",
     ]
+
+
+PAGES = {"guide/embouchure.md", "guide/holding.md", "look-up.md", "tunes/little-star.md"}
+"""Pages that are there, the last of them made by the build."""
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("[a](embouchre.md)", "there is no page 'embouchre.md'; did you mean 'embouchure.md'?"),
+        ("[a](embouchure.md#lips) [b](../tunes/little-star.md 'A star')", ""),
+        ("[a](../../look-up.md)", "there is no page '../../look-up.md'; did you mean 'look-up.md'?"),
+        ("[a](embouchure.html)", "a link to a page names its file; write embouchure.md"),
+        ("[a](embouchure)", "a link to a page names its file; write embouchure.md"),
+        ('<a href="embouchure.md">a</a>', "a link written in HTML names the built page; write embouchure.html"),
+        ('<a href="embouchure.html#x">a</a> <a href="#x">b</a>', ""),
+        ("<a href=embouchre.html>a</a>", "there is no page 'embouchre.html'; did you mean 'embouchure.md'?"),
+        ("![me](me.png)", "there is no picture 'me.png'; put its file beside the page, or mend its name"),
+        ("![me][1]\n\n[1]: me.png", "there is no picture 'me.png'; put its file beside the page, or mend its name"),
+        ("<IMG alt='' SRC='me.png'>", "there is no picture 'me.png'; put its file beside the page, or mend its name"),
+        ("<img srcset='me.png 2x'>", "there is no picture 'me.png'; put its file beside the page, or mend its name"),
+        ("![us](our%20band.png) <img src='our band.png'> ![x](../made.svg)", ""),
+        ("`[a](embouchre.md)` [a](https://x.example/y) [b](mailto:a@band.example)", ""),
+        ("[the file](../print/blank-card.pdf)", ""),
+    ],
+)
+def test_a_link_or_picture_that_leads_nowhere_is_told(tmp_path: Path, text: str, said: str) -> None:
+    folder = tmp_path / "handbook" / "guide"
+    folder.mkdir(parents=True)
+    (folder / "our band.png").write_bytes(b"")
+    (folder / "page.md").write_text(f"# Page\n\n{text}\n", encoding="utf-8")
+    problems = Problems(tmp_path)
+    check_links(tmp_path, PAGES, {"made.svg"}, problems)
+    line = 5 if "\n" in text else 3
+    assert [str(each) for each in problems] == [f"handbook/guide/page.md:{line}: {said}"][: bool(said)]
+
+
+@pytest.mark.parametrize("sign", ["&#x202E;", "&rlm;", "&#8203;"])
+def test_a_sign_that_cannot_be_seen_is_told_however_it_is_written(sign: str) -> None:
+    assert [message for _, message in acting(f"a\n{sign}b") if message.startswith(f"{sign} is a ")]

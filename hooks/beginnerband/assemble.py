@@ -117,6 +117,7 @@ def get_ready(root: Path) -> None:
 
 def compute(book: Book, printer: Printer, late: Late | None = None) -> Products:
     """Let every room contribute, then fill in the blocks of the pages people wrote; ``late`` takes what is put off."""
+    from beginnerband.data.page_links import check_links
     from beginnerband.data.problems import Problems
     from beginnerband.data.search import check_pages
     from beginnerband.pages import blocks, rooms
@@ -128,7 +129,9 @@ def compute(book: Book, printer: Printer, late: Late | None = None) -> Products:
         products.pages[page.uri] = page
     folder = book.root / "handbook"
     written = (path.relative_to(folder).as_posix() for path in folder.rglob("*.md"))
-    check_pages(book.root, book.search, {*products.pages, *written, *places(book)}, problems)
+    pages = {*products.pages, *written, *places(book)}
+    check_pages(book.root, book.search, pages, problems)
+    check_links(book.root, pages, products.assets, problems)
     problems.stop_if_any()
     products.notes += map(str, problems.remarks)
     return products

@@ -60,16 +60,17 @@ def _time_of_day(value: object) -> object:
     text = f"{value:.2f}" if isinstance(value, float) else str(value).strip(" “”„‘’\"'")
     found = re.fullmatch(r"([01]?\d|2[0-3])[:.]([0-5]\d)", text) if isinstance(value, str) else None
     if found is None:
-        raise ValueError(f"{str(value).strip()[:30]!r} is no time of day; write it as {_on_the_clock(text)}")
+        raise ValueError(f"{str(value).strip()[:30]!r} is no time of day; write {_on_the_clock(text)}")
     return time(int(found[1]), int(found[2]))
 
 
 def _on_the_clock(text: str) -> str:
-    """The time that ``18``, ``18.30``, ``6 pm`` and ``6.30 p.m.`` stand for, else any as an example."""
-    if number := re.fullmatch(r"([01]?\d|2[0-3])(?:[.:h]?([0-5]\d))?", text):
-        return f"{int(number[1]):02d}:{number[2] or '00'}"
+    """The time that ``18``, ``18h``, ``18.30``, ``6 pm`` and ``6.30 p.m.`` stand for, else any as an example."""
+    if number := re.fullmatch(r"([01]?\d|2[0-3])(?:[.:h]?([0-5]\d)| ?h)?", text):
+        return f"it as {int(number[1]):02d}:{number[2] or '00'}"
     found = re.fullmatch(r"(0?[1-9]|1[0-2])(?:[:.]([0-5]\d))? ?([ap])\.?m\.?", text.lower())
-    return f"{int(found[1]) % 12 + 12 * (found[3] == 'p'):02d}:{found[2] or '00'}" if found else "18:30"
+    hour = int(found[1]) % 12 + 12 * (found[3] == "p") if found else 0
+    return f"it as {hour:02d}:{found[2] or '00'}" if found else "hours and minutes, as 18:30"
 
 
 def _zone(text: str) -> str:
@@ -150,6 +151,16 @@ class CourseDatesFile(Strict):
     def _zone_of_the_time(self) -> CourseDatesFile:
         if self.time and not self.time_zone:
             raise ValueError("'time' needs 'time_zone', as Europe/London: a calendar shows it where people are")
+        return self
+
+    @model_validator(mode="after")
+    def _starts_with_a_lesson(self) -> CourseDatesFile:
+        away = next((one for one in self.holidays if self.start and one.first <= self.start <= one.last), None)
+        if away:
+            raise ValueError(
+                f"'start: {self.start}' is in the holiday from {away.first} to {away.last}; "
+                "give the day of the first lesson"
+            )
         return self
 
     @model_validator(mode="after")

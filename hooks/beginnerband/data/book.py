@@ -22,6 +22,7 @@ from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.search import SearchWords, load_search
 from beginnerband.data.supplies import Supplies, load_supplies
+from beginnerband.data.textfile import is_leftover
 from beginnerband.data.tunes import load_tunes
 from beginnerband.data.written import check_written
 from beginnerband.music.breathing import Points
@@ -117,6 +118,7 @@ def load_book(root: Path) -> Book:
     course = _course(root, band, tunes, pieces, problems, breaths, reuse) if band else None
     stages = [stage.id for stage in course.course.stages] if course else None
     guide = load_guide(root, stages, problems, (band.name, band.english) if band else ("", "british"))
+    _check_folders(root / "content", problems)
     check_words(root, problems)
     check_written(root, problems)
     rehearsal = load_rehearsal(root, problems)
@@ -149,6 +151,18 @@ def load_book(root: Path) -> Book:
         fonts=fonts,
         reuse=reuse,
     )
+
+
+FLAT = ("course", "instruments", "pieces", "tunes")
+"""Folders of ``content/`` whose files are read, but not what is in folders inside."""
+
+
+def _check_folders(content: Path, problems: Problems) -> None:
+    """A folder that somebody made among the tunes, to keep order, would be passed over without a word."""
+    for name in FLAT:
+        for path in _files(content / name):
+            if path.is_dir() and not path.suffix and not is_leftover(path) and any(path.iterdir()):
+                problems.add(path, 0, f"folders inside content/{name} are not read; put the files into {name} itself")
 
 
 def _course(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from calendar import monthrange
 from typing import Any
 
@@ -87,6 +88,8 @@ def _unknown_key(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key,
     where = _called(keys[: -2 if key == "[key]" else -1])
     if kind == "invalid_key" and given.isdigit():
         return f"{where}: {given!r} is no key; a number in braces has a point, not a comma, as 2.5"
+    if kind == "string_pattern_mismatch":
+        return f"{where}: {given!r} {_PATTERNS[str(details.get('ctx', {})['pattern'])].format(better=_id_like(given))}"
     known = re.findall(r"'([^']+)'", str(details.get("ctx", {}).get("expected", "")))
     return f"{f'{where}: ' if where else ''}unknown key {given!r}{did_you_mean(given, known)}"
 
@@ -213,7 +216,7 @@ def _counted_in(name: str, said: str) -> str:
 def _better_number(kind: str, text: str) -> str:
     if text.lower() in _NUMBERS:
         return f", as {_NUMBERS.index(text.lower())}"
-    plain = text.replace("\u2212", "-").replace("–", "-").replace("—", "-")
+    plain = unicodedata.normalize("NFKC", text).replace("\u2212", "-").replace("–", "-").replace("—", "-")
     found = re.fullmatch(r"(-?\d+)(?:[.,](\d+))?\s*(%|[^\W\d]\D*)?", plain)
     if found is None or (kind.startswith("int") and found[2]):
         return ""

@@ -38,7 +38,11 @@ UNLISTED = ("index", "words", "sources")
 """Pages of the folder that stand outside the sections."""
 
 _OPENS = re.compile(r"\s*([-|>]|\d+\.\s|#)")
-_NOT_PROSE = re.compile(r"\[\[.*?\]\]|\]\(.*?\)|^\s*\d+\.\s|^#.*$", re.M)
+_NOT_PROSE = re.compile(
+    r"\[\[.*?\]\]|!\[.*?\]\[.*?\]|\]\(.*?\)|^ {0,3}\[[^\]]+\]:.*$|</?[a-z][^<>]*>|&#?\w+;"  # blocks, links, elements
+    r"|^\s*\d+\.\s|^#.*$",
+    re.M | re.I,
+)
 
 
 class GuideSectionFile(Strict):

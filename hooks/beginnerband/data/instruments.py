@@ -161,6 +161,10 @@ class LoadFile(Strict):
     """Rough length as held, centimetres."""
 
 
+_DOWN = {"bb": "M-2", "eb": "M-6", "f": "P-5", "c": "P1"}
+"""The nearest way down from a written C to each key."""
+
+
 class ReadingFile(Strict):
     """A reading as written."""
 
@@ -184,7 +188,8 @@ class ReadingFile(Strict):
     def _agrees(self) -> ReadingFile:
         key = self.id.partition("-")[2]
         if key and semitones(self.interval) % 12 != KEY_CLASSES[key]:
-            raise ValueError(f"a written C in {self.id} does not sound {key.capitalize()} after {self.interval}")
+            wrong = f"a written C in {self.id} does not sound {key.capitalize()} after {self.interval}"
+            raise ValueError(f"{wrong}; write {_DOWN[key]}, or an octave from it")
         return self
 
     def value(self) -> Reading:

@@ -9,7 +9,7 @@ from typing import Annotated
 from pydantic import Field
 
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.sources import COMMON_PRACTICE
+from beginnerband.data.sources import COMMON_PRACTICE, SOURCES
 from beginnerband.data.yamlfile import Strict, load
 
 
@@ -43,5 +43,6 @@ def load_pictures(root: Path, sources: Mapping[str, object], problems: Problems)
         for number, source in enumerate(picture.sources):
             if source not in sources:
                 line = located.line("pictures", picture_id, "sources", number)
-                problems.add(located.path, line, f"no source {source!r}{did_you_mean(source, sources)}")
+                said = f"no source {source!r}{did_you_mean(source, sources)}"
+                problems.add(located.path, line, said, follows=root / SOURCES)
     return dict(file.pictures)

@@ -111,7 +111,10 @@ def check_file(path: Path, have: frozenset[str], problems: Problems) -> None:
     if text is None or not (set(text) - have or _ESCAPED.search(text) or _joined(text)):
         return  # where it cannot be read, its loader says why
     said: set[str] = set()
+    told = {each.line for each in problems if problems.root / each.file == path}
     for line, words in _texts(text, kind):
+        if line in told:
+            continue  # whatever else is wrong there comes first
         if lacking := [sign for sign in dict.fromkeys(words) if sign not in have and sign not in said]:
             said.update(lacking)
             problems.add(path, line, lacking_message(lacking))

@@ -78,6 +78,10 @@ def _meant_stem(file: str) -> str:
     return f"{folder}/{re.sub(r'[^a-z0-9]+', '-', name.partition('.')[0].lower()).strip('-')}"
 
 
+SHOWN = 4
+"""How many places are named of one and the same mistake, as a source that was taken out and is named on fifty pages."""
+
+
 class DataError(Exception):
     """Content that cannot be built; its text is the whole report, one line a problem.
 
@@ -92,7 +96,15 @@ class DataError(Exception):
         after = Counter(problem.follows for problem in self.problems if problem.follows in wrong)
         count = len(roots)
         head = f"{count} problem{'s' if count != 1 else ''} in the content; nothing was built."
-        super().__init__("\n".join([head, *(f"{root}{_more(after.pop(root.file, 0))}" for root in roots)]))
+        alike = Counter(root.message for root in roots)
+        lines, said = [head], Counter[str]()
+        for root in roots:
+            said[root.message] += 1
+            if said[root.message] <= SHOWN:
+                more = alike[root.message] - SHOWN if said[root.message] == SHOWN else 0
+                again = f" (and in {more} more place{'s' if more != 1 else ''})" if more > 0 else ""
+                lines.append(f"{root}{_more(after.pop(root.file, 0))}{again}")
+        super().__init__("\n".join(lines))
 
     def __reduce__(self) -> tuple[type[DataError], tuple[tuple[Problem, ...]]]:
         """So that it can be sent from the process of a room to the build."""

@@ -13,6 +13,7 @@ from collections import Counter
 from beginnerband.data.bars import MOST_BARS, MOST_NOTES, Mistake
 from beginnerband.data.in_step import in_step
 from beginnerband.data.musicxml_part import PartReader
+from beginnerband.data.textfile import other_kind
 from beginnerband.data.xmltree import Element, RefusedError, parse
 from beginnerband.music.score import Line, Remark, Score
 
@@ -167,6 +168,8 @@ def _parts(root: Element) -> list[tuple[str, list[Element]]]:
 
 def _unpacked(content: bytes) -> bytes:
     """The XML, out of its ``.mxl`` container if it is in one."""
+    if other_kind(content) == "a web page":
+        raise RefusedError("this is a web page; export the music as MusicXML", 1)
     if content[:2] == b"PK":
         content = _from_container(content)
     if len(content) > LARGEST:

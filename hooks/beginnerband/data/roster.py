@@ -19,6 +19,7 @@ from beginnerband.audience import EXAMPLE_CONTENT, OWN_CONTENT
 from beginnerband.data.instrument_names import known_names, meant_instrument, plain_name
 from beginnerband.data.problems import Problem, Problems, did_you_mean
 from beginnerband.data.spreadsheet import read_csv
+from beginnerband.data.textfile import near_file
 from beginnerband.data.yamlfile import Located, Strict, load, validate
 from beginnerband.music.instrument import Instrument
 from beginnerband.people.roster import DAYS, MOUTHPIECES, Age, CupboardItem, Learner, Roster, State, Tried
@@ -288,7 +289,10 @@ def _file(folder: Path, name: str, model: type[Any], rows: str, problems: Proble
         if sheet:
             problems.add(sheet, 0, f"a spreadsheet's own file is not read; save it there as 'CSV UTF-8', {name}.csv")
         else:
-            problems.add(folder, 0, f"{name}.yml or {name}.csv is missing here")
+            near = near_file(folder / f"{name}.csv")
+            ending = "yml" if ".y" in near.lower() else "csv"
+            found = f"; {near!r} is here: give it the name '{name}.{ending}'" if near else ""
+            problems.add(folder, 0, f"{name}.yml or {name}.csv is missing here{found}")
         return None
     if len(paths) > 1:
         problems.add(paths[1], 0, f"{name}.yml is here too; keep one of the two")

@@ -7,8 +7,12 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from beginnerband.data.explained import ID
 from beginnerband.data.problems import Problems
 from beginnerband.data.yamlfile import Strict, load
+
+SOURCES = "content/sources.yml"
+"""Where they are."""
 
 COMMON_PRACTICE = "common-practice"
 """Id of the source that is none: what the trade does."""
@@ -42,13 +46,13 @@ class Source(Strict):
 class SourcesFile(Strict):
     """The file as written."""
 
-    sources: Annotated[dict[str, Source], Field(min_length=1)]
+    sources: Annotated[dict[Annotated[str, Field(pattern=ID)], Source], Field(min_length=1)]
     """Sources by id."""
 
 
 def load_sources(root: Path, problems: Problems) -> dict[str, Source]:
     """Load the sources, by id in file order."""
-    loaded = load(SourcesFile, root / "content" / "sources.yml", problems)
+    loaded = load(SourcesFile, root / SOURCES, problems)
     if loaded is None:
         return {}
     file, located = loaded

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from beginnerband.data.explained import Key
 from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.textfile import SAVED_ANEW, NoTextError, content_of, text_of
 from beginnerband.data.yamlfile import Located
 
 
@@ -18,10 +19,9 @@ def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> L
     which. A column that is not in ``columns`` is a problem, once.
     """
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = error.object[: error.start].count(b"\n") + 1
-        problems.add(path, line, "not UTF-8 text; in the spreadsheet save it as 'CSV UTF-8'")
+        text = text_of(content_of(path))
+    except NoTextError as error:
+        problems.add(path, error.line, str(error).replace(SAVED_ANEW, "in the spreadsheet save it as 'CSV UTF-8'"))
         return None
     written = text.splitlines(keepends=True)
     said = _SEPARATOR.fullmatch(written[0]) if written else None

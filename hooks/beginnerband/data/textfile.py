@@ -16,8 +16,9 @@ LARGEST = 2_000_000
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x85\u200b\u2028\u2029\u2060\ufeff\ufffe\uffff\ud800-\udfff]")
 """Signs that are no text, with those that take no room (U+200B, U+2060): they come along when a web page is copied."""
 
-_TURNING = re.compile(r"[\u202a-\u202e\u2066-\u2069]")
-"""Marks that turn the direction of writing: they can make a line look like something it is not (Unicode TR 36)."""
+_TURNING = re.compile(r"[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+"""Marks that turn the direction of writing: they can make a line look like something it is not (Unicode TR 36; all that
+have the property Bidi_Control, UAX 9)."""
 
 LEFTOVERS = re.compile(r"^(\.|~\$|thumbs\.db$|desktop\.ini$)|(~|\.bak|\.orig|\.swp|\.tmp)$", re.IGNORECASE)
 """Names of what systems and editors leave in a folder; never content."""
@@ -79,23 +80,39 @@ _OTHER = (
 """How files begin that are no plain text, whatever their names say."""
 
 
+SAVED_ANEW = "open it in the editor it came from and save it as UTF-8"
+"""What to do with a file in another coding."""
+
+
+def other_kind(content: bytes) -> str:
+    """What a file is by its first bytes, where that is no plain text; else empty."""
+    return next((what for begins, what in _OTHER if begins.match(content.removeprefix(b"\xef\xbb\xbf"))), "")
+
+
 def text_of(content: bytes) -> str:
     """The text of UTF-8 content in Unicode's composed form (NFC); ``NoTextError`` says what is wrong."""
-    if what := next((what for begins, what in _OTHER if begins.match(content.removeprefix(b"\xef\xbb\xbf"))), ""):
+    if what := other_kind(content):
         raise NoTextError(1, f"this is {what}; save it as plain text (UTF-8)")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")) or _every_other_is_zero(content[:64]):
-        raise NoTextError(1, "saved as UTF-16; open it in the editor it came from and save it as UTF-8")
+        raise NoTextError(1, f"saved as UTF-16; {SAVED_ANEW}")
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
-        raise NoTextError(line, "not UTF-8 text; open it in the editor it came from and save it as UTF-8") from None
+        raise NoTextError(line, f"not UTF-8 text; {SAVED_ANEW}") from None
     text = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
+    if found := unseen(text):
+        place, what = found
+        raise NoTextError(text.count("\n", 0, place) + 1, f"{what}; delete it, or type the line anew")
+    return text
+
+
+def unseen(text: str) -> tuple[int, str] | None:
+    """Where a sign stands that is no text or turns the writing, and what it is, as ``a mark … (U+202E)``."""
     for pattern, what in ((_CONTROL, "a character that is not text"), (_TURNING, "a mark that turns the writing")):
         if found := pattern.search(text):
-            line = text.count("\n", 0, found.start()) + 1
-            raise NoTextError(line, f"{what} (U+{ord(found[0]):04X}); delete it, or type the line anew")
-    return text
+            return found.start(), f"{what} (U+{ord(found[0]):04X})"
+    return None
 
 
 def _every_other_is_zero(content: bytes) -> bool:

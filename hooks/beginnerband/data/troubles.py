@@ -9,7 +9,7 @@ from typing import Annotated
 from pydantic import Field
 
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.sources import COMMON_PRACTICE
+from beginnerband.data.sources import COMMON_PRACTICE, SOURCES
 from beginnerband.data.yamlfile import Located, Strict, load
 
 START = "start"
@@ -83,7 +83,8 @@ def load_troubles(root: Path, sources: Mapping[str, object], problems: Problems)
         for number, source in enumerate(trouble.sources):
             if source not in sources:
                 line = located.line("troubles", trouble_id, "sources", number)
-                problems.add(located.path, line, f"no source {source!r}{did_you_mean(source, sources)}")
+                said = f"no source {source!r}{did_you_mean(source, sources)}"
+                problems.add(located.path, line, said, follows=root / SOURCES)
     reached = _walk(file, START, (), located, problems)
     for kind, ids in (("question", file.path), ("trouble", file.troubles)):
         for missed in ids if not problems.found else ():

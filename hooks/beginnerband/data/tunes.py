@@ -59,7 +59,7 @@ def load_tunes(
     for path in sorted(folder.iterdir()) if folder.is_dir() else ():
         if is_leftover(path) or (path.is_dir() and path.suffix not in (".abc", *MUSICXML)):
             continue
-        if better := better_name(path):
+        if path.suffix and (better := better_name(path)) and Path(better).suffix in (".abc", *MUSICXML):
             problems.add(path, 0, f"name the file in small letters, figures and hyphens, as {better}")
             continue
         if kept := kept_by_windows(path):

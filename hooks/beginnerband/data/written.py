@@ -17,7 +17,7 @@ from typing import Annotated
 from pydantic import Field
 
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import read_text
+from beginnerband.data.textfile import read_text, unseen
 from beginnerband.data.yamlfile import Strict, parsed, validate
 
 
@@ -87,6 +87,11 @@ def check_page(path: Path, problems: Problems) -> None:
         problems.add(path, line, message)
 
 
+def without_code(text: str) -> str:
+    """A page's text with blanks in place of what is shown as it is written; lines stay where they are."""
+    return _CODE.sub(lambda code: re.sub(r"[^\n]", " ", code[0]), text)
+
+
 @lru_cache(maxsize=512)
 def _acting(text: str) -> tuple[tuple[int, str], ...]:
     """:func:`acting`, in order; remembered, since while serving most pages are as they were."""
@@ -95,12 +100,15 @@ def _acting(text: str) -> tuple[tuple[int, str], ...]:
 
 def acting(text: str) -> Iterator[tuple[int, str]]:
     """What on a page would act by itself or fetch from another host, as (line from 1, message); code is left out."""
-    shown = _CODE.sub(lambda code: re.sub(r"[^\n]", " ", code[0]), text)
+    shown = without_code(text)
     for pattern, message in _ACTS:
         for match in pattern.finditer(shown):
             what = next((group for group in match.groups() if group), "")
             yield shown.count("\n", 0, match.start()) + 1, message.format(what.lower())
     yield from _scripts(shown)
+    for entity in _ENTITY.finditer(shown):
+        if hidden := unseen(html.unescape(entity[0])):
+            yield shown.count("\n", 0, entity.start()) + 1, f"{entity[0]} is {hidden[1]}; leave it out"
     for match in _IMAGE_BY_NAME.finditer(shown):
         name = re.escape(match[2] or match[1])
         if re.search(rf"^ {{0,3}}\[{name}\]:\s*({_HOST})", shown, re.I | re.M):

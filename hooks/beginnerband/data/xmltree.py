@@ -94,6 +94,8 @@ def parse(content: bytes, check: Callable[[Element, int], None]) -> Element:
     try:
         parser.Parse(content, True)
     except expat.ExpatError as error:
+        if not content.strip():
+            raise RefusedError("the file is empty; export it anew", 1) from None
         said = expat.errors.messages[error.code].removeprefix("not well-formed ").strip("()")
         raise RefusedError(f"not well-formed XML ({said}); export it anew", error.lineno) from None
     except (ValueError, LookupError) as error:

@@ -44,6 +44,8 @@ def slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
     here = text[line - 1].split(" #")[0].rstrip() if 1 <= line <= len(text) else ""
     if "flow" in context and "expected ',' or" in said:
         return _open_bracket(began, line, text)
+    if "another document" in said:
+        return line, "this line begins a second document, and a file holds one; take it out, or what is below as well"
     if entry := _ENTRY.match(here):
         return line, f"{hyphen} '- {_short(here[entry.end() :])}'"
     if "mapping values are not allowed" in said and above and not re.search(r"[:>|,\[{-]\s|[:>|,\[{]$|^[#-]", above):
@@ -58,7 +60,7 @@ def slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
         return line, f"a text may not begin with {'&' if 'anchor' in context else '*'}; {quote}"
     if "cannot start any token" in said:
         sign = said.split("'")[1] if "'" in said else "this"
-        what = "a tab at the beginning; use spaces" if sign == "\\t" else f"a text may not begin with {sign}; {quote}"
+        what = _tab(here) if sign == "\\t" else f"a text may not begin with {sign}; {quote}"
         return line, what
     if "expected <block end>" in said and re.search(r"[}\]\"'],$", here):
         return line, "a comma at the end; entries that stand on lines of their own have none: leave it out"
@@ -73,6 +75,10 @@ def slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
     if "could not find expected ':'" in said:
         return began, no_colon
     return line, said if "not used here" in said else f"broken YAML: {said or context}"
+
+
+def _tab(line: str) -> str:
+    return "a tab at the beginning; use spaces" if line.lstrip(" ")[:1] == "\t" else "a tab; use spaces"
 
 
 def _short(text: str) -> str:

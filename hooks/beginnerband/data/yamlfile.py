@@ -15,7 +15,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from beginnerband.data.explained import Key, explained, meant
 from beginnerband.data.problems import Problem, Problems
-from beginnerband.data.textfile import read_text
+from beginnerband.data.textfile import read_text, unseen
 from beginnerband.data.yaml_slips import cut_short, look_alikes, slip
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -204,6 +204,8 @@ def _build(
         return result
     if isinstance(node, yaml.SequenceNode):
         return [_build(loader, item, (*keys, number), lines, path, problems) for number, item in enumerate(node.value)]
+    if cast(yaml.ScalarNode, node).style == '"' and (hidden := unseen(node.value)):  # written as "\\u202e"
+        problems.add(path, node.start_mark.line + 1, f"{hidden[1]}; leave it out")
     if node.tag.endswith(":int") and re.match(r"[-+]?0\d", node.value):
         message = f"{node.value} begins with 0; put it in quotes if it is a name or label, else leave the 0 out"
         problems.add(path, node.start_mark.line + 1, message)

@@ -38,7 +38,9 @@ class Pitch:
         """Read ``Bb3``, ``F#4`` or ``C4``; raise ``ValueError`` for anything else."""
         match = _PATTERN.match(text)
         if not match:
-            raise ValueError(f"{text!r} is not a pitch such as C4, Bb3 or F#5")
+            meant = text.strip().capitalize().replace("♭", "b").replace("♯", "#")
+            better = f"; write {meant}" if _PATTERN.match(meant) else " such as C4, Bb3 or F#5"
+            raise ValueError(f"{text!r} is not a pitch{better}")
         step, accidental, octave = match.groups()
         alter = {sign: alter for alter, sign in _ACCIDENTALS.items()}[accidental]
         return cls(step, alter, int(octave))

@@ -1,0 +1,68 @@
+"""Links and pictures on a page that people write: each leads to a page of the handbook, or to a file that is there."""
+
+from __future__ import annotations
+
+import html
+import posixpath
+import re
+from collections.abc import Collection, Iterator
+from pathlib import Path
+from urllib.parse import unquote
+
+from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.textfile import read_text
+from beginnerband.data.written import without_code
+
+_INLINE = re.compile(r"(!?)\[[^\[\]\n]*\]\(\s*<?([^\s<>()\"']+)>?[^()\n]*\)")
+_NAMED = re.compile(r"^ {0,3}()\[[^\]\n]+\]:\s*<?([^\s<>]+)", re.M)
+_ELEMENT = re.compile(
+    r"<(a|img|source|video|audio|image|track)\b[^<>]*?\b(?:href|src|srcset|poster)\s*=\s*(?:\"([^\"]*)\"|'([^']*)'|([^\s<>]+))",
+    re.I,
+)
+_ELSEWHERE = re.compile(r"[a-z][a-z0-9+.-]*:|//|#|$", re.I)
+_PICTURES = {".png", ".jpg", ".jpeg", ".gif", ".svg", ".webp", ".avif", ".bmp", ".tif", ".tiff"}
+
+
+def check_links(root: Path, pages: Collection[str], files: Collection[str], problems: Problems) -> None:
+    """Every link on a page in ``handbook/`` to a page or picture leads to one.
+
+    ``pages`` are the addresses of all pages, as ``guide/breathing.md``; ``files`` those of other files that are made.
+    """
+    folder = root / "handbook"
+    for path in sorted(folder.rglob("*.md")):
+        text = read_text(path, Problems(root))
+        here = path.relative_to(folder).parent.as_posix()
+        for line, is_html, target in _targets(without_code(text or "")):
+            address = posixpath.normpath(posixpath.join("" if here == "." else here, target))
+            if said := _missing(address, target, is_html, pages, {*files}, folder):
+                problems.add(path, line, said)
+
+
+def _targets(text: str) -> Iterator[tuple[int, bool, str]]:
+    """Links and pictures inside the handbook: line from 1, whether it is written in HTML, and where it leads."""
+    for pattern in (_INLINE, _NAMED, _ELEMENT):
+        for match in pattern.finditer(text):
+            written = next(filter(None, match.groups()[1:]), "")
+            size = r"\s+[\d.]+[wx]\b.*$"  # of ``srcset``
+            target = re.sub(size, "", html.unescape(written)).strip().split("#")[0].split("?")[0]
+            if not _ELSEWHERE.match(target):
+                yield text.count("\n", 0, match.start()) + 1, pattern is _ELEMENT, unquote(target)
+
+
+def _missing(
+    address: str, target: str, is_html: bool, pages: Collection[str], files: Collection[str], folder: Path
+) -> str:
+    """What is wrong with a link; empty where nothing is, or where it cannot be told from its ending."""
+    stem, ending = posixpath.splitext(address)
+    if ending == ".html" and not is_html and f"{stem}.md" in pages:
+        return f"a link to a page names its file; write {posixpath.splitext(target)[0]}.md"
+    if ending == ".md" and is_html and address in pages:
+        return f"a link written in HTML names the built page; write {posixpath.splitext(target)[0]}.html"
+    if ending in (".md", ".html", "") and f"{stem}.md" not in pages and address not in files:
+        near = did_you_mean(f"{stem}.md", [*pages]).replace("'" + posixpath.dirname(address) + "/", "'")
+        return f"there is no page {target!r}{near}"
+    if ending == "" and not is_html:
+        return f"a link to a page names its file; write {target}.md"
+    if ending.lower() in _PICTURES and address not in files and not (folder / address).is_file():
+        return f"there is no picture {target!r}; put its file beside the page, or mend its name"
+    return ""
