@@ -1,4 +1,4 @@
-"""Prints jobs while the build goes on, in a process of its own that holds the print engine and nothing else.
+"""Prints jobs while the build goes on, in processes that hold the print engine and nothing else.
 
 What was printed is kept in ``.cache/print`` under the id of its job, so the same values are set once. While serving,
 pages are shown first, and a printed file that is asked for before it is done is waited for: a stale one is
@@ -36,6 +36,8 @@ MUCH = 350_000
 For each character it takes 600 to 1,100 bytes beside the 50 MB it begins with. A new one takes 0.3 s.
 """
 
+HANDS = min(2, os.cpu_count() or 1)
+"""Most processes that print at once; each keeps a core busy, and its own memory."""
 
 Job = PrintJob | BoundJob
 """What is to be set or bound."""
@@ -53,12 +55,11 @@ class Printer:
         self._work: Path | None = None
         self._change = threading.Condition()
         self._todo: dict[str, Job] = {}
+        self._begun: set[str] = set()  # what of it is at work
         self._pictures: dict[str, bytes] = {}  # of what is to be done
         self._asked: set[str] = set()
         self._trouble: dict[str, str] = {}
-        self._thread: threading.Thread | None = None
-        self._worker: subprocess.Popen[str] | None = None
-        self._set = 0  # characters of values that the worker has set
+        self._hands: dict[threading.Thread, _Process] = {}
         self._stopped = self._held = False
 
     def path(self, ident: str) -> Path:
@@ -82,6 +83,7 @@ class Printer:
             self._todo.update(wanted)
             self._trouble = {ident: said for ident, said in self._trouble.items() if ident not in wanted}
             self._start()
+            self._change.notify_all()
 
     def _missing(self, jobs: Iterable[Job]) -> Iterator[Job]:
         """What is not printed yet, and the parts that it is bound of and that are not there either."""
@@ -104,17 +106,24 @@ class Printer:
             self._held = False
             self._start()
 
-    def _start(self) -> None:
-        if self._thread is None and self._todo and not self._held:
-            self._thread = threading.Thread(target=self._run, daemon=True)
-            self._thread.start()
+    def _start(self, hands: int = 1) -> None:
+        """Have so many threads print, if there is something to be printed."""
+        while len(self._hands) < hands and self._todo and not self._held:
+            process = _Process()
+            thread = threading.Thread(target=self._run, args=(process,), daemon=True)
+            self._hands[thread] = process
+            thread.start()
 
     def wait(self, idents: Iterable[str]) -> None:
-        """Have these jobs done before others, and wait for them; raises :class:`PrintError` where one failed."""
+        """Have these jobs done before others, and wait for them; raises :class:`PrintError` where one failed.
+
+        While a build waits for many, it needs no processor itself: then as many print as there may be.
+        """
         wanted = set(idents)
         with self._change:
-            asked = [self._todo[ident] for ident in wanted & self._todo.keys()]
-            self._asked |= wanted.union(*map(parts_of, asked))
+            missing = wanted & self._todo.keys()
+            self._asked |= wanted.union(*(parts_of(self._todo[ident]) for ident in missing))
+            self._start(HANDS if len(missing) > 1 else 1)
             self._change.wait_for(lambda: self._stopped or not wanted & self._todo.keys())
             failed = [self._trouble[ident] for ident in sorted(wanted & self._trouble.keys())]
         if failed:
@@ -125,14 +134,14 @@ class Printer:
         with self._change:
             self._stopped = True
             self._todo, self._pictures, self._trouble, self._asked = {}, {}, {}, set()
-            thread, worker = self._thread, self._worker
+            hands = dict(self._hands)
             self._change.notify_all()
-        if worker is not None:
-            worker.kill()
-        if thread is not None:
+        for process in hands.values():
+            process.end()
+        for thread in hands:
             thread.join()
         with self._change:
-            self._leave()
+            self._clear()  # what was held has no thread
 
     def tidy(self) -> None:
         """Drop printed files that nobody has asked for in a long time, and what a build left that was stopped."""
@@ -144,41 +153,52 @@ class Printer:
             if folder != self._work and folder.stat().st_mtime < now - DAY:
                 shutil.rmtree(folder, ignore_errors=True)
 
-    def _run(self) -> None:
+    def _run(self, process: _Process) -> None:
         """Do one job after the other until none is left: what is waited for first, then what has least to set."""
         while (job := self._next()) is not None:
             try:
-                trouble = self._print(job)
+                trouble = self._print(job, process)
             except Exception as error:  # whatever it is, somebody waits for this job
-                self._end_worker()
+                process.end()
                 trouble = f"{type(error).__name__}: {error}"
             with self._change:
                 if trouble and not self._stopped:
                     self._trouble[job.id] = trouble
                 self._todo.pop(job.id, None)
+                self._begun.discard(job.id)
                 self._change.notify_all()
 
     def _next(self) -> Job | None:
+        """What is to be done next, when its parts are there; ``None`` where nothing is left."""
         with self._change:
-            if self._stopped or not self._todo:
-                self._thread, self._pictures = None, {}
-                self._leave()
-                return None
-            ready = (job for job in self._todo.values() if self._todo.keys().isdisjoint(parts_of(job)))
-            return min(ready, key=self._turn)
+            while self._todo and not self._stopped:
+                free = (job for ident, job in self._todo.items() if ident not in self._begun)
+                ready = [job for job in free if self._todo.keys().isdisjoint(parts_of(job))]
+                if ready:
+                    job = min(ready, key=self._turn)
+                    self._begun.add(job.id)
+                    return job
+                self._change.wait()
+            self._leave()
+            return None
 
     def _turn(self, job: Job) -> tuple[bool, int]:
         """What is waited for comes first, then what takes least; what is bound has waited for its parts."""
         return job.id not in self._asked, len(job.data) if isinstance(job, PrintJob) else 0
 
     def _leave(self) -> None:
-        """Let go of the worker and its folder, in one step with the end of the thread: the next has its own."""
-        self._end_worker()
+        """Let go of a thread's process and, after the last, of the folder, in one step: who comes next has new ones."""
+        self._hands.pop(threading.current_thread()).end()
+        if not self._hands:
+            self._clear()
+
+    def _clear(self) -> None:
+        self._pictures = {}
         if self._work is not None:
             shutil.rmtree(self._work, ignore_errors=True)
         self._work = None
 
-    def _print(self, job: Job) -> str:
+    def _print(self, job: Job, process: _Process) -> str:
         """Have one job done; returns what went wrong, or nothing."""
         order: dict[str, Any]
         if isinstance(job, BoundJob):
@@ -186,48 +206,62 @@ class Printer:
                 if part in self._trouble:
                     return self._trouble[part]
             order = {"parts": [(str(self.path(part.id)), copies) for part, copies in job.parts], "name": job.id}
-            order["contents"] = self._order(job.contents) if job.contents else None
+            order["contents"] = self._order(job.contents, process) if job.contents else None
         else:
-            order = self._order(job)
-        return self._done(order | {"target": str(self.path(job.id))})
+            order = self._order(job, process)
+        return process.done(order | {"target": str(self.path(job.id))})
 
-    def _order(self, job: PrintJob) -> dict[str, Any]:
-        """What is to be set, laid out; ends a worker that has set much."""
-        assert self._work
-        lay_out(self._work, job, self._pictures)
-        size = (self._work / data_file(job)).stat().st_size
-        if self._set + size > MUCH:
-            self._end_worker()
-        self._set += size
+    def _order(self, job: PrintJob, process: _Process) -> dict[str, Any]:
+        """What is to be set by a process, laid out."""
+        with self._change:  # or another might find half of a picture
+            assert self._work
+            lay_out(self._work, job, self._pictures)
+            work = self._work
+        process.make_room((work / data_file(job)).stat().st_size)
         return {
-            "work": str(self._work),
+            "work": str(work),
             "fonts": font_folders(job, self._cache),
             "template": job.template,
             "data": data_file(job),
             "mark": job.mark,
         }
 
-    def _done(self, order: Mapping[str, Any]) -> str:
-        """Have the worker do what it is ordered to; returns what went wrong, or nothing."""
-        worker = self._begin_worker()
-        assert worker.stdin
-        assert worker.stdout
+
+class _Process:
+    """A process that prints, begun when there is something to do, and anew when it has set much."""
+
+    def __init__(self) -> None:
+        self._change = threading.Lock()
+        self._process: subprocess.Popen[str] | None = None
+        self._set = 0  # characters of values
+
+    def make_room(self, size: int) -> None:
+        """Let it set values of so many characters."""
+        if self._set + size > MUCH:
+            self.end()
+        self._set += size
+
+    def done(self, order: Mapping[str, Any]) -> str:
+        """Have it do what it is ordered to; returns what went wrong, or nothing."""
+        process = self._begin()
+        assert process.stdin
+        assert process.stdout
         try:
-            worker.stdin.write(json.dumps(order) + "\n")
-            worker.stdin.flush()
-            answer = worker.stdout.readline()
-        except OSError:
+            process.stdin.write(json.dumps(order) + "\n")
+            process.stdin.flush()
+            answer = process.stdout.readline()
+        except (OSError, ValueError):  # it was ended meanwhile
             answer = ""
         if not answer:
-            self._end_worker()
+            self.end()
             return "the process that prints ended early; is there enough memory?"
         return str(json.loads(answer))
 
-    def _begin_worker(self) -> subprocess.Popen[str]:
+    def _begin(self) -> subprocess.Popen[str]:
         with self._change:
-            if self._worker is None:
+            if self._process is None:
                 path = os.pathsep.join(filter(None, (str(CODE.parent), os.environ.get("PYTHONPATH", ""))))
-                self._worker = subprocess.Popen(
+                self._process = subprocess.Popen(
                     [sys.executable, "-m", "beginnerband.render.print_worker"],
                     stdin=subprocess.PIPE,
                     stdout=subprocess.PIPE,
@@ -235,20 +269,20 @@ class Printer:
                     encoding="utf-8",
                     env={**os.environ, "PYTHONPATH": path, "RAYON_NUM_THREADS": "1"},  # more take more time in all
                 )
-            return self._worker
+            return self._process
 
-    def _end_worker(self) -> None:
+    def end(self) -> None:
         """End it at once: what it wrote is whole, and a room that was forked meanwhile may hold its input open."""
         with self._change:
-            worker, self._worker, self._set = self._worker, None, 0
-        if worker is not None:
-            assert worker.stdin
-            assert worker.stdout
-            worker.kill()
+            process, self._process, self._set = self._process, None, 0
+        if process is not None:
+            assert process.stdin
+            assert process.stdout
+            process.kill()
             with contextlib.suppress(OSError):  # what was not sent yet cannot be any more
-                worker.stdin.close()
-            worker.stdout.close()
-            worker.wait()
+                process.stdin.close()
+            process.stdout.close()
+            process.wait()
 
 
 def parts_of(job: Job) -> tuple[str, ...]:
