@@ -50,13 +50,13 @@ class Work:
 
 WORK = (
     Work(pieces.score),
-    Work(pieces.contribute, aside=True),
-    Work(pieces.contribute_rest, aside=True),
     Work(tunes.contribute, aside=True, early=True),
     Work(assets.contribute),
     Work(look_up.contribute),
     Work(course.contribute),
     Work(course_printing.contribute, aside=True, later=course_printing.addresses),  # after the cards are engraved
+    Work(pieces.contribute, aside=True),
+    Work(pieces.contribute_rest, aside=True),
     Work(band.contribute),
     Work(set_up.contribute),
     Work(guide.contribute),
