@@ -23,11 +23,18 @@ def finish(site: Path, leaders: bool = False) -> None:
         if path.name.endswith(ENGINE_EXTRAS):
             path.unlink()
     search.widen(site)
-    lean.apply(site)
-    policy.apply(site)  # reads the theme's page for wrong addresses, which ours then replaces
+    leaned, trusted = lean.Lean(site), policy.trusted_in(site)  # in the theme's page for wrong addresses
     notfound.write(site)
+    for path in sorted(site.rglob("*.html")):
+        before = path.read_text(encoding="utf-8")
+        page = policy.with_policy(leaned.page(before), trusted)
+        if leaders:
+            page = mark.marked(page, audience.MARK)
+        if page != before:
+            path.write_text(page, encoding="utf-8", newline="\n")
+    leaned.prune_theme()
     if leaders:
-        mark.apply(site, audience.MARK, audience.FLAG)
+        (site / audience.FLAG).write_text(f"{audience.MARK}.\n", encoding="utf-8", newline="\n")
 
 
 def pack(site: Path, cache: Path) -> None:

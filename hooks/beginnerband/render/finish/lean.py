@@ -26,32 +26,36 @@ _LINK = re.compile(r'<link rel="stylesheet" href="[^"]+">')
 _CLASSES = re.compile(r"\.(bb-[\w-]+)")
 
 
-def apply(site: Path) -> None:
-    """Make every page of ``site``, and the theme's sheets, lean."""
-    own = [path.read_text(encoding="utf-8") for path in _files(site, OWN_FILES)]
-    theme = [path.read_text(encoding="utf-8") for path in _files(site, THEME_SCRIPTS)]
-    sheets = {
-        name: classes_of(path.read_text(encoding="utf-8"))
-        for name in ROOM_SHEETS
-        if (path := site / "assets" / name).is_file()
-    }
-    classes: set[str] = set().union(*map(prune.words_of, own), *map(prune.given_by, theme))
-    attributes: set[tuple[str, str]] = set()
-    for page in sorted(site.rglob("*.html")):
-        html = page.read_text(encoding="utf-8")
+class Lean:
+    """Makes the pages of a site lean, one after the other, and then the theme's sheets."""
+
+    def __init__(self, site: Path) -> None:
+        self._site = site
+        own = [path.read_text(encoding="utf-8") for path in _files(site, OWN_FILES)]
+        theme = [path.read_text(encoding="utf-8") for path in _files(site, THEME_SCRIPTS)]
+        self._others = [*own, *theme]
+        self._sheets = {
+            name: classes_of(path.read_text(encoding="utf-8"))
+            for name in ROOM_SHEETS
+            if (path := site / "assets" / name).is_file()
+        }
+        self._classes: set[str] = set().union(*map(prune.words_of, own), *map(prune.given_by, theme))
+        self._attributes: set[tuple[str, str]] = set()
+
+    def page(self, html: str) -> str:
+        """A page made lean; what it has is noted."""
         here, values = prune.in_markup(html)
-        classes |= here
-        attributes |= values
-        lean = with_sheets_in_head(without_unused(html, here, sheets))
-        if lean != html:
-            page.write_text(lean, encoding="utf-8", newline="\n")
-    _prune_theme(_files(site, THEME_SHEETS), prune.UsedNames(frozenset(classes), frozenset(attributes)), [*own, *theme])
+        self._classes |= here
+        self._attributes |= values
+        return with_sheets_in_head(without_unused(html, here, self._sheets))
 
-
-def _prune_theme(paths: list[Path], names: prune.UsedNames, others: list[str]) -> None:
-    small = [prune.without_unmatched(path.read_text(encoding="utf-8"), names) for path in paths]
-    for path, text in zip(paths, prune.without_unread(small, others), strict=True):
-        path.write_text(text, encoding="utf-8", newline="\n")
+    def prune_theme(self) -> None:
+        """Leave out of the theme's sheets what no page has, when all have been seen."""
+        names = prune.UsedNames(frozenset(self._classes), frozenset(self._attributes))
+        paths = _files(self._site, THEME_SHEETS)
+        small = [prune.without_unmatched(path.read_text(encoding="utf-8"), names) for path in paths]
+        for path, text in zip(paths, prune.without_unread(small, self._others), strict=True):
+            path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def _files(site: Path, pattern: str) -> list[Path]:

@@ -1,9 +1,8 @@
-"""The mark of the leader's own copy: on every page of the finished site, and in a file of its own."""
+"""The mark of the leader's own copy, at the head of a page and on paper in its margin."""
 
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 from markupsafe import escape
 
@@ -15,13 +14,6 @@ _STYLE = (
     "@media print{.bb-own-copy{position:fixed;top:0;left:0;right:0;padding:0;font-size:6.5pt;"
     "color:#000;background:none}}"
 )
-
-
-def apply(site: Path, words: str, flag: str) -> None:
-    """Put ``words`` at the head of every page of ``site``, on paper in its margin, and into the file ``flag``."""
-    for path in sorted(site.rglob("*.html")):
-        path.write_text(marked(path.read_text(encoding="utf-8"), words), encoding="utf-8", newline="\n")
-    (site / flag).write_text(f"{words}.\n", encoding="utf-8", newline="\n")
 
 
 def marked(html: str, words: str) -> str:

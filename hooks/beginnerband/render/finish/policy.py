@@ -18,17 +18,13 @@ _INLINE = re.compile(r"<script(?P<attributes>(?:\s[^>]*)?)>(?P<text>.*?)</script
 _BASE = re.compile(r'new URL\("[./]*",location\)')
 _CHARSET = re.compile(r"<meta charset=[^>]+>", re.IGNORECASE)  # must stay within a page's first 1024 bytes
 _HEAD = re.compile(r"<head>", re.IGNORECASE)
-_PRESENT = 'http-equiv="Content-Security-Policy"'
+_PRESENT = '<meta http-equiv="Content-Security-Policy"'
 
 
-def apply(site: Path) -> None:
-    """Put the policy into each page of ``site`` that has none of its own."""
+def trusted_in(site: Path) -> frozenset[str]:
+    """The inline scripts that pages of ``site`` may have: :func:`theme_scripts`."""
     not_found = site / "404.html"
-    trusted = theme_scripts(not_found.read_text(encoding="utf-8")) if not_found.is_file() else frozenset()
-    for path in sorted(site.rglob("*.html")):
-        html = path.read_text(encoding="utf-8")
-        if _PRESENT not in html:
-            path.write_text(with_policy(html, trusted), encoding="utf-8", newline="\n")
+    return theme_scripts(not_found.read_text(encoding="utf-8")) if not_found.is_file() else frozenset()
 
 
 def theme_scripts(not_found: str) -> frozenset[str]:
@@ -49,9 +45,14 @@ def inline_scripts(html: str) -> list[str]:
 
 
 def with_policy(html: str, trusted: frozenset[str] = frozenset()) -> str:
-    """``html`` with a policy that lets it run scripts from its own site, and inline ones only if ``trusted``."""
+    """``html`` with a policy that lets it run scripts from its own site, and inline ones only if ``trusted``.
+
+    A page that has one of its own keeps that.
+    """
+    if _PRESENT in html:
+        return html
     allowed = [hash_source(text) for text in inline_scripts(html) if _BASE.sub("", text) in trusted]
-    tag = f'<meta {_PRESENT} content="{policy(sorted(set(allowed)))}">'
+    tag = f'{_PRESENT} content="{policy(sorted(set(allowed)))}">'
     first = _CHARSET.search(html) or _HEAD.search(html)
     assert first, "a page without <head> cannot carry a policy"
     return f"{html[: first.end()]}{tag}{html[first.end() :]}"
