@@ -19,6 +19,7 @@ from staticserver import PREFIX, StaticServer, until
 
 from beginnerband.pages.assets import sources
 from beginnerband.render.finish import precache
+from beginnerband.render.finish.listing import content_hash, hashes
 from beginnerband.render.finish.policy import policy, with_policy
 
 pytestmark = pytest.mark.browser
@@ -102,7 +103,7 @@ def small_site(folder: Path, words: str, pages: int = 3, ballast: int = 0) -> Pa
         )
         (folder / f"{name}.html").write_text(with_policy(html))
     (folder / "paper.pdf").write_bytes(b"%PDF-1.7 " + words.encode())
-    precache.write(folder)
+    precache.write(folder, hashes(folder))
     return folder
 
 
@@ -260,7 +261,7 @@ def test_an_update_fetches_only_what_changed(tmp_path: Path, phone: Phone) -> No
         until(lambda: page.evaluate("caches.match('paper.pdf').then(Boolean)"), "the paper was not kept")
         changed = small_site(tmp_path / "two", "same")
         (changed / "page-1.html").write_text((changed / "page-1.html").read_text().replace("same", "changed"))
-        precache.write(changed)
+        precache.write(changed, hashes(changed))
         server.folder = changed
         server.asked.clear()
         page.reload()
@@ -373,7 +374,7 @@ def test_what_the_device_threw_away_is_counted_and_fetched_again(tmp_path: Path,
 def test_papers_without_room_say_what_is_saved_and_can_be_tried_again(tmp_path: Path, phone: Phone) -> None:
     folder = small_site(tmp_path / "one", "old")
     (folder / "paper.pdf").write_bytes(os.urandom(2_000_000))
-    precache.write(folder)
+    precache.write(folder, hashes(folder))
     with served(folder) as server:
         page = phone.start().new_page()
         page.goto(server.address + "index.html")
@@ -455,7 +456,7 @@ def test_every_kept_file_is_listed_by_its_hash_and_the_list_does_not_change_by_i
         "take-away/handbook.zip",
     }
     for name, value in listed.items():
-        assert precache.content_hash((site / name).read_bytes()) == value
+        assert content_hash((site / name).read_bytes()) == value
     again = precache.fill(precache.TEMPLATE.read_text(), {"a.html": "1" * 32}, {})
     assert again == precache.fill(precache.TEMPLATE.read_text(), {"a.html": "1" * 32}, {})
     assert again != precache.fill(precache.TEMPLATE.read_text(), {"a.html": "2" * 32}, {})

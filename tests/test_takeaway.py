@@ -11,6 +11,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from beginnerband.render.finish import takeaway
+from beginnerband.render.finish.listing import hashes
 
 
 def small_site(folder: Path) -> Path:
@@ -31,20 +32,20 @@ def test_the_same_site_gives_the_same_bytes_whenever_and_in_whatever_order_it_wa
             shutil.copyfile(path, target)
             os.utime(target, (1_000_000_000, 1_000_000_000))
             target.chmod(0o600)
-    takeaway.write(one, tmp_path / "cache-one")
-    takeaway.write(two, tmp_path / "cache-two")
+    takeaway.write(one, tmp_path / "cache-one", hashes(one))
+    takeaway.write(two, tmp_path / "cache-two", hashes(two))
     assert (one / takeaway.NAME).read_bytes() == (two / takeaway.NAME).read_bytes()
 
 
 def test_an_unchanged_site_is_not_packed_again_and_a_changed_one_is(tmp_path: Path) -> None:
     site = small_site(tmp_path / "site")
-    takeaway.write(site, tmp_path / "cache")
+    takeaway.write(site, tmp_path / "cache", hashes(site))
     (kept,) = (tmp_path / "cache").iterdir()
     stamp = kept.stat().st_mtime_ns
-    takeaway.write(site, tmp_path / "cache")
+    takeaway.write(site, tmp_path / "cache", hashes(site))
     assert kept.stat().st_mtime_ns == stamp
     (site / "index.html").write_text("changed")
-    takeaway.write(site, tmp_path / "cache")
+    takeaway.write(site, tmp_path / "cache", hashes(site))
     (now,) = (tmp_path / "cache").iterdir()
     assert now.name != kept.name
     with zipfile.ZipFile(site / takeaway.NAME) as packed:
@@ -53,8 +54,8 @@ def test_an_unchanged_site_is_not_packed_again_and_a_changed_one_is(tmp_path: Pa
 
 def test_it_holds_what_works_from_disk_in_one_folder_and_not_itself(tmp_path: Path) -> None:
     site = small_site(tmp_path / "site")
-    takeaway.write(site, tmp_path / "cache")
-    takeaway.write(site, tmp_path / "cache")
+    takeaway.write(site, tmp_path / "cache", hashes(site))
+    takeaway.write(site, tmp_path / "cache", hashes(site))
     with zipfile.ZipFile(site / takeaway.NAME) as packed:
         names = sorted(packed.namelist())
     expected = ["READ-ME-FIRST.txt", "assets/look.css", "index.html", "tunes/one.html"]
@@ -80,7 +81,7 @@ def test_a_site_with_such_a_name_is_not_packed(tmp_path: Path) -> None:
     site = small_site(tmp_path / "site")
     (site / "what?.html").write_text("x")
     with pytest.raises(ValueError, match="Windows does not allow"):
-        takeaway.write(site, tmp_path / "cache")
+        takeaway.write(site, tmp_path / "cache", hashes(site))
     assert not (site / takeaway.NAME).exists()
 
 

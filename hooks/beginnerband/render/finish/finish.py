@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from beginnerband import audience
-from beginnerband.render.finish import lean, mark, notfound, policy, precache, search, takeaway
+from beginnerband.render.finish import lean, listing, mark, notfound, policy, precache, search, takeaway
 
 ENGINE_EXTRAS = (".map", "sitemap.xml", "sitemap.xml.gz")
 """Ends of names the site engine leaves that no reader needs: source maps, and a site map that lists no address."""
@@ -43,5 +43,6 @@ def pack(site: Path, cache: Path) -> None:
     ``take-away/handbook.zip``, then the service worker, which must come last because it lists the rest by the hash of
     their content.
     """
-    takeaway.write(site, cache / "take-away")
-    precache.write(site)
+    hashes = listing.hashes(site)
+    takeaway.write(site, cache / "take-away", hashes)
+    precache.write(site, hashes)

@@ -2,37 +2,30 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 from beginnerband.render.finish import takeaway
-from beginnerband.render.finish.listing import files
+from beginnerband.render.finish.listing import content_hash
 
 NAME = "service-worker.js"
 """Beside the home page, so that the whole handbook is in its scope."""
 TEMPLATE = Path(__file__).with_name(NAME)
 """The worker before its lists are filled in."""
-HASH_LENGTH = 32
-"""Characters of the hexadecimal SHA-256 that are kept: 128 bits, plenty against a broken or mixed download."""
 _ON_DEMAND = re.compile(r".*\.(pdf|zip|mid|musicxml|mxl|csv)|take-away/.*|.*/lunr/.*")
 _LEFT_OUT = re.compile(r"service-worker\.js|404\.html|search/search_index\.js")
 
 
-def write(site: Path) -> None:
-    """Fill the service worker's lists from the finished ``site`` and write it there."""
-    hashes = {name: content_hash((site / name).read_bytes()) for name in files(site) if not _LEFT_OUT.fullmatch(name)}
-    kept = {name: value for name, value in hashes.items() if not _ON_DEMAND.fullmatch(name)}
-    on_demand = {name: value for name, value in hashes.items() if name not in kept and name != takeaway.NAME}
+def write(site: Path, hashes: Mapping[str, str]) -> None:
+    """Fill the service worker's lists from the ``hashes`` of all files of the finished ``site`` and write it there."""
+    listed = {name: value for name, value in hashes.items() if not _LEFT_OUT.fullmatch(name)}
+    kept = {name: value for name, value in listed.items() if not _ON_DEMAND.fullmatch(name)}
+    on_demand = {name: value for name, value in listed.items() if name not in kept and name != takeaway.NAME}
     (site / NAME).write_text(
         fill(TEMPLATE.read_text(encoding="utf-8"), kept, on_demand), encoding="utf-8", newline="\n"
     )
-
-
-def content_hash(content: bytes) -> str:
-    """The hash a file is known by."""
-    return hashlib.sha256(content).hexdigest()[:HASH_LENGTH]
 
 
 def fill(template: str, kept: dict[str, str], on_demand: dict[str, str]) -> str:

@@ -12,10 +12,9 @@ import io
 import re
 import shutil
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from beginnerband.render.finish.listing import files
 from beginnerband.wholefile import write_whole
 
 NAME = "take-away/handbook.zip"
@@ -40,18 +39,18 @@ _ONLINE_ONLY = re.compile(
 )
 
 
-def write(site: Path, cache: Path) -> None:
-    """Write the zip file into ``site``; one made from the same files is taken from ``cache``.
+def write(site: Path, cache: Path, hashes: Mapping[str, str]) -> None:
+    """Write the zip file into ``site``, whose files have ``hashes``; one made of the same is taken from ``cache``.
 
     Raises ``ValueError`` when a name could not be unpacked on Windows.
     """
-    names = [name for name in files(site) if not _ONLINE_ONLY.fullmatch(name)]
+    names = [name for name in hashes if not _ONLINE_ONLY.fullmatch(name)]
     complaints = list(unsafe_names(names))
     if complaints:
         raise ValueError("; ".join(complaints))
     digest = hashlib.sha256(NEWS.encode())
     for name in names:
-        digest.update(name.encode() + b"\0" + hashlib.sha256((site / name).read_bytes()).digest())
+        digest.update(f"{name}\0{hashes[name]}".encode())
     kept = cache / f"{digest.hexdigest()[:24]}.zip"
     if not kept.is_file():
         shutil.rmtree(cache, ignore_errors=True)
