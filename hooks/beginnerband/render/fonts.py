@@ -107,7 +107,7 @@ def _subset(path: Path, characters: str) -> bytes:
     from fontTools import subset
 
     options = subset.Options(
-        flavor="woff2", layout_features=["kern", "mark", "mkmk", "ccmp"], hinting=False, font_number=0
+        flavor="woff2", layout_features=["kern", "mark", "mkmk", "ccmp"], hinting=False, font_number=0, lazy=True
     )
     with subset.load_font(str(path), options) as font:
         cutter = subset.Subsetter(options)

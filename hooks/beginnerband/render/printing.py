@@ -30,7 +30,7 @@ UNUSED_DAYS = 30
 DAY = 86_400
 """In seconds."""
 
-MUCH = 350_000
+MUCH = 430_000
 """Characters of values after which a printing process is ended and another begun: the engine forgets little.
 
 For each character it takes 600 to 1,100 bytes beside the 50 MB it begins with. A new one takes 0.3 s.
