@@ -23,6 +23,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from heapq import heapify, heappop, heappush
 from itertools import pairwise, product
 from operator import itemgetter
 
@@ -132,12 +133,18 @@ class Search:
     def ranked(self, keys: int = 5) -> Ranked:
         """The best scoring in each of the best ``keys`` keys, best first.
 
-        All fifteen are weighed: those in which even the least they can cost is too much are not looked into further.
+        All fifteen are weighed, at first by their signs alone: those in which even the least they can cost is too much
+        are not looked into further.
         """
         found: list[Scoring] = []
-        for least, fifths in sorted((self.least_in(fifths), fifths) for fifths in shift.KEYS):
-            if len(found) < keys or least <= found[keys - 1].points:
+        waiting = [(self._least_by_signs(fifths), False, fifths) for fifths in shift.KEYS]
+        heapify(waiting)
+        while waiting and (len(found) < keys or waiting[0][0] <= found[keys - 1].points):
+            _, weighed, fifths = heappop(waiting)
+            if weighed:
                 found = sorted([*found, self.best_in(fifths)], key=_rank)
+            else:
+                heappush(waiting, (self.least_in(fifths), True, fifths))
         return Ranked(found[0], tuple(found[1:keys]))
 
     def least_in(self, fifths: int) -> int:
@@ -145,6 +152,12 @@ class Search:
         key = self._points(tuple(self._key_counts(fifths).items()))
         doubled = [min(map(_own, self.options(desk, fifths))) for desk in self.desks if not desk.holds]
         return key + sum(doubled) + min((bound for bound, _, _ in self._outer(fifths)), default=0)
+
+    def _least_by_signs(self, fifths: int) -> int:
+        """A bound below :meth:`least_in` that looks at no note: the key, and the signs that each desk has to read."""
+        read = ((desk, abs(_written_fifths(fifths, desk.player.reading))) for desk in self.desks)
+        counts = [*self._key_counts(fifths).items(), *(sign for desk, signs in read for sign in _signs(desk, signs))]
+        return self._points(tuple(counts))
 
     def best_in(self, fifths: int) -> Scoring:
         """The cheapest scoring in one key."""
@@ -212,7 +225,6 @@ class Search:
 
     def _option(self, desk: Desk, voice: str, octaves: Octaves, notes: dict[str, int], signs: int) -> Option:
         home = self.rules.home.get(desk.player.id, 0)
-        beyond = 0 if desk.signs is None else max(0, signs - desk.signs)
         own = self._own(desk)
         counts = {
             **notes,
@@ -220,8 +232,7 @@ class Search:
             "line": int(voice != desk.line and voice in own),
             "octave": min(abs(octave - home) for octave in octaves),
             "fold": sum(before != after for before, after in pairwise(octaves)),
-            "signature": signs,
-            "beyond": beyond,
+            **dict(_signs(desk, signs)),
         }
         some = tuple((reason, count) for reason, count in counts.items() if count)
         return Option(self._points(some), (voice, octaves), some)
@@ -488,6 +499,12 @@ def _own(option: Option) -> int:
 
 def _rank(scoring: Scoring) -> tuple[int, int, bool]:
     return scoring.points, abs(scoring.fifths), scoring.fifths > 0
+
+
+def _signs(desk: Desk, signs: int) -> tuple[tuple[str, int], ...]:
+    """What is charged for so many sharps or flats to read."""
+    beyond = 0 if desk.signs is None else max(0, signs - desk.signs)
+    return ("signature", signs), ("beyond", beyond)
 
 
 def _written_fifths(fifths: int, reading: Reading) -> int:
