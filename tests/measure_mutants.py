@@ -56,6 +56,13 @@ EQUAL = {
     ("music/fingering.py:_order", "round(abs(way.cents), 7)"): (
         "of the ways to a note none differ by less than 0.1 cents, but by rounding"
     ),
+    ("teaching/packing.py:mended", "(*row, ( -1.0, 0.0))"): "lips rest in what ends the row, however long it is",
+    ("music/breathing.py:_cuts", "{0: ( -1.0, -1)}"): "every way of breathing begins with it",
+    ("music/chord_symbol.py:", "_NATURAL = { 0: 0, 2: 2"): "no chord adds its own root",
+    ("music/voiceleading.py:_runs", "(heard[-1][ 1], None, None)"): "of what ends a stretch only its pitches are seen",
+    ("music/line_breaks.py:", "HEAD = 44, 24, 189"): "how wide clef and signature are taken to be is our choice",
+    ("teaching/packing.py:enough", "for lesson in []:"): "saves trying numbers of lessons of which none would do",
+    ("music/scoring.py:", "cue_bars: int = 5"): "the file of rules always says it",
     ("teaching/grading.py:", "hash=True"): "equal parts have equal facts, so that their hash is as good",
     ("teaching/courseplan.py:", "hash=True"): "what has the field is never hashed",
     ("teaching/facts.py:", "hash=True"): "what has the field is never hashed",

@@ -78,6 +78,12 @@ def test_nothing_is_played_to_catch_up_before_it_is_taught() -> None:
     assert [lesson.title for lesson in lessons] == ["Unit a", "Unit early", "A2", "Unit late"]
 
 
+def test_a_task_of_the_unit_is_given_again_in_turn_with_the_one_of_the_plan() -> None:
+    steps = [step(f"a{at}", 20, 30, 35) for at in range(1, 6)]
+    lessons = made(plan([replace(unit("a", steps), at_home="Own.")]), "a1", "a2", "a3", "a4", "a5")
+    assert [lesson.at_home for lesson in lessons] == ["Own.", "Try it.", "Own.", "Try it.", "Own."]
+
+
 def test_music_that_was_taught_is_played_to_catch_up() -> None:
     """The other unit waits for a step that is in no lesson."""
     music = {"m": Item("m", title="M", line=Line(()), keys={})}

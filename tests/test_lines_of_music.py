@@ -23,11 +23,11 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.playing import order, sounds, struck
 from beginnerband.music.reach import DeskReach, PlayedNotes
-from beginnerband.music.score import Key, Line, Note, Tempo
+from beginnerband.music.score import Key, Line, Note, Tempo, Tuplet
 from beginnerband.music.scored import together
 from beginnerband.music.scoring import desks_of
 from beginnerband.music.tuning import pull_words
-from beginnerband.music.words import beats_words
+from beginnerband.music.words import beats_words, note_words
 from beginnerband.teaching.directions import Laid, false_directions
 from beginnerband.teaching.exposure import dose_percent
 from beginnerband.teaching.facts import facts_of
@@ -45,6 +45,16 @@ def test_seconds_are_beats_times_sixty_by_the_tempo() -> None:
     assert Tempo(Fraction(120)).seconds(Fraction(4)) == 2
     assert Tempo(Fraction(40), Fraction(3, 2)).seconds(Fraction(6)) == 6  # 40 dotted quarters a minute
     assert line("C4|]").tempo.bpm == 60
+
+
+def test_a_value_may_have_two_dots_and_only_three_in_the_time_of_two_are_a_triplet() -> None:
+    """A half note with two dots lasts 2 + 1 + 1/2 quarters."""
+    assert Note(Fraction(7, 2)).value == ("half", 2)
+    two, three = (
+        Note(Fraction(m, 2 * n), Pitch.parse("C4"), tuplet=Tuplet(n, m, "start")) for n, m in ((2, 3), (3, 2))
+    )
+    assert "triplet" not in note_words(two, "british")
+    assert "triplet" in note_words(three, "british")
 
 
 def test_a_note_of_which_nothing_else_is_said_is_what_abc_has_for_it() -> None:

@@ -82,6 +82,7 @@ def test_a_lesson_longer_or_shorter_than_usual_is_worse_by_the_cube() -> None:
     assert badness(span, 40) == (0.0, 0.0, 0)
     assert badness(span, 45) == (12.5, 0.0, 0)  # half of the way: a hundred times an eighth
     assert badness(span, 35) == (0.0, 12.5, 0)
+    assert badness(Span(least=5, usual=10, most=10), 10) == (0.0, 0.0, 0)  # what cannot be stretched
     assert badness(span, 53) == (100.0, 0.0, 3)
     assert badness(span, 29)[1] == NEVER
 

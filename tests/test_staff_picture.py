@@ -114,11 +114,18 @@ def test_fingerings_in_words(book: Book) -> None:
     assert said("trombone", "E3", "american") == "2nd position: slide 3 in out"
 
 
+def test_a_drawing_is_read_aloud_in_the_band_s_words(book: Book) -> None:
+    trombone = book.instruments["trombone"]
+    way = fingering.standard(trombone, Pitch.parse("E3"))
+    assert way
+    assert ET.fromstring(fingers.picture(trombone, way, "american")).get("aria-label", "").endswith("slide 3 in out")
+
+
 def test_a_pressed_valve_differs_in_shape_not_only_in_colour(book: Book) -> None:
     cornet = book.instruments["cornet"]
     down = fingering.standard(cornet, Pitch.parse("Eb4"))
     assert down
-    root = ET.fromstring(fingers.picture(cornet, down))
+    root = ET.fromstring(fingers.picture(cornet, down, "british"))
     caps = [path.get("d", "") for path in root.iter(f"{SVG}path") if "q0-4" in path.get("d", "")]
     heights = [cap.split("h22")[0].split()[1] for cap in caps]
     assert heights == ["27", "12", "12"]  # the first is pushed down, the others stand up
@@ -130,7 +137,7 @@ def test_a_slide_is_drawn_to_scale(book: Book) -> None:
     for note in ("F3", "E3", "Eb3", "C3"):
         way = fingering.standard(trombone, Pitch.parse(note))
         assert way
-        hand = next(ET.fromstring(fingers.picture(trombone, way)).iter(f"{SVG}g"))
+        hand = next(ET.fromstring(fingers.picture(trombone, way, "british")).iter(f"{SVG}g"))
         x = (hand.get("transform") or "").removeprefix("translate(").removesuffix(")")
         spots[way.position] = (float(x), way.reach_cm)
     scale = (spots[6][0] - spots[1][0]) / (spots[6][1] - spots[1][1])

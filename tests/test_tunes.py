@@ -363,6 +363,8 @@ def test_player_measures_on_a_piece_worked_by_hand(book: Book) -> None:
     stepped = player_difficulty(part(line("C2 D2 |"), 0, Player(cornet, cornet.readings[0]), "starter"), cornet)
     assert stepped.changes_a_minute == 15
     assert stepped.out_of_tune == 1  # written D4 on 1-3 is about 30 cents sharp
+    back = player_difficulty(part(line("D2 C2 |"), 0, Player(cornet, cornet.readings[0]), "starter"), cornet)
+    assert (stepped.same_valve_leaps, back.same_valve_leaps) == (0, 0)
 
 
 def test_rounds_know_where_each_group_enters(book: Book) -> None:

@@ -115,7 +115,7 @@ def note_words(note: Note, english: str, under: str = "") -> str:
     return said
 
 
-def describe(line: Line, english: str = "british", under: tuple[str, ...] = ()) -> str:
+def describe(line: Line, english: str, under: tuple[str, ...] = ()) -> str:
     """A line in words, bar by bar; ``under`` gives a fingering for every note in order."""
     codes = iter(under)
     bars = [_bar(measure, english, codes) for measure in line.measures]

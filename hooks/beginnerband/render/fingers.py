@@ -29,7 +29,7 @@ _CUT = ' class="bb-cut" fill="#fff" stroke="none"'
 """A figure cut out of a solid shape: white on paper, and the style sheet makes it the page's own ground."""
 
 
-def words(instrument: Instrument, way: Fingering, english: str = "british") -> str:
+def words(instrument: Instrument, way: Fingering, english: str) -> str:
     """What to do with the hand: ``Press 1 and 2``, ``Press no valve: open``, ``4th position: slide 26 cm out``.
 
     ``english`` is ``american`` (inches) or ``british`` (centimetres).
@@ -44,13 +44,13 @@ def words(instrument: Instrument, way: Fingering, english: str = "british") -> s
     return f"{trigger}{raised}{ORDINALS[way.position]} position: slide {out} out"
 
 
-def picture(instrument: Instrument, way: Fingering, height: float = 2.6) -> Markup:
+def picture(instrument: Instrument, way: Fingering, english: str, height: float = 2.6) -> Markup:
     """The drawing, ``height`` em high, in the colour of the text around it; read out as :func:`words` says it."""
     across = width(instrument)
     if not across:
         return Markup("")
     return Markup(
-        f'<svg class="bb-fingers" role="img" aria-label="{escape(words(instrument, way))}"'
+        f'<svg class="bb-fingers" role="img" aria-label="{escape(words(instrument, way, english))}"'
         f' xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {across} {HEIGHT}" width="{across * height / HEIGHT:.2f}em"'
         f' height="{height}em" fill="none" stroke="currentColor" stroke-width="2">{drawing(instrument, way)}</svg>'
     )

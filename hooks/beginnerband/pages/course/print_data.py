@@ -51,7 +51,7 @@ def _scores(book: Book, view: LessonView, pack: PrintPack) -> Iterator[dict[str,
     for ident in view.card.lesson.pieces:
         if f"pieces/{ident}.md" in named:
             one = known_view(book, ident)
-            score = compact_score(one, book.root / ".cache")
+            score = compact_score(one, book.root / ".cache", book.band.english)
             picture = score.standalone(LARGE).replace("currentColor", "#000")
             yield {"title": one.piece.title, "picture": pack.add(picture), "words": score.words}
 
@@ -153,7 +153,7 @@ def _hand(book: Book, group: GroupView, note: NoteView, pack: PrintPack) -> str:
     """What the hand does for a note of a group, drawn; empty for mallets."""
     player = next(player for player in book.band.players if player.id in group.players.split())
     way = answer(player, note.written).way
-    drawn = hand_picture(player.instrument, way) if way else Markup("")
+    drawn = hand_picture(player.instrument, way, book.band.english) if way else Markup("")
     return pack.add(_file(drawn)) if drawn else ""
 
 
@@ -190,7 +190,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "instrument": sheet.name,
         "aim": sheet.aim,
         "reads": sheet.reads,
-        "notes": [_note(sheet, note, pack) for note in layout.boxes(sheet)],
+        "notes": [_note(sheet, note, book.band.english, pack) for note in layout.boxes(sheet)],
         "only-new": layout.only_new,
         "plain": layout.plain,
         "beside": layout.beside,
@@ -227,8 +227,8 @@ def _walked(piece: ByEar, pack: PrintPack) -> dict[str, Any]:
     }
 
 
-def _note(sheet: SheetView, note: SheetNote, pack: PrintPack) -> dict[str, Any]:
-    _, drawn, hand, how = sheet_note(sheet, note)
+def _note(sheet: SheetView, note: SheetNote, english: str, pack: PrintPack) -> dict[str, Any]:
+    _, drawn, hand, how = sheet_note(sheet, note, english)
     return {
         "name": note.answer.written.letter_sign,
         "new": note.new,
@@ -239,18 +239,19 @@ def _note(sheet: SheetView, note: SheetNote, pack: PrintPack) -> dict[str, Any]:
     }
 
 
-def sheet_note(sheet: SheetView, note: SheetNote) -> tuple[SheetNote, Markup, Markup, str]:
+def sheet_note(sheet: SheetView, note: SheetNote, english: str) -> tuple[SheetNote, Markup, Markup, str]:
     """A note of a sheet with its staff (empty before players read), its fingering drawn, and in a word or two."""
     drawn = staff([note.answer.written], sheet.player.reading.clef) if sheet.reads else Markup("")
-    hand = hand_picture(sheet.player.instrument, note.answer.way) if note.answer.way else Markup("")
-    return note, drawn, hand, hand_short(sheet, note.answer.way)
+    way = note.answer.way
+    hand = hand_picture(sheet.player.instrument, way, english) if way else Markup("")
+    return note, drawn, hand, hand_short(sheet, way, english)
 
 
-def hand_short(sheet: SheetView, way: Fingering | None) -> str:
+def hand_short(sheet: SheetView, way: Fingering | None, english: str) -> str:
     """A fingering in a word or two: ``1 and 2``, ``open``, ``4th position``."""
     if way is None:
         return ""
-    words = hand_words(sheet.player.instrument, way)
+    words = hand_words(sheet.player.instrument, way, english)
     if isinstance(sheet.player.instrument.mechanism, Slide):
         return words.split(":")[0]
     return "open" if not way.valves else words.removeprefix("Press ")

@@ -70,7 +70,7 @@ def _sheet_page(book: Book, sheet: SheetView, view: LessonView, pictures: Pictur
         band=book.band.name,
         when=when(sheet.dates, book.band.english),
         card_uri=card.uri,
-        notes=[sheet_note(sheet, note) for note in layout.boxes(sheet)],
+        notes=[sheet_note(sheet, note, book.band.english) for note in layout.boxes(sheet)],
         layout=layout,
         pieces=[
             (

@@ -215,7 +215,7 @@ def _first_notes(book: Book, player: Player) -> Section:
             {
                 "staff": staff.staff([note], player.reading.clef),
                 "written": note.letter_sign,
-                "fingers": fingers.picture(player.instrument, way) if way else "",
+                "fingers": fingers.picture(player.instrument, way, book.band.english) if way else "",
                 "play": fingers.words(player.instrument, way, book.band.english) if way else "",
                 "sounds": player.reading.sounding(note).letter_sign,
             }

@@ -161,11 +161,11 @@ def _score_staves(view: PieceView, english: str) -> list[Staff]:
 def engraved(book: Book, view: PieceView) -> PiecePictures:
     """Every picture of the piece; each distinct one is engraved once, across builds too."""
     cache, english = book.root / ".cache", book.band.english
-    compact = compact_score(view, cache)
+    compact = compact_score(view, cache, english)
     return PiecePictures(
-        short=fitted(_short(view, cache, WIDE), WIDE, lambda: _short(view, cache, PHONE)),
+        short=fitted(_short(view, cache, english, WIDE), WIDE, lambda: _short(view, cache, english, PHONE)),
         compact=compact,
-        dense=_short(view, cache, COMPACT, 8) if compact.height > LONG * compact.width else None,
+        dense=_short(view, cache, english, COMPACT, 8) if compact.height > LONG * compact.width else None,
         concert=_full(book, view, _concert_staves(view, english), "concert"),
         written=_full(book, view, grouped(view, english), "written"),
         parts={sheet.ident: _part(book, view, sheet) for sheet in view.sheets},
@@ -173,18 +173,18 @@ def engraved(book: Book, view: PieceView) -> PiecePictures:
     )
 
 
-def compact_score(view: PieceView, cache: Path) -> Engraving:
+def compact_score(view: PieceView, cache: Path, english: str) -> Engraving:
     """The short score with a staff of 5.3 mm on paper, for a leader's card and for the first page of a print set."""
-    return _short(view, cache, COMPACT)
+    return _short(view, cache, english, COMPACT)
 
 
-def _short(view: PieceView, cache: Path, width: int, most: int = 4) -> Engraving:
+def _short(view: PieceView, cache: Path, english: str, width: int, most: int = 4) -> Engraving:
     lines = {voice: view.at_key(voice) for voice in view.piece.lines}
     upper = Staff(lines["soprano"], second=_quiet(lines["alto"]))
     lower = Staff(_quiet(lines["tenor"]), clef="bass", second=_quiet(lines["bass"]))
     title = f"{view.piece.title}: short score at concert pitch"
     words = "Soprano and alto on the upper staff, tenor and bass on the lower. " + " ".join(
-        f"{voice.capitalize()}: {describe(line)}" for voice, line in lines.items()
+        f"{voice.capitalize()}: {describe(line, english)}" for voice, line in lines.items()
     )
     letter, lyrics = (ENLARGED, LARGE_LYRICS) if width == COMPACT else (LETTER, LYRICS)
     size, breaks = (width, ENDLESS), breaks_of(view, width, most, letter=letter)

@@ -45,7 +45,7 @@ def _cells(note: Answer, english: str) -> tuple[Cell, ...]:
     written, sounds = stacked(picture, names(spellings(note.written.midi))), usual(note.sounding.midi).sign
     if note.way is None:
         return written, sounds
-    drawing = fingers.picture(note.player.instrument, note.way)
+    drawing = fingers.picture(note.player.instrument, note.way, english)
     played = stacked(drawing, Markup("<b>{}</b>").format(code_words(note.way)))
     return written, played, sounds, _tuning(note, note.way, english)
 

@@ -109,7 +109,7 @@ def same_written(context: Context, args: Args) -> str:
         sounds: Cell = Markup("<b>{}</b>").format(found.sounding.sign) if able else "not on this instrument"
         name = _name_and_reading(context.book, player)
         who = name if player in band else stacked(name, quiet("not in this band"))
-        rows.append((who, picture, _play(found) if able else "–", sounds))
+        rows.append((who, picture, _play(found, context.book.band.english) if able else "–", sounds))
     if not rows:
         return NO_NOTES
     head = ("Player", f"Reads {note.sign}", "Plays", "Sounds")
@@ -129,7 +129,9 @@ def same_sound(context: Context, args: Args) -> str:
             continue
         read = found.answer
         picture = stacked(staff.staff([read.written], player.reading.clef), read.written.sign)
-        rows.append((who, picture, _play(read), stacked(read.sounding.sign, quiet(found.where))))
+        rows.append(
+            (who, picture, _play(read, context.book.band.english), stacked(read.sounding.sign, quiet(found.where)))
+        )
     if not rows:
         return NO_NOTES
     title = f"Everyone sounds concert {note.letter_sign}"
@@ -209,10 +211,10 @@ def _name_and_reading(book: Book, player: Player) -> Cell:
     return stacked(name, quiet(READING_WORDS[player.reading.id]))
 
 
-def _play(note: Answer) -> Cell:
+def _play(note: Answer, english: str) -> Cell:
     if note.way is None:
         return "struck"
-    drawn = fingers.picture(note.player.instrument, note.way)
+    drawn = fingers.picture(note.player.instrument, note.way, english)
     return stacked(drawn, Markup("<b>{}</b>").format(charts.code_words(note.way)))
 
 
