@@ -324,8 +324,11 @@ def test_one_mistake_in_many_places_is_not_listed_for_each() -> None:
 def test_music_in_a_folder_inside_the_tunes_is_not_passed_over(tmp_path: Path) -> None:
     (tmp_path / "tunes" / "carols").mkdir(parents=True)
     (tmp_path / "tunes" / "empty").mkdir()
+    (tmp_path / "tune").mkdir()
+    (tmp_path / "old things").mkdir()
     (tmp_path / "tunes" / "carols" / "noel.abc").write_text("X:1", encoding="utf-8")
     problems = Problems(tmp_path)
     _check_folders(tmp_path, problems)
     said = "folders inside content/tunes are not read; put the files into tunes itself"
     assert [str(each) for each in problems] == [f"tunes/carols: {said}"]
+    assert [str(each) for each in problems.remarks] == ["tune: nothing reads this folder; did you mean 'tunes'?"]

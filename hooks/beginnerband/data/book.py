@@ -16,8 +16,8 @@ from beginnerband.data.instruments import load_instruments
 from beginnerband.data.matching import load_matching
 from beginnerband.data.pieces import load_pieces
 from beginnerband.data.planned import Planned, load_planned, players_of
-from beginnerband.data.printfonts import FontFile, check_signs, load_fonts
-from beginnerband.data.problems import Problem, Problems
+from beginnerband.data.printfonts import FOLDER, FontFile, check_signs, load_fonts
+from beginnerband.data.problems import Problem, Problems, did_you_mean
 from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.search import SearchWords, load_search
@@ -158,7 +158,14 @@ FLAT = ("course", "instruments", "pieces", "tunes")
 
 
 def _check_folders(content: Path, problems: Problems) -> None:
-    """A folder that somebody made among the tunes, to keep order, would be passed over without a word."""
+    """A folder that somebody made among the tunes, to keep order, or that has nearly the name of one, would be passed
+    over without a word.
+    """
+    names = (*FLAT, FOLDER, audience.OWN_CONTENT, audience.EXAMPLE_CONTENT)
+    for path in _files(content):
+        near = did_you_mean(path.name, names) if path.is_dir() and path.name not in names else ""
+        if "did you mean" in near:
+            problems.remark(path, 0, f"nothing reads this folder{near}")  # it may be put aside on purpose
     for name in FLAT:
         for path in _files(content / name):
             if path.is_dir() and not path.suffix and not is_leftover(path) and any(path.iterdir()):
