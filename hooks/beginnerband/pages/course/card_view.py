@@ -132,13 +132,20 @@ class ExcerptView:
     """It begins a row, in which others who read the same stand beside it."""
     rank: int = 0
     """Its place among what is shown on paper alone, where there is room, from 1; 0 where it is always shown."""
+    high: float = 0.0
+    """Millimetres it takes with its title, as :meth:`measured`."""
+
+    def measured(self) -> ExcerptView:
+        """The same with its height, which is asked for many times while a card is filled."""
+        return replace(self, high=excerpt_height(self))
 
     def beginning(self, bars: int) -> ExcerptView:
         """Its first bars, with an upbeat before them; itself where there are no more."""
         bars += self.line.measures[0].number == 0
         if len(self.line.measures) <= bars:
             return self
-        return replace(self, line=self.line.excerpt(0, bars), heard=self.heard.excerpt(0, bars), begins=True)
+        first, heard = (line.excerpt(0, bars) for line in (self.line, self.heard))
+        return replace(self, line=first, heard=heard, begins=True).measured()
 
     @property
     def caption(self) -> str:
@@ -421,7 +428,7 @@ def _height(taken: Taken) -> float:
     for view in _side_by_side(taken):
         if not rows or len(rows[-1]) == 2 or view.leads:
             rows.append([])
-        rows[-1].append(excerpt_height(view))
+        rows[-1].append(view.high)
     return sum(map(max, rows))
 
 
@@ -443,7 +450,7 @@ def _excerpts_of(
             begins=False,
             tune=item.tune,
             brass=player.instrument.brass,
-        )
+        ).measured()
         for player, line in readers
     )
     return views, own

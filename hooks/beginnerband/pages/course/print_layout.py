@@ -230,7 +230,7 @@ def excerpt_height(excerpt: ExcerptView) -> float:
 
 @lru_cache(maxsize=512)
 def _lines_on_card(line: Line) -> int:
-    """How many lines of a card's width music takes; asked each time that one more picture is tried."""
+    """How many lines of a card's width music takes; the same music stands on several cards."""
     return len(line_breaks([line], CARD, letter=ENLARGED)) + 1
 
 
