@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from pathlib import Path
+from threading import get_ident
 
 GENERATIONS = 3
 """Results of so many states are kept side by side."""
@@ -13,7 +14,7 @@ GENERATIONS = 3
 def write_whole(path: Path, content: bytes) -> None:
     """Write ``path`` beside its place and move it there, so that no process that reads it ever finds half of it."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    fresh = path.with_name(f"{path.name}.{os.getpid()}")  # two processes may be at the same file
+    fresh = path.with_name(f"{path.name}.{os.getpid()}-{get_ident()}")  # two threads or processes may be at the file
     fresh.write_bytes(content)
     fresh.replace(path)
 

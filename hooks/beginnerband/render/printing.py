@@ -36,8 +36,11 @@ MUCH = 430_000
 For each character it takes 600 to 1,100 bytes beside the 50 MB it begins with. A new one takes 0.3 s.
 """
 
-HANDS = min(2, os.cpu_count() or 1)
+CORES = os.cpu_count() or 1
+HANDS = min(2, CORES)
 """Most processes that print at once; each keeps a core busy, and its own memory."""
+BESIDE = HANDS if CORES > 3 else 1
+"""How many print while the build is at work itself, on cores of its own."""
 
 Job = PrintJob | BoundJob
 """What is to be set or bound."""
@@ -106,7 +109,7 @@ class Printer:
             self._held = False
             self._start()
 
-    def _start(self, hands: int = 1) -> None:
+    def _start(self, hands: int = BESIDE) -> None:
         """Have so many threads print, if there is something to be printed."""
         while len(self._hands) < hands and self._todo and not self._held:
             process = _Process()
@@ -123,7 +126,7 @@ class Printer:
         with self._change:
             missing = wanted & self._todo.keys()
             self._asked |= wanted.union(*(parts_of(self._todo[ident]) for ident in missing))
-            self._start(HANDS if len(missing) > 1 else 1)
+            self._start(HANDS if len(missing) > 1 else BESIDE)
             self._change.wait_for(lambda: self._stopped or not wanted & self._todo.keys())
             failed = [self._trouble[ident] for ident in sorted(wanted & self._trouble.keys())]
         if failed:
