@@ -153,6 +153,16 @@ def faults(book: Book, case: Evening, course: CourseBook) -> Iterator[str]:
             if len(kinds(week.before, week.new)) > 2:
                 yield f"{week.lesson.id}: {kinds(week.before, week.new)} are new to the {player.id}"
     yield from _unmet(book, course)
+    yield from _nothing_known(weeks[over:], weeks)
+
+
+def _nothing_known(weeks: Sequence[Lesson], every: Sequence[Lesson]) -> Iterator[str]:
+    """Time that is left to what is known, before there is a note."""
+    for lesson in weeks:
+        known = any(item for each in every[: lesson.number] for item in each.items)
+        for step in lesson.steps:
+            if step.kind == "review" and not known:
+                yield f"{lesson.id}: {step.minutes} minutes to play what is known, when nothing is"
 
 
 def _whole(case: Evening, course: CourseBook) -> Iterator[str]:

@@ -113,3 +113,22 @@ def test_a_step_that_no_lesson_has_room_for_is_named_with_what_it_needs() -> Non
     with pytest.raises(DoesNotFitError, match=r"lesson of 26 minutes .* step 'b', which needs 27 with opening"):
         _Packer(26, TERMS, lambda _: False).packed(blocks, 3, ())
     assert len(_Packer(27, TERMS, lambda _: False).packed(blocks, 2, ()).lessons) == 2
+
+
+def test_what_fills_a_lesson_has_rests_in_it() -> None:
+    """45 minutes less 8 and 5 for opening and close and 3 for its step; half of 29 is more than 12 minutes of playing."""
+    course = plan([unit("a", [step("a1", 1, 2, 3)])])
+    (lesson,) = made(replace(course, filler=step("filler", 1, 1, 1, lips=0.5)), "a1")
+    assert [(each.id, each.minutes) for each in lesson.steps] == [
+        *(("opening", 8), ("a1", 3), ("filler", 14), ("rest", 2), ("filler", 13), ("close", 5))
+    ]
+
+
+def test_a_step_done_again_begins_the_next_lesson_and_lets_its_own_be_filled() -> None:
+    """Opening and close take 6 and 4 minutes as a rule: three steps of 12 fill a lesson of 45."""
+    blocks = blocks_of(plan([unit("a", [step(f"a{at}", 9, 12, 14) for at in range(5)])]))
+    packer = _Packer(45, TERMS, lambda _: False)
+    again = packer.repeated(blocks, {"a0"}, 2)
+    assert [block.id for block in again] == ["a0", "a1", "a2", "a0", "a3", "a4"]
+    assert [(block.again, block.begins) for block in again].index((True, True)) == 3
+    assert packer.repeated(blocks, (), 2) == blocks

@@ -110,6 +110,10 @@ def _check_units(files: CourseFiles, problems: Problems) -> None:
                 line = located.line("steps", place, "id")
                 problems.add(located.path, line, f"the step {step.id!r} is also in {seen[step.id]}; name one anew")
             _check_guide(files.root, step.guide, problems, located, "steps", place)
+            if step.minutes.most * step.lips > plan.packing.rest_by:
+                said = f"lips play {step.minutes.most * step.lips:.1f} of {step.minutes.most} minutes without a rest"
+                line = located.line("steps", place, "minutes")
+                problems.add(located.path, line, f"{said}, more than {plan.packing.rest_by:g}; part the step in two")
             for at, need in enumerate(step.needs):
                 line = located.line("steps", place, "needs", at)
                 if need not in needs:

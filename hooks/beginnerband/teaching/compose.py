@@ -7,8 +7,9 @@ leader overrules. What comes out is a :class:`Course`, whose lessons ``lessons``
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from beginnerband.music.player import Player
 from beginnerband.teaching.course import Course, Skipped, Span
@@ -16,7 +17,17 @@ from beginnerband.teaching.courseplan import CoursePlan, DoesNotFitError, Done, 
 from beginnerband.teaching.grading import Known, OnTheWay
 from beginnerband.teaching.ladder import Ladder
 from beginnerband.teaching.lessons import LessonMaker
-from beginnerband.teaching.packing import NEVER, Block, Filling, Overload, Packing, Terms, pack_or_drop
+from beginnerband.teaching.packing import (
+    NEVER,
+    Block,
+    Filling,
+    Overload,
+    Packing,
+    Terms,
+    enough,
+    pack,
+    pack_or_drop,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,36 +55,37 @@ def compose(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons
 
 
 def blocks_of(plan: CoursePlan) -> tuple[Block, ...]:
-    """The steps as packing sees them, with the leader's wishes."""
-    found, again = list[Block](), list[Block]()
-    for unit in plan.units:
-        for step in unit.steps:
-            if step.id in plan.placed.skip:
-                continue
-            block = Block(
-                step.id,
-                step.span,
-                unit.id,
-                step.lips,
-                plan.placed.lessons.get(step.id),
-                begins=bool(again),
-                worth=plan.placed.worth.get(step.id, 0),
-                needs=step.needs,
-            )
-            found += [*again, replace(block, begins=False)]
-            again = [replace(block, begins=True, lesson=None)] if step.id in plan.placed.repeat else []
-    return (*found, *again)
+    """The steps as packing sees them, each once, with the leader's wishes."""
+    return tuple(
+        Block(
+            step.id,
+            step.span,
+            unit.id,
+            step.lips,
+            plan.placed.lessons.get(step.id),
+            worth=plan.placed.worth.get(step.id, 0),
+            needs=step.needs,
+        )
+        for unit in plan.units
+        for step in unit.steps
+        if step.id not in plan.placed.skip
+    )
 
 
 def _packed(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Packing:
-    remaining, held = blocks_of(plan), tuple[Filling, ...]()
-    packer = _Packer(minutes, plan.terms, _News(plan, players, ladder).overload)
+    packer = _Packer(minutes, plan.terms, _asked_once(_News(plan, players, ladder).overload))
+    remaining, held = packer.repeated(blocks_of(plan), plan.placed.repeat, lessons), tuple[Filling, ...]()
     for done in plan.done:
         found = packer.packed(remaining, done.lessons, held)
         if done.lesson > len(found.lessons):
             raise DoesNotFitError(f"done: there is no lesson {done.lesson}")
         held, remaining = _after(done, found, held)
     return packer.packed(remaining, lessons, held)
+
+
+def _asked_once(overload: Overload) -> Overload:
+    known = cache(overload)
+    return lambda blocks: known(tuple(blocks))
 
 
 def _after(done: Done, found: Packing, held: Sequence[Filling]) -> tuple[tuple[Filling, ...], tuple[Block, ...]]:
@@ -83,7 +95,9 @@ def _after(done: Done, found: Packing, held: Sequence[Filling]) -> tuple[tuple[F
     if done.cancelled:
         return before, tuple(left)
     if done.again:
-        same = tuple(replace(block, begins=place == 0, lesson=None) for place, block in enumerate(planned.blocks))
+        same = tuple(
+            replace(block, begins=place == 0, lesson=None, again=True) for place, block in enumerate(planned.blocks)
+        )
         return (*before, planned), (*same, *left[len(planned.blocks) :])
     ids = [block.id for block in left]
     if done.to not in ids:
@@ -121,6 +135,25 @@ class _Packer:
         if found is None:
             raise self._what_gives(blocks, lessons, held)
         return found
+
+    def repeated(self, blocks: Sequence[Block], again: Collection[str], lessons: int) -> tuple[Block, ...]:
+        """The same with steps done again, each at the beginning of the next lesson, after what fills its own best.
+
+        What does best is seen in as many lessons as keep every step, so that none falls out for it.
+        """
+        row = list(blocks)
+        for block in blocks:
+            if block.id in again:
+                twice, after = replace(block, begins=True, lesson=None, again=True), row.index(block) + 1
+                places = range(after, min(after + self.terms.most_steps(self.minutes), len(row)) + 1)
+                anywhere = [*row[:after], replace(twice, begins=False), *row[after:]]
+                count = enough(anywhere, self.minutes, self.terms, above=lessons - 1)
+                row = min(([*row[:at], twice, *row[at:]] for at in places), key=lambda each: self._points(each, count))
+        return tuple(row)
+
+    def _points(self, blocks: Sequence[Block], lessons: int) -> float:
+        found = pack(blocks, lessons, self.minutes, self.terms, self.overload)
+        return found.points if found else NEVER
 
     def _strict(self, blocks: Sequence[Block], lessons: int, held: Sequence[Filling]) -> Packing | None:
         terms = replace(self.terms, overload=NEVER)
@@ -162,6 +195,9 @@ class _News:
 
     def overload(self, blocks: Sequence[Block]) -> bool:
         """Whether these steps, in one lesson, bring anyone more than the ladder allows."""
+        blocks = [block for block in blocks if not block.again]
+        if not blocks:
+            return False
         stages = {self._steps[block.id].stage for block in blocks}
         first, last = blocks[0].id, blocks[-1].id
         return any(

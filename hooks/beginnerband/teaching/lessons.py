@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from math import ceil
 
 from beginnerband.music.player import Player
 from beginnerband.teaching.addressed import Addressed
@@ -205,11 +206,16 @@ class LessonMaker:
         return tuple(replace(step, minutes=share) for step, share in zip(row, minutes, strict=True))
 
     def _filled(self, row: list[Step]) -> list[Step]:
-        """The same, with something known to play where there is time left."""
+        """The same, with something known to play where there is time left: in parts, as long as lips may play."""
         left = self._minutes - sum(step.span.most for step in row)
         if left < FILLER:
             return row
-        return [*row[:-1], replace(self._plan.filler, span=Span(least=left, usual=left, most=left)), row[-1]]
+        filler, pause = self._plan.filler, self._plan.rest.span.usual
+        parts = max(ceil((left + pause) * filler.lips / (self._plan.terms.rest_by + pause * filler.lips)), 1)
+        playing = left - (parts - 1) * pause
+        shared = [playing // parts + (place < playing % parts) for place in range(parts)]
+        known = [replace(filler, span=Span(least=1, usual=share, most=share)) for share in shared]
+        return [*row[:-1], *[step for each in known for step in (self._plan.rest, each)][1:], row[-1]]
 
     def _minutes_of(self, row: Sequence[Step]) -> tuple[int, ...]:
         """Minutes of each step, which add up to the lesson: what is left over goes to the last."""

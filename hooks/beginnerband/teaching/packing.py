@@ -50,6 +50,8 @@ class Block:
     """What leaving it out costs, where time is short; 0: it is never left out."""
     needs: tuple[str, ...] = ()
     """Ids of steps without which it is not taught."""
+    again: bool = False
+    """It was done before, and brings nothing new."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
