@@ -145,7 +145,7 @@ def test_who_helps_and_who_carries_follow_the_adults(book: Book) -> None:
     assert said(text, children, WORDS) == "A helper goes round. It is carried by two, never by a child."
     assert said(text, alone, WORDS) == "You go round. It is carried by two, never by a child."
     five = replace(band(book, ("cornet", "treble-bb", 5)), adults=1)
-    assert said(text, five, WORDS) == "A sure player goes round. It is carried by two, never by a child."
+    assert said(text, five, WORDS) == said(text, alone, WORDS)
     assert said(text, grown, WORDS) == "A helper goes round. It is carried by two."
 
 

@@ -116,7 +116,7 @@ def test_a_step_that_no_lesson_has_room_for_is_named_with_what_it_needs() -> Non
 
 
 def test_what_fills_a_lesson_has_rests_in_it() -> None:
-    """45 minutes less 8 and 5 for opening and close and 3 for its step; half of 29 is more than 12 minutes of playing."""
+    """45 minutes less 8 and 5 for opening and close and 3 for its step: half of 29 is over 12 minutes of playing."""
     course = plan([unit("a", [step("a1", 1, 2, 3)])])
     (lesson,) = made(replace(course, filler=step("filler", 1, 1, 1, lips=0.5)), "a1")
     assert [(each.id, each.minutes) for each in lesson.steps] == [
