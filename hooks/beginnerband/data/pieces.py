@@ -12,6 +12,7 @@ from beginnerband.music.breathing import Points, proposed_together
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
 from beginnerband.music.score import BarError, Line, Score
+from beginnerband.music.sung import words_below
 from beginnerband.music.voiceleading import moments
 
 FOLDER = "content/pieces"
@@ -95,7 +96,7 @@ def load_piece(
         file=path.relative_to(root).as_posix(),
         descant=lines.get("descant"),
         made=made,
-        verses=fields.get("W", ()),
+        verses=words_below(fields.get("W", ()), lines["soprano"]),
     )
 
 

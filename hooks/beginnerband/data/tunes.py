@@ -16,6 +16,7 @@ from beginnerband.music.breathing import Points, proposed
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Line, Measure, Score
+from beginnerband.music.sung import words_below
 from beginnerband.music.tune import Tune
 
 FOLDER = "content/tunes"
@@ -126,7 +127,7 @@ def load_tune(
         notes=fields.get("N", ()),
         line=proposed(score.lines[0], breaths),
         file=path.relative_to(root).as_posix(),
-        verses=fields.get("W", ()),
+        verses=words_below(fields.get("W", ()), score.lines[0]),
     )
 
 
