@@ -173,9 +173,9 @@ def _asked(book: Book, piece: Piece) -> int | None:
 
 
 def desks_in(book: Book, piece: str) -> tuple[Desk, ...]:
-    """The band's desks, each with what its players know and, at the end of the course, what the ladder allows them.
+    """The band's desks, each with what its players know, and the signs and leaps that the ladder allows them.
 
-    They know what was taught by that end or, for a ``piece`` of it (by id, else empty), by the lesson that begins it.
+    As at the end of the course or, for a ``piece`` of it (by id, else empty), in the lesson that begins it.
     """
     assert book.scoring is not None
     return tuple(_taught(book, desk, piece) for desk in desks_of(book.band.players, book.scoring.rules))
@@ -192,7 +192,7 @@ def _taught(book: Book, desk: Desk, piece: str) -> Desk:
 
 @question
 def _known_by_then(book: Book, player: str, piece: str) -> tuple[frozenset[Pitch], Rung] | None:
-    """The written notes a player knows when a piece is begun, or at the end of the course; and its last rung.
+    """The written notes a player knows when a piece is begun, or at the end of the course; and the rung of that lesson.
 
     ``None``: not in a course.
     """
@@ -200,7 +200,7 @@ def _known_by_then(book: Book, player: str, piece: str) -> tuple[frozenset[Pitch
     if not weeks or not book.course:
         return None
     begun = next((week for week in weeks if piece in week.lesson.pieces), weeks[-1])
-    return begun.after.notes, book.course.ladder.rungs[-1]
+    return begun.after.notes, book.course.ladder.at(begun.lesson.stage).rung
 
 
 def _sheets(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[PieceSheet]:
