@@ -107,6 +107,12 @@ def text_of(content: bytes) -> str:
     return text
 
 
+def unforeseen(error: Exception) -> str:
+    """What is said of a file on which a reader failed in a way that nobody thought of."""
+    said = " ".join(str(error).split())[:80]
+    return f"this file could not be read ({type(error).__name__}: {said}); please report it, with the file"
+
+
 def unseen(text: str) -> tuple[int, str] | None:
     """Where a sign stands that is no text or turns the writing, and what it is, as ``a mark … (U+202E)``."""
     for pattern, what in ((_CONTROL, "a character that is not text"), (_TURNING, "a mark that turns the writing")):

@@ -11,7 +11,7 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.bars import Mistake
 from beginnerband.data.explained import ID
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import NoTextError, content_of, is_leftover, kept_by_windows, text_of
+from beginnerband.data.textfile import NoTextError, content_of, is_leftover, kept_by_windows, text_of, unforeseen
 from beginnerband.music.breathing import Points, proposed
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
@@ -160,7 +160,10 @@ def read_score(path: Path, split: bool = False) -> tuple[Score | None, dict[str,
         content = content_of(path, LARGEST)
     except NoTextError as error:
         return None, {}, (Mistake(0, str(error)),)
-    return read_bytes(content, path.suffix.lower(), split)
+    try:
+        return read_bytes(content, path.suffix.lower(), split)
+    except Exception as error:  # the last net
+        return None, {}, (Mistake(0, unforeseen(error)),)
 
 
 def read_bytes(

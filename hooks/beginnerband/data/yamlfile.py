@@ -15,7 +15,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from beginnerband.data.explained import Key, explained, meant
 from beginnerband.data.problems import Problem, Problems
-from beginnerband.data.textfile import read_text, unseen
+from beginnerband.data.textfile import read_text, unforeseen, unseen
 from beginnerband.data.yaml_slips import cut_short, look_alikes, slip
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -104,6 +104,8 @@ def _document(text: str, path: Path, problems: Problems) -> Located | None:
         problems.add(path, 0, f"broken YAML: {error}")
     except RecursionError:
         problems.add(path, 0, "lists inside lists without end; nothing here goes deeper than a few")
+    except Exception as error:  # the last net
+        problems.add(path, 0, unforeseen(error))
     finally:
         loader.dispose()
     return None
@@ -231,6 +233,8 @@ def validate(model: type[Model], located: Located, problems: Problems) -> Model 
                 continue  # it is there under another name, and that is said
             hint = f"unknown key {keys[-1]!r}; is {called[keys][-1]!r} meant?" if keys in called else ""
             problems.add(located.path, located.line(*keys), hint or explained(model, details, keys))
+    except Exception as error:  # the last net
+        problems.add(located.path, 0, unforeseen(error))
     return None
 
 
