@@ -33,7 +33,7 @@ from mkdocs.utils import CountHandler
 from beginnerband import assemble, audience, products, rendered, showing, site
 from beginnerband.data.problems import DataError
 from beginnerband.render import terms
-from beginnerband.render.finish import finish, mark, pack
+from beginnerband.render.finish import Awaited, finish, mark, pack
 from beginnerband.render.printing import Printer, PrintError
 from beginnerband.wholefile import write_whole
 
@@ -256,15 +256,12 @@ def on_post_build(config: MkDocsConfig) -> None:
         assert _build.printer
         _bring_later(stage)
         finish(stage, _build.leaders)
-        log.info("Waiting for what is printed")
+        log.info("Packing what is carried away")
+        awaited = Awaited(_build.stored.prints, lambda: _bring_printed(stage))
         try:
-            _build.printer.wait(_build.stored.prints.values())
+            pack(stage, Path(config.config_file_path).parent / ".cache", awaited)
         except PrintError as error:
             raise Abort(f"Nothing was built: {error}") from None
-        _bring_printed(stage)
-        _build.printer.tidy()
-        log.info("Packing what is carried away")
-        pack(stage, Path(config.config_file_path).parent / ".cache")
         site.publish(stage, _build.target)
         seconds = time.monotonic() - _build.began
         _build.made = f"Made the handbook: {_build.pages} pages in {_build.target.name}/, in {seconds:.0f} seconds"
@@ -345,12 +342,15 @@ def _content(uri: str) -> bytes:
 
 
 def _bring_printed(folder: Path) -> None:
-    """Put into the built site in ``folder`` what has been printed."""
+    """Wait for what is printed, and put it into the built site in ``folder``."""
     assert _build.stored
     assert _build.printer
+    log.info("Waiting for what is printed")
+    _build.printer.wait(_build.stored.prints.values())
     for uri, ident in _build.stored.prints.items():
         (folder / uri).parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(_build.printer.path(ident), folder / uri)
+    _build.printer.tidy()
 
 
 def _bring_later(folder: Path) -> None:

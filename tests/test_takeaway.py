@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import zipfile
+from functools import partial
 from pathlib import Path, PureWindowsPath
 
 import pytest
@@ -12,6 +13,8 @@ from playwright.sync_api import Browser
 
 from beginnerband.render.finish import takeaway
 from beginnerband.render.finish.listing import hashes
+
+NOTHING = takeaway.Awaited({}, lambda: None)
 
 
 def small_site(folder: Path) -> Path:
@@ -32,30 +35,46 @@ def test_the_same_site_gives_the_same_bytes_whenever_and_in_whatever_order_it_wa
             shutil.copyfile(path, target)
             os.utime(target, (1_000_000_000, 1_000_000_000))
             target.chmod(0o600)
-    takeaway.write(one, tmp_path / "cache-one", hashes(one))
-    takeaway.write(two, tmp_path / "cache-two", hashes(two))
+    takeaway.write(one, tmp_path / "cache-one", hashes(one), NOTHING)
+    takeaway.write(two, tmp_path / "cache-two", hashes(two), NOTHING)
     assert (one / takeaway.NAME).read_bytes() == (two / takeaway.NAME).read_bytes()
 
 
 def test_an_unchanged_site_is_not_packed_again_and_a_changed_one_is(tmp_path: Path) -> None:
     site = small_site(tmp_path / "site")
-    takeaway.write(site, tmp_path / "cache", hashes(site))
+    takeaway.write(site, tmp_path / "cache", hashes(site), NOTHING)
     (kept,) = (tmp_path / "cache").iterdir()
     stamp = kept.stat().st_mtime_ns
-    takeaway.write(site, tmp_path / "cache", hashes(site))
+    takeaway.write(site, tmp_path / "cache", hashes(site), NOTHING)
     assert kept.stat().st_mtime_ns == stamp
     (site / "index.html").write_text("changed")
-    takeaway.write(site, tmp_path / "cache", hashes(site))
+    takeaway.write(site, tmp_path / "cache", hashes(site), NOTHING)
     (now,) = (tmp_path / "cache").iterdir()
     assert now.name != kept.name
     with zipfile.ZipFile(site / takeaway.NAME) as packed:
         assert packed.read(f"{takeaway.FOLDER}/index.html") == b"changed"
 
 
+def test_what_is_awaited_is_packed_when_it_has_come_and_not_again(tmp_path: Path) -> None:
+    site, made = small_site(tmp_path / "site"), list[tuple[str, int]]()
+    for ident in ("one", "one", "other"):
+        come = partial((site / "sheet.pdf").write_bytes, ident.encode())
+        takeaway.write(site, tmp_path / "cache", hashes(site), takeaway.Awaited({"sheet.pdf": ident}, come))
+        with zipfile.ZipFile(site / takeaway.NAME) as packed:
+            assert packed.namelist()[-1] == f"{takeaway.FOLDER}/sheet.pdf"
+            assert packed.read(packed.namelist()[-1]) == ident.encode()
+        (kept,) = (tmp_path / "cache").iterdir()
+        made.append((kept.name, kept.stat().st_mtime_ns))
+        (site / "sheet.pdf").unlink()
+        (site / takeaway.NAME).unlink()
+    assert made[0] == made[1]
+    assert made[0][0] != made[2][0]
+
+
 def test_it_holds_what_works_from_disk_in_one_folder_and_not_itself(tmp_path: Path) -> None:
     site = small_site(tmp_path / "site")
-    takeaway.write(site, tmp_path / "cache", hashes(site))
-    takeaway.write(site, tmp_path / "cache", hashes(site))
+    takeaway.write(site, tmp_path / "cache", hashes(site), NOTHING)
+    takeaway.write(site, tmp_path / "cache", hashes(site), NOTHING)
     with zipfile.ZipFile(site / takeaway.NAME) as packed:
         names = sorted(packed.namelist())
     expected = ["READ-ME-FIRST.txt", "assets/look.css", "index.html", "tunes/one.html"]
@@ -81,7 +100,7 @@ def test_a_site_with_such_a_name_is_not_packed(tmp_path: Path) -> None:
     site = small_site(tmp_path / "site")
     (site / "what?.html").write_text("x")
     with pytest.raises(ValueError, match="Windows does not allow"):
-        takeaway.write(site, tmp_path / "cache", hashes(site))
+        takeaway.write(site, tmp_path / "cache", hashes(site), NOTHING)
     assert not (site / takeaway.NAME).exists()
 
 

@@ -37,12 +37,12 @@ def finish(site: Path, leaders: bool = False) -> None:
         (site / audience.FLAG).write_text(f"{audience.MARK}.\n", encoding="utf-8", newline="\n")
 
 
-def pack(site: Path, cache: Path) -> None:
+def pack(site: Path, cache: Path, awaited: takeaway.Awaited) -> None:
     """Add what lists or holds all else of the whole ``site``; ``cache`` is a folder for results worth keeping.
 
-    ``take-away/handbook.zip``, then the service worker, which must come last because it lists the rest by the hash of
-    their content.
+    ``take-away/handbook.zip``, begun while something is ``awaited`` still; then the service worker, which must come
+    last because it lists the rest by the hash of their content.
     """
     hashes = listing.hashes(site)
-    takeaway.write(site, cache / "take-away", hashes)
-    precache.write(site, hashes)
+    takeaway.write(site, cache / "take-away", hashes, awaited)
+    precache.write(site, hashes | listing.hashes(site, awaited.files))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from pathlib import Path
 
 HASH_LENGTH = 32
@@ -14,9 +15,10 @@ def files(site: Path) -> list[str]:
     return sorted(path.relative_to(site).as_posix() for path in site.rglob("*") if path.is_file())
 
 
-def hashes(site: Path) -> dict[str, str]:
-    """The hash of every file below ``site``, by its name, in the order of :func:`files`."""
-    return {name: content_hash((site / name).read_bytes()) for name in files(site)}
+def hashes(site: Path, names: Iterable[str] | None = None) -> dict[str, str]:
+    """The hash of each of the named files of ``site``, or of every one, by its name, in the order of :func:`files`."""
+    wanted = files(site) if names is None else sorted(names)
+    return {name: content_hash((site / name).read_bytes()) for name in wanted}
 
 
 def content_hash(content: bytes) -> str:

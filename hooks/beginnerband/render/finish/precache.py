@@ -20,7 +20,7 @@ _LEFT_OUT = re.compile(r"service-worker\.js|404\.html|search/search_index\.js")
 
 def write(site: Path, hashes: Mapping[str, str]) -> None:
     """Fill the service worker's lists from the ``hashes`` of all files of the finished ``site`` and write it there."""
-    listed = {name: value for name, value in hashes.items() if not _LEFT_OUT.fullmatch(name)}
+    listed = {name: value for name, value in sorted(hashes.items()) if not _LEFT_OUT.fullmatch(name)}
     kept = {name: value for name, value in listed.items() if not _ON_DEMAND.fullmatch(name)}
     on_demand = {name: value for name, value in listed.items() if name not in kept and name != takeaway.NAME}
     (site / NAME).write_text(

@@ -1,7 +1,7 @@
 """``take-away/handbook.zip``: the whole handbook as one file, for a USB stick or a message.
 
-The same site always gives the same bytes: names in order, one fixed date, one compression. Names are checked against
-what Windows refuses, so that the file unpacks there as well.
+The same site always gives the same bytes: names in order, what is printed after the rest, one fixed date, one
+compression. Names are checked against what Windows refuses, so that the file unpacks there as well.
 Source of the name rules: Microsoft, "Naming Files, Paths, and Namespaces" (Windows App Development documentation).
 """
 
@@ -12,7 +12,8 @@ import io
 import re
 import shutil
 import zipfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from beginnerband.wholefile import write_whole
@@ -39,22 +40,35 @@ _ONLINE_ONLY = re.compile(
 )
 
 
-def write(site: Path, cache: Path, hashes: Mapping[str, str]) -> None:
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """Files that come into the site while the rest is packed already."""
+
+    files: Mapping[str, str]
+    """Their names, each with what tells its content from any other."""
+    wait: Callable[[], object]
+    """Returns when they are there."""
+
+
+def write(site: Path, cache: Path, hashes: Mapping[str, str], awaited: Awaited) -> None:
     """Write the zip file into ``site``, whose files have ``hashes``; one made of the same is taken from ``cache``.
 
-    Raises ``ValueError`` when a name could not be unpacked on Windows.
+    What is ``awaited`` is there afterwards and packed too. Raises ``ValueError`` when a name could not be unpacked on
+    Windows.
     """
     names = [name for name in hashes if not _ONLINE_ONLY.fullmatch(name)]
-    complaints = list(unsafe_names(names))
+    complaints = list(unsafe_names([*names, *awaited.files]))
     if complaints:
         raise ValueError("; ".join(complaints))
     digest = hashlib.sha256(NEWS.encode())
-    for name in names:
-        digest.update(f"{name}\0{hashes[name]}".encode())
+    for name, content in (*((name, hashes[name]) for name in names), *awaited.files.items()):
+        digest.update(f"{name}\0{content}\0".encode())
     kept = cache / f"{digest.hexdigest()[:24]}.zip"
-    if not kept.is_file():
+    if kept.is_file():
+        awaited.wait()
+    else:
         shutil.rmtree(cache, ignore_errors=True)
-        write_whole(kept, _packed(site, names))
+        write_whole(kept, _packed(site, names, awaited))
     target = site / NAME
     target.parent.mkdir(exist_ok=True)
     shutil.copyfile(kept, target)
@@ -76,12 +90,19 @@ def unsafe_names(names: Iterable[str]) -> Iterable[str]:
             yield f"{name}: Windows takes it for {other}"
 
 
-def _packed(site: Path, names: Iterable[str]) -> bytes:
+def _packed(site: Path, names: Iterable[str], awaited: Awaited) -> bytes:
     content = io.BytesIO()
+
+    def pack(name: str) -> None:
+        packed.writestr(_entry(name), (site / name).read_bytes())
+
     with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
         packed.writestr(_entry("READ-ME-FIRST.txt"), NEWS.replace("\n", "\r\n"))
         for name in names:
-            packed.writestr(_entry(name), (site / name).read_bytes())
+            pack(name)
+        awaited.wait()
+        for name in sorted(awaited.files):
+            pack(name)
     return content.getvalue()
 
 
