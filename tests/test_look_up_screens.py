@@ -98,6 +98,10 @@ def test_advice_of_many_words_is_a_line_until_it_is_asked_for_and_then_all_there
     words, tray = fold.locator("p").bounding_box(), page.locator(".bb-lu-tray").bounding_box()
     assert words["y"] + words["height"] <= tray["y"]
     assert words["x"] + words["width"] <= 390
+    begins = whole.partition(":")[0]
+    assert answer(page).count(begins) == 1  # not at its beginning again
+    page.emulate_media(media="print")
+    assert answer(page).count(begins) == 1
 
 
 UNDER = """() => [...document.querySelectorAll(".bb-lu-row")].filter((row) => {

@@ -34,7 +34,8 @@
    * @returns {[shown: string, folded: string]} */
   function foldedAdvice(advice) {
     const all = advice.join(" ");
-    return all.length > LONG ? [advice[0].replace(/:.*$/, "."), all] : [all, ""];
+    if (all.length <= LONG) return [all, ""];
+    return [`<span class="bb-lu-brief">${advice[0].replace(/:.*$/, ".")}</span>`, all];
   }
 
   /** @param {LookUpPitch} pitch */
