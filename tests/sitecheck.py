@@ -1,7 +1,8 @@
-"""What a built site links to and shows: every link, anchor and picture of every page."""
+"""What a built site links to, shows and says: every link, anchor, picture and file name of every page."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
@@ -17,6 +18,12 @@ class PageFacts:
     links: list[str]
     unnamed: list[str]
     """Pictures with no text alternative."""
+    files: list[str]
+    """Names of the handbook's own files and folders in what is read of the page."""
+
+
+FILES = re.compile(r"\b[\w-]+\.(?:ya?ml|abc|py|toml|css)\b|\b(?:content|handbook|hooks)/", re.I)
+"""What only somebody who builds the handbook has a use for."""
 
 
 def read(path: Path) -> PageFacts:
@@ -26,6 +33,7 @@ def read(path: Path) -> PageFacts:
     return PageFacts(
         ids={str(name) for name in page.xpath("//@id | //@name")},
         links=[str(link) for link in page.xpath("//a/@href | //link/@href | //script/@src | //img/@src")],
+        files=FILES.findall(" ".join(page.xpath("//body//text()[not(ancestor::script or ancestor::style)]"))),
         unnamed=[html.tostring(picture, encoding="unicode")[:80] for picture in nameless],
     )
 

@@ -28,14 +28,26 @@ def test_the_checker_finds_a_dead_link_and_a_nameless_picture(tmp_path: Path) ->
         '<a href="b.html#x">1</a><a href="c.html">2</a><a href="#y">3</a><a href="#z" id="z">4</a>'
         '<img src="b.html"><svg role="img"><path/></svg><svg role="img"><title>T</title></svg>'
     )
-    (tmp_path / "b.html").write_text("<p id=x1>")
+    (tmp_path / "b.html").write_text("<p id=x1>Change it in content/band.yml<script>'c.py'</script>")
     found = read_all(tmp_path)
     assert dead_links(tmp_path, found) == ["a.html -> b.html#x", "a.html -> c.html", "a.html -> #y"]
     assert len(found["a.html"].unnamed) == 2
+    assert (found["a.html"].files, found["b.html"].files) == ([], ["content/", "band.yml"])
 
 
 def test_every_picture_of_the_site_has_a_text_alternative(pages: dict[str, PageFacts]) -> None:
     assert {uri: page.unnamed for uri, page in pages.items() if page.unnamed} == {}
+
+
+MAKING_IT_YOURS = {
+    *("set-up.html", "course/write-your-own.html", "tunes/your-own-tune.html", "pieces/your-own-piece.html"),
+    "tables/blocks.html",
+}
+"""Pages for whoever changes the handbook; nobody else should read the name of a file."""
+
+
+def test_files_are_named_only_on_pages_about_making_it_yours(pages: dict[str, PageFacts]) -> None:
+    assert {uri for uri, page in pages.items() if page.files} == MAKING_IT_YOURS
 
 
 def test_every_guide_page_leads_back_to_a_lesson(site: Path, book: Book) -> None:
