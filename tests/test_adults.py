@@ -63,6 +63,11 @@ def test_a_card_says_who_has_to_be_there(teaching: Teaching, rooms: int, told: s
     assert teaching.who_is_there(rooms) == told
 
 
+def test_a_band_that_says_nothing_of_it_is_taught_in_one_room() -> None:
+    """Two have to be asked for."""
+    assert Teaching().rooms == 1
+
+
 def test_why_a_room_stays_empty_is_said() -> None:
     assert Teaching(rooms=2, adults=1).too_few == "two rooms need two adults in each, and there is only one"
     assert (

@@ -165,6 +165,11 @@ def test_a_line_moves_to_a_key_the_nearest_way(fifths: int, interval: str) -> No
     assert shift.key_interval(Key(0), fifths) == interval
 
 
+def test_what_is_read_for_what_sounds() -> None:
+    """A B♭ instrument sounds a major second lower than written: what it reads stands that much higher."""
+    assert (shift.to_written("M-2"), shift.to_written("M-2", 1), shift.to_written("P1")) == ("M2", "M9", "P1")
+
+
 def test_keys_in_the_order_beginning_brass_meets_them() -> None:
     assert [Key(fifths).tonic for fifths in keychoice.COMMON] == ["Bb", "Eb", "F", "Ab"]
     assert [Key(fifths).tonic for fifths in keychoice.ORDER[4:]] == [

@@ -221,6 +221,17 @@ def test_what_is_worth_least_falls_out_and_how_many_lessons_would_keep_it() -> N
     assert pack(blocks, needed, 45, TERMS)
 
 
+def test_of_what_need_not_fall_out_the_worthiest_comes_back() -> None:
+    """One lesson of 45 minutes has 38 beside opening and close: 20 are kept, 30 cannot be, and one of the tens can."""
+    sizes = (("kept", 20, 0), ("little", 10, 1), ("more", 10, 2), ("most", 30, 3))
+    blocks = [
+        Block(name, Span(least=least, usual=least, most=45), "u", 0.0, worth=worth) for name, least, worth in sizes
+    ]
+    found = pack_or_drop(blocks, 1, 45, TERMS)
+    assert found
+    assert [block.id for block in found.dropped] == ["little", "most"]
+
+
 def test_the_lessons_that_were_held_stay() -> None:
     blocks = steps(12)
     first = (Filling(tuple(blocks[:2])),)
