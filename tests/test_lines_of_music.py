@@ -27,7 +27,7 @@ from beginnerband.music.score import Key, Line, Note, Tempo, Tuplet
 from beginnerband.music.scored import together
 from beginnerband.music.scoring import desks_of
 from beginnerband.music.tuning import pull_words
-from beginnerband.music.words import beats_words, note_words
+from beginnerband.music.words import beats_words, describe, note_words
 from beginnerband.teaching.directions import Laid, false_directions
 from beginnerband.teaching.exposure import dose_percent
 from beginnerband.teaching.facts import facts_of
@@ -55,6 +55,13 @@ def test_a_value_may_have_two_dots_and_only_three_in_the_time_of_two_are_a_tripl
     )
     assert "triplet" not in note_words(two, "british")
     assert "triplet" in note_words(three, "british")
+
+
+def test_which_time_through_an_ending_is_played_is_said() -> None:
+    said = describe(line("|: C4 |1 D4 :|2 E4 |]"), "british")
+    assert [part for part in said.split(". ") if "through" in part] == [
+        "Bar 2 (time 1 through): D4 semibreve", "Bar 3 (time 2 through): E4 semibreve."
+    ]  # fmt: skip
 
 
 def test_a_note_of_which_nothing_else_is_said_is_what_abc_has_for_it() -> None:
