@@ -88,6 +88,16 @@ def test_crossing_is_one_finding_for_as_long_as_it_lasts() -> None:
     assert "E4 over C4" in crossings[0].words
 
 
+@pytest.mark.parametrize(
+    ("upper", "lower", "severity"),
+    [("soprano", "alto", "caution"), ("alto", "tenor", "advice"), ("tenor", "bass", "caution")],
+)
+def test_a_crossing_with_tune_or_bass_weighs_more(upper: str, lower: str, severity: str) -> None:
+    """It hides the tune, or takes the bass from below (common practice, no source)."""
+    both = [Sounding(upper, line("C4 C4")), Sounding(lower, line("A3 D4"))]
+    assert [one.severity for one in check(both) if one.kind == "crossing"] == [severity]
+
+
 def test_more_than_an_octave_between_upper_lines_is_noticed_but_not_above_the_bass() -> None:
     assert ("spacing", 1, ("soprano", "alto")) in found(soprano="E5:4", alto="D4:4", tenor="G3:4", bass="C2:4")
     assert found(soprano="D5:4", alto="D4:4", tenor="F3:4", bass="D2:4") == []
