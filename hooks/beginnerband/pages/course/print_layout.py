@@ -248,7 +248,8 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
     beside = [SheetLayout(scale=scale, only_new=True, plain=True, beside=True) for scale in SCALES if scale <= 1]
     layouts += [layout for layout in beside if 0 < len(layout.boxes(sheet)) <= FEW]
     layouts += [SheetLayout(scale=scale, only_new=True, plain=True, run_on=True) for scale in SCALES if scale <= 1]
-    layouts += [SheetLayout(scale=scale, pages=2) for scale in SCALES if scale <= LARGEST_OF_TWO]
+    of_two = [SheetLayout(scale=scale, pages=2) for scale in SCALES if scale <= LARGEST_OF_TWO]
+    layouts += sorted(of_two, key=lambda layout: _rows(sheet, layout))  # no row for a last box alone
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
     return next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
 
@@ -265,15 +266,19 @@ def _pages(sheet: SheetView, layout: SheetLayout, music: Iterable[float]) -> int
 
 def _head_height(sheet: SheetView, layout: SheetLayout) -> float:
     """Height of what stands before the music, millimetres."""
-    rows = ceil(len(layout.boxes(sheet)) / layout.across)
     title = f"{sheet.name}: {sheet.lesson.title}"
     said = _lines(sheet.aim, 165, 11 * layout.scale) + _lines(title, 165, 15 * layout.scale)
-    lines = 17.5 + 5.5 * said + rows * _box_height(sheet)
+    lines = 17.5 + 5.5 * said + _rows(sheet, layout) * _box_height(sheet)
     named = " · ".join(layout.named(sheet))
     lines += 1.5 + 5 * _lines(f"By ear today, as well {named}", WIDTH / layout.scale, 11) if named else 0
     lines += 8 if sheet.lesson.pieces else 0
     lines += 2 + 5 * _lines(sheet.do, 190 / layout.scale, 11) if sheet.do else 0
     return layout.scale * lines + (_walked_height(sheet, layout) if layout.walked else 0)
+
+
+def _rows(sheet: SheetView, layout: SheetLayout) -> int:
+    """Rows of boxes of notes."""
+    return ceil(len(layout.boxes(sheet)) / layout.across)
 
 
 def _walked_height(sheet: SheetView, layout: SheetLayout) -> float:
