@@ -94,13 +94,13 @@ def printed(book: Book, lesson: Lesson, pictures: Pictures, folder: Path) -> byt
 def measured(where: str, pdf: bytes) -> Iterator[Page]:
     """Its pages that hold anything; a card that takes more than two pages has backs that follow each other.
 
-    Each room's leader has a card, and the steps of each begin on its front.
+    Each room's leader has a card; the steps of each begin on its front, and those of a long lesson go on over its back.
     """
-    sheets = False
+    sheets, kind = False, ""
     pages = zip(words_on(pdf), staves(pdf), blank_below(pdf), strict=True)
     for number, (words, heights, blank) in enumerate(pages, start=1):
         sheets = sheets or "Name" in words.splitlines()  # a line to write it on
-        kind = SHEET if sheets else FRONT if STEPS in words else BACK
+        kind = SHEET if sheets else FRONT if STEPS in words and kind != FRONT else BACK
         if len(words.split()) > 8:
             staff = min(heights, default=0.0)
             yield Page(f"{where} page {number}", kind, staff, blank, text_size(pdf, number))
