@@ -104,6 +104,12 @@ def test_advice_of_many_words_is_a_line_until_it_is_asked_for_and_then_all_there
     assert answer(page).count(begins) == 1
 
 
+def test_on_its_side_a_slide_leaves_room_for_the_notes_name(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#trombone/bass/F%233", viewport={"width": 844, "height": 390})
+    name = page.locator(".bb-lu-main figure:first-child .bb-lu-name").bounding_box()
+    assert name["x"] + name["width"] <= page.locator(".bb-lu-main .bb-fingers").bounding_box()["x"]
+
+
 UNDER = """() => [...document.querySelectorAll(".bb-lu-row")].filter((row) => {
   const [name, more] = [".bb-lu-by", ":scope > small"].map((each) => row.querySelector(each));
   return more?.textContent && more.getBoundingClientRect().top < name.getBoundingClientRect().bottom - 1;
