@@ -21,7 +21,7 @@ from beginnerband.data.problems import Problems
 from beginnerband.teaching.addressed import Whom, said
 from beginnerband.teaching.calendar import Teaching
 from beginnerband.teaching.course import Step
-from beginnerband.teaching.turns import lasting, taken
+from beginnerband.teaching.turns import Turn, lasting, taken
 
 FIVE = [("cornet", "treble-bb", 2), ("tenor-horn", "treble-eb", 1), ("trombone", "bass-c", 2)]
 TWELVE = [
@@ -137,3 +137,10 @@ def _found(changed: CourseFiles, taught: Sequence[Step]) -> list[str]:
     problems = Problems(files().root)
     check_turns(taught, changed, problems)
     return [problem.message for problem in problems.found]
+
+
+@pytest.mark.parametrize(("at_once", "said"), [(1, "one row"), (2, "two rows")])
+def test_how_many_play_at_once_is_said(at_once: int, said: str) -> None:
+    """Three turns of 20 seconds: who has played waits for two of them, 40 seconds, said as a minute."""
+    words = Turn(unit="row", at_once=at_once, count=3, seconds=20).words
+    assert dict(words) == {"at-once": said, "each-turn": "20 seconds", "wait": "a minute"}
