@@ -312,12 +312,14 @@ def test_words_for_pages_that_were_taken_out_are_one_short_remark(tmp_path: Path
 
 
 def test_one_mistake_in_many_places_is_not_listed_for_each() -> None:
-    many = DataError([Problem("a.md", line, message="no source 'x'") for line in range(1, 8)])
+    few = DataError([Problem(f"{name}.abc", 7, message="bar 2: it holds 3 of 4 beats") for name in "abcdefg"])
+    assert len(str(few).splitlines()) == 1 + 7  # these are as many mistakes
+    many = DataError([Problem("a.md", line, message="no source 'x'") for line in range(1, 14)])
     assert str(many).splitlines()[1:] == [
         "a.md:1: no source 'x'",
         "a.md:2: no source 'x'",
         "a.md:3: no source 'x'",
-        "a.md:4: no source 'x' (and in 3 more places)",
+        "a.md:4: no source 'x' (and in 9 more places)",
     ]
 
 

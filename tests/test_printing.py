@@ -71,6 +71,21 @@ def test_a_file_is_bound_when_all_its_parts_are_set_and_not_without_them(printer
     assert not printer.path(broken.id).exists()
 
 
+def test_two_print_at_once_and_what_is_bound_waits_for_the_parts_of_both(tmp_path: Path) -> None:
+    lesson = {"lessons": [{"cards": [], "sheets": []}]}
+    parts = [PrintPack().job({**VALUES, **lesson, "title": str(number)}) for number in range(6)]
+    whole = PrintPack().bound([(part, [1]) for part in parts])
+    printer = Printer(tmp_path / ".cache", beside=2, most=2)
+    try:
+        printer.begin([whole, *map(a_card, "abcd")], {})
+        printer.wait([whole.id])
+        assert len(words_on(printer.path(whole.id))) == 11  # six cards, of which five get an empty back
+        printer.begin([a_card(f"{number}, broken off") for number in range(6)], {})
+    finally:
+        printer.stop()
+    assert left(printer) == []
+
+
 def test_what_cannot_be_printed_is_said_and_the_rest_is_printed(printer: Printer) -> None:
     wrong, right = a_card("Wrong", "no-such.typ"), a_card("Right")
     printer.begin([wrong, right], {})

@@ -163,12 +163,17 @@ def test_a_table_holds_no_sign_that_cannot_be_seen(tmp_path: Path, sign: str) ->
     assert problems[0].startswith("content/roster/learners.csv:2: ")
 
 
-def test_a_table_under_nearly_its_name_is_told(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [("Learners (1).csv", "learners.csv"), ("Learners.yes.csv", "learners.csv"), ("learners.yaml", "learners.yml"),
+     ("learners.pdf", ""), ("learners.docx", "")],
+)  # fmt: skip
+def test_a_table_under_nearly_its_name_is_told(tmp_path: Path, name: str, meant: str) -> None:
     (tmp_path / "content" / "roster").mkdir(parents=True)
-    (tmp_path / "content" / "roster" / "Learners (1).csv").write_text("name,age\nWren,teen\n", encoding="utf-8")
+    (tmp_path / "content" / "roster" / name).write_text("name,age\nWren,teen\n", encoding="utf-8")
     _, problems, _ = loaded(tmp_path, cupboard_yml=CUPBOARD)
-    said = "'Learners (1).csv' is here: give it the name 'learners.csv'"
-    assert problems == [f"content/roster: learners.yml or learners.csv is missing here; {said}"]
+    said = f"; {name!r} is here: give it the name {meant!r}" if meant else ""
+    assert problems == [f"content/roster: learners.yml or learners.csv is missing here{said}"]
 
 
 @pytest.mark.parametrize(

@@ -467,11 +467,15 @@ def test_words_below_the_music_stand_on_the_page(book: Book, tmp_path: Path) -> 
     assert "Now the &lt;sun&gt;<br><br>is low" in str(tune_page._facts(book, tune))
 
 
-def test_verses_after_the_first_stand_below_the_music(book: Book, tmp_path: Path) -> None:
-    """Only the first is engraved; ABC 2.1 section 5.1: a hyphen parts a word, and a second w: is a second verse."""
+@pytest.mark.parametrize("number", ["", "2.~"])
+def test_verses_after_the_first_stand_below_the_music(book: Book, tmp_path: Path, number: str) -> None:
+    """Only the first is engraved; ABC 2.1 section 5.1: a hyphen parts a word, and a second w: is a second verse.
+
+    There a tilde joins words under one note, as it does a verse's number and its first word.
+    """
     path = tmp_path / "a.abc"
     head = "X:1\nT:A\nS:own\nM:4/4\nL:1/4\nK:Bb\n"
-    first, second = "BcBc|\nw: one a-bove the\nw: hear the bell-ow\n", "B4|]\nw: two\nw: ring\n"
+    first, second = f"BcBc|\nw: one a-bove the\nw: {number}hear the bell-ow\n", "B4|]\nw: two\nw: ring\n"
     path.write_text(f"{head}{first}{second}W:Oh\n", encoding="utf-8")
     tune = load_tune(path, tmp_path, book.instruments.values(), Problems(tmp_path))
     assert tune

@@ -131,7 +131,8 @@ def compute(book: Book, printer: Printer, late: Late | None = None) -> Products:
     written = (path.relative_to(folder).as_posix() for path in folder.rglob("*.md"))
     pages = {*products.pages, *written, *places(book)}
     check_pages(book.root, book.search, pages, problems)
-    check_links(book.root, pages, products.assets, problems)
+    put_off = {uri for work in (late.works if late else ()) if work.later for uri in work.later(book)}
+    check_links(book.root, pages, products.assets.keys() | put_off, problems)
     problems.stop_if_any()
     products.notes += map(str, problems.remarks)
     return products

@@ -168,7 +168,7 @@ def _check_folders(content: Path, problems: Problems) -> None:
             problems.remark(path, 0, f"nothing reads this folder{near}")  # it may be put aside on purpose
     for name in FLAT:
         for path in _files(content / name):
-            if path.is_dir() and not path.suffix and not is_leftover(path) and any(path.iterdir()):
+            if path.is_dir() and not is_leftover(path) and any(path.iterdir()):
                 problems.add(path, 0, f"folders inside content/{name} are not read; put the files into {name} itself")
 
 

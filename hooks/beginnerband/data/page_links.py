@@ -14,7 +14,7 @@ from beginnerband.data.textfile import read_text
 from beginnerband.data.written import without_code
 
 _INLINE = re.compile(r"(!?)\[[^\[\]\n]*\]\(\s*<?([^\s<>()\"']+)>?[^()\n]*\)")
-_NAMED = re.compile(r"^ {0,3}()\[[^\]\n]+\]:\s*<?([^\s<>]+)", re.M)
+_NAMED = re.compile(r"^ {0,3}()\[[^\]\n]+\]:\s*<?([^\s<>]+)>?\s*(?:[\"'(][^\n]*)?$", re.M)
 _ELEMENT = re.compile(
     r"<(a|img|source|video|audio|image|track)\b[^<>]*?\b(?:href|src|srcset|poster)\s*=\s*(?:\"([^\"]*)\"|'([^']*)'|([^\s<>]+))",
     re.I,
@@ -28,13 +28,12 @@ def check_links(root: Path, pages: Collection[str], files: Collection[str], prob
 
     ``pages`` are the addresses of all pages, as ``guide/breathing.md``; ``files`` those of other files that are made.
     """
-    folder = root / "handbook"
+    folder, made = root / "handbook", {*files}
     for path in sorted(folder.rglob("*.md")):
         text = read_text(path, Problems(root))
         here = path.relative_to(folder).parent.as_posix()
         for line, is_html, target in _targets(without_code(text or "")):
-            address = posixpath.normpath(posixpath.join("" if here == "." else here, target))
-            if said := _missing(address, target, is_html, pages, {*files}, folder):
+            if said := _missing(here, target, is_html, pages, made, folder):
                 problems.add(path, line, said)
 
 
@@ -50,19 +49,22 @@ def _targets(text: str) -> Iterator[tuple[int, bool, str]]:
 
 
 def _missing(
-    address: str, target: str, is_html: bool, pages: Collection[str], files: Collection[str], folder: Path
+    here: str, target: str, is_html: bool, pages: Collection[str], files: Collection[str], folder: Path
 ) -> str:
-    """What is wrong with a link; empty where nothing is, or where it cannot be told from its ending."""
+    """What is wrong with a link on a page in the folder ``here``; empty where nothing is, or it cannot be told."""
+    address = posixpath.normpath(posixpath.join(here, target))
     stem, ending = posixpath.splitext(address)
+    named = posixpath.splitext(target.rstrip("/"))[0]
     if ending == ".html" and not is_html and f"{stem}.md" in pages:
-        return f"a link to a page names its file; write {posixpath.splitext(target)[0]}.md"
+        return f"a link to a page names its file; write {named}.md"
     if ending == ".md" and is_html and address in pages:
-        return f"a link written in HTML names the built page; write {posixpath.splitext(target)[0]}.html"
+        return f"a link written in HTML names the built page; write {named}.html"
     if ending in (".md", ".html", "") and f"{stem}.md" not in pages and address not in files:
-        near = did_you_mean(f"{stem}.md", [*pages]).replace("'" + posixpath.dirname(address) + "/", "'")
-        return f"there is no page {target!r}{near}"
+        known = (posixpath.relpath(page, here) for page in pages)
+        meant = did_you_mean(f"{named}.md", known)
+        return f"there is no page {target!r}{meant.replace('.md', '.html') if is_html else meant}"
     if ending == "" and not is_html:
-        return f"a link to a page names its file; write {target}.md"
+        return f"a link to a page names its file; write {named}.md"
     if ending.lower() in _PICTURES and address not in files and not (folder / address).is_file():
         return f"there is no picture {target!r}; put its file beside the page, or mend its name"
     return ""

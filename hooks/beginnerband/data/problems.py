@@ -78,8 +78,9 @@ def _meant_stem(file: str) -> str:
     return f"{folder}/{re.sub(r'[^a-z0-9]+', '-', name.partition('.')[0].lower()).strip('-')}"
 
 
-SHOWN = 4
-"""How many places are named of one and the same mistake, as a source that was taken out and is named on fifty pages."""
+MANY, SHOWN = 12, 4
+"""In more places than this, one and the same mistake has one cause, as a source that was taken out and is named on
+fifty pages: so many of them are named then."""
 
 
 class DataError(Exception):
@@ -100,10 +101,11 @@ class DataError(Exception):
         lines, said = [head], Counter[str]()
         for root in roots:
             said[root.message] += 1
-            if said[root.message] <= SHOWN:
-                more = alike[root.message] - SHOWN if said[root.message] == SHOWN else 0
-                again = f" (and in {more} more place{'s' if more != 1 else ''})" if more > 0 else ""
-                lines.append(f"{root}{_more(after.pop(root.file, 0))}{again}")
+            more, many = _more(after.pop(root.file, 0)), alike[root.message] > MANY
+            if more or not many or said[root.message] <= SHOWN:
+                last = many and said[root.message] == SHOWN
+                again = f" (and in {alike[root.message] - SHOWN} more places)" if last else ""
+                lines.append(f"{root}{more}{again}")
         super().__init__("\n".join(lines))
 
     def __reduce__(self) -> tuple[type[DataError], tuple[tuple[Problem, ...]]]:

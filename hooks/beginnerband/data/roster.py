@@ -290,8 +290,9 @@ def _file(folder: Path, name: str, model: type[Any], rows: str, problems: Proble
             problems.add(sheet, 0, f"a spreadsheet's own file is not read; save it there as 'CSV UTF-8', {name}.csv")
         else:
             near = near_file(folder / f"{name}.csv")
-            ending = "yml" if ".y" in near.lower() else "csv"
-            found = f"; {near!r} is here: give it the name '{name}.{ending}'" if near else ""
+            ending = "yml" if re.search(r"\.ya?ml\b", near, re.I) else "csv"
+            readable = re.search(r"\.(?:csv|txt|ya?ml)$", near, re.I)
+            found = f"; {near!r} is here: give it the name '{name}.{ending}'" if readable else ""
             problems.add(folder, 0, f"{name}.yml or {name}.csv is missing here{found}")
         return None
     if len(paths) > 1:

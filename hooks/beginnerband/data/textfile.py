@@ -110,7 +110,7 @@ def text_of(content: bytes) -> str:
 def unforeseen(error: Exception) -> str:
     """What is said of a file on which a reader failed in a way that nobody thought of."""
     said = " ".join(str(error).split())[:80]
-    return f"this file could not be read ({type(error).__name__}: {said}); please report it, with the file"
+    return f"this file could not be read ({type(error).__name__}: {said}); please report this line, not the file"
 
 
 def unseen(text: str) -> tuple[int, str] | None:

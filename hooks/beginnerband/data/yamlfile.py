@@ -82,6 +82,14 @@ def _parsed(text: str) -> tuple[Located | None, tuple[Problem, ...]]:
 
 
 def _document(text: str, path: Path, problems: Problems) -> Located | None:
+    try:
+        return _located(text, path, problems)
+    except Exception as error:  # the last net
+        problems.add(path, 0, unforeseen(error))
+        return None
+
+
+def _located(text: str, path: Path, problems: Problems) -> Located | None:
     if alike := [*look_alikes(text.split("\n"))]:
         for number, message in alike:
             problems.add(path, number, message)
@@ -104,8 +112,6 @@ def _document(text: str, path: Path, problems: Problems) -> Located | None:
         problems.add(path, 0, f"broken YAML: {error}")
     except RecursionError:
         problems.add(path, 0, "lists inside lists without end; nothing here goes deeper than a few")
-    except Exception as error:  # the last net
-        problems.add(path, 0, unforeseen(error))
     finally:
         loader.dispose()
     return None
@@ -198,6 +204,8 @@ def _build(
             if not isinstance(key, str | int):
                 problems.add(path, line, f"{key!r} is no key; a key is a plain word")
                 continue
+            if hidden := unseen(str(key)):
+                problems.add(path, line, f"{hidden[1]}; leave it out")
             if key in result:
                 problems.add(path, line, f"{key!r} stands twice, first on line {lines[(*keys, key)]}; keep one")
                 continue
@@ -216,6 +224,14 @@ def _build(
 
 def validate(model: type[Model], located: Located, problems: Problems) -> Model | None:
     """Validate the document into ``model``; each mistake becomes a problem with its line and gives ``None``."""
+    try:
+        return _validated(model, located, problems)
+    except Exception as error:  # the last net
+        problems.add(located.path, 0, unforeseen(error))
+        return None
+
+
+def _validated(model: type[Model], located: Located, problems: Problems) -> Model | None:
     if not isinstance(located.value, dict):
         problems.add(located.path, 1, "the file must be a list of 'key: value' lines")
         return None
@@ -233,8 +249,6 @@ def validate(model: type[Model], located: Located, problems: Problems) -> Model 
                 continue  # it is there under another name, and that is said
             hint = f"unknown key {keys[-1]!r}; is {called[keys][-1]!r} meant?" if keys in called else ""
             problems.add(located.path, located.line(*keys), hint or explained(model, details, keys))
-    except Exception as error:  # the last net
-        problems.add(located.path, 0, unforeseen(error))
     return None
 
 

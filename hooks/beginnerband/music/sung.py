@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from beginnerband.music.score import Line
+
+_NUMBER = re.compile(r"^\s*\d+[.)]")
+"""The number of a verse, where it is written among its words."""
 
 
 def words_below(given: Sequence[str], line: Line) -> tuple[str, ...]:
@@ -22,5 +26,5 @@ def _further(line: Line) -> Iterator[str]:
     found: dict[int, str] = {}
     for sung in (sung for measure in line.measures for note in measure.notes for sung in note.lyrics if sung.verse > 1):
         joined = "" if sung.place in ("middle", "end") else " "
-        found[sung.verse] = found.get(sung.verse, f"{sung.verse}.") + joined + sung.text
-    yield from (found[verse] for verse in sorted(found))
+        found[sung.verse] = found.get(sung.verse, "") + joined + sung.text
+    yield from (f"{verse}. {_NUMBER.sub('', found[verse]).strip()}" for verse in sorted(found))

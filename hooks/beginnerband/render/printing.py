@@ -30,17 +30,17 @@ UNUSED_DAYS = 30
 DAY = 86_400
 """In seconds."""
 
-MUCH = 430_000
+MUCH = 350_000
 """Characters of values after which a printing process is ended and another begun: the engine forgets little.
 
 For each character it takes 600 to 1,100 bytes beside the 50 MB it begins with. A new one takes 0.3 s.
 """
 
 CORES = os.cpu_count() or 1
-HANDS = min(2, CORES)
+MOST = min(2, CORES)
 """Most processes that print at once; each keeps a core busy, and its own memory."""
-BESIDE = HANDS if CORES > 3 else 1
-"""How many print while the build is at work itself, on cores of its own."""
+BESIDE = MOST if CORES > 3 else 1
+"""How many print while the build is at work itself: more than one where there are cores for both."""
 
 Job = PrintJob | BoundJob
 """What is to be set or bound."""
@@ -53,8 +53,9 @@ class PrintError(Exception):
 class Printer:
     """Prints for one build after the other."""
 
-    def __init__(self, cache: Path) -> None:
-        self._made, self._cache = cache / "print" / "made", cache
+    def __init__(self, cache: Path, beside: int = BESIDE, most: int = MOST) -> None:
+        """``beside`` processes print while others are at work, and ``most`` while somebody waits for several files."""
+        self._made, self._cache, self._beside, self._most = cache / "print" / "made", cache, beside, most
         self._work: Path | None = None
         self._change = threading.Condition()
         self._todo: dict[str, Job] = {}
@@ -62,7 +63,7 @@ class Printer:
         self._pictures: dict[str, bytes] = {}  # of what is to be done
         self._asked: set[str] = set()
         self._trouble: dict[str, str] = {}
-        self._hands: dict[threading.Thread, _Process] = {}
+        self._threads: dict[threading.Thread, _Process] = {}
         self._stopped = self._held = False
 
     def path(self, ident: str) -> Path:
@@ -85,7 +86,7 @@ class Printer:
             self._pictures.update((key, pictures[key]) for job in to_set for key in job.pictures)
             self._todo.update(wanted)
             self._trouble = {ident: said for ident, said in self._trouble.items() if ident not in wanted}
-            self._start()
+            self._start(self._beside)
             self._change.notify_all()
 
     def _missing(self, jobs: Iterable[Job]) -> Iterator[Job]:
@@ -107,26 +108,26 @@ class Printer:
         """Print what was taken in, and go on doing so."""
         with self._change:
             self._held = False
-            self._start()
+            self._start(self._beside)
 
-    def _start(self, hands: int = BESIDE) -> None:
+    def _start(self, threads: int) -> None:
         """Have so many threads print, if there is something to be printed."""
-        while len(self._hands) < hands and self._todo and not self._held:
+        while len(self._threads) < threads and self._todo and not self._held:
             process = _Process()
             thread = threading.Thread(target=self._run, args=(process,), daemon=True)
-            self._hands[thread] = process
+            self._threads[thread] = process
             thread.start()
 
     def wait(self, idents: Iterable[str]) -> None:
         """Have these jobs done before others, and wait for them; raises :class:`PrintError` where one failed.
 
-        While a build waits for many, it needs no processor itself: then as many print as there may be.
+        A build that waits for all of them needs no processor itself: then as many print as there may be.
         """
         wanted = set(idents)
         with self._change:
             missing = wanted & self._todo.keys()
             self._asked |= wanted.union(*(parts_of(self._todo[ident]) for ident in missing))
-            self._start(HANDS if len(missing) > 1 else BESIDE)
+            self._start(self._most if len(missing) > 1 else self._beside)
             self._change.wait_for(lambda: self._stopped or not wanted & self._todo.keys())
             failed = [self._trouble[ident] for ident in sorted(wanted & self._trouble.keys())]
         if failed:
@@ -137,11 +138,11 @@ class Printer:
         with self._change:
             self._stopped = True
             self._todo, self._pictures, self._trouble, self._asked = {}, {}, {}, set()
-            hands = dict(self._hands)
+            threads = dict(self._threads)
             self._change.notify_all()
-        for process in hands.values():
+        for process in threads.values():
             process.end()
-        for thread in hands:
+        for thread in threads:
             thread.join()
         with self._change:
             self._clear()  # what was held has no thread
@@ -191,8 +192,8 @@ class Printer:
 
     def _leave(self) -> None:
         """Let go of a thread's process and, after the last, of the folder, in one step: who comes next has new ones."""
-        self._hands.pop(threading.current_thread()).end()
-        if not self._hands:
+        self._threads.pop(threading.current_thread()).end()
+        if not self._threads:
             self._clear()
 
     def _clear(self) -> None:

@@ -49,7 +49,8 @@ def compose(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons
     ]
     why = "so that there are lessons to catch up" if packing.to_catch_up else "there is not the time"
     why += f": {packing.wanted} lessons would do" if packing.wanted else ""
-    skipped += [Skipped(plan.steps[block.id].title, why) for block in packing.dropped]
+    times = {True: ", a second time", False: ""}
+    skipped += [Skipped(plan.steps[block.id].title + times[block.again], why) for block in packing.dropped]
     course = Course(plan.stages, plan.rooms, taught, tuple(skipped), minutes, plan.start)
     return Composed(course, packing)
 

@@ -275,7 +275,8 @@ class _Dropping:
         return Packing(found.lessons, found.points, order, wanted, to_catch_up=not fallen)
 
     def _trial(self, without: frozenset[Block]) -> Packing | None:
-        kept, fallen = [block for block in self._blocks if block not in without], {block.id for block in without}
+        kept = [block for block in self._blocks if block not in without]
+        fallen = {block.id for block in without} - {block.id for block in kept}  # a step may come a second time
         if any(need in fallen for block in kept for need in block.needs):
             return None
         return pack(kept, self._lessons, self._minutes, self._terms, self._overload, self._held)
