@@ -170,6 +170,10 @@ SLIPS = (
     ({"course": {"weekdays": ["monday", "friday"]}}, "names monday and friday as days for lessons: that is 2 a week"),
     ({"course": {"holidays": [{"from": "2026-10-26"}]}}, "Give the holiday from 2026-10-26 its other day."),
     ({"course": {"holidays": [{"from": "2026-10-26", "to": "2026-10-20"}]}}, "cannot end on 2026-10-20"),
+    (
+        {"course": {"start": "2026-10-26", "holidays": [{"from": "2026-10-26", "to": "2026-10-30"}]}},
+        "The first lesson, 2026-10-26, is in the holiday from 2026-10-26 to 2026-10-30.",
+    ),
 )
 """What is put into a band's file, and what the form says before it gives it away."""
 

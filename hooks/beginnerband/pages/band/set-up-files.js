@@ -100,7 +100,9 @@
     const half = holidays.find(({ from, to }) => Boolean(from) !== Boolean(to));
     if (half) return `Give the holiday ${half.from ? `from ${half.from}` : `to ${half.to}`} its other day.`;
     const turned = holidays.find(({ from, to }) => from && to && to < from);
-    return turned ? `A holiday from ${turned.from} cannot end on ${turned.to}.` : "";
+    if (turned) return `A holiday from ${turned.from} cannot end on ${turned.to}.`;
+    const away = holidays.find(({ from, to }) => start && from && from <= start && start <= to);
+    return away ? `The first lesson, ${start}, is in the holiday from ${away.from} to ${away.to}.` : "";
   }
 
   /** Whether a time zone is known by this name, to the letter.
