@@ -163,6 +163,13 @@ def test_a_table_holds_no_sign_that_cannot_be_seen(tmp_path: Path, sign: str) ->
     assert problems[0].startswith("content/roster/learners.csv:2: ")
 
 
+def test_a_spreadsheet_that_was_only_renamed_is_saved_anew_in_the_spreadsheet(tmp_path: Path) -> None:
+    (tmp_path / "content" / "roster").mkdir(parents=True)
+    (tmp_path / "content" / "roster" / "learners.csv").write_bytes(b"PK\x03\x04\x14\x00")
+    _, problems, _ = loaded(tmp_path, cupboard_yml=CUPBOARD)
+    assert problems[0].endswith("or a spreadsheet; in the spreadsheet save it as 'CSV UTF-8'")
+
+
 @pytest.mark.parametrize(
     ("name", "meant"),
     [("Learners (1).csv", "learners.csv"), ("Learners.yes.csv", "learners.csv"), ("learners.yaml", "learners.yml"),

@@ -389,7 +389,7 @@ def test_a_file_under_nearly_its_name_is_told(tmp_path: Path, problems: Problems
 @pytest.mark.parametrize(
     ("begins", "what"),
     [
-        (b"PK\x03\x04\x14\x00", "a zip file or a document of a word processor"),
+        (b"PK\x03\x04\x14\x00", "a zip file, or a document of a word processor or a spreadsheet"),
         (b"\xd0\xcf\x11\xe0\xa1\xb1", "a document of a word processor"),
         (b"{\\rtf1\\ansi name: Otterby Band}", "a document of a word processor (RTF)"),
         (b"%PDF-1.7", "a PDF"),

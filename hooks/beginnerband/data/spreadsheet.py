@@ -8,7 +8,7 @@ from pathlib import Path
 
 from beginnerband.data.explained import Key
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.textfile import SAVED_ANEW, NoTextError, content_of, text_of
+from beginnerband.data.textfile import SAVED_ANEW, SAVED_AS_TEXT, NoTextError, content_of, text_of
 from beginnerband.data.yamlfile import Located
 
 
@@ -21,7 +21,9 @@ def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> L
     try:
         text = text_of(content_of(path))
     except NoTextError as error:
-        problems.add(path, error.line, str(error).replace(SAVED_ANEW, "in the spreadsheet save it as 'CSV UTF-8'"))
+        saved = error.remedy in (SAVED_ANEW, SAVED_AS_TEXT)
+        remedy = "in the spreadsheet save it as 'CSV UTF-8'" if saved else error.remedy
+        problems.add(path, error.line, f"{error.what}; {remedy}" if remedy else error.what)
         return None
     written = text.splitlines(keepends=True)
     said = _SEPARATOR.fullmatch(written[0]) if written else None

@@ -64,14 +64,15 @@ def content_of(path: Path, largest: int = LARGEST) -> bytes:
 class NoTextError(ValueError):
     """Content that is not text as people write it; says why, and on which line."""
 
-    def __init__(self, line: int, message: str) -> None:
-        super().__init__(message)
+    def __init__(self, line: int, what: str, remedy: str = "") -> None:
+        super().__init__(f"{what}; {remedy}" if remedy else what)
         self.line = line
         """Line, from 1; 0 when the whole file is meant."""
+        self.what, self.remedy = what, remedy
 
 
 _OTHER = (
-    (re.compile(rb"PK\x03\x04"), "a zip file or a document of a word processor"),
+    (re.compile(rb"PK\x03\x04"), "a zip file, or a document of a word processor or a spreadsheet"),
     (re.compile(rb"\xd0\xcf\x11\xe0"), "a document of a word processor"),
     (re.compile(rb"\{\\rtf"), "a document of a word processor (RTF)"),
     (re.compile(rb"%PDF-"), "a PDF"),
@@ -80,6 +81,7 @@ _OTHER = (
 """How files begin that are no plain text, whatever their names say."""
 
 
+SAVED_AS_TEXT = "save it as plain text (UTF-8)"
 SAVED_ANEW = "open it in the editor it came from and save it as UTF-8"
 """What to do with a file in another coding."""
 
@@ -92,18 +94,18 @@ def other_kind(content: bytes) -> str:
 def text_of(content: bytes) -> str:
     """The text of UTF-8 content in Unicode's composed form (NFC); ``NoTextError`` says what is wrong."""
     if what := other_kind(content):
-        raise NoTextError(1, f"this is {what}; save it as plain text (UTF-8)")
+        raise NoTextError(1, f"this is {what}", SAVED_AS_TEXT)
     if content.startswith((b"\xff\xfe", b"\xfe\xff")) or _every_other_is_zero(content[:64]):
-        raise NoTextError(1, f"saved as UTF-16; {SAVED_ANEW}")
+        raise NoTextError(1, "saved as UTF-16", SAVED_ANEW)
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
-        raise NoTextError(line, f"not UTF-8 text; {SAVED_ANEW}") from None
+        raise NoTextError(line, "not UTF-8 text", SAVED_ANEW) from None
     text = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
     if found := unseen(text):
         place, what = found
-        raise NoTextError(text.count("\n", 0, place) + 1, f"{what}; delete it, or type the line anew")
+        raise NoTextError(text.count("\n", 0, place) + 1, what, "delete it, or type the line anew")
     return text
 
 
