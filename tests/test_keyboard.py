@@ -112,7 +112,10 @@ def test_the_look_up(open_page: Open, server: str) -> None:
     assert "bb-lu-row" in row.split()
     page.keyboard.press("Enter")
     until(lambda: reader.input_value() != "cornet/treble-bb", "a row does not lead to its player", 10)
-    assert said.inner_text().startswith(reader.evaluate("(select) => select.selectedOptions[0].text"))
+    chosen = reader.evaluate("(select) => select.selectedOptions[0].text")
+    until(
+        lambda: said.inner_text().startswith(chosen), "what is said is not of that player", 10
+    )  # it follows the frame
     page.keyboard.press("Tab")
     focus = page.evaluate(FOCUS)
     assert focus, "the focus is lost with the row that was pressed"

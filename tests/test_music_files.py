@@ -169,7 +169,7 @@ def note(step: str, length: int, voice: int = 1, chord: str = "") -> str:
         (musicxml(note("C", 4) + note("D", 1)), "bar 1: it holds 5 beats where 4/4 has room for 4"),
         (musicxml(note("C", 4) * 60_000), "more than 500 notes in a bar"),
         (musicxml(note("C", 4), time=""), "no time signature"),
-        (b"<html></html>", "not MusicXML"),
+        (b"<html></html>", "this is a web page"),
         (b"<score-partwise>", "not well-formed XML"),
         (b"PK\x03\x04 nonsense", "not a readable .mxl file"),
         (b'<!DOCTYPE x [<!ENTITY a "b">]><score-partwise>&a;</score-partwise>', "declares XML entities"),

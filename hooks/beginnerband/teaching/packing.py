@@ -18,7 +18,7 @@ those they need, since their order is kept; a step can be held in one lesson (a 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from functools import cache
 from itertools import groupby
 
@@ -44,6 +44,7 @@ class Block:
     """Share of its time in which lips play."""
     lesson: int | None = None
     """The lesson it is held in; negative from the end: -1 is the last."""
+    _: KW_ONLY
     begins: bool = False
     """It must be the first of its lesson."""
     worth: int = 0
