@@ -9,10 +9,7 @@ from typing import Protocol
 
 from beginnerband.data.abc_coming import ComingSigns
 from beginnerband.data.abc_fields import KeyField, SoundingNote, WrongFieldError
-from beginnerband.data.abc_signs import (
-    KINDS,
-    TOKEN,
-)
+from beginnerband.data.abc_signs import KINDS, TOKEN
 from beginnerband.data.abc_words import WordsUnder, symbol_tokens
 from beginnerband.data.barring import Voice
 from beginnerband.data.bars import MOST_BARS, MOST_NOTES, Barline

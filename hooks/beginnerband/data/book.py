@@ -17,7 +17,7 @@ from beginnerband.data.matching import load_matching
 from beginnerband.data.pieces import load_pieces
 from beginnerband.data.planned import Planned, load_planned, players_of
 from beginnerband.data.printfonts import FOLDER, FontFile, check_signs, load_fonts
-from beginnerband.data.problems import Problem, Problems, did_you_mean
+from beginnerband.data.problems import Problem, Problems, nearest
 from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.search import SearchWords, load_search
@@ -163,9 +163,9 @@ def _check_folders(content: Path, problems: Problems) -> None:
     """
     names = (*FLAT, FOLDER, audience.OWN_CONTENT, audience.EXAMPLE_CONTENT)
     for path in _files(content):
-        near = did_you_mean(path.name, names) if path.is_dir() and path.name not in names else ""
-        if "did you mean" in near:
-            problems.remark(path, 0, f"nothing reads this folder{near}")  # it may be put aside on purpose
+        near = nearest(path.name, names) if path.is_dir() and path.name not in names else ""
+        if near:  # a remark, since it may be put aside on purpose
+            problems.remark(path, 0, f"nothing reads this folder; did you mean {near!r}?")
     for name in FLAT:
         for path in _files(content / name):
             if path.is_dir() and not is_leftover(path) and any(path.iterdir()):

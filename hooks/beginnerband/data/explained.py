@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
-from beginnerband.data.problems import did_you_mean
+from beginnerband.data.problems import did_you_mean, nearest
 
 Key = str | int
 """What stands before a colon, or the place in a list."""
@@ -28,8 +28,8 @@ METRE = r"^\d{1,2}/\d{1,2}$"
 
 def meant(model: type[BaseModel], keys: tuple[Key, ...]) -> tuple[Key, ...]:
     """The key that an unknown one probably stands for."""
-    near = re.search(r"did you mean '(.+)'", did_you_mean(str(keys[-1]), _known_keys(model, keys[:-1])))
-    return (*keys[:-1], near[1]) if near else keys
+    near = nearest(str(keys[-1]), _known_keys(model, keys[:-1]))
+    return (*keys[:-1], near) if near else keys
 
 
 GONE = {"change"}
@@ -81,9 +81,9 @@ def _unknown_key(model: type[BaseModel], details: ErrorDetails, keys: tuple[Key,
     if kind == "extra_forbidden" and key in GONE:
         return f"{key!r} is needed no longer; leave it out"
     if kind == "extra_forbidden":
-        hint = did_you_mean(key, _known_keys(model, keys[:-1]))
-        above = "" if "did you mean" in hint else _belongs_below(model, key, keys[:-1])
-        return f"unknown key {key!r}{f'; it belongs below {above!r}, further in' if above else hint}"
+        here = _known_keys(model, keys[:-1])
+        above = "" if nearest(key, here) else _belongs_below(model, key, keys[:-1])
+        return f"unknown key {key!r}{f'; it belongs below {above!r}, further in' if above else did_you_mean(key, here)}"
     given = str(details.get("input"))[:40]
     where = _called(keys[: -2 if key == "[key]" else -1])
     if kind == "invalid_key" and given.isdigit():

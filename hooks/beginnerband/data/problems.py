@@ -119,18 +119,26 @@ def _more(count: int) -> str:
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A closing hint: ``; did you mean 'cornet'?``, or the choices when nothing is near and they are few."""
-    choices = sorted(filter(None, map(str, known)))
+    choices = _sorted(known)
+    if near := nearest(word, choices):
+        return f"; did you mean {near!r}?"
+    return f"; use one of {', '.join(choices)}" if 0 < len(choices) <= 20 else ""
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """What was probably meant by ``word``; empty when nothing is near."""
+    choices = _sorted(known)
     if alike := [choice for choice in choices if choice.casefold() == str(word).casefold()]:
-        return f"; did you mean {alike[0]!r}?"
+        return alike[0]
     near = difflib.get_close_matches(str(word), choices, n=5, cutoff=0.6)
     if near:
-        return f"; did you mean {max(near, key=lambda choice: _alike(str(word), choice))!r}?"
+        return max(near, key=lambda choice: _alike(str(word), choice))
     begun = [choice for choice in choices if _begins(choice.casefold(), str(word).casefold())]
-    if len(begun) == 1:
-        return f"; did you mean {begun[0]!r}?"
-    if 0 < len(choices) <= 20:
-        return f"; use one of {', '.join(choices)}"
-    return ""
+    return begun[0] if len(begun) == 1 else ""
+
+
+def _sorted(known: Iterable[str]) -> list[str]:
+    return sorted(filter(None, map(str, known)))
 
 
 def _begins(choice: str, word: str) -> bool:

@@ -49,8 +49,8 @@ def compose(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons
     ]
     why = "so that there are lessons to catch up" if packing.to_catch_up else "there is not the time"
     why += f": {packing.wanted} lessons would do" if packing.wanted else ""
-    times = {True: ", a second time", False: ""}
-    skipped += [Skipped(plan.steps[block.id].title + times[block.again], why) for block in packing.dropped]
+    for block in packing.dropped:
+        skipped.append(Skipped(plan.steps[block.id].title + (", a second time" if block.again else ""), why))
     course = Course(plan.stages, plan.rooms, taught, tuple(skipped), minutes, plan.start)
     return Composed(course, packing)
 
