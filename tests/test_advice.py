@@ -39,6 +39,14 @@ def test_without_a_moving_slide_it_is_set_beforehand_and_lipped(book: Book) -> N
     assert [each.means for each in told(book, "tenor-horn", "Ab4")] == ["set"]
 
 
+def test_the_slide_that_is_set_beforehand_puts_two_and_three_right(book: Book) -> None:
+    # Closed form, anew: tube 345 / (2 * 58.27) = 2.960 m; valves 2 and 3 make it 1 + 0.05946 + 0.18921 = 1.24867 times
+    # as long, and four semitones want 2 ** (4 / 12) = 1.25992 times: half of 3.33 cm, whichever note it is told of.
+    for written in ("D4", "C#4", "Ab4"):
+        (set_by,) = (each.cm for each in told(book, "baritone", written) if each.means == "set")
+        assert set_by == pytest.approx(296.0 * (1.25992 - 1.24867) / 2, abs=0.01)
+
+
 def test_longer_tubes_need_more_slide(book: Book) -> None:
     def set_by(instrument_id: str) -> float:
         return next(each.cm for each in told(book, instrument_id, "D4") if each.means == "set" and each.cm)

@@ -33,6 +33,13 @@ def test_an_upbeat_goes_with_its_bar() -> None:
     assert line_breaks([line("F|" + "C D E F|" * 7 + "C D E|]")], WIDE) == (5,)
 
 
+def test_the_second_part_of_a_bar_goes_with_the_bar_it_leads_to() -> None:
+    """Twelve bars, the fourth cut in two by a repeat: places 0 to 3, then 4 with 5, 6, 7, 8, then 9 to 12."""
+    cut = line("|:" + "C D E F|" * 3 + "C D E:|F|" + "C D E F|" * 8)
+    assert [bar.number for bar in cut.measures[3:5]] == [4, 4]
+    assert line_breaks([cut], WIDE) == (4, 9)
+
+
 def test_crowded_bars_stand_two_to_a_line() -> None:
     crowded = line("C/4D/4E/4F/4 C/4D/4E/4F/4 C/4D/4E/4F/4 C/4D/4E/4F/4|" * 4)
     assert line_breaks([crowded], WIDE) == (2,)

@@ -207,6 +207,8 @@ def test_chords_to_stop_on_are_triads_with_every_note_named_as_music21_does(
             role = {made.root().name: "root", made.third.name: "third"}.get(pitch.letter.replace("b", "-"), "fifth")
             assert each.degree == role
             assert each.bend == pytest.approx(each.wanted - each.tendency)
+            pure = {"root": 0.0, "third": JUST[3] if one.minor else JUST[4], "fifth": JUST[7]}
+            assert each.wanted == pytest.approx(pure[role])
 
 
 def test_every_plan_fills_its_minutes_and_says_what_to_do(book: Book, canon: PieceView) -> None:
