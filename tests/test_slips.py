@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from conftest import ROOT
 
-from beginnerband.data import guide, tunes, yamlfile
+from beginnerband.data import guide
 from beginnerband.data.band import BandFile, load_band
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import DataError, Problems
@@ -451,22 +451,3 @@ def test_what_systems_and_editors_leave_behind_is_no_content() -> None:
     left = ("Thumbs.db", "desktop.ini", ".DS_Store", "tune.abc~", "._tune.abc", "~$notes.yml", "tune.abc.bak", ".x.swp")
     assert all(is_leftover(Path(name)) for name in left)
     assert not any(is_leftover(Path(name)) for name in ("tune.abc", "lesson-01.yml", "a.musicxml"))
-
-
-def test_what_nobody_thought_of_is_one_line_that_asks_to_be_told(
-    tmp_path: Path, problems: Problems, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def fail(*_: object, **__: object) -> None:
-        raise LookupError("no such\nthing")
-
-    monkeypatch.setattr(BandFile, "model_validate", fail)
-    monkeypatch.setattr(tunes, "read_bytes", fail)
-    monkeypatch.setattr(yamlfile, "slip", fail)  # which says what is wrong
-    (tmp_path / "band.yml").write_text(GOOD, encoding="utf-8")
-    (tmp_path / "broken.yml").write_text("name: [", encoding="utf-8")
-    (tmp_path / "tune.abc").write_text("X:1", encoding="utf-8")
-    assert load(BandFile, tmp_path / "band.yml", problems) is None
-    assert load(BandFile, tmp_path / "broken.yml", problems) is None
-    assert tunes.load_tune(tmp_path / "tune.abc", tmp_path, (), problems) is None
-    said = "this file could not be read (LookupError: no such thing); please report this line, not the file"
-    assert [str(each) for each in problems] == [f"{name}: {said}" for name in ("band.yml", "broken.yml", "tune.abc")]

@@ -7,9 +7,12 @@ from pathlib import Path
 import pytest
 from conftest import ROOT
 
-from beginnerband.data.page_links import check_links
+from beginnerband.data.book import Book
+from beginnerband.data.page_links import MADE, check_links, check_links_to_written
 from beginnerband.data.problems import Problems
 from beginnerband.data.written import acting, check_page, check_written
+from beginnerband.pages import blocks
+from beginnerband.products import Products
 
 RUNS = "runs a script; lead it to a page or an address that begins with https://"
 PICTURE = "a picture on another host is missing without a signal; put its file into handbook/ and name that"
@@ -99,6 +102,19 @@ PAGES = {"guide/embouchure.md", "guide/holding.md", "look-up.md", "tunes/little-
         ("![me][1]\n\n[1]: me.png", "there is no picture 'me.png'; put its file beside the page, or mend its name"),
         ("<IMG alt='' SRC='me.png'>", "there is no picture 'me.png'; put its file beside the page, or mend its name"),
         ("<img srcset='me.png 2x'>", "there is no picture 'me.png'; put its file beside the page, or mend its name"),
+        (
+            "[![us](me.png)](embouchure.md)",
+            "there is no picture 'me.png'; put its file beside the page, or mend its name",
+        ),
+        (
+            "[![us](our%20band.png)](embouchre.md)",
+            "there is no page 'embouchre.md'; did you mean 'embouchure.md'?",
+        ),
+        (
+            "<img src='our band.png' srcset='our%20band.png 1x, me.png 2x'>",
+            "there is no picture 'me.png'; put its file beside the page, or mend its name",
+        ),
+        ("<img srcset='our%20band.png, our%20band.png 2x' data-src='x.png'>", ""),
         ("![us](our%20band.png) <img src='our band.png'> ![x](../made.svg)", ""),
         ("`[a](embouchre.md)` [a](https://x.example/y) [b](mailto:a@band.example)", ""),
         ("[the file](../print/blank-card.pdf)", ""),
@@ -118,3 +134,45 @@ def test_a_link_or_picture_that_leads_nowhere_is_told(tmp_path: Path, text: str,
 @pytest.mark.parametrize("sign", ["&#x202E;", "&rlm;", "&#8203;"])
 def test_a_sign_that_cannot_be_seen_is_told_however_it_is_written(sign: str) -> None:
     assert [message for _, message in acting(f"a\n{sign}b") if message.startswith(f"{sign} is a ")]
+
+
+def test_what_can_only_lead_to_what_is_written_is_told_before_anything_is_made(tmp_path: Path) -> None:
+    """A tune's page may still be made, and a picture beside it; a page of the guide, or a picture there, will not."""
+    (tmp_path / "handbook" / "guide").mkdir(parents=True)
+    (tmp_path / "handbook" / "tunes").mkdir()
+    (tmp_path / "handbook" / "guide" / "page.md").write_text(
+        "[a](../tunes/little-star.md) ![b](../tunes/star.svg) ![c](../assets/icon.svg) [d](page.md)\n"
+        "[e](other.md)\n![f](me.png)\n[g](../home.md)\n",
+        encoding="utf-8",
+    )
+    problems = Problems(tmp_path)
+    check_links_to_written(tmp_path, problems)
+    assert [(each.line, each.message.split(";")[0]) for each in problems] == [
+        (2, "there is no page 'other.md'"),
+        (3, "there is no picture 'me.png'"),
+        (4, "there is no page '../home.md'"),
+    ]
+
+
+def test_rooms_put_nothing_beside_what_people_write(site: Path) -> None:
+    """Else a link to it would be refused before it is made."""
+    folder = ROOT / "handbook"
+    for own in {path.name for path in folder.iterdir() if path.is_dir()} - {*MADE}:
+        for page in (site / own).rglob("*.html"):
+            assert (folder / page.relative_to(site).with_suffix(".md")).is_file(), page
+        assert not [path for path in (site / own).rglob("*.svg") if not (folder / path.relative_to(site)).is_file()]
+
+
+def test_a_page_on_which_a_block_fails_as_nobody_thought_of_is_named(
+    book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(text: str, *_: object) -> str:
+        if "[[back]]" in text and "# Register" in text:
+            raise LookupError("no such thing")
+        return text
+
+    monkeypatch.setattr(blocks, "titled", fail)
+    problems = Problems(book.root)
+    blocks.expand_all(book, Products(), problems, {})
+    said = [each for each in problems if "LookupError: no such thing" in each.message]
+    assert [(each.file, each.line) for each in said] == [("handbook/guide/register.md", 0)]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import ParamSpec, TypeVar
 
 from beginnerband import audience
 from beginnerband.data.band import Band, load_band
@@ -14,6 +16,7 @@ from beginnerband.data.edition import Edition, edition_of
 from beginnerband.data.guide import Guide, load_guide
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.matching import load_matching
+from beginnerband.data.page_links import check_links_to_written
 from beginnerband.data.pieces import load_pieces
 from beginnerband.data.planned import Planned, load_planned, players_of
 from beginnerband.data.printfonts import FOLDER, FontFile, check_signs, load_fonts
@@ -22,7 +25,7 @@ from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.search import SearchWords, load_search
 from beginnerband.data.supplies import Supplies, load_supplies
-from beginnerband.data.textfile import is_leftover
+from beginnerband.data.textfile import is_leftover, last_net
 from beginnerband.data.tunes import load_tunes
 from beginnerband.data.written import check_written
 from beginnerband.music.breathing import Points
@@ -32,6 +35,9 @@ from beginnerband.music.rehearsal import RehearsalRules
 from beginnerband.music.tune import Tune
 from beginnerband.people.plan import MatchingRules
 from beginnerband.reuse import Reuse
+
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,37 +105,51 @@ class Book:
 def load_book(root: Path) -> Book:
     """Load everything under ``root/content``; raise ``DataError`` with all problems of all files."""
     problems = Problems(root)
+    content = root / "content"
     instruments = load_instruments(root, problems)
-    band = load_band(root, instruments, problems)
-    rules = load_matching(root, instruments, problems) if (root / "content" / "matching.yml").exists() else None
+    band = _netted(content / "band.yml", problems, load_band, root, instruments, problems)
+    rules = (
+        _netted(content / "matching.yml", problems, load_matching, root, instruments, problems)
+        if (content / "matching.yml").exists()
+        else None
+    )
     if band and (band.audience == "leader") != audience.is_leaders(root):  # what is not sure must not be published
-        problems.add(
-            root / "content" / "band.yml", 0, "write 'audience: leader' or 'audience: everyone' on its own line"
-        )
+        problems.add(content / "band.yml", 0, "write 'audience: leader' or 'audience: everyone' on its own line")
     planned = None
     if band and rules and band.audience == "leader":
-        planned = load_planned(root, band, instruments, rules, problems)
+        planned = _netted(
+            content / audience.OWN_CONTENT, problems, load_planned, root, band, instruments, rules, problems
+        )
         band = replace(band, players=players_of(planned, band) or band.players) if planned else band
-    breaths = load_breathing(root, problems)
+    breaths = _netted(content / "breathing.yml", problems, load_breathing, root, problems)
     tunes = load_tunes(root, instruments, problems, breaths)
-    scoring = load_scoring(root, instruments, problems) if (root / "content" / "scoring.yml").exists() else None
+    scoring = (
+        _netted(content / "scoring.yml", problems, load_scoring, root, instruments, problems)
+        if (content / "scoring.yml").exists()
+        else None
+    )
     pieces = load_pieces(root, scoring, problems, breaths) if scoring else {}
     reuse = Reuse(root / ".cache")
-    course = _course(root, band, tunes, pieces, problems, breaths, reuse) if band else None
+    course = None
+    if band:
+        course = _netted(content / "course", problems, _course, root, band, tunes, pieces, problems, breaths, reuse)
     stages = [stage.id for stage in course.course.stages] if course else None
-    guide = load_guide(root, stages, problems, (band.name, band.english) if band else ("", "british"))
-    _check_folders(root / "content", problems)
+    called = (band.name, band.english) if band else ("", "british")
+    guide = _netted(content / "guide.yml", problems, load_guide, root, stages, problems, called)
+    _check_folders(content, problems)
     check_words(root, problems)
     check_written(root, problems)
-    rehearsal = load_rehearsal(root, problems)
-    supplies = load_supplies(root, problems)
-    search = load_search(root, problems)
+    check_links_to_written(root, problems)
+    rehearsal = _netted(content / "rehearsal.yml", problems, load_rehearsal, root, problems)
+    supplies = _netted(content / "supplies.yml", problems, load_supplies, root, problems)
+    search = _netted(content / "search.yml", problems, load_search, root, problems)
     fonts = load_fonts(root, problems)
     check_signs(root, fonts, problems)
     problems.stop_if_any()
     assert band is not None  # what did not load left a problem
     assert guide is not None
     assert breaths is not None
+    assert search is not None
     remarks = tuple(problems.remarks)
     return Book(
         root=root,
@@ -151,6 +171,13 @@ def load_book(root: Path) -> Book:
         fonts=fonts,
         reuse=reuse,
     )
+
+
+def _netted(file: Path, problems: Problems, load: Callable[P, T | None], *args: P.args, **kwargs: P.kwargs) -> T | None:
+    """What ``load`` makes of a file; ``None`` with a problem noted where it fails in a way that nobody thought of."""
+    with last_net(file, problems):
+        return load(*args, **kwargs)
+    return None
 
 
 FLAT = ("course", "instruments", "pieces", "tunes")

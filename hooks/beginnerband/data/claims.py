@@ -13,7 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import read_text, yaml_files
+from beginnerband.data.textfile import last_net, read_text, yaml_files
 
 SENTENCES = ("glossary", "guide", "pictures", "supplies", "troubles")
 """Data files in ``content/`` that hold sentences."""
@@ -108,8 +108,9 @@ def check_page(path: Path, problems: Problems) -> None:
     text = read_text(path, problems)
     if text is None:
         return
-    for line, message in sorted([*_misnamed(text), *_unchecked_in(path, text)]):
-        problems.add(path, line, message)
+    with last_net(path, problems):
+        for line, message in sorted([*_misnamed(text), *_unchecked_in(path, text)]):
+            problems.add(path, line, message)
 
 
 def check_words(root: Path, problems: Problems) -> None:
@@ -120,5 +121,6 @@ def check_words(root: Path, problems: Problems) -> None:
     for path in (*(content / f"{name}.yml" for name in SENTENCES), *yaml_files(content / "course")):
         if path.is_file():
             text = _NO_SENTENCE.sub("", read_text(path, Problems(root)) or "")  # its loader says what is wrong
-            for line, message in _vague_horns(text):
-                problems.add(path, line, message)
+            with last_net(path, problems):
+                for line, message in _vague_horns(text):
+                    problems.add(path, line, message)

@@ -22,7 +22,7 @@ from beginnerband.data.glossary import Term, in_title, load_glossary
 from beginnerband.data.pictures import Picture, load_pictures
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.sources import COMMON_PRACTICE, Source, load_sources
-from beginnerband.data.textfile import near_file, read_text
+from beginnerband.data.textfile import last_net, near_file, read_text
 from beginnerband.data.troubles import Troubles, load_troubles
 from beginnerband.data.yamlfile import Located, Strict, load, parsed, validate
 
@@ -180,8 +180,10 @@ def _load_sections(
                 problems.add(located.path, line, f"the page {name!r} is listed twice")
             elif name not in present:
                 _no_page(folder, located.path, line, f"no page {name!r} in handbook/guide", name, present, problems)
-            elif page := _load_page(folder / f"{name}.md", *known, problems):
-                pages.append(page)
+            else:
+                with last_net(folder / f"{name}.md", problems):
+                    if page := _load_page(folder / f"{name}.md", *known, problems):
+                        pages.append(page)
             listed.add(name)
         sections.append(GuideSection(section.title, section.about, tuple(pages)))
     for name in sorted(present - listed - set(UNLISTED)):
@@ -195,12 +197,14 @@ def _said(
     """A section whose pages' titles and summaries have their words in the place of blocks."""
 
     def said(page: GuidePage) -> GuidePage:
-        try:
-            title, summary = (in_title(text, *band, glossary) for text in (page.title, page.summary))
-        except ValueError as error:
-            problems.add(folder / f"{page.name}.md", 2, str(error))
-            return page
-        return replace(page, title=title, summary=summary)
+        path = folder / f"{page.name}.md"
+        with last_net(path, problems):
+            try:
+                title, summary = (in_title(text, *band, glossary) for text in (page.title, page.summary))
+                return replace(page, title=title, summary=summary)
+            except ValueError as error:
+                problems.add(path, 2, str(error))
+        return page
 
     return replace(section, pages=tuple(map(said, section.pages)))
 

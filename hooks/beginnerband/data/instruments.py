@@ -12,7 +12,7 @@ from pydantic import AfterValidator, Field, field_validator, model_validator
 
 from beginnerband.data.explained import ID
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.textfile import kept_by_windows, yaml_files
+from beginnerband.data.textfile import kept_by_windows, last_net, yaml_files
 from beginnerband.data.yamlfile import Located, Strict, load
 from beginnerband.music import fingering
 from beginnerband.music.instrument import (
@@ -326,10 +326,12 @@ def load_instruments(root: Path, problems: Problems) -> dict[str, Instrument]:
                 path, located.line("id"), f"the id {file.id!r}{twin} is not the file's name; use {path.stem!r}"
             )
             continue
-        files[path.stem] = (located, file)
-        found[path.stem] = _instrument(path.stem, file)
+        with last_net(path, problems):
+            found[path.stem] = _instrument(path.stem, file)
+            files[path.stem] = (located, file)
     for instrument_id, (located, file) in files.items():
-        _check(found[instrument_id], file, located, found, problems)
+        with last_net(located.path, problems):
+            _check(found[instrument_id], file, located, found, problems)
     if not found and not problems.found:
         problems.add(root / "content" / "instruments", 0, "no instrument files here")
     return found

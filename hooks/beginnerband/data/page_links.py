@@ -5,22 +5,24 @@ from __future__ import annotations
 import html
 import posixpath
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from pathlib import Path
 from urllib.parse import unquote
 
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.textfile import read_text
+from beginnerband.data.textfile import last_net, read_text
 from beginnerband.data.written import without_code
 
-_INLINE = re.compile(r"(!?)\[[^\[\]\n]*\]\(\s*<?([^\s<>()\"']+)>?[^()\n]*\)")
-_NAMED = re.compile(r"^ {0,3}()\[[^\]\n]+\]:\s*<?([^\s<>]+)>?\s*(?:[\"'(][^\n]*)?$", re.M)
-_ELEMENT = re.compile(
-    r"<(a|img|source|video|audio|image|track)\b[^<>]*?\b(?:href|src|srcset|poster)\s*=\s*(?:\"([^\"]*)\"|'([^']*)'|([^\s<>]+))",
-    re.I,
-)
+_INLINE = re.compile(r"(?<!\])\]\(\s*<?([^\s<>()\"']+)>?[^()\n]*\)")  # whatever is shown, as a picture that is a link
+_NAMED = re.compile(r"^ {0,3}\[[^\]\n]+\]:\s*<?([^\s<>]+)>?\s*(?:[\"'(][^\n]*)?$", re.M)
+_ELEMENT = re.compile(r"<(?:a|img|source|video|audio|image|track)\b[^<>]*>", re.I)
+_LEADS = re.compile(r"(?<![\w-])(href|src|srcset|poster)\s*=\s*(?:\"([^\"]*)\"|'([^']*)'|([^\s<>]+))", re.I)
 _ELSEWHERE = re.compile(r"[a-z][a-z0-9+.-]*:|//|#|$", re.I)
 _PICTURES = {".png", ".jpg", ".jpeg", ".gif", ".svg", ".webp", ".avif", ".bmp", ".tif", ".tiff"}
+
+
+MADE = ("band", "course", "instruments", "look-up", "pieces", "tunes")
+"""Folders into which rooms put pages and pictures of their own."""
 
 
 def check_links(root: Path, pages: Collection[str], files: Collection[str], problems: Problems) -> None:
@@ -28,24 +30,49 @@ def check_links(root: Path, pages: Collection[str], files: Collection[str], prob
 
     ``pages`` are the addresses of all pages, as ``guide/breathing.md``; ``files`` those of other files that are made.
     """
-    folder, made = root / "handbook", {*files}
+    _check(root, pages, {*files}, problems, lambda address: False)
+
+
+def check_links_to_written(root: Path, problems: Problems) -> None:
+    """The same before anything is made, of links that can only lead to what people wrote or put there."""
+    folder = root / "handbook"
+    written = {path.relative_to(folder).as_posix() for path in folder.rglob("*.md")}
+    own = {path.name for path in folder.iterdir() if path.is_dir()} - {*MADE} if folder.is_dir() else set[str]()
+    _check(root, written, set(), problems, lambda address: "/" in address and address.split("/")[0] not in own)
+
+
+def _check(
+    root: Path, pages: Collection[str], files: set[str], problems: Problems, may_be_made: Callable[[str], bool]
+) -> None:
+    folder = root / "handbook"
     for path in sorted(folder.rglob("*.md")):
         text = read_text(path, Problems(root))
         here = path.relative_to(folder).parent.as_posix()
-        for line, is_html, target in _targets(without_code(text or "")):
-            if said := _missing(here, target, is_html, pages, made, folder):
-                problems.add(path, line, said)
+        with last_net(path, problems):
+            for line, is_html, target in _targets(without_code(text or "")):
+                address = posixpath.normpath(posixpath.join(here, target))
+                if not may_be_made(address) and (said := _missing(here, target, is_html, pages, files, folder)):
+                    problems.add(path, line, said)
 
 
 def _targets(text: str) -> Iterator[tuple[int, bool, str]]:
     """Links and pictures inside the handbook: line from 1, whether it is written in HTML, and where it leads."""
-    for pattern in (_INLINE, _NAMED, _ELEMENT):
-        for match in pattern.finditer(text):
-            written = next(filter(None, match.groups()[1:]), "")
-            size = r"\s+[\d.]+[wx]\b.*$"  # of ``srcset``
-            target = re.sub(size, "", html.unescape(written)).strip().split("#")[0].split("?")[0]
-            if not _ELSEWHERE.match(target):
-                yield text.count("\n", 0, match.start()) + 1, pattern is _ELEMENT, unquote(target)
+    for place, is_html, written in _written(text):
+        target = html.unescape(written).strip().split("#")[0].split("?")[0]
+        if not _ELSEWHERE.match(target):
+            yield text.count("\n", 0, place) + 1, is_html, unquote(target)
+
+
+def _written(text: str) -> Iterator[tuple[int, bool, str]]:
+    """The same as it is written, with its place in the text."""
+    for pattern in (_INLINE, _NAMED):
+        yield from ((match.start(), False, match[1]) for match in pattern.finditer(text))
+    for element in _ELEMENT.finditer(text):
+        for match in _LEADS.finditer(element[0]):
+            value = match[2] or match[3] or match[4] or ""
+            several = value.split(",") if match[1].lower() == "srcset" else [value]
+            size = r"\s+[\d.]+[wx]\s*$"
+            yield from ((element.start() + match.start(), True, re.sub(size, "", one)) for one in several)
 
 
 def _missing(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
-from beginnerband.data.textfile import is_leftover, kept_by_windows
+from beginnerband.data.textfile import is_leftover, kept_by_windows, last_net
 from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, better_name, first, note_same_titles, noted_score
 from beginnerband.music.breathing import Points, proposed_together
 from beginnerband.music.instrument import VOICES
@@ -47,9 +47,9 @@ def load_pieces(
         elif path.stem in pieces:
             problems.add(path, 0, f"a second piece named {path.stem!r}; give one of the files another name")
         else:
-            piece = load_piece(path, root, problems, path.stem in scoring.by_rule, breaths)
-            if piece:
-                pieces[piece.id] = piece
+            with last_net(path, problems):
+                if piece := load_piece(path, root, problems, path.stem in scoring.by_rule, breaths):
+                    pieces[piece.id] = piece
     note_same_titles(root, pieces.values(), problems)
     if len(problems.found) == found:
         for name, line in scoring.wishes.items():

@@ -21,7 +21,7 @@ import yaml
 from beginnerband import audience
 from beginnerband.data.abc_fields import plain_text
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import is_leftover, read_text
+from beginnerband.data.textfile import is_leftover, last_net, read_text
 from beginnerband.data.yamlfile import QUICK
 
 PACKAGE = "fontpkg-fira-sans"
@@ -101,7 +101,8 @@ def check_signs(root: Path, fonts: Sequence[FontFile], problems: Problems) -> No
     people = content / audience.OWN_CONTENT
     for path in sorted(content.rglob("*")):
         if people not in path.parents and not is_leftover(path) and path.is_file():
-            check_file(path, have, problems)
+            with last_net(path, problems):
+                check_file(path, have, problems)
 
 
 def check_file(path: Path, have: frozenset[str], problems: Problems) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from beginnerband.data.explained import Key
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.textfile import SAVED_ANEW, SAVED_AS_TEXT, NoTextError, content_of, text_of
+from beginnerband.data.textfile import SAVED_ANEW, SAVED_AS_TEXT, NoTextError, content_of, last_net, text_of
 from beginnerband.data.yamlfile import Located
 
 
@@ -25,6 +25,12 @@ def read_csv(path: Path, rows: str, columns: list[str], problems: Problems) -> L
         remedy = "in the spreadsheet save it as 'CSV UTF-8'" if saved else error.remedy
         problems.add(path, error.line, f"{error.what}; {remedy}" if remedy else error.what)
         return None
+    with last_net(path, problems):
+        return _rows(text, path, rows, columns, problems)
+    return None
+
+
+def _rows(text: str, path: Path, rows: str, columns: list[str], problems: Problems) -> Located | None:
     written = text.splitlines(keepends=True)
     said = _SEPARATOR.fullmatch(written[0]) if written else None
     between = said[1] if said else max(",;\t", key=text.split("\n", 1)[0].count)

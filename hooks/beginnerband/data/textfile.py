@@ -6,9 +6,12 @@ import errno
 import re
 import stat
 import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from traceback import extract_tb
 
-from beginnerband.data.problems import Problems
+from beginnerband.data.problems import DataError, Problems
 
 LARGEST = 2_000_000
 """Bytes. Nothing written by hand comes near; a larger file is something else."""
@@ -19,6 +22,12 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x85\u200b\u2028\u2029\u2
 _TURNING = re.compile(r"[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of writing: they can make a line look like something it is not (Unicode TR 36; all that
 have the property Bidi_Control, UAX 9)."""
+
+UNSEEN = ((_CONTROL, "a character that is not text"), (_TURNING, "a mark that turns the writing"))
+"""What no text may hold, and what it is called."""
+
+DELETE = "delete it, or type the line anew"
+"""What to do about it."""
 
 LEFTOVERS = re.compile(r"^(\.|~\$|thumbs\.db$|desktop\.ini$)|(~|\.bak|\.orig|\.swp|\.tmp)$", re.IGNORECASE)
 """Names of what systems and editors leave in a folder; never content."""
@@ -105,19 +114,32 @@ def text_of(content: bytes) -> str:
     text = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n"))
     if found := unseen(text):
         place, what = found
-        raise NoTextError(text.count("\n", 0, place) + 1, what, "delete it, or type the line anew")
+        raise NoTextError(text.count("\n", 0, place) + 1, what, DELETE)
     return text
 
 
 def unforeseen(error: Exception) -> str:
-    """What is said of a file on which a reader failed in a way that nobody thought of."""
+    """What is said of a file on which a reader failed in a way that nobody thought of, with the place in the code."""
     said = " ".join(str(error).split())[:80]
-    return f"this file could not be read ({type(error).__name__}: {said}); please report this line, not the file"
+    where = [f" at {Path(each.filename).name}:{each.lineno}" for each in extract_tb(error.__traceback__)[-1:]]
+    kind = f"{type(error).__name__}: {said}{''.join(where)}"
+    return f"this file could not be read ({kind}); please report this line, not the file"
+
+
+@contextmanager
+def last_net(path: Path | str, problems: Problems) -> Iterator[None]:
+    """What a reader of the file ``path`` does: an error that nobody thought of is a problem of that file."""
+    try:
+        yield
+    except (DataError, OSError):  # which say themselves what is wrong where
+        raise
+    except Exception as error:
+        problems.add(path, 0, unforeseen(error))
 
 
 def unseen(text: str) -> tuple[int, str] | None:
     """Where a sign stands that is no text or turns the writing, and what it is, as ``a mark … (U+202E)``."""
-    for pattern, what in ((_CONTROL, "a character that is not text"), (_TURNING, "a mark that turns the writing")):
+    for pattern, what in UNSEEN:
         if found := pattern.search(text):
             return found.start(), f"{what} (U+{ord(found[0]):04X})"
     return None

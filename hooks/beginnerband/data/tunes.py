@@ -11,7 +11,15 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.bars import Mistake
 from beginnerband.data.explained import ID
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import NoTextError, content_of, is_leftover, kept_by_windows, text_of, unforeseen
+from beginnerband.data.textfile import (
+    NoTextError,
+    content_of,
+    is_leftover,
+    kept_by_windows,
+    last_net,
+    text_of,
+    unforeseen,
+)
 from beginnerband.music.breathing import Points, proposed
 from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
@@ -69,9 +77,9 @@ def load_tunes(
         if path.stem in tunes:
             problems.add(path, 0, f"a second tune named {path.stem!r}; give one of the files another name")
             continue
-        tune = load_tune(path, root, instruments.values(), problems, breaths)
-        if tune:
-            tunes[tune.id] = tune
+        with last_net(path, problems):
+            if tune := load_tune(path, root, instruments.values(), problems, breaths):
+                tunes[tune.id] = tune
     note_same_titles(root, tunes.values(), problems)
     return tunes
 

@@ -17,7 +17,7 @@ from typing import Annotated
 from pydantic import Field
 
 from beginnerband.data.problems import Problems
-from beginnerband.data.textfile import read_text, unseen
+from beginnerband.data.textfile import last_net, read_text, unseen
 from beginnerband.data.yamlfile import Strict, parsed, validate
 
 
@@ -83,8 +83,9 @@ def check_page(path: Path, problems: Problems) -> None:
         located = parsed(front[1], path, problems, above=1)
         if located is not None:
             validate(PageFront, located, problems)
-    for line, message in _acting(text):
-        problems.add(path, line, message)
+    with last_net(path, problems):
+        for line, message in _acting(text):
+            problems.add(path, line, message)
 
 
 def without_code(text: str) -> str:

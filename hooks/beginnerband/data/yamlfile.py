@@ -15,7 +15,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from beginnerband.data.explained import Key, explained, meant
 from beginnerband.data.problems import Problem, Problems
-from beginnerband.data.textfile import read_text, unforeseen, unseen
+from beginnerband.data.textfile import last_net, read_text, unseen
 from beginnerband.data.yaml_slips import cut_short, look_alikes, slip
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -82,11 +82,9 @@ def _parsed(text: str) -> tuple[Located | None, tuple[Problem, ...]]:
 
 
 def _document(text: str, path: Path, problems: Problems) -> Located | None:
-    try:
+    with last_net(path, problems):
         return _located(text, path, problems)
-    except Exception as error:  # the last net
-        problems.add(path, 0, unforeseen(error))
-        return None
+    return None
 
 
 def _located(text: str, path: Path, problems: Problems) -> Located | None:
@@ -224,11 +222,9 @@ def _build(
 
 def validate(model: type[Model], located: Located, problems: Problems) -> Model | None:
     """Validate the document into ``model``; each mistake becomes a problem with its line and gives ``None``."""
-    try:
+    with last_net(located.path, problems):
         return _validated(model, located, problems)
-    except Exception as error:  # the last net
-        problems.add(located.path, 0, unforeseen(error))
-        return None
+    return None
 
 
 def _validated(model: type[Model], located: Located, problems: Problems) -> Model | None:

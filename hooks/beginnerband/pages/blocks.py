@@ -20,7 +20,7 @@ from beginnerband.data.blocktext import BLOCK, taken_apart
 from beginnerband.data.book import Book
 from beginnerband.data.glossary import in_title
 from beginnerband.data.problems import Problems, did_you_mean
-from beginnerband.data.textfile import read_text
+from beginnerband.data.textfile import last_net, read_text
 from beginnerband.products import PageProduct, Products
 from beginnerband.teaching.wording import spelled
 
@@ -95,11 +95,12 @@ def expand_all(book: Book, products: Products, problems: Problems, known: Mappin
         text = read_text(path, problems)
         if text is None:
             continue
-        spoken = titled(say(text), book, partial(problems.add, f"handbook/{uri}"))
-        expanded = expand(spoken, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
-        if expanded != text or uri in products.listed:
-            title, nav = products.listed.get(uri, ("", ()))
-            changed.append(PageProduct(uri, text=expanded, title=title, nav=nav))
+        with last_net(path, problems):
+            spoken = titled(say(text), book, partial(problems.add, path))
+            expanded = expand(spoken, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
+            if expanded != text or uri in products.listed:
+                title, nav = products.listed.get(uri, ("", ()))
+                changed.append(PageProduct(uri, text=expanded, title=title, nav=nav))
     for page in list(products.pages.values()):
         spoken = say(page.text)
         context = Context(book, products, page.uri, known)
