@@ -304,7 +304,7 @@ class _Reader:
             reader = MusicReader(voice, key, self._unit(), self.accidentals, self.symbols, self, self.split)
             reader.alters = dict(self.first.alters)
             reader.sounds((told.sounding if told else None) or self.first.sounding or SoundingNote())
-            reader.coming.next.words = self.tempo_words
+            reader.attached.next.words = self.tempo_words
             self.voices[self.current] = reader
         return self.voices[self.current]
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import islice
 from typing import Protocol
 
-from beginnerband.data.abc_coming import ComingSigns
+from beginnerband.data.abc_attached import AttachedSigns
 from beginnerband.data.abc_fields import KeyField, SoundingNote, WrongFieldError
 from beginnerband.data.abc_signs import KINDS, TOKEN
 from beginnerband.data.abc_words import WordsUnder, symbol_tokens
@@ -69,7 +69,7 @@ class MusicReader:
         self.used = False
         """Whether any music has been read."""
         self.altered: dict[tuple[str, int], int] = {}
-        self.coming = ComingSigns(voice, symbols)
+        self.attached = AttachedSigns(voice, symbols)
         self.tuplet: tuple[Tuplet, int, int] | None = None  # ratio, notes in all, notes to come
         self.broken: Fraction | None = None  # factor for the note to come
         self.first_factor = Fraction(1)  # factor for this note, from a broken rhythm after it
@@ -99,7 +99,7 @@ class MusicReader:
 
     def change_tempo(self, tempo: Tempo | None, words: str = "") -> None:
         """A new tempo from here, or words about it alone, printed above the next note."""
-        self.coming.next.words = words or self.coming.next.words
+        self.attached.next.words = words or self.attached.next.words
         self.voice.change(tempo=tempo)
 
     def begin_part(self, label: str) -> None:
@@ -144,7 +144,7 @@ class MusicReader:
             self.voice.wrong(0, "a group such as (3 is not complete")
         elif self.broken:
             self.voice.wrong(0, "> or < stands where no second note follows")
-        elif self.coming.next.slurs:
+        elif self.attached.next.slurs:
             self.voice.wrong(0, "a slur begins where no note follows")
         if parts:
             self.voice.arrange(parts)
@@ -160,20 +160,20 @@ class MusicReader:
     def symbols_over(self, text: str, number: int) -> None:
         """An ``s:`` line (section 5.2): chord symbols, annotations and decorations set to notes one by one."""
         for anchor, token in self.words.aligned(symbol_tokens(text), number, "s:"):
-            self.coming.taken()
+            self.attached.taken()
             if token.startswith('"'):
-                self.coming.quote(token.strip('"'), number)
+                self.attached.quote(token.strip('"'), number)
             else:
-                self.coming.decorate(token.strip("!+"), number)
-            coming, note = self.coming.taken(), self.voice.at(anchor)
+                self.attached.decorate(token.strip("!+"), number)
+            attached, note = self.attached.taken(), self.voice.at(anchor)
             self.voice.amend_at(
                 anchor,
-                articulations=tuple(dict.fromkeys((*note.articulations, *coming.articulations))),
-                fermata=note.fermata or coming.fermata,
-                breath=note.breath or coming.breath,
-                dynamic=coming.dynamic or note.dynamic,
-                words=coming.words or note.words,
-                chord=coming.chord or note.chord,
+                articulations=tuple(dict.fromkeys((*note.articulations, *attached.articulations))),
+                fermata=note.fermata or attached.fermata,
+                breath=note.breath or attached.breath,
+                dynamic=attached.dynamic or note.dynamic,
+                words=attached.words or note.words,
+                chord=attached.chord or note.chord,
             )
 
     def _space(self, match: re.Match[str], number: int) -> None:
@@ -183,21 +183,21 @@ class MusicReader:
         """``!`` by itself was once where a printed line ended (section 9.1)."""
 
     def _quoted(self, match: re.Match[str], number: int) -> None:
-        self.coming.quote(match["quote"], number)
+        self.attached.quote(match["quote"], number)
 
     def _decoration(self, match: re.Match[str], number: int) -> None:
         if match["oldname"] and re.fullmatch(r"(?:[\^_=]*[A-Ga-g][,'\d/]*){2,}", match["oldname"]):
             old = f"+{match['oldname'][:12]}+"
             self.voice.wrong(number, f"{old!r} is how older files write several notes at once; {_HINT}")
             return
-        self.coming.decorate(match["name"] or match["oldname"], number)
+        self.attached.decorate(match["name"] or match["oldname"], number)
 
     def _unclosed(self, match: re.Match[str], number: int) -> None:
         sign = match["unclosed"]
         self.voice.wrong(number, f"{sign!r} is not closed; write {sign}!")
 
     def _symbol(self, match: re.Match[str], number: int) -> None:
-        self.coming.symbol(match["symbol"], number)
+        self.attached.symbol(match["symbol"], number)
 
     def _bar(self, match: re.Match[str], number: int) -> None:
         sign = match["bar"]
@@ -291,28 +291,28 @@ class MusicReader:
         if self.broken:
             length *= self.broken
             self.broken = None
-        coming = self.coming.taken()
+        attached = self.attached.taken()
         tuplet = self._in_tuplet()
         self.voice.note(
             Note(
                 quarters=length * tuplet.normal / tuplet.actual if tuplet else length,
                 pitch=pitch,
-                slur_starts=coming.slurs if pitch else 0,
-                articulations=tuple(dict.fromkeys(coming.articulations)),
-                fermata=coming.fermata,
-                breath=coming.breath,
-                dynamic=coming.dynamic,
-                hairpin=coming.hairpin,
+                slur_starts=attached.slurs if pitch else 0,
+                articulations=tuple(dict.fromkeys(attached.articulations)),
+                fermata=attached.fermata,
+                breath=attached.breath,
+                dynamic=attached.dynamic,
+                hairpin=attached.hairpin,
                 tuplet=tuplet,
-                graces=coming.graces if pitch else (),
-                words=coming.words,
-                chord=coming.chord,
+                graces=attached.graces if pitch else (),
+                words=attached.words,
+                chord=attached.chord,
             ),
             number,
             lower,
         )
-        if not pitch and coming.slurs:
-            self.coming.next.slurs = coming.slurs
+        if not pitch and attached.slurs:
+            self.attached.next.slurs = attached.slurs
 
     def _in_tuplet(self) -> Tuplet | None:
         if self.tuplet is None:
@@ -348,12 +348,12 @@ class MusicReader:
         self.tuplet = (Tuplet(actual, normal), total, total)
 
     def _slur(self, match: re.Match[str], number: int) -> None:
-        self.coming.next.slurs += 1
+        self.attached.next.slurs += 1
 
     def _slur_end(self, match: re.Match[str], number: int) -> None:
         last = self.voice.last
-        if self.coming.next.slurs:  # a slur over grace notes alone, as ({ed})c
-            self.coming.next.slurs -= 1
+        if self.attached.next.slurs:  # a slur over grace notes alone, as ({ed})c
+            self.attached.next.slurs -= 1
         elif last is None:
             self.voice.wrong(number, "a slur ends before any note")
         elif last.slur_starts:  # a slur over one note joins nothing
@@ -389,7 +389,7 @@ class MusicReader:
             found += [max(pitches, key=lambda pitch: pitch.midi)] if pitches else []
         if len(found) > 8:
             self.voice.remark(number, "of more than eight grace notes the last are left out")
-        self.coming.next.graces = tuple(found[:8])
+        self.attached.next.graces = tuple(found[:8])
 
     def _no_length(self, match: re.Match[str], text: str, number: int) -> None:
         before = _before(match)

@@ -76,7 +76,7 @@ def _step_hint(ident: str, ids: Sequence[str], files: CourseFiles) -> str:
 def _check_after(after: str, ids: Sequence[str], problems: Problems, located: Located, *keys: str | int) -> None:
     if after and after not in ids:
         hint = did_you_mean(after, ids)
-        field = "reached" if keys == ("reached",) else "after"
+        field = keys[-1]
         problems.add(located.path, located.line(*keys), f"{field}: no step {after!r}{hint}")
 
 

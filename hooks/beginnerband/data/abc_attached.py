@@ -1,4 +1,4 @@
-"""What is written before a note of ABC and hangs on it: decorations, words, chords (standard 2.1, 4.14 to 4.19)."""
+"""What stands before a note of ABC and is attached to it: decorations, annotations, chord symbols (4.14 to 4.20)."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ GERMAN = re.compile(r"H(m|maj|moll|dim|aug|sus)?\d*")
 
 
 @dataclass(slots=True, kw_only=True)
-class Coming:
-    """What has been read for the note to come."""
+class Attached:
+    """What is attached to a note: its grace notes, chord symbol, words, decorations and slurs."""
 
     slurs: int = 0
     articulations: list[str] = field(default_factory=list)
@@ -32,17 +32,17 @@ class Coming:
     chord: ChordSymbol | None = None
 
 
-class ComingSigns:
+class AttachedSigns:
     """Collects the signs before a note until it comes."""
 
     def __init__(self, voice: Voice, symbols: dict[str, str]) -> None:
         self.voice = voice
         self.symbols = symbols
-        self.next = Coming()
+        self.next = Attached()
 
-    def taken(self) -> Coming:
+    def taken(self) -> Attached:
         """What has been read; the next begins anew."""
-        found, self.next = self.next, Coming()
+        found, self.next = self.next, Attached()
         return found
 
     def quote(self, quote: str, number: int) -> None:
@@ -86,17 +86,17 @@ class ComingSigns:
 
     def decorate(self, name: str, number: int) -> None:
         """A decoration by its name."""
-        coming = self.next
+        attached = self.next
         if name in ARTICULATIONS:
-            coming.articulations.append(ARTICULATIONS[name])
+            attached.articulations.append(ARTICULATIONS[name])
         elif name in DYNAMICS:
-            coming.dynamic = DYNAMICS[name]
+            attached.dynamic = DYNAMICS[name]
         elif name in HAIRPINS:
             self._hairpin(HAIRPINS[name])
         elif name == "breath":
-            coming.breath = True
+            attached.breath = True
         elif name == "fermata":
-            coming.fermata = True
+            attached.fermata = True
         elif name.lower() in JUMPS_BY_NAME:
             self._marks(JUMPS_BY_NAME[name.lower()])
         elif name in ("nil", "none"):
