@@ -114,11 +114,13 @@ class _Bound:
         self._of_things: list[Thing] = []  # the tags on each page, or the one of a link, by its number
         self._named: dict[str, Thing] = {}
         self._marks: list[tuple[OutlineItem, int]] = []
+        self._contents: list[Thing] = []
 
     def begin_with_contents(self, parts: int) -> list[Thing]:
         """Keep what there is but for the last pages, one for each of the parts: return these."""
         pages, of_things = [page.obj for page in self._pdf.pages], NumberTree(self._root.ParentTree)
         self._pages, stands = pages[:-parts], pages[-parts:]
+        self._contents = self._pages[:]
         left = {page.objgen for page in stands}
         self._tags = [tag for tag in self._root.K[0].K if _page_of(tag) not in left]
         for page in self._pages:
@@ -193,8 +195,8 @@ class _Bound:
         return made
 
     def lead(self, begins: dict[Key, Array]) -> None:
-        """Have links to pages that only stood for a part lead to where it begins."""
-        for page in self._pages:
+        """Have links of the contents, to pages that only stood for a part, lead to where it begins."""
+        for page in self._contents:
             for link in _links(page):
                 link.Dest = begins[link.Dest[0].objgen]
 

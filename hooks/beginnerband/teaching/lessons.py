@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from math import ceil
+from itertools import count
 
 from beginnerband.music.player import Player
 from beginnerband.teaching.addressed import Addressed
@@ -206,12 +206,15 @@ class LessonMaker:
         return tuple(replace(step, minutes=share) for step, share in zip(row, minutes, strict=True))
 
     def _filled(self, row: list[Step]) -> list[Step]:
-        """The same, with something known to play where there is time left: in parts, as long as lips may play."""
+        """The same, with something known to play where there is time left: in as few parts, with rests between, as lips
+        may play without one.
+        """
         left = self._minutes - sum(step.span.most for step in row)
         if left < FILLER:
             return row
         filler, pause = self._plan.filler, self._plan.rest.span.usual
-        parts = max(ceil((left + pause) * filler.lips / (self._plan.terms.rest_by + pause * filler.lips)), 1)
+        most = self._plan.terms.rest_by
+        parts = next(parts for parts in count(1) if (left - (parts - 1) * pause) / parts * filler.lips <= most)
         playing = left - (parts - 1) * pause
         shared = [playing // parts + (place < playing % parts) for place in range(parts)]
         known = [replace(filler, span=Span(least=1, usual=share, most=share)) for share in shared]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import KW_ONLY, dataclass, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 from datetime import date
 from itertools import accumulate, product
 
@@ -132,12 +132,11 @@ class ExcerptView:
     """It begins a row, in which others who read the same stand beside it."""
     rank: int = 0
     """Its place among what is shown on paper alone, where there is room, from 1; 0 where it is always shown."""
-    high: float = 0.0
-    """Millimetres it takes with its title, as :meth:`measured`."""
+    high: float = field(init=False, compare=False)
+    """Millimetres it takes with its title, which are asked for many times while a card is filled."""
 
-    def measured(self) -> ExcerptView:
-        """The same with its height, which is asked for many times while a card is filled."""
-        return replace(self, high=excerpt_height(self))
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "high", excerpt_height(self))
 
     def beginning(self, bars: int) -> ExcerptView:
         """Its first bars, with an upbeat before them; itself where there are no more."""
@@ -145,7 +144,7 @@ class ExcerptView:
         if len(self.line.measures) <= bars:
             return self
         first, heard = (line.excerpt(0, bars) for line in (self.line, self.heard))
-        return replace(self, line=first, heard=heard, begins=True).measured()
+        return replace(self, line=first, heard=heard, begins=True)
 
     @property
     def caption(self) -> str:
@@ -423,12 +422,13 @@ def _side_by_side(taken: Taken) -> tuple[ExcerptView, ...]:
 
 
 def _height(taken: Taken) -> float:
-    """Millimetres that the pictures take in two columns."""
+    """Millimetres that the pictures take, placed as :func:`_side_by_side`."""
     rows = list[list[float]]()
-    for view in _side_by_side(taken):
-        if not rows or len(rows[-1]) == 2 or view.leads:
-            rows.append([])
-        rows[-1].append(view.high)
+    for views in taken.values():
+        for view in views:
+            if not rows or len(rows[-1]) == 2 or (view is views[0] and len(views) > 1):
+                rows.append([])
+            rows[-1].append(view.high)
     return sum(map(max, rows))
 
 
@@ -450,7 +450,7 @@ def _excerpts_of(
             begins=False,
             tune=item.tune,
             brass=player.instrument.brass,
-        ).measured()
+        )
         for player, line in readers
     )
     return views, own

@@ -118,10 +118,20 @@
   const bar = (frequency, level) =>
     struck({ modes: BAR.map(({ ratio, ...mode }) => ({ ...mode, frequency: ratio * frequency })), hisses: [] }, level);
 
+  /** What each drum that was struck sounds, by name and loudness: to bring it there takes longer than a stroke may wait.
+   * @type {Map<string, Struck>} */
+  const drums = new Map();
+
   /** What a drum sounds, as loud as that too.
    * @param {Drum} name
-   * @param {number} level */
-  const drum = (name, level) => struck(DRUMS[name], level);
+   * @param {number} level
+   * @returns {Struck} */
+  function drum(name, level) {
+    const key = `${name} ${level}`;
+    const made = drums.get(key) ?? struck(DRUMS[name], level);
+    drums.set(key, made);
+    return made;
+  }
 
   /** Phases that spread a tone's partials in time, so that they never peak together and many tones fit at once
    * (M. Schroeder, Synthesis of low-peak-factor signals, IEEE Transactions on Information Theory, 1970).
