@@ -59,6 +59,9 @@ LEARNERS = (
     "name;age;;;\r\nWren;child;;;\r\n;;;;\r\n",
     "name;age;reads;holds\nWren;child;x;X\nFinch;teen;✓;\nJay;teen;perhaps;\n",
     'name,age,wishes,days,trial\nWren,child,"cornet\nEb horn","mon\nwed","Small: Clear\nExtra large none"\n',
+    "name,age\r\nWr\u202een,child\r\n",
+    "name,age\nWren,child\nFin\u200bch,teen\n",
+    "name,age\nWren \U0001f426,child\n",
     "Our learners\nname,age\nWren,child\n",
     "name,age\nwren heron,child\nHERON WREN,teen\nwren.heron,adult\nthe heron,teen\nwren h,teen\n",
 )
@@ -148,6 +151,7 @@ BAND = {"name": "A", "players": [{"instrument": "cornet"}], "course": {"start": 
 
 SLIPS = (
     ({}, ""),
+    ({"name": "A\u2067B"}, "In “A\u2067B”: a mark that turns the writing (U+2067); delete it"),
     ({"players": [{"instrument": "cornett"}]}, "No instrument is called cornett; did you mean 'cornet'?"),
     ({"players": [{"instrument": "baritone", "reading": "alto"}]}, "not read in alto; use treble-bb or bass-c"),
     ({"course": {"last": "2027-04-21"}}, "Give the first lesson, too"),

@@ -36,6 +36,10 @@
    * @param {SetUpRules} rules
    */
   function complaint(id, { band, learners, cupboard }, rules) {
+    for (const text of texts({ band, learners, cupboard, kept: null }[id])) {
+      const hidden = unseen(text, rules);
+      if (hidden) return `In “${text}”: ${hidden.said}.`;
+    }
     if (id === "band") return ofBand(band, rules) || ofCourse(band.course || {});
     if (id === "learners") {
       if (!learners.length) return "There are no learners yet.";
@@ -52,6 +56,26 @@
       return ofRows("instruments", cupboard, rules, (bag) => rules.instruments[bag.instrument]?.name || bag.instrument);
     }
     return "";
+  }
+
+  /** Every text in a value, keys among them.
+   * @param {unknown} value
+   * @returns {string[]} */
+  function texts(value) {
+    if (typeof value === "string") return [value];
+    return value && typeof value === "object" ? Object.entries(value).flat().flatMap(texts) : [];
+  }
+
+  /** Where a text has a sign that cannot be seen, and what the build would say of it.
+   * @param {string} text
+   * @param {SetUpRules} rules */
+  function unseen(text, rules) {
+    for (const [pattern, said] of rules.unseen) {
+      const found = new RegExp(pattern, "u").exec(text);
+      const number = found?.[0].codePointAt(0)?.toString(16).toUpperCase().padStart(4, "0");
+      if (found && number) return { at: found.index, said: said.replace("{}", number) };
+    }
+    return null;
   }
 
   /**
@@ -142,6 +166,8 @@
   function take(name, bytes, state, rules) {
     try {
       const text = textOf(name, bytes);
+      const hidden = unseen(text, rules);
+      if (hidden) throw new Error(`${text.slice(0, hidden.at).split(/\r\n?|\n/).length}: ${hidden.said}`);
       if (/\.csv$/i.test(name)) return takeTable(name, text, state, rules);
       const found = /\.json$/i.test(name) ? JSON.parse(text) : yaml.read(text);
       if (found.band && found.learners) return { state: { ...state, ...found }, said: [`${name} is read.`] };

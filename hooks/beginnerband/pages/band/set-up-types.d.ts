@@ -40,6 +40,7 @@ interface SetUpRules {
   names: { mouthpieces: string[]; mouth: string[]; days: string[] };
   outcomes: string[];
   plain_words: string[];
+  unseen: [pattern: string, said: string][];
 }
 
 /** A row with the line it begins on. */

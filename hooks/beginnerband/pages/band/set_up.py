@@ -14,6 +14,7 @@ from beginnerband.data.band import BandFile, CourseDatesFile
 from beginnerband.data.book import Book
 from beginnerband.data.instrument_names import known_names
 from beginnerband.data.roster import MOUTH, PLAIN_WORDS, ItemRow, LearnerRow
+from beginnerband.data.textfile import DELETE, UNSEEN
 from beginnerband.data.yamlfile import Strict
 from beginnerband.music.instrument import VOICES, Instrument
 from beginnerband.music.words import capital
@@ -91,6 +92,7 @@ def roster_rules(instruments: Mapping[str, Instrument]) -> dict[str, Any]:
         "names": {"mouthpieces": MOUTHPIECES, "mouth": MOUTH, "days": DAYS},
         "outcomes": get_args(Tried),
         "plain_words": sorted(PLAIN_WORDS),
+        "unseen": [(pattern.pattern, f"{what} (U+{{}}); {DELETE}") for pattern, what in UNSEEN],
     }
 
 
