@@ -1,13 +1,11 @@
 // Asks the search of a built site without a browser: reads {site, questions} from standard input and writes, for each
-// question, the addresses shown, best first, before what the theme's own search adds, and the direct answers.
+// question, the addresses found, best first, and the direct answers.
 const fs = require("node:fs");
 const path = require("node:path");
 const vm = require("node:vm");
 
 const PAGES = path.join(__dirname, "../../hooks/beginnerband/pages");
-const PARTS = ["search-query", "search-words", "search-rank", "search-answer"];
-const MOST = 12;
-const FEW = 0.4; // as in search-start.js
+const PARTS = ["search-words", "search-rank", "search-answer"];
 
 const { site, questions } = JSON.parse(fs.readFileSync(0, "utf-8"));
 const page = vm.createContext({});
@@ -34,12 +32,8 @@ const said = ({ who, asked, ways, more }) =>
 
 const found = questions.map((/** @type {string} */ question) => {
   const answers = search.asksForNotes(question) ? search.answers(question, book, search) : [];
-  const ranked = ranks.rank(question);
-  const front = ranked.filter(
-    (/** @type {any} */ one, /** @type {number} */ at) => at < MOST && one.score > FEW * ranked[0].score,
-  );
   return {
-    places: front.map((/** @type {any} */ one) => one.place),
+    places: ranks.rank(question).map((/** @type {any} */ one) => one.place),
     answers: answers.map((/** @type {any} */ one) => one.address),
     said: answers.map(said),
   };

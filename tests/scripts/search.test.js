@@ -36,7 +36,6 @@ test("plurals, slips of the pen and words not typed to the end find the page", (
   assert.equal(first("stuck mouthpieces"), "stuck.html");
   assert.equal(first("mouthpeice is stuk"), "stuck.html");
   assert.equal(first("mouthp"), "stuck.html");
-  assert.equal(ranks.spelled("my mouthpeice"), "my mouthpiece");
 });
 
 test("a word kept whole is no form of a shorter one", () => {

@@ -53,7 +53,7 @@ JOINED = {
     "tunes.js": ("kit.js", "tunes.js"),
     "moving.js": ("kit.js", "moving.js"),
     "iframe-worker.js": ("iframe-worker.js", "search-start.js"),
-    "search.js": ("search-query.js", "search-words.js", "search-rank.js", "search-answer.js", "search-show.js"),
+    "search.js": ("search-words.js", "search-rank.js", "search-answer.js", "search-show.js"),
 }
 """Names in the site of what is made of several files here, in this order."""
 

@@ -83,6 +83,7 @@
    * @param {LookUpBook} book
    * @param {SearchWords} said */
   function namesOf(book, { same, alike }) {
+    const groups = [...same, ...alike].map((group) => group.map(plain));
     const all = book.players.flatMap((player) => {
       const full = plain(player.name.replace(/,.*| with .*/, ""));
       const short = full.replace(/^single /, "").replace(/^[a-g][b#]? /, "");
@@ -91,8 +92,7 @@
       const key = /^(?:single )?([a-g][b#]? )?/.exec(full)?.[1] || "";
       const names = new Set([full, key + short, key + last, short, last]);
       if (!/ [a-g]$/.test(id)) names.add(id); // "trombone f" is a note
-      for (const group of [...same, ...alike]) {
-        const others = group.map(plain);
+      for (const others of groups) {
         if (others.some((name) => names.has(name))) for (const name of others) names.add(name);
       }
       return [...names].map((name) => ({ name, player, own: name === full || name === short || name === id }));

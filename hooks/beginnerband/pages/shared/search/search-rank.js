@@ -2,8 +2,8 @@
    of what stands in its text. Names count most: how well the best of them fits the question, and how much of the question
    all of them cover. Then its text: how often it has the words, rare ones weighing more (BM25, Robertson and Zaragoza,
    "The Probabilistic Relevance Framework", 2009), and how many of them stand together in one of its lines. The weights
-   were found on questions whose answers were known (tests/measure_search.py). The theme's own search finds words in the
-   text; this puts the pages in order. No page is needed here, so it is tested by itself. */
+   were found on questions whose answers were known (tests/measure_search.py). No page is needed here, so it is
+   tested by itself. */
 (() => {
   "use strict";
   const search = window.bandSearch;
@@ -28,6 +28,8 @@
   const MUSIC = /^(?:tunes|pieces)\/(?!index|your-own|metronome|concert)/;
   const BY_NUMBER = 1.5; // a lesson asked for by its number, and by nothing else
   const NUMBER = / lesson \d+ /;
+  const FEW = 0.3; // pages are shown down to this share of the best, and no more than these
+  const MOST = 20;
   const LESSON = { page: /^course\/lesson-/, asked: /\b(?:lesson|card)/i, worth: 0.85 };
   const REHEARSAL = { page: /^pieces\/rehearse\//, asked: /rehears|practi[cs]e/i, worth: 0.85 };
   // Headings that every page of a kind has say nothing of one.
@@ -361,21 +363,10 @@
         one.score += WEIGHTS.line * near.share * worth(one.page, question);
         Object.assign(one, { part: near.part, line: near.line });
       }
+      found.sort(best);
       return found
-        .filter((one) => one.score > 0)
-        .sort(best)
+        .filter((one, at) => at < MOST && one.score > FEW * found[0].score)
         .map(({ page, ...one }) => ({ place: page.place, ...one }));
-    }
-
-    /** The question in words that stand on some page: what is spelled otherwise is put right.
-     * @param {string} question */
-    function spelled(question) {
-      return question.replace(WORD, (word) => {
-        const [low] = words(word);
-        if (!low || dropped.has(low) || on.has(stem(low))) return word;
-        const [best] = meant(low, false);
-        return best ? written.get(best[0]) || word : word;
-      });
     }
 
     /** The words that a question may mean, once for all lines found.
@@ -400,7 +391,7 @@
       );
     }
 
-    return { add, rank, spelled, marked };
+    return { add, rank, marked };
   }
 
   search.ranks = ranks;

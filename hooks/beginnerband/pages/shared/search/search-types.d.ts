@@ -15,8 +15,6 @@ interface SearchDoc {
   text: string;
   tags?: string[];
   worth?: number;
-  score?: number;
-  terms?: Record<string, boolean>;
 }
 
 /** A page as the ranking knows it; words are stems, `lines` are those of its text, and `named` is whether somebody named
@@ -74,7 +72,6 @@ interface Ranked {
 interface SearchRanks {
   add(docs: SearchDoc[]): void;
   rank(question: string): Ranked[];
-  spelled(question: string): string;
   marked(line: string, question: string): string;
 }
 
@@ -97,10 +94,17 @@ interface BandSearch extends SearchWords {
   WORD: RegExp;
   apart(one: string, other: string, most: number): number;
   tolerance(word: string): number;
-  inTheIndexsWords(asked: string): string;
   answers(question: string, book: LookUpBook, words: SearchWords): SearchAnswer[];
   asksForNotes(question: string): boolean;
-  showAnswers(site: string, fetched: (name: string) => Promise<unknown>): void;
+  showsAnswers(
+    site: string,
+    fetched: (name: string) => Promise<unknown>,
+  ): (question: string, wanted: () => boolean) => Promise<void>;
+  showsPages(
+    site: string,
+    docs: SearchDoc[],
+    ranks: SearchRanks,
+  ): (question: string, found: Ranked[], wanted: () => boolean) => Promise<void>;
 }
 
 interface Window {
