@@ -3,7 +3,7 @@
 ``python tests/measure_search.py SITE [set …]`` prints for each set of ``tests/questions/`` (or for the files named) the
 share whose first result is a page wanted, the share that has one among the first three, and every question that is not
 answered first with what was found instead. ``--totals`` prints the shares alone, for sets that are held back;
-``--browser`` types the questions into the page, which takes minutes and counts what the theme's own search adds.
+``--browser`` types the questions into the page, which takes minutes.
 
 A set has a line a question, ``question: page page#part``, with the pages any of which should come first. A page of the
 look-up with an instrument, as ``look-up#cornet``, wants the direct answer for it.
