@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import lru_cache
+from typing import NamedTuple
 
 from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG
 
@@ -40,7 +42,8 @@ _PLACED = re.compile(
 _LINE = re.compile(r'<path d="M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)"')
 _STYLES = (' stroke="currentColor"', ' font-family="Times"', ' font-weight="bold"', ' font-style="italic"')
 """What Verovio says of each shape; :data:`_LOOKS` and the outermost group say it for many."""
-_STAFF_LINE = re.compile(r'<path d="M(-?\d+) (-?\d+)H(-?\d+)" stroke-width="13"/>')
+_STAFF_LINES = re.compile(r'(?:<path d="M-?\d+ -?\d+ L-?\d+ -?\d+" stroke-width="13"/>)+')
+_STAFF_LINE = re.compile(r'"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)"')
 _BOLD = {"-": 0.333, " ": 0.25, "T": 0.667}
 """How wide letters of Times Bold are beside its figures, in em; a figure is half an em (Adobe, Core 14 AFM files)."""
 _MARKS = re.compile(r"(?:\0\d+\0)+")
@@ -60,24 +63,30 @@ def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
         (name, f'<g id="bb-{name}"><path transform="scale({SIZE},-{SIZE})" d="{path}"/></g>')
         for name, path in _GLYPH.findall(svg)
     )
-    drawing = _shapes(drawn[3])
-    out: list[str] = []
+    drawing, staves = _staves_marked(_unstyled(drawn[3]))
+    drawing = _fewer_groups(_shapes(drawing))
+    if ' id="' in drawing:  # nothing we know of
+        drawing = _NAMED_SHAPE.sub(lambda tag: _NAMES.sub("", tag[0]), drawing)
+    drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, drawing))
+    body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
+    small = _TEXT_ALONE.sub(_alone, _PLAIN.sub(_plain, _staves_drawn(body, staves)))
+    return small, glyphs, int(drawn[1]), int(drawn[2])
+
+
+def _fewer_groups(drawing: str) -> str:
+    """The drawing without groups that say nothing, and without what is in those that are not shown."""
+    first, *parts = _GROUP.split(drawing)
+    out = [first]
     kept: list[bool] = []  # for each open group, whether its tag was written
     hidden = 0  # groups open since one that is not shown
-    end = 0
-    for tag in _GROUP.finditer(drawing):
-        begin, after = tag.span()
-        if not hidden and begin > end:
-            out.append(drawing[end:begin])
-        end = after
-        note, attributes, alone = tag.groups()
-        if alone:
-            continue
+    for note, attributes, alone, after in zip(*(iter(parts),) * 4, strict=True):
         if hidden:
-            hidden += 1 if attributes is not None else -1
+            hidden += 0 if alone else 1 if attributes is not None else -1
         elif attributes is None:
             if kept.pop():
                 out.append("</g>")
+        elif alone:
+            pass
         elif "placeholder" in attributes:
             hidden = 1
         else:
@@ -85,36 +94,50 @@ def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
             kept.append(written is not None)
             if written is not None:
                 out.append(f"<g{written}>")
-    out.append(drawing[end:])
-    drawing = "".join(out)
-    if ' id="' in drawing:  # nothing we know of
-        drawing = _NAMED_SHAPE.sub(lambda tag: _NAMES.sub("", tag[0]), drawing)
-    drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, drawing))
-    body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
-    return _TEXT_ALONE.sub(_alone, _PLAIN.sub(_plain, _joined(body))), glyphs, int(drawn[1]), int(drawn[2])
+        if not hidden:
+            out.append(after)
+    return "".join(out)
 
 
-def _joined(body: str) -> str:
-    """``body`` with each line of a staff drawn once, not bar by bar, and all of one staff in one path."""
-    lines: list[list[int]] = []  # of each: its height, and where it begins and ends
-    open_ends: dict[tuple[int, int], int] = {}  # number of the line that ends at a height and place
+class _Staff(NamedTuple):
+    """The lines of a staff, from its first bar to its last."""
 
-    def mark(part: re.Match[str]) -> str:
-        left, high, right = map(int, part.groups())
-        number = open_ends.pop((high, left), None)
-        new = number is None
+    highs: tuple[int, ...]
+    left: int
+    right: int
+
+
+def _staves_marked(drawing: str) -> tuple[str, list[_Staff]]:
+    """``drawing`` with a mark where the lines of a staff begin, and without those of its later bars; and the staves."""
+    staves: list[_Staff] = []
+    open_ends: dict[tuple[tuple[int, ...], int], int] = {}  # number of the staff of these heights that ends at a place
+
+    def mark(bar: re.Match[str]) -> str:
+        lefts, highs, rights, lows = zip(*(map(int, line) for line in _STAFF_LINE.findall(bar[0])), strict=True)
+        left, right = lefts[0], rights[0]
+        if highs != lows or {*lefts, *rights} != {left, right}:
+            return bar[0]
+        number = open_ends.pop((highs, left), None)
         if number is None:
-            number = len(lines)
-            lines.append([high, left, right])
-        lines[number][2] = right
-        open_ends[high, right] = number
-        return f"\0{number}\0" if new else ""
+            open_ends[highs, right] = len(staves)
+            staves.append(_Staff(highs, left, right))
+            return f"\0{len(staves) - 1}\0"
+        open_ends[highs, right] = number
+        staves[number] = staves[number]._replace(right=right)
+        return ""
+
+    return _STAFF_LINES.sub(mark, drawing), staves
+
+
+def _staves_drawn(body: str, staves: Sequence[_Staff]) -> str:
+    """``body`` with each line of a staff drawn once, not bar by bar, and all of one staff in one path."""
 
     def draw(marks: re.Match[str]) -> str:
-        ends = (lines[int(number)] for number in marks[0].split("\0") if number)
-        return f'<path d="{"".join(f"M{left} {high}H{right}" for high, left, right in ends)}" stroke-width="13"/>'
+        some = (staves[int(number)] for number in marks[0].split("\0") if number)
+        lines = (f"M{staff.left} {high}H{staff.right}" for staff in some for high in staff.highs)
+        return f'<path d="{"".join(lines)}" stroke-width="13"/>'
 
-    return _MARKS.sub(draw, _STAFF_LINE.sub(mark, body))
+    return _MARKS.sub(draw, body)
 
 
 def _plain(text: re.Match[str]) -> str:
@@ -166,10 +189,14 @@ def _group(attributes: str) -> str | None:
     return (look or "") + (transform[0] if transform else "")
 
 
-def _shapes(drawing: str) -> str:
-    """The drawing with all that is no group made small."""
+def _unstyled(drawing: str) -> str:
     for style in _STYLES:
         drawing = drawing.replace(style, "")
+    return drawing
+
+
+def _shapes(drawing: str) -> str:
+    """The drawing with all that is no group made small."""
     drawing = _LINE.sub(_line, _USE.sub(r'href="#bb-\1"', _PLACED.sub(r'<use href="#bb-\1" x="\2" y="\3"', drawing)))
     return _TEXT_PART.sub("<tspan", _TEXT.sub('<text stroke="none"', drawing))
 
