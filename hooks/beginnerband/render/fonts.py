@@ -110,9 +110,13 @@ def _subset(path: Path, characters: str) -> bytes:
         flavor="woff2", layout_features=["kern", "mark", "mkmk", "ccmp"], hinting=False, font_number=0, lazy=True
     )
     with subset.load_font(str(path), options) as font:
+        names = font["name"]
+        names.names = [name for name in names.names if name.nameID in options.name_IDs]
+        del font["name"]  # else all kerning is read, for names that it might speak of
         cutter = subset.Subsetter(options)
         cutter.populate(text=characters)
         cutter.subset(font)
+        font["name"] = names
         made = io.BytesIO()
         subset.save_font(font, made, options)
     return made.getvalue()
