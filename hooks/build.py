@@ -256,10 +256,12 @@ def on_post_build(config: MkDocsConfig) -> None:
         assert _build.printer
         _bring_later(stage)
         finish(stage, _build.leaders)
-        log.info("Packing what is carried away")
-        awaited = Awaited(_build.stored.prints, lambda: _bring_printed(stage))
+        log.info("Packing what is carried away, waiting for what is printed")
+        _build.printer.hurry(_build.stored.prints.values())
+        awaited = Awaited(_build.stored.prints, lambda name: _bring_printed(name, stage))
         try:
             pack(stage, Path(config.config_file_path).parent / ".cache", awaited)
+            _build.printer.tidy()
         except PrintError as error:
             raise Abort(f"Nothing was built: {error}") from None
         site.publish(stage, _build.target)
@@ -341,16 +343,13 @@ def _content(uri: str) -> bytes:
     return _build.stored.content(uri) if uri in _build.stored.assets else b""
 
 
-def _bring_printed(folder: Path) -> None:
-    """Wait for what is printed, and put it into the built site in ``folder``."""
+def _bring_printed(uri: str, folder: Path) -> None:
+    """Wait for a printed file, and put it into the built site in ``folder``."""
     assert _build.stored
     assert _build.printer
-    log.info("Waiting for what is printed")
-    _build.printer.wait(_build.stored.prints.values())
-    for uri, ident in _build.stored.prints.items():
-        (folder / uri).parent.mkdir(parents=True, exist_ok=True)
-        shutil.copyfile(_build.printer.path(ident), folder / uri)
-    _build.printer.tidy()
+    _build.printer.wait([_build.stored.prints[uri]])
+    (folder / uri).parent.mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(_build.printer.path(_build.stored.prints[uri]), folder / uri)
 
 
 def _bring_later(folder: Path) -> None:

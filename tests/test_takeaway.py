@@ -14,7 +14,7 @@ from playwright.sync_api import Browser
 from beginnerband.render.finish import takeaway
 from beginnerband.render.finish.listing import hashes
 
-NOTHING = takeaway.Awaited({}, lambda: None)
+NOTHING = takeaway.Awaited({}, lambda name: None)
 
 
 def small_site(folder: Path) -> Path:
@@ -55,11 +55,15 @@ def test_an_unchanged_site_is_not_packed_again_and_a_changed_one_is(tmp_path: Pa
         assert packed.read(f"{takeaway.FOLDER}/index.html") == b"changed"
 
 
+def come(site: Path, content: str, name: str) -> None:
+    (site / name).write_text(content)
+
+
 def test_what_is_awaited_is_packed_when_it_has_come_and_not_again(tmp_path: Path) -> None:
     site, made = small_site(tmp_path / "site"), list[tuple[str, int]]()
     for ident in ("one", "one", "other"):
-        come = partial((site / "sheet.pdf").write_bytes, ident.encode())
-        takeaway.write(site, tmp_path / "cache", hashes(site), takeaway.Awaited({"sheet.pdf": ident}, come))
+        awaited = takeaway.Awaited({"sheet.pdf": ident}, partial(come, site, ident))
+        takeaway.write(site, tmp_path / "cache", hashes(site), awaited)
         with zipfile.ZipFile(site / takeaway.NAME) as packed:
             assert packed.namelist()[-1] == f"{takeaway.FOLDER}/sheet.pdf"
             assert packed.read(packed.namelist()[-1]) == ident.encode()

@@ -118,16 +118,19 @@ class Printer:
             self._threads[thread] = process
             thread.start()
 
-    def wait(self, idents: Iterable[str]) -> None:
-        """Have these jobs done before others, and wait for them; raises :class:`PrintError` where one failed.
-
-        A build that waits for all of them needs no processor itself: then as many print as there may be.
-        """
+    def hurry(self, idents: Iterable[str]) -> None:
+        """Have these jobs done before others, by as many processes as there may be: the build needs little itself."""
         wanted = set(idents)
         with self._change:
             missing = wanted & self._todo.keys()
             self._asked |= wanted.union(*(parts_of(self._todo[ident]) for ident in missing))
             self._start(self._most if len(missing) > 1 else self._beside)
+
+    def wait(self, idents: Iterable[str]) -> None:
+        """Hurry with these jobs, and wait for them; raises :class:`PrintError` where one failed."""
+        wanted = set(idents)
+        self.hurry(wanted)
+        with self._change:
             self._change.wait_for(lambda: self._stopped or not wanted & self._todo.keys())
             failed = [self._trouble[ident] for ident in sorted(wanted & self._trouble.keys())]
         if failed:

@@ -46,8 +46,8 @@ class Awaited:
 
     files: Mapping[str, str]
     """Their names, each with what tells its content from any other."""
-    wait: Callable[[], object]
-    """Returns when they are there."""
+    wait: Callable[[str], object]
+    """Returns when the one of a name is there."""
 
 
 def write(site: Path, cache: Path, hashes: Mapping[str, str], awaited: Awaited) -> None:
@@ -65,7 +65,8 @@ def write(site: Path, cache: Path, hashes: Mapping[str, str], awaited: Awaited) 
         digest.update(f"{name}\0{content}\0".encode())
     kept = cache / f"{digest.hexdigest()[:24]}.zip"
     if kept.is_file():
-        awaited.wait()
+        for name in awaited.files:
+            awaited.wait(name)
     else:
         shutil.rmtree(cache, ignore_errors=True)
         write_whole(kept, _packed(site, names, awaited))
@@ -100,8 +101,8 @@ def _packed(site: Path, names: Iterable[str], awaited: Awaited) -> bytes:
         packed.writestr(_entry("READ-ME-FIRST.txt"), NEWS.replace("\n", "\r\n"))
         for name in names:
             pack(name)
-        awaited.wait()
         for name in sorted(awaited.files):
+            awaited.wait(name)
             pack(name)
     return content.getvalue()
 
