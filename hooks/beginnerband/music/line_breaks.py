@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from itertools import accumulate
 
 from beginnerband.music.score import Line, Measure
@@ -42,7 +43,7 @@ def line_breaks(
     """
     starts = _starts(lines[0].measures)
     ends = [*starts[1:], len(lines[0].measures)]
-    widths = _widths(lines, onset, letter)
+    widths = _widths(tuple(lines), onset, letter)
     bars = [sum(widths[start:end]) for start, end in zip(starts, ends, strict=True)]
     shares = next(filter(lambda shared: _fit(shared, bars, width - HEAD), _ways(len(bars), most)), [1] * len(bars))
     return tuple(starts[sum(shares[:place])] for place in range(1, len(shares)))
@@ -69,8 +70,12 @@ def _ways(bars: int, most: int) -> Iterator[list[int]]:
             yield [each + 1] * over + [each] * (count - over)
 
 
-def _widths(lines: Sequence[Line], onset: int, letter: int) -> list[int]:
-    """Least width of each bar: every moment at which somebody begins a note takes its room, and texts take theirs."""
+@lru_cache(maxsize=32)
+def _widths(lines: tuple[Line, ...], onset: int, letter: int) -> list[int]:
+    """Least width of each bar: every moment at which somebody begins a note takes its room, and texts take theirs.
+
+    Remembered for the parts of a piece, which all break alike, and for lines of several lengths.
+    """
     found = []
     for place in range(len(lines[0].measures)):
         measures = [line.measures[place] for line in lines]
