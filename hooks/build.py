@@ -137,6 +137,8 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     try:
         if _build.command != "serve":
             _build.claim = site.claim(Path(config.site_dir), root / ".cache")
+            _build.target = Path(config.site_dir)
+            config.site_dir = str(site.staging(_build.target))
         _build.printer = _build.printer or Printer(root / ".cache")
         _stop_later()
         _build.printer.stop()  # what the last build left to print, while serving
@@ -156,9 +158,6 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     _build.meanings = rendered.digest_of(_build.glossary)
     listed = [(page.nav, page.title, page.uri) for page in _build.stored.pages]
     config.nav = site.with_pages(config.nav or [], listed)
-    if _build.command != "serve":
-        _build.target = Path(config.site_dir)
-        config.site_dir = str(site.staging(_build.target))
     _build.rendered = rendered.Rendered(
         root / ".cache", (Path(config.config_file_path).read_bytes(), config.site_url, config.theme.name)
     )

@@ -61,11 +61,32 @@ def claim(site: Path, cache: Path) -> FileLock:
 
 
 def staging(site: Path) -> Path:
-    """Where to build: a fresh folder beside ``site``. What a build left that was stopped is put in order first."""
-    if _last(site).exists() and not site.exists():
-        _last(site).rename(site)  # it was stopped between the two steps of publishing
+    """Where to build: a fresh folder beside ``site``. What a build left that was stopped is put in order first.
+
+    Raises ``OSError`` where the site could not be put there in the end.
+    """
+    last = _last(site)
+    if last.exists() and not site.exists():
+        last.rename(site)  # it was stopped between the two steps of publishing
     discard(site)
+    site.parent.mkdir(parents=True, exist_ok=True)
+    _try_to_write(site.parent)
+    if site.exists():
+        _try_to_write(site)
+        shutil.rmtree(last, ignore_errors=True)
+        site.rename(last)
+        last.rename(site)
     return _stage(site)
+
+
+def _try_to_write(folder: Path) -> None:
+    """Make a file and delete it; an ``OSError`` names the folder."""
+    tried = folder / ".may-be-written"
+    try:
+        tried.touch()
+        tried.unlink()
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, str(folder)) from None
 
 
 def discard(site: Path) -> None:
