@@ -15,7 +15,7 @@ from conftest import ROOT
 
 from beginnerband import assemble
 from beginnerband.data.book import Book, load_book
-from beginnerband.data.problems import Problems
+from beginnerband.data.problems import DataError, Problems
 from beginnerband.data.tunes import load_tunes
 from beginnerband.pages import rooms
 from beginnerband.products import Products
@@ -63,6 +63,22 @@ def test_names_that_differ_by_large_letters_alone_are_not_both_taken(tmp_path: P
     problems = Problems(tmp_path)
     assert list(load_tunes(tmp_path, {}, problems)) == ["march"]
     assert "name the file in small letters" in str(next(iter(problems)))
+
+
+@pytest.mark.parametrize("name", ["content/Band.yml", "content/Tunes", "handbook/guide/Register.md"])
+def test_two_names_that_are_one_elsewhere_are_told_before_all_that_follows(name: str, tmp_path: Path) -> None:
+    (tmp_path / "A").touch()
+    if (tmp_path / "a").exists():
+        pytest.skip("here they are one")
+    for each in ("content/band.yml", "content/tunes/one.abc", "handbook/guide/register.md", name):
+        (tmp_path / each).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / each).write_text("", encoding="utf-8")
+    with pytest.raises(DataError) as raised:
+        load_book(tmp_path)
+    (said,) = raised.value.problems
+    large, small = sorted((name.rpartition("/")[2], name.rpartition("/")[2].lower()))
+    assert Path(said.file).name == small
+    assert said.message == f"Windows and macOS take it and {large!r} for one; keep one, or give it another name"
 
 
 def test_without_fork_the_rooms_work_one_after_the_other(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -106,6 +106,7 @@ def load_book(root: Path) -> Book:
     """Load everything under ``root/content``; raise ``DataError`` with all problems of all files."""
     problems = Problems(root)
     content = root / "content"
+    _check_names(root, problems)
     instruments = load_instruments(root, problems)
     band = _netted(content / "band.yml", problems, load_band, root, instruments, problems)
     rules = (
@@ -178,6 +179,17 @@ def _netted(file: Path, problems: Problems, load: Callable[P, T | None], *args: 
     with last_net(file, problems):
         return load(*args, **kwargs)
     return None
+
+
+def _check_names(root: Path, problems: Problems) -> None:
+    """No two names that are one where large letters are as good as small ones; all else would follow from it."""
+    seen: dict[str, Path] = {}
+    for path in sorted(path for name in ("content", "handbook") for path in (root / name).rglob("*")):
+        first = seen.setdefault(path.as_posix().casefold(), path)
+        if first != path and first.parent == path.parent and not is_leftover(path):
+            said = f"Windows and macOS take it and {first.name!r} for one; keep one, or give it another name"
+            problems.add(path, 0, said)
+    problems.stop_if_any()
 
 
 FLAT = ("course", "instruments", "pieces", "tunes")
