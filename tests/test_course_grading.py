@@ -311,7 +311,7 @@ def test_a_circle_of_prerequisites(broken: Callable[..., list[Problem]]) -> None
         ("course/plan.yml", "done: []", "done: [{lesson: 3}]", "needs exactly one of"),
         ("course/settle.yml", "stage: sound", "stage: sounds", "no stage 'sounds' in plan.yml; did you mean"),
         ("course/settle.yml", "minutes: [4, 6, 8]", "minutes: [6, 4, 8]", "do not rise: least, usual, most"),
-        ("course/settle.yml", "guide: lips-and-braces", "guide: lips", "no page handbook/guide/lips.md"),
+        ("course/settle.yml", "guide: lips-and-braces", "guide: lips", "no page 'lips' in handbook/guide"),
         ("course/settle.yml", "music: [long-note]", "music: [lang-note]", "no music 'lang-note'; did you mean"),
         ("course/settle.yml", "after: shared-sound", "after: shared-sond", "no step 'shared-sond'; did you mean"),
         ("course/pulse.yml", "C z C z | C2", "C z C z z | C2", "the exercise 'gaps': bar 1"),

@@ -162,6 +162,9 @@ VALUES = [
     (START, f"{START}\n  weekdays: wednesday", 7,
      "course.weekdays: 'wednesday' is no list; write [wednesday], or each on a line of its own that begins with a "
      "hyphen"),
+    (START, f"{START}\n  weekdays: on Wednesdays from six, in the hall by the church", 7,
+     "course.weekdays: 'on Wednesdays from six, in the hall by t' is no list; write [\"a sentence\", \"another\"], or "
+     "each on a line of its own that begins with a hyphen"),
     (START, f"{START}\n  weekdays: [wed]", 7, "course.weekdays: 'wed' is not known; did you mean 'wednesday'?"),
     (START, f"{START}\n  time: 6 pm", 7, "course.time: '6 pm' is no time of day; write it as 18:00"),
     (START, f"{START}\n  time: 12:15 a.m.", 7, "course.time: '12:15 a.m.' is no time of day; write it as 00:15"),

@@ -267,6 +267,8 @@ def test_a_mistaken_block_is_named_with_page_line_and_remedy(book: Book, text: s
         ("[[key-table]", "'[[' that opens no block; write [[key-table]]"),
         ("[key-table]]", "']]' that closes no block; write [[key-table]]"),
         ("[same-written note=C4]]", "']]' that closes no block; write [[same-written …]]"),
+        ("[key-table]", "a block stands in two brackets; write [[key-table]]"),
+        ("So [same-written note=C4] it is", "a block stands in two brackets; write [[same-written note=C4]]"),
         ("[[key-table", "'[[' that opens no block; a block is [[name key=value]]"),
     ],
 )

@@ -118,6 +118,8 @@ PAGES = {"guide/embouchure.md", "guide/holding.md", "look-up.md", "tunes/little-
         ("![us](our%20band.png) <img src='our band.png'> ![x](../made.svg)", ""),
         ("`[a](embouchre.md)` [a](https://x.example/y) [b](mailto:a@band.example)", ""),
         ("[the file](../print/blank-card.pdf)", ""),
+        ("[a] (embouchure.md)", "no space stands inside a link; write [a](embouchure.md)"),
+        ("![a](www.band.example/a.png)", ""),
     ],
 )
 def test_a_link_or_picture_that_leads_nowhere_is_told(tmp_path: Path, text: str, said: str) -> None:

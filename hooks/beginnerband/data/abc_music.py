@@ -197,6 +197,11 @@ class MusicReader:
         self.voice.wrong(number, f"{sign!r} is not closed; write {sign}!")
 
     def _symbol(self, match: re.Match[str], number: int) -> None:
+        if match["symbol"] == "." and _before(match).isalnum() and re.match(r"[\s|]|$", match.string[match.end() :]):
+            self.voice.wrong(
+                number, "a dot stands before its note and makes it short; write a dotted note's length, as C3"
+            )
+            return
         self.attached.symbol(match["symbol"], number)
 
     def _bar(self, match: re.Match[str], number: int) -> None:
@@ -426,6 +431,9 @@ class MusicReader:
             self._no_length(match, char, number)
         elif char in ",'" and _before(match).isdigit():
             self.voice.wrong(number, f"{char!r} stands after a length; write the octave before it, as C{char}2")
+        elif char in ",'" and (letter := _before(match)).isalpha():
+            german = "; the German H is B" if letter in "Hh" else ""
+            self.voice.wrong(number, f"{letter + char!r} is no note; notes are A to G{german}")
         elif char == '"':
             self.voice.wrong(number, 'a quotation mark opens here and is never closed; write "Bb" or "^words"')
         elif char in PASTED:

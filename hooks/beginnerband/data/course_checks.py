@@ -85,7 +85,7 @@ def _check_guide(root: Path, page: str, problems: Problems, located: Located, *k
     if page and page not in pages:
         guide, line = root / "handbook" / "guide", located.line(*keys, "guide")
         near, hint = near_file(guide / f"{page}.md"), did_you_mean(page, pages)
-        message = f"no page handbook/guide/{page}.md{hint}"
+        message = f"no page {page!r} in handbook/guide{hint}"
         problems.add(located.path, line, message, follows=guide / near if near else "")
 
 

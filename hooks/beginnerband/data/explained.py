@@ -165,7 +165,8 @@ def _no_group(model: type[BaseModel], kind: str, keys: tuple[Key, ...], given: o
     if kind.startswith(("list", "tuple")):
         if entry:
             return f"is no list; write each entry on a line of its own, as '- {entry}'"
-        one = "one, two" if isinstance(given, dict | list) or not str(given).strip() else _parted(str(given))[:40]
+        one = "one, two" if isinstance(given, dict | list) or not str(given).strip() else _parted(str(given))
+        one = one if len(one) <= 40 else '"a sentence", "another"'
         return f"is no list; write [{one}], or each on a line of its own that begins with a hyphen"
     if keys and isinstance(keys[-1], int) and entry:
         return f"is no entry of this list; write '- {entry}'"

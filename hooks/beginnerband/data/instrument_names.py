@@ -65,4 +65,6 @@ def meant_instrument(name: str, instruments: Mapping[str, Instrument]) -> str:
     if near := difflib.get_close_matches(said, instruments, n=1, cutoff=0.8):
         return f"; did you mean {near[0]!r}?"
     there = did_you_mean("", instruments).removeprefix("; ")
+    if not said:
+        return f"; {there}"
     return f"; {there}, or add it: copy the file of the one most like it in content/instruments to {said}.yml"

@@ -166,6 +166,8 @@ class BarReader:
             )
         except ValueError:
             good = False
+        if step not in tuple(STEPS):
+            raise RefusedError(f"{step[:10]!r} is no step of a note; steps are A to G", found.line)
         if not good:
             raise RefusedError(f"{step}{octave} altered by {alter} is not a note that brass players read", found.line)
         return [pitch]

@@ -17,7 +17,8 @@ _INLINE = re.compile(r"(?<!\])\]\(\s*<?([^\s<>()\"']+)>?[^()\n]*\)")  # whatever
 _NAMED = re.compile(r"^ {0,3}\[[^\]\n]+\]:\s*<?([^\s<>]+)>?\s*(?:[\"'(][^\n]*)?$", re.M)
 _ELEMENT = re.compile(r"<(?:a|img|source|video|audio|image|track)\b[^<>]*>", re.I)
 _LEADS = re.compile(r"(?<![\w-])(href|src|srcset|poster)\s*=\s*(?:\"([^\"]*)\"|'([^']*)'|([^\s<>]+))", re.I)
-_ELSEWHERE = re.compile(r"[a-z][a-z0-9+.-]*:|//|#|$", re.I)
+_PARTED = re.compile(r"(\[[^\[\]\n]+\])[ \t]+(\([^\s()]+\.(?:md|html)(?:#[^\s()]*)?\))")
+_ELSEWHERE = re.compile(r"[a-z][a-z0-9+.-]*:|//|www\.|#|$", re.I)
 _PICTURES = {".png", ".jpg", ".jpeg", ".gif", ".svg", ".webp", ".avif", ".bmp", ".tif", ".tiff"}
 
 
@@ -49,6 +50,9 @@ def _check(
         text = read_text(path, Problems(root))
         here = path.relative_to(folder).parent.as_posix()
         with last_net(path, problems):
+            for parted in _PARTED.finditer(without_code(text or "")):
+                said = f"no space stands inside a link; write {parted[1]}{parted[2]}"
+                problems.add(path, (text or "").count("\n", 0, parted.start()) + 1, said)
             for line, is_html, target in _targets(without_code(text or "")):
                 address = posixpath.normpath(posixpath.join(here, target))
                 if not may_be_made(address) and (said := _missing(here, target, is_html, pages, files, folder)):

@@ -76,6 +76,9 @@ _SEPARATOR = re.compile(r"\"?sep=([,;\t])\"?\s*", re.IGNORECASE)
 
 
 def _check_heading(path: Path, line: int, names: list[str], columns: list[str], problems: Problems) -> None:
+    if len(names) == 1 and "|" in names[0]:
+        problems.add(path, line, "cells are parted by |; save the table with commas, semicolons or tabs between them")
+        return
     if not {*names} & {*columns}:
         problems.add(path, line, f"the first line is no heading; write the columns' names there, as {columns[0]} first")
         return

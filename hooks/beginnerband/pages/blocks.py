@@ -135,7 +135,7 @@ def expand(text: str, context: Context, known: Mapping[str, Block], problems: Pr
     """Replace each block in ``text`` by a placeholder for its HTML; mistakes become problems with their line."""
     lines = []
     for number, line, code in _lines(text):
-        if not code and ("[[" in line or "]]" in line):
+        if not code and ("[" in line or "]]" in line):
             line = _expand_line(line, context, known, partial(problems.add, file, number))
         lines.append(line)
     return "\n".join(lines)
@@ -173,6 +173,8 @@ def _half_open(text: str, known: Mapping[str, Block]) -> str:
     meant = next((found for found in _MEANT.finditer(text) if found[1].lower() in known), None)
     better = f"; write [[{meant[1].lower()} …]]" if meant and " " in meant[0].strip("[] ") else ""
     better = better or (f"; write [[{meant[1].lower()}]]" if meant else "")
+    if meant and "[[" not in meant[0] and "]]" not in meant[0] and ("=" in meant[0] or meant[0] == text.strip()):
+        return f"a block stands in two brackets; write [{meant[0]}]"
     if "[[" in text:
         return f"'[[' that opens no block{better or '; a block is [[name key=value]]'}"
     return f"']]' that closes no block{better}" if meant and meant[0].endswith("]]") else ""
