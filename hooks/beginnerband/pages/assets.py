@@ -28,6 +28,7 @@ JOINED = {
     ),
     "guide.css": ("pictures.css", "terms.css", "sources.css", "guide.css", "troubles.css", "glossary.css"),
     "look-up.css": ("look-up.css", "look-up-answer.css", "look-up-screens.css"),
+    "tables.css": ("tables.css", "moving.css"),
     "tunes.css": ("music.css", "tunes.css"),
     "sheet.css": ("music.css", "unseen.css", "sheet.css"),
     "handbook.js": (
