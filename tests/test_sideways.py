@@ -65,3 +65,19 @@ def test_cards_have_two_lines(site: Path, browser: Browser, uri: str, cards: str
         cut = "(all) => all.filter((one) => one.scrollWidth > one.clientWidth).map((one) => one.textContent)"
         assert not page.locator(f"{cards} th").evaluate_all(cut)
     page.close()
+
+
+@pytest.mark.browser
+def test_a_dot_stands_only_between_two_things(site: Path, browser: Browser) -> None:
+    """Where the last column has nothing to say of a row, its card ends with a word."""
+    page = browser.new_page(viewport={"width": 390, "height": 664})
+    page.goto((site / "pieces/abide-with-me.html").as_uri())
+    dotted = page.evaluate(
+        """[...document.querySelectorAll("main .bb-stack tbody tr")].map((row) => {
+          const said = [...row.querySelectorAll("td")].filter((cell) => cell.textContent.trim());
+          return said.map((cell) => getComputedStyle(cell, "::after").content.includes("·"));
+        })"""
+    )
+    page.close()
+    assert [] not in dotted
+    assert not [row for row in dotted if row[-1] or not all(row[:-1])]
