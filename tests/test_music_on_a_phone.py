@@ -6,6 +6,9 @@ import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+from urllib.request import url2pathname
 
 import pytest
 from playwright.sync_api import Browser, Page
@@ -38,13 +41,19 @@ MUSIC = """
     let around = music, cut = false;
     while ((around = around.parentElement)) cut ||= around.scrollWidth > around.clientWidth + 1;
     const own = music.viewBox ? music.viewBox.baseVal.width : 10 * music.getAttribute("width");
+    const sizes = [...music.querySelectorAll("text, tspan")].flatMap((text) => {
+      const own = [...text.childNodes].some((node) => node.nodeType === Node.TEXT_NODE && node.nodeValue.trim());
+      return own && text.getBoundingClientRect().width ? parseFloat(getComputedStyle(text).fontSize) : [];
+    });
     found.push({ right: box.right, cut, scale: (10 * box.width) / own, what: music.outerHTML.slice(0, 120),
+      file: music.src, text: Math.min(...sizes, 9999),
       wide: music.classList.contains("bb-wide-music"), score: /full score/.test(music.alt || "") });
   }
   return found;
 }
 """
-"""Each picture of music that is shown: its right edge, whether it is in something to scroll, and its scale."""
+"""Each picture of music that is shown: its right edge, whether it is in something to scroll, its scale, its file, and
+the size of its smallest text in its own units."""
 
 CROWDED = """
 () => {
@@ -63,6 +72,9 @@ CROWDED = """
 """
 """Texts on one line with less than a pixel between them."""
 
+LEAST_TEXT = 12
+"""Pixels: common practice for the smallest text on a screen, no source."""
+
 STAFF = 72
 """Height of a staff in Verovio's units."""
 
@@ -78,6 +90,14 @@ def page(browser: Browser) -> Iterator[Page]:
     assert not errors
 
 
+def smallest(shown: dict[str, Any]) -> float:
+    """Pixels of the smallest text in a picture of music that is shown."""
+    if not shown["file"]:
+        return float(shown["text"] * shown["scale"] / 10)
+    drawing = Path(url2pathname(urlsplit(shown["file"]).path)).read_text(encoding="utf-8")
+    return min(map(int, re.findall(r'font-size="(\d+)px"', drawing)), default=9999) * float(shown["scale"]) / 10
+
+
 @pytest.mark.parametrize("uri", PAGES)
 def test_music_is_laid_out_for_the_width_it_is_shown_at(page: Page, site: Path, uri: str) -> None:
     """A staff as high as on a small printed page: 4 mm, at the 6.3 pixels a millimetre that phones have (no source)."""
@@ -90,6 +110,7 @@ def test_music_is_laid_out_for_the_width_it_is_shown_at(page: Page, site: Path, 
             assert one["right"] <= width, one
             assert not one["cut"], one
             assert not one["wide"] or width > 640, one
+            assert one["score"] or smallest(one) >= LEAST_TEXT, one
             assert one["scale"] * STAFF >= (least * (PHONE / 1500) if one["score"] else least) - 0.5, one
     page.set_viewport_size({"width": 390, "height": 664})
 

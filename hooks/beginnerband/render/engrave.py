@@ -59,6 +59,9 @@ LEAST = 360
 LARGE = 500
 """The same on a leader's card, and in a short score as wide as the page."""
 
+LEAST_ON_A_PHONE = 460
+"""The same in a picture for a phone: 12 pixels on one of 320 pixels, which shows :data:`PHONE` in 262."""
+
 _SHOWN = re.compile(r'<svg viewBox="0 0 [\d.]+ ([\d.]+)"')
 """Verovio's outermost element, with the height of the page in tenths of its units (``mmOutput``)."""
 

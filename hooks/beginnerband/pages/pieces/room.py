@@ -34,7 +34,7 @@ from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.paper import of_copy
 from beginnerband.pages.shared.table import BRIEF, STACKED, Cell, Row, link, table, titled
 from beginnerband.products import Products
-from beginnerband.render.engrave import Engraving, glyph_sheet
+from beginnerband.render.engrave import LEAST, LEAST_ON_A_PHONE, Engraving, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.sound import PlayedLine, player, script
@@ -354,7 +354,7 @@ def _assets(one: PieceView, pictures: PiecePictures, out: Products) -> None:
     sets = [pictures.concert, pictures.written, *pictures.parts.values(), *([pictures.drums] if pictures.drums else [])]
     for found in sets:
         for address, page in picture_files(one, found).items():
-            out.asset(address, page.standalone())
+            out.asset(address, page.standalone(LEAST_ON_A_PHONE if page is found.phone else LEAST))
 
 
 def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures) -> str:
