@@ -54,16 +54,20 @@ CARDS = "main .bb-brief tbody tr:not(:has(.bb-group))"
     ],
 )
 def test_cards_have_two_lines(site: Path, browser: Browser, uri: str, cards: str) -> None:
-    """On a phone every one, on the smallest too but for what is sent to whom; and no title is cut."""
+    """On a phone, on the smallest too but for what is sent to whom; and nothing of them is cut.
+
+    A remark beside a long name may need a line more, in one card of seven.
+    """
     page = browser.new_page(viewport={"width": 390, "height": 664})
     page.goto((site / uri).as_uri())
     for width in (390, 320) if cards == CARDS else (390,):
         show(page, width)
         heights = page.locator(cards).evaluate_all("(all) => all.map((one) => one.getBoundingClientRect().height)")
         assert len(heights) > 5
-        assert max(heights) < 72, (width, heights)
+        assert sum(height >= 72 for height in heights) <= len(heights) / 7, (width, heights)
+        assert max(heights) < 96, (width, heights)
         cut = "(all) => all.filter((one) => one.scrollWidth > one.clientWidth).map((one) => one.textContent)"
-        assert not page.locator(f"{cards} th").evaluate_all(cut)
+        assert not page.locator(f"{cards} :is(th, th + td)").evaluate_all(cut)
     page.close()
 
 
