@@ -165,7 +165,7 @@
       const { concert } = book.answer(choice.player, book.written(choice));
       const list = [...hidden(choice.player), ...memory.shown().filter((one) => one !== choice.player)];
       const rows = list.map((one) => row(choice.player, one, concert, [choice.player, ...list])).join("");
-      return `<h2 class="bb-lu-head">The same sound on the others</h2><ul class="bb-lu-rows">${rows}</ul>`;
+      return rows && `<h2 class="bb-lu-head">The same sound on the others</h2><ul class="bb-lu-rows">${rows}</ul>`;
     }
 
     /** @param {LookUpChoice} choice */
