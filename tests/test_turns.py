@@ -12,11 +12,12 @@ from typing import Any
 
 import pytest
 from plans import START, TEACHING, Case, files, made, players_of
+from pydantic import ValidationError
 
 from beginnerband.data.book import Book
 from beginnerband.data.course_files import CourseFiles
 from beginnerband.data.course_turns import check_turns
-from beginnerband.data.course_unit_file import TurnsFile
+from beginnerband.data.course_unit_file import StepFile, TurnsFile
 from beginnerband.data.problems import Problems
 from beginnerband.teaching.addressed import Whom, said
 from beginnerband.teaching.calendar import Teaching
@@ -144,3 +145,12 @@ def test_how_many_play_at_once_is_said(at_once: int, said: str) -> None:
     """Three turns of 20 seconds: who has played waits for two of them, 40 seconds, said as a minute."""
     words = Turn(unit="row", at_once=at_once, count=3, seconds=20).words
     assert dict(words) == {"at-once": said, "each-turn": "20 seconds", "wait": "a minute"}
+
+
+def test_turns_in_bars_are_bars_of_some_music() -> None:
+    step: dict[str, object] = dict.fromkeys(("id", "title", "say", "listen", "wrong", "remedy", "one"), "a")
+    step["minutes"] = [4, 6, 8]
+    turns = {"by": "half", "bars": "all"}
+    assert StepFile.model_validate(step | {"turns": turns, "music": ["tune"]}).turns
+    with pytest.raises(ValidationError, match=r"turns of so many bars need 'music' or 'pieces'"):
+        StepFile.model_validate(step | {"turns": turns})

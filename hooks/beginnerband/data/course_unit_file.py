@@ -156,6 +156,12 @@ class StepFile(Strict):
     holds: dict[str, list[str]] = Field(default_factory=dict)
     """What its words claim, and of which music; checked for every instrument."""
 
+    @model_validator(mode="after")
+    def _bars_of_something(self) -> StepFile:
+        if self.turns and self.turns.bars is not None and not (self.music or self.pieces):
+            raise ValueError("turns of so many bars need 'music' or 'pieces'; name some, or write 'seconds: [30, 15]'")
+        return self
+
     @property
     def by_part(self) -> bool:
         """Whether two rooms are shared out by part, as for pieces, not by key."""
