@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 import yaml
 from plans import players_of
+from read_cards import by_lot
 
 from beginnerband.data.book import Book
 from beginnerband.teaching.addressed import CASES, MARK, Whom, faults, longest, said
@@ -53,7 +54,7 @@ OF_ALL = {
     "mend-rhythm remedy", "turn-your-back slow", "shared-sound one", "through-to-the-end one",
     "another-five-tune quick", "ties-and-pauses one", "drum-leads remedy", "breathe-like-one one", "carry-on one",
     "you-conduct say", "you-conduct one", "you-conduct listen", "play-to-others title",
-    "your-note-on-the-staff one", "half-and-half say",
+    "your-note-on-the-staff one", "half-and-half say", "clap-then-see slow",
 }  # fmt: skip
 """Texts that speak of drums and tappers as well as of those who play notes, where they count players."""
 
@@ -68,7 +69,7 @@ def of_several(text: str, least: int) -> Iterator[str]:
     """What ``text`` says only where at least so many play."""
     for mark in MARK.findall(text):
         for each in re.split(r"\|(?![^{}]*\})", mark):
-            counts = [int(count) for count in re.findall(r"(\d+)\+", each.partition("?")[0])]
+            counts = [int(count) for count in re.findall(r"(\d+)\+(?!instruments)", each.partition("?")[0])]
             if counts and min(counts) >= least:
                 yield each.partition("?")[2]
             yield from of_several(each, least)
@@ -230,3 +231,86 @@ def test_drums_fill_no_rows_and_halves_of_a_tune(book: Book) -> None:
     assert told("{6+notes? six | 6+? with drums | fewer}", ("trumpet", "treble-bb", 1), drums) == "with drums"
     bells = ("glockenspiel", "treble-c", 2)  # double a line, and hold none alone
     assert told("{2+brass? in parts | with the page}", ("trombone", "bass-c", 1), bells, drums) == "with the page"
+
+
+SPOKEN_OF: dict[str, tuple[str, Callable[[Whom], bool]]] = {
+    "others": (r"\bothers\b|\b[Tt]he rest\b", lambda whom: whom.count > 2),
+    "instruments": (r"\b(?:each|every|several|two) instruments?\b", lambda whom: whom.instruments > 1),
+    "one of many": (
+        r"\beach of you|\b[Gg]o (?:round|along)\b|round the (?:room|circle)|who has one|a new one every|everybody else"
+        r"|\bat a time (?:on|are|join)|\b[Pp]airs\b|\bneighbour\b|\b[Ww]hich of you",
+        lambda whom: whom.count > 1,
+    ),
+    "chairs": (r"\b(?:odd|even|front|back|inner|outer) chairs", lambda whom: whom.count > 3),
+    "rows": (r"\brows?\b", lambda whom: whom.count > 5),
+    "parts": (r"\b(?:highest|lowest|[Ee]very) part\b|\b[Ee]ach part plays", lambda whom: whom.on_lines > 1),
+    "groups": (r"\b(?:[Bb]oth|[Ee]ach|[Oo]ther) groups?\b|[EB]♭ group", lambda whom: len(_groups(whom)) > 1),
+}
+"""Whom a text can speak of, and of which bands that is true."""
+
+OF_THINGS = re.compile(
+    r"count the others|(?:calm|long) as the others|two others as good|any of the others|heavier than the others"
+    r"|part and the others|as if others sat|all the others|the others from its page|say the rest|the rest small"
+    r"|(?:the other(?: half| side)?|the leader|fingers on) the rest|the rest is over|play the rest|each lay the rest"
+    r"|[ea]s? its neighbour|neighbour of the note|back row|in a row|two instruments of your band"
+)
+"""The same words said of bars, notes, lines and rests; of a step for bands with two names for a sound."""
+
+
+def _groups(whom: Whom) -> set[bool]:
+    return {player.instrument.group == "bb" for player in whom.band if player.instrument.brass}
+
+
+def of_nobody(text: str, whom: Whom) -> list[str]:
+    """What a text says of players who are not in that band."""
+    now = OF_THINGS.sub("", text)
+    return [found[0] for pattern, true in SPOKEN_OF.values() if not true(whom) for found in re.finditer(pattern, now)]
+
+
+@pytest.fixture(scope="module")
+def spoken() -> dict[bool, set[str]]:
+    """Texts that may speak of others: those for any band, and those for bands with two groups."""
+    apart = {step["id"] for unit in UNITS for step in unit["steps"] if step.get("rooms", 1) > 1}
+    plan, drums = (
+        yaml.safe_load((ROOT / "content" / "course" / f"{name}.yml").read_text(encoding="utf-8"))
+        for name in ("plan", "percussion")
+    )
+    frames = [*plan["openings"], *plan["closes"], plan["rest"], plan["filler"]]
+    units = [{name: unit[name] for name in unit if name not in ("steps", "music")} for unit in UNITS]
+    found: dict[bool, set[str]] = {False: {*texts(drums), plan["try"]}, True: set()}
+    for each in (*units, *frames, *(step for unit in UNITS for step in unit["steps"])):
+        of_two = each.get("id") in apart or each.get("after") in apart
+        for name in each.keys() - {"turns"}:
+            found[of_two or name == "two"].update(texts({name: each[name]}))
+    wanted = re.compile("|".join(pattern for pattern, _ in SPOKEN_OF.values()))
+    names = re.compile("|".join(f"{{{name}}}" for name, text in WORDS.items() if wanted.search(text)), re.I)
+    return {of: {text for text in all_ if wanted.search(text) or names.search(text)} for of, all_ in found.items()}
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_no_text_speaks_of_players_who_are_not_there(seed: int, spoken: dict[bool, set[str]], book: Book) -> None:
+    """In bands of one to seven instruments by lot: to one cornet nobody says what the others do."""
+    whom = odd_band(book, seed)
+    for text in spoken[False] | (spoken[True] if len(_groups(whom)) > 1 else set()):
+        assert not of_nobody(said(text, whom, WORDS), whom), [(player.id, player.count) for player in whom.band]
+
+
+def odd_band(book: Book, seed: int) -> Whom:
+    case = by_lot(book, seed)
+    teaching = case.teaching
+    return Whom(case.players, case.players, teaching.rooms, teaching.adults, teaching.ages != "adults")
+
+
+@pytest.mark.parametrize(
+    ("count", "text", "found"),
+    [
+        (1, "Follow with a finger while the others clap.", ["others"]),
+        (2, "Follow with a finger while the others clap.", ["others"]),
+        (3, "Follow with a finger while the others clap.", []),
+        (3, "Show each instrument once. Both groups play.", ["each instrument", "Both groups"]),
+        (1, "The highest part rests; ask your neighbour.", ["neighbour", "highest part"]),
+        (1, "Four bars, and count the others.", []),
+    ],
+)
+def test_whoever_is_not_there_is_found(count: int, text: str, found: list[str], book: Book) -> None:
+    assert of_nobody(text, band(book, ("cornet", "treble-bb", count))) == found

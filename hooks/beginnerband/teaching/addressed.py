@@ -28,7 +28,7 @@ MARK = re.compile(r"\{((?:[^{}]|\{[^{}]*\})*)\}")
 """What stands in braces, with the braces that it holds."""
 _OR = re.compile(r"\|(?![^{}]*\})")
 _CASES = re.compile(r"\s*([a-z0-9+-]+(?:, ?[a-z0-9+-]+)*)\?(?:\s+|$)")
-_COUNT = re.compile(r"([1-9]\d?)\+(notes|brass)?")
+_COUNT = re.compile(r"([1-9]\d?)\+(notes|brass|instruments)?")
 _NAME = re.compile(r"[A-Za-z][a-z-]*(?: [a-z0-9-]+)?")
 
 
@@ -63,13 +63,18 @@ class Whom:
         """How many can hold a line of a piece in parts: those who blow."""
         return sum(max(player.count, 1) for player in self.band if player.instrument.brass)
 
+    @property
+    def instruments(self) -> int:
+        """How many different instruments there are."""
+        return len({player.instrument.id for player in self.band})
+
     def holds(self, case: str) -> bool:
         """Whether a case is theirs; ``KeyError`` for one that is none."""
         count = _COUNT.fullmatch(case)
         if not count:
             return CASES[case][0](self)
-        counted = {"notes": self.on_notes, "brass": self.on_lines}.get(count[2], self.count)
-        return counted >= int(count[1])
+        counted = {"notes": self.on_notes, "brass": self.on_lines, "instruments": self.instruments}
+        return counted.get(count[2], self.count) >= int(count[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +138,7 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
 """When each case holds, as a test and in words; beside them ``5+`` holds where five or more play.
 
 ``5+notes`` holds where five or more play notes: drums are not counted, but in a band of drums alone. ``5+brass`` holds
-where five or more blow, and so can hold a line of a piece.
+where five or more blow, and so can hold a line of a piece, ``5+instruments`` where they have five different ones.
 """
 
 
@@ -202,7 +207,8 @@ def _faults(choices: Sequence[_Choice]) -> Iterator[str]:
     named = [case for each in choices for case in each.cases]
     for case in named:
         if case not in CASES and not _COUNT.fullmatch(case):
-            yield f"no case {case!r}; there are {', '.join(CASES)}, and numbers of players as 5+, 5+notes or 5+brass"
+            sizes = "numbers of players as 5+, 5+notes or 5+brass, and 2+instruments"
+            yield f"no case {case!r}; there are {', '.join(CASES)}, {sizes}"
     if any(not each.cases for each in choices[:-1]):
         yield "only the last alternative may stand without a case: whoever it is for, those after it are never said"
     if again := next((case for case in named if named.count(case) > 1), ""):
