@@ -109,6 +109,13 @@ def test_a_band_of_two_instruments_leaves_out_a_line_it_was_not_taught(
         assert "soprano" not in scoring.uncovered
 
 
+@pytest.mark.parametrize("other", ["cornet", "trumpet", "flugelhorn"])
+def test_two_sopranos_begin_where_one_can_go_on_below_the_tune(other: str, book: Book) -> None:
+    """A soprano cornet has the tune alone, so that what cards say of parts is so in every piece."""
+    for scoring in scorings_of_known_notes(book, [("soprano-cornet", "treble-eb", 1), (other, "treble-bb", 2)]):
+        assert {"soprano", "alto"}.isdisjoint(scoring.uncovered)
+
+
 def scorings_of_known_notes(book: Book, rows: list[tuple[str, str, int]]) -> list[Scoring]:
     """How a band shares out the course's pieces, for which no card has to show a note first."""
     case = Case("few", players_of(book, rows), TEACHING["26 x 45, one room"])

@@ -3,9 +3,9 @@
 Every key and each of its first three notes is weighed for this band. For each player, the five notes of the key are put
 into the octave that the course would give them; they cost points for valves pressed, for how far the slide goes, for
 leaving the starter range and the range of the first year, and for signs at the front. The first sound counts most, the
-two notes beside it next, the other two least. A home note below which a band of one instrument cannot go on leaves it
-without the lower lines of its pieces. Points are multiplied by the number of players. The weights stand in
-``content/course/plan.yml`` (common practice, no source: change them to suit your players).
+two notes beside it next, the other two least. A home note below which the only instrument that could play under the
+tune cannot go on leaves a band without the lower lines of its pieces. Points are multiplied by the number of players.
+The weights stand in ``content/course/plan.yml`` (common practice, no source: change them to suit your players).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from beginnerband.music import shift
 from beginnerband.music.fingering import standard
-from beginnerband.music.instrument import Range, Slide
+from beginnerband.music.instrument import VOICES, Range, Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
@@ -52,8 +52,8 @@ class Weights:
     middle: float
     """For each semitone of the first sound from the top of the starter range, where lips start most easily."""
     lower: float
-    """For each player of the one instrument that all the brass has, where it lacks the three notes below the home note
-    in the first year."""
+    """For each player of the only instrument that can play below the tune, where the first year lacks the three notes
+    below the home note."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,17 +81,25 @@ def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -
     """
     pitched = [player for player in players if player.instrument.pitched]
     weighed = [player for player in pitched if player.instrument.brass] or pitched
+    lower = _alone_below(weighed)
     found = []
     for fifths in range(-6, 7):
         barred = sum(_barred(player, fifths, scale, most) * max(player.count, 1) for player in pitched)
-        alone = weighed if len(weighed) == 1 else []
-        stuck = sum(max(player.count, 1) for player in alone if not _goes_below(player, fifths, scale))
+        stuck = sum(max(player.count, 1) for player in lower if not _goes_below(player, fifths, scale))
         for degree in DEGREES:
             points = weights.lower * stuck + sum(
                 _points(player, fifths, degree, scale, weights, most) * max(player.count, 1) for player in weighed
             )
             found.append(Choice(points=points, barred=barred, fifths=fifths, degree=degree))
     return sorted(found, key=lambda each: (each.barred, each.points, abs(each.fifths), each.fifths, each.degree))
+
+
+def _alone_below(players: Sequence[Player]) -> Sequence[Player]:
+    """The only instrument that can play below the tune: the one there is, or of sopranos that which is an alto too."""
+    if len(players) == 1:
+        return players
+    below = [player for player in players if set(player.instrument.covers) - {VOICES[0]}]
+    return below if len(below) == 1 and all(VOICES[0] in player.instrument.covers for player in players) else ()
 
 
 def chosen(ranked: Sequence[Choice], weights: Weights, readable: Callable[[int], bool]) -> FirstSound:
