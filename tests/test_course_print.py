@@ -121,7 +121,7 @@ def test_sheets_print_on_the_pages_they_are_laid_out_for(
     site: Path, page: Any, book: Book, course: CourseBook, number: int
 ) -> None:
     """Every fifth player's, the others' in the next four lessons. (On paper every sheet is checked as it is set.)"""
-    pictures = Pictures(book.root / ".cache", book.band.english)
+    pictures = Pictures(book.root / ".cache", book.band.english, book.band.paper)
     lesson = course.course.weeks[number - 1]
     fullest, plain = (1000.0, "", ""), set[str]()
     for player in course.players[number % 5 :: 5]:
@@ -130,6 +130,8 @@ def test_sheets_print_on_the_pages_they_are_laid_out_for(
         _, layout = pictures.of_sheet(sheet_view(book, course, lesson, player))
         for paper, (_, high) in PAPERS.items():
             height = height_on(page, paper)
+            if layout.paper not in ("", paper.lower()):
+                continue
             if layout.pages > 1:
                 assert len(printed(page, paper)) <= layout.pages, uri
                 continue
@@ -366,3 +368,51 @@ def test_the_blank_unit_is_a_unit(tmp_path: Path, book: Book) -> None:
     assert not problems.found
     assert loaded
     assert any(step.id == "my-step" for lesson in loaded.course.weeks for step in lesson.steps)
+
+
+def test_a_card_shows_music_to_all_who_read_it_or_says_where_they_find_it(
+    site: Path, book: Book, course: CourseBook
+) -> None:
+    """The tune of lesson 5 is there for four readings; who has no bars of it on a card is sent to their sheets."""
+    readings = len({player.reading.id for player in course.players if player.instrument.pitched})
+    sent = 0
+    for lesson in course.course.lessons:
+        card = lesson_view(book, lesson.id).card
+        taught = {item for step in lesson.steps if step.kind == "teach" for item in step.music}
+        for item in taught:
+            shown = [view.reader for view in card.excerpts if view.item == item]
+            assert len(shown) + sum(item == one for one, _ in card.unseen) <= readings
+            assert shown or any(item == one for one, _ in card.unseen)
+        further = {(view.item, view.reader) for view in card.more}
+        said = "on their sheets" in words_on(site / card_pdf(lesson))[1]
+        assert said or {*card.unseen} <= further
+        sent += said
+    assert sent
+    fifth = words_on(site / card_pdf(course.course.weeks[4]))[1]
+    assert fifth.count("Up and Down the Stairs · ") == 4
+
+
+def test_a_sheet_takes_one_page_where_only_the_paper_of_the_band_has_room(book: Book) -> None:
+    """Lesson 14 of 20 in E♭: five lines of music fill Letter; A4 has 18 mm more (ISO 216; ANSI Y14.1)."""
+    case = next(case for case in cases(book) if case.name == "20 x 60, one room")
+    course, wrong = made(book, case)
+    assert course, wrong
+    ours = replace(book, course=course)
+    sheet = sheet_view(ours, course, course.course.weeks[13], course.player("tenor-horn"))
+    pages = {
+        paper: Pictures(book.root / ".cache", "british", paper).of_sheet(sheet)[1].pages
+        for paper in ("a4", "letter", "")
+    }
+    assert pages == {"a4": 1, "letter": 2, "": 2}
+
+
+def test_a_card_names_two_notes_of_one_letter_apart(book: Book, course: CourseBook) -> None:
+    """A low and a high C, for players who know both (common practice, no source)."""
+    told = 0
+    for lesson in course.course.lessons:
+        for group in lesson_view(book, lesson.id).card.groups:
+            named = [(note.written.letter_sign, note.which) for note in group.notes]
+            assert len({*named}) == len(named)
+            assert all(bool(which) == ([letter for letter, _ in named].count(own) > 1) for own, which in named)
+            told += any(which for _, which in named)
+    assert told

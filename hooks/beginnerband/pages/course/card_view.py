@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass, field, replace
 from datetime import date
 from itertools import accumulate, product
@@ -49,6 +49,9 @@ class NoteView:
     """What sounds, letter only, as ``B♭``."""
     new: bool
     """First met in this lesson."""
+    _: KW_ONLY
+    which: str = ""
+    """``low`` or ``high`` where the group has another note of that letter today; else empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +184,8 @@ class CardView:
     """Music of today."""
     more: tuple[ExcerptView, ...] = ()
     """The same as further players read it: for paper, as far as the back has room."""
+    unseen: tuple[tuple[str, str], ...] = ()
+    """Music that is taught, by its id, and a reading of it that the excerpts do not show."""
     apart: bool
     """Some step is taught apart."""
     room: str = ""
@@ -221,6 +226,11 @@ class CardView:
         return [(group, [*group.notes, *[None] * (most - len(group.notes))]) for group in self.groups]
 
     @property
+    def elsewhere(self) -> str:
+        """Who finds some of the music that is taught on their sheets alone, as ``F treble and Bass clef``."""
+        return series(list(dict.fromkeys(reader for _, reader in self.unseen)))
+
+    @property
     def new(self) -> bool:
         """Whether anything is new for anyone."""
         return any(note.new for group in self.groups for note in group.notes)
@@ -255,8 +265,12 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
         players=frozenset(player.id for player in players),
         brass=any(player.instrument.brass for player in course.players),
     )
-    shown, more = _excerpts(course, card, players)
-    return replace(card, excerpts=shown, more=more)
+    every = {item.id: _excerpts_of(course, item, card.place, players) for item in lesson.items}
+    shown, more = _excerpts(course, card, every)
+    taught = dict.fromkeys(ident for step in lesson.steps if step.kind == "teach" for ident in step.music)
+    seen = {(view.item, view.reader) for view in shown}
+    read = ((ident, view.reader) for ident in taught for view in every[ident][0])
+    return replace(card, excerpts=shown, more=more, unseen=tuple(one for one in read if one not in seen))
 
 
 def _second(course: CourseBook, room: Room | None) -> str:
@@ -335,12 +349,21 @@ def _groups(book: Book, course: CourseBook, place: int, band: Sequence[Player]) 
             who=", ".join(player.instrument.names.of(book.band.english) for player in players),
             players=" ".join(player.id for player in players),
             slide=isinstance(players[0].instrument.mechanism, Slide),
-            notes=tuple(note for _, note in notes),
+            notes=tuple(_told_apart([note for _, note in notes])),
             sounds=tuple(players[0].reading.sounding(pitch).midi for pitch, _ in notes),
         )
         for players, merged in found.values()
         if (notes := sorted(merged.items(), key=lambda item: item[0].midi))
     )
+
+
+def _told_apart(notes: Sequence[NoteView]) -> Iterator[NoteView]:
+    """Notes from low to high, those of one letter named apart (common practice, no source)."""
+    letters = [note.written.letter_sign for note in notes]
+    for place, note in enumerate(notes):
+        below, above = letters[:place].count(letters[place]), letters[place + 1 :].count(letters[place])
+        which = "" if not below + above else "low" if not below else "middle" if above else "high"
+        yield replace(note, which=which)
 
 
 def _octaves_apart(first: Player, other: Player) -> int:
@@ -369,19 +392,18 @@ Taken = dict[str, tuple[ExcerptView, ...]]
 
 
 def _excerpts(
-    course: CourseBook, card: CardView, band: Sequence[Player]
+    course: CourseBook, card: CardView, every: Mapping[str, tuple[tuple[ExcerptView, ...], int]]
 ) -> tuple[tuple[ExcerptView, ...], tuple[ExcerptView, ...]]:
-    """Pictures of the lesson's music for those in ``band``, few enough for the back of the card: whole where they fit.
+    """Pictures of the lesson's music, few enough for the back of the card: whole where they fit.
 
     Where there is room, music is shown as several groups read it, side by side. Where there is not even room for one,
     music of an earlier card is shown by its beginning, as little of it as need be, then the new; then the old is left.
     Beside them, what else there may be room for on paper: new music before what an earlier card has, brass before
-    mallets.
+    mallets, tunes before exercises.
     """
     earlier = (week for week in course.course.weeks[: card.place] if week.id != card.lesson.id)
     shown = {_known_by(item) for week in earlier for item in week.items}
     known = {item.id for item in card.lesson.items if _known_by(item) in shown}
-    every = {item.id: _excerpts_of(course, item, card.place, band) for item in card.lesson.items}
     whole = {ident: views[:own] for ident, (views, own) in every.items() if own}
     room, kept = back_room(card), WORDS + SCORE * len(card.lesson.pieces)
     taken = {ident: views[:1] for ident, views in whole.items()}
@@ -394,7 +416,9 @@ def _excerpts(
             if _height(more) <= room - spare:
                 taken = more
     further, filled = list[ExcerptView](), taken
-    for ident, brass in sorted(product(whole, (True, False)), key=lambda one: (one[0] in known, not one[1])):
+    tunes = {item.id for item in card.lesson.items if item.tune}
+    order = sorted(product(whole, (True, False)), key=lambda one: (one[0] in known, not one[1], one[0] not in tunes))
+    for ident, brass in order:
         rest = tuple(view for view in every[ident][0] if view not in filled[ident] and view.brass is brass)
         more = filled | {ident: (*filled[ident], *rest)}
         if rest and _height(more) <= room - SCORE * len(card.lesson.pieces):

@@ -117,6 +117,7 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
                 "notes": [
                     {
                         "written": note.written.letter_sign,
+                        "which": note.which,
                         "fingering": note.fingering,
                         "concert": note.concert,
                         "new": note.new,
@@ -136,6 +137,7 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
                 "caption": piece.caption,
                 "begins": piece.begins,
                 "item": piece.item,
+                "reader": piece.reader,
                 "rank": piece.rank,
                 "share": share_of(picture, CARD),
                 "picture": pack.add(picture.standalone(LARGE)),
@@ -144,6 +146,7 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
             }
             for (piece, picture), first in zip(drawn, _firsts([piece.tune for piece, _ in drawn]), strict=True)
         ],
+        "unseen": card.unseen,
         "ready": lesson.ready,
         "practice": [line.text for line in lesson.practice],
     }

@@ -213,8 +213,16 @@ def back_room(card: CardView) -> float:
 def _notes_height(card: CardView) -> float:
     many = any(len(notes) > 6 for _, notes in card.rows)
     size, share = (10.2, 0.27) if many else (BACK_TEXT, 0.34)
-    named = [_card_lines(f"{group.name} {group.who}", WIDTH * share, size * 0.9) for group, _ in card.rows]
+    named = [
+        max(_card_lines(f"{group.name} {group.who}", WIDTH * share, size * 0.9), 2 if _named_apart(notes) else 1)
+        for group, notes in card.rows
+    ]
     return BACK_LEADING * size * POINT * (1.2 + sum(lines + 0.3 for lines in named))
+
+
+def _named_apart(notes: Iterable[NoteView | None]) -> bool:
+    """Whether a row of notes has some with a word before them, which may take a second line."""
+    return any(note is not None and note.which for note in notes)
 
 
 def excerpt_height(excerpt: ExcerptView) -> float:
