@@ -69,7 +69,7 @@ def main(numbers: set[int]) -> None:
     book = load_book(ROOT)
     course = book.course
     assert course
-    pictures = Pictures(ROOT / ".cache", book.band.english)
+    pictures = Pictures(ROOT / ".cache", book.band.english, book.band.paper)
     with tempfile.TemporaryDirectory() as folder:
         for lesson in course.course.lessons:
             if numbers and lesson.number not in numbers:
@@ -188,7 +188,7 @@ def over_bands(name: str, every: int) -> None:
     found = list[Page]()
     with tempfile.TemporaryDirectory() as folder:
         for band, ours, course in bands(name):
-            pictures = Pictures(ROOT / ".cache", ours.band.english)
+            pictures = Pictures(ROOT / ".cache", ours.band.english, ours.band.paper)
             for lesson in course.course.lessons[::every]:
                 where = f"{band}, lesson {lesson.number}"
                 pdf = printed(ours, lesson, pictures, Path(folder))

@@ -39,7 +39,7 @@ def pdf(site: Path, uri: str) -> PdfReader:
 @pytest.fixture(scope="module")
 def sheet_pages(book: Book, course: CourseBook) -> dict[str, list[tuple[Player, int]]]:
     """Pages that each player's sheet was laid out for, by lesson."""
-    pictures = Pictures(book.root / ".cache", book.band.english)
+    pictures = Pictures(book.root / ".cache", book.band.english, book.band.paper)
     return {
         lesson.id: [
             (player, pictures.of_sheet(sheet_view(book, course, lesson, player))[1].pages) for player in course.players

@@ -17,8 +17,9 @@ from beginnerband.render.write_musicxml import Staff
 class Pictures:
     """Pictures by what they show; named anew for each place they stand in."""
 
-    def __init__(self, cache: Path, english: str) -> None:
-        self._cache, self._english = cache, english
+    def __init__(self, cache: Path, english: str, paper: str = "") -> None:
+        """``paper`` is the band's, as ``a4``; left out, sheets are laid out for the one with least room."""
+        self._cache, self._english, self._paper = cache, english, paper
         self._made: dict[tuple[Line, str, tuple[str, ...], int, tuple[int, ...]], Engraving] = {}
         self._sheets: dict[str, tuple[list[tuple[SheetMusic, Fitted]], SheetLayout]] = {}
 
@@ -49,7 +50,8 @@ class Pictures:
 
     def _placed(self, sheet: SheetView) -> tuple[list[tuple[SheetMusic, Fitted]], SheetLayout]:
         drawn = [self._of(sheet, piece) for piece in sheet.music]
-        return list(zip(sheet.music, drawn, strict=True)), sheet_layout(sheet, [one.wide for one in drawn])
+        layout = sheet_layout(sheet, [one.wide for one in drawn], self._paper)
+        return list(zip(sheet.music, drawn, strict=True)), layout
 
     def _of(self, sheet: SheetView, piece: SheetMusic) -> Fitted:
         clef, title = sheet.player.reading.clef, f"{piece.title}, {sheet.name}"

@@ -11,7 +11,7 @@ margins of 10 and 9 mm. The figures were fitted to Typst and Chromium and are he
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil
 from typing import TYPE_CHECKING, Literal
@@ -22,11 +22,14 @@ from beginnerband.pages.course.walked import ROW, rows_of
 from beginnerband.render.engrave import Engraving
 
 if TYPE_CHECKING:  # what these show depends on the room there is
-    from beginnerband.pages.course.card_view import CardView, ExcerptView
+    from beginnerband.pages.course.card_view import CardView, ExcerptView, NoteView
     from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
 
 WIDTH, HEIGHT = 190.0, 261.0
 """Room for print, millimetres."""
+
+HIGHER = {"a4": 279.0}
+"""Room on a paper that is higher than that: for what would otherwise put the last few lines on a second page."""
 
 POINT = 0.3528
 """Millimetres."""
@@ -100,6 +103,8 @@ class SheetLayout:
     """That list stands beside the boxes of new notes: for the same reason."""
     run_on: bool = False
     """What to practise is a paragraph, one day after the other: for the same reason."""
+    paper: str = ""
+    """The only paper that it fits on, one of :data:`HIGHER`; else empty."""
 
     @property
     def across(self) -> int:
@@ -242,8 +247,11 @@ def _lines_on_card(line: Line) -> int:
     return len(line_breaks([line], CARD, letter=ENLARGED)) + 1
 
 
-def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout:
-    """How to place a sheet whose music stands at full width: on one page if it can be, and as large as can be."""
+def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving], paper: str = "") -> SheetLayout:
+    """How to place a sheet whose music stands at full width: on one page if it can be, and as large as can be.
+
+    Only where it would take two pages, the room of the ``paper`` of the band counts, if that has more.
+    """
     music = [WIDTH * picture.height / picture.width + TITLE for picture in pictures]
     scales = [scale for scale in SCALES if scale >= 1 or not sheet.music]
     layouts = [SheetLayout(scale=scale, walked="all") for scale in scales]
@@ -256,6 +264,7 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
     beside = [SheetLayout(scale=scale, only_new=True, plain=True, beside=True) for scale in SCALES if scale <= 1]
     layouts += [layout for layout in beside if 0 < len(layout.boxes(sheet)) <= FEW]
     layouts += [SheetLayout(scale=scale, only_new=True, plain=True, run_on=True) for scale in SCALES if scale <= 1]
+    layouts += [replace(layout, paper=paper) for layout in layouts if paper in HIGHER]
     of_two = [SheetLayout(scale=scale, pages=2) for scale in SCALES if scale <= LARGEST_OF_TWO]
     layouts += sorted(of_two, key=lambda layout: _rows(sheet, layout))  # no row for a last box alone
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
@@ -264,9 +273,9 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving]) -> SheetLayout
 
 def _pages(sheet: SheetView, layout: SheetLayout, music: Iterable[float]) -> int:
     """Pages that are filled one after another; no piece of music is cut in two."""
-    pages, at = 1, SPARE + _head_height(sheet, layout)
+    pages, at, room = 1, SPARE + _head_height(sheet, layout), HIGHER.get(layout.paper, HEIGHT)
     for height in (*music, _record_height(sheet, layout)):
-        if at + height > HEIGHT:
+        if at + height > room:
             pages, at = pages + 1, 0.0
         at += height
     return pages

@@ -53,5 +53,5 @@ def addresses(book: Book) -> tuple[str, ...]:
 
 def _lesson(book: Book, ident: str) -> tuple[dict[str, Any], dict[str, bytes]]:
     """What a lesson's card and sheets show, and their pictures by key."""
-    pack, pictures = PrintPack(), Pictures(book.root / ".cache", book.band.english)
+    pack, pictures = PrintPack(), Pictures(book.root / ".cache", book.band.english, book.band.paper)
     return lesson_values(book, lesson_view(book, ident), pictures, pack), pack.pictures

@@ -61,7 +61,11 @@ def unused_room(course: CourseBook) -> Iterator[str]:
 
 def card_page(book: Book, ident: str) -> Products:
     """The page of a lesson, with its card."""
-    out, view, pictures = Products(), lesson_view(book, ident), Pictures(book.root / ".cache", book.band.english)
+    out, view, pictures = (
+        Products(),
+        lesson_view(book, ident),
+        Pictures(book.root / ".cache", book.band.english, book.band.paper),
+    )
     for card in view.cards:
         _card_page(book, view, card, pictures, out)
     return out

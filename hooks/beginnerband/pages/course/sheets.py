@@ -43,7 +43,11 @@ def addresses(course: CourseBook) -> tuple[str, ...]:
 
 def _sheets(book: Book, ident: str) -> Products:
     """The sheets of a lesson."""
-    out, view, pictures = Products(), lesson_view(book, ident), Pictures(book.root / ".cache", book.band.english)
+    out, view, pictures = (
+        Products(),
+        lesson_view(book, ident),
+        Pictures(book.root / ".cache", book.band.english, book.band.paper),
+    )
     for sheet in view.sheets:
         out.asset(sheet.uri, _sheet_page(book, sheet, view, pictures))
     return out
