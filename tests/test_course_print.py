@@ -385,9 +385,10 @@ def test_a_card_shows_music_to_all_who_read_it_or_says_where_they_find_it(
             assert shown or any(item == one for one, _ in card.unseen)
         further = {(view.item, view.reader) for view in card.more}
         said = "on their sheets" in words_on(site / card_pdf(lesson))[1]
-        assert said or {*card.unseen} <= further
+        full = blank_below(site / card_pdf(lesson))[1] < 8  # with what is for both ends, to the last line
+        assert said or full or {*card.unseen} <= further
         sent += said
-    assert sent
+    assert sent > len(course.course.lessons) / 2
     fifth = words_on(site / card_pdf(course.course.weeks[4]))[1]
     assert fifth.count("Up and Down the Stairs · ") == 4
 

@@ -21,6 +21,10 @@ from beginnerband.render.write_musicxml import Staff, musicxml
 PART = {"a4": (WIDE, 2560), "letter": (WIDE, 2350)}
 """Size of a page of a part, with a staff of 7.2 mm; its shape is what the paper has room for below a heading."""
 
+LARGER, SHORT_PIECE = 1520, 5
+"""Width of a page of a part with a staff of 9 mm, the largest that is usual (rastral 0 is 9.2 mm; from memory), and the
+most lines of a part that is set so: these fill half a page."""
+
 SCORE = {"a4": (2520, 3500), "letter": (2520, 3200)}
 """The same for a page of the full score: a staff of 5.4 mm, and names of 8 points and a little, for a long name stands
 out to the left and makes the page wider."""
@@ -196,6 +200,15 @@ def breaks_of(view: PieceView, width: float, most: int = 4, onset: int = NOTE, l
     return line_breaks(list(view.piece.lines.values()), width, most, onset, letter)
 
 
+def part_size(view: PieceView, paper: str) -> tuple[int, int]:
+    """Size of a page of every part of a piece: of a short one with a larger staff, where its lines break as they do."""
+    width, high = PART[paper]
+    breaks = breaks_of(view, width)
+    if len(breaks) >= SHORT_PIECE or breaks_of(view, LARGER, onset=FINGERED) != breaks:
+        return width, high
+    return LARGER, high * LARGER // width
+
+
 def _quiet(line: Line) -> Line:
     """Without breath marks, letters, jumps and holds, which the first voice of the score shows for all."""
     return Line(
@@ -300,7 +313,7 @@ def _part(book: Book, view: PieceView, sheet: PieceSheet) -> Engraved:
     staff = replace(_staff(sheet, english), name="", cue=sheet.cue)
     title = f"{view.piece.title}: {sheet.voice} for {sheet.names(english)}"
     spoken = describe(sheet.part.written, english, sheet.under)
-    made = pages([staff], title, spoken, cache, PART[book.band.paper], breaks=breaks_of(view, WIDE))
+    made = pages([staff], title, spoken, cache, part_size(view, book.band.paper), breaks=breaks_of(view, WIDE))
     return Engraved(
         sheet.ident, made, engrave([staff], title, spoken, cache, PHONE, breaks_of(view, PHONE, onset=FINGERED))
     )

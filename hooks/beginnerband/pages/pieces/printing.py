@@ -21,6 +21,9 @@ SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to
 WHO_HEAD = ["Players", "Line", "Written key", "Written notes", "Note"]
 """Columns of the table of players."""
 
+PART = {"part": True}
+"""What a sheet is that a player has on the stand, with lines to write on where there is room for them."""
+
 SHORT = "Short score at concert pitch"
 
 CLEAN = (
@@ -123,9 +126,9 @@ def _sheets(one: PieceView, pictures: PiecePictures, english: str, pack: PrintPa
         about = ("Small notes are a cue: what others play before your entry.",) if sheet.cue else ()
         about = (*about, suggested(sheet.part.written))
         name = f"{sheet.names(english)}: {sheet.voice}"
-        yield _sheet(name, pictures.parts[sheet.ident], pack, copies, " ".join(filter(None, about)))
+        yield _sheet(name, pictures.parts[sheet.ident], pack, copies, " ".join(filter(None, about))) | PART
     if pictures.drums:
-        yield _sheet("Drums", pictures.drums, pack, sum(player.count for player in one.drummers))
+        yield _sheet("Drums", pictures.drums, pack, sum(player.count for player in one.drummers)) | PART
 
 
 def _sheet(
@@ -138,4 +141,4 @@ def _sheet(
         }
         for page in found.pages
     ]
-    return {"name": name, "pages": pages, "copies": copies, "about": about}
+    return {"name": name, "pages": pages, "copies": copies, "about": about, "part": False}
