@@ -29,7 +29,7 @@ WIDTH, HEIGHT = 190.0, 261.0
 """Room for print, millimetres."""
 
 HIGHER = {"a4": 279.0}
-"""Room on a paper that is higher than that: for what would otherwise put the last few lines on a second page."""
+"""Room on a higher paper: for sheets that would else shed boxes, or put a few lines on a second page."""
 
 POINT = 0.3528
 """Millimetres."""
@@ -250,25 +250,30 @@ def _lines_on_card(line: Line) -> int:
 def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving], paper: str = "") -> SheetLayout:
     """How to place a sheet whose music stands at full width: on one page if it can be, and as large as can be.
 
-    Only where it would take two pages, the room of the ``paper`` of the band counts, if that has more.
+    Where it would else shed boxes or take two pages, the room of the ``paper`` of the band counts, if that has more.
     """
     music = [WIDTH * picture.height / picture.width + TITLE for picture in pictures]
     scales = [scale for scale in SCALES if scale >= 1 or not sheet.music]
-    layouts = [SheetLayout(scale=scale, walked="all") for scale in scales]
-    layouts += [SheetLayout(scale=scale, walked="new") for scale in scales]
+    whole = [SheetLayout(scale=scale, walked="all") for scale in scales]
+    whole += [SheetLayout(scale=scale, walked="new") for scale in scales]
     fewer = range(sum(piece.new for piece in sheet.by_ear) - 1, 0, -1)
-    layouts += [SheetLayout(scale=scale, walked="new", most=most) for most in fewer for scale in scales]
-    layouts += [SheetLayout(scale=scale) for scale in SCALES]
-    layouts += [SheetLayout(scale=scale, only_new=True) for scale in SCALES]
-    layouts += [SheetLayout(scale=scale, only_new=True, plain=True) for scale in SCALES if scale <= 1]
+    whole += [SheetLayout(scale=scale, walked="new", most=most) for most in fewer for scale in scales]
+    whole += [SheetLayout(scale=scale) for scale in SCALES]
+    shed = [SheetLayout(scale=scale, only_new=True) for scale in SCALES]
+    shed += [SheetLayout(scale=scale, only_new=True, plain=True) for scale in SCALES if scale <= 1]
     beside = [SheetLayout(scale=scale, only_new=True, plain=True, beside=True) for scale in SCALES if scale <= 1]
-    layouts += [layout for layout in beside if 0 < len(layout.boxes(sheet)) <= FEW]
-    layouts += [SheetLayout(scale=scale, only_new=True, plain=True, run_on=True) for scale in SCALES if scale <= 1]
-    layouts += [replace(layout, paper=paper) for layout in layouts if paper in HIGHER]
+    shed += [layout for layout in beside if 0 < len(layout.boxes(sheet)) <= FEW]
+    shed += [SheetLayout(scale=scale, only_new=True, plain=True, run_on=True) for scale in SCALES if scale <= 1]
     of_two = [SheetLayout(scale=scale, pages=2) for scale in SCALES if scale <= LARGEST_OF_TWO]
-    layouts += sorted(of_two, key=lambda layout: _rows(sheet, layout))  # no row for a last box alone
+    of_two.sort(key=lambda layout: _rows(sheet, layout))  # no row for a last box alone
+    layouts = (*whole, *_on(paper, whole), *shed, *_on(paper, shed), *of_two)
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
     return next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
+
+
+def _on(paper: str, layouts: Iterable[SheetLayout]) -> list[SheetLayout]:
+    """The same for a paper that is higher; none for any other."""
+    return [replace(layout, paper=paper) for layout in layouts if paper in HIGHER]
 
 
 def _pages(sheet: SheetView, layout: SheetLayout, music: Iterable[float]) -> int:
