@@ -28,6 +28,7 @@ _AMERICAN = {
     "grey": "gray", "mould": "mold", "moulds": "molds", "learnt": "learned", "labelled": "labeled",
     "cancelled": "canceled", "recognise": "recognize", "recognised": "recognized", "judgement": "judgment",
     "behaviour": "behavior", "licence": "license", "licences": "licenses", "litre": "liter", "litres": "liters",
+    "towards": "toward",
 }  # fmt: skip
 """British spellings in the handbook, with the American ones."""
 _SPELLED = re.compile(rf"(?<![\w/#.=-])({'|'.join(_AMERICAN)})(?![\w/=-]|\.\w)", re.IGNORECASE)
