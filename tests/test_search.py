@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import measure_search
@@ -12,8 +13,11 @@ import pytest
 from material.plugins.search.plugin import Parser
 from playwright.sync_api import Browser, Page, expect
 
+from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
 from beginnerband.data.search import check_pages, load_search
+from beginnerband.pages.guide import search_entries
+from beginnerband.products import Products
 from beginnerband.render.finish import search
 from beginnerband.rendered import lightened
 
@@ -169,6 +173,16 @@ def test_entries_stand_in_the_index_and_their_list_does_not(site: Path) -> None:
     assert "faster and faster" in docs[places.index("guide/troubles.html#ahead")]["tags"]  # from content/search.yml
     assert not [place for place in places if place.startswith("guide/words.html#letter-")]
     assert not (site / search.ENTRIES).exists()
+
+
+def test_entries_are_spelled_as_the_band_spells(book: Book) -> None:
+    titles = {}
+    for english, word in (("british", "practises"), ("american", "practices")):
+        out = Products()
+        search_entries.contribute(replace(book, band=replace(book.band, english=english)), out)
+        titles[english] = [entry["title"] for entry in json.loads(out.assets[search.ENTRIES])]
+        assert f"Nobody {word} at home" in titles[english]
+    assert not [title for title in titles["american"] if "neighbour" in title]
 
 
 @pytest.mark.browser

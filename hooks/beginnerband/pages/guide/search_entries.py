@@ -13,6 +13,7 @@ from beginnerband.pages.guide.room import plain
 from beginnerband.pages.guide.troubles import PAGE as TROUBLES
 from beginnerband.products import Products
 from beginnerband.render.finish.search import ENTRIES
+from beginnerband.teaching.wording import spelled
 
 WORDS = "guide/words.md"
 """Where the glossary is."""
@@ -54,10 +55,11 @@ def _words(book: Book) -> Iterator[dict[str, object]]:
 
 def _entry(book: Book, page: str, part: str, title: str, text: str, tags: list[str]) -> dict[str, object]:
     words = book.search.pages.get(f"{page}#{part}", [])
+    said = [spelled(plain(book, each), book.band.english, book.names) for each in (title, text)]
     return {
         "location": f"{page.removesuffix('.md')}.html#{part}",
-        "title": escape(plain(book, title)),
-        "text": f"<p>{escape(plain(book, text))}</p>",
+        "title": escape(said[0]),
+        "text": f"<p>{escape(said[1])}</p>",
         "tags": [escape(tag) for tag in dict.fromkeys([*tags, *words])],
         "worth": WORTH[page],
     }
