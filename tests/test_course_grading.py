@@ -156,6 +156,26 @@ def test_euphonium_and_tuba_in_bass_clef_share_a_row_with_each_note_once(book: B
         assert len(rows) <= 1
 
 
+@pytest.mark.parametrize(
+    ("players", "rows"),
+    [
+        (("euphonium-4", "eb-bass"), {"euphonium-4": "0 4 1-2 1 0", "eb-bass": "0 1-2 2 0 1"}),
+        (("baritone", "euphonium-4"), {"baritone euphonium-4": "0 1-2 2 0 1"}),
+        (("trombone", "trombone-f"), {"trombone trombone-f": "1 4 2 1 3"}),
+    ],
+)
+def test_those_who_share_a_row_of_notes_do_the_same_for_each(
+    book: Book, players: tuple[str, ...], rows: dict[str, str]
+) -> None:
+    """Five notes up from B♭, or from F (common practice, no source): C is 4 with a fourth valve, 1-2 on an E♭ tube."""
+    low = [Player(book.instruments[ident], book.instruments[ident].reading("bass-c"), 1) for ident in players]
+    band = replace(book.band, players=tuple(low))
+    course = load_course(ROOT, band, book.tunes, book.pieces, Problems(ROOT))
+    assert course
+    groups = card_view(replace(book, band=band), course, course.course.lessons[11]).groups
+    assert {row.players: " ".join(note.fingering for note in row.notes) for row in groups} == rows
+
+
 def test_a_piece_that_is_not_there_is_named_with_its_line(broken: Callable[..., list[Problem]]) -> None:
     (problem,) = broken("course/third-piece.yml", "pieces: [lantern-waltz]", "pieces: [lantern-walz]")
     assert problem.file == "content/course/third-piece.yml"

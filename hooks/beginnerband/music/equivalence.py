@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -57,6 +58,25 @@ def compare(first: Player, second: Player) -> Comparison:
     return Comparison(
         first, second, notes, tuple(Difference(pitch, a, b) for pitch, a, b in found if _hands(a) != _hands(b))
     )
+
+
+def octaves_apart(first: Player, second: Player) -> int:
+    """Octaves up from what ``second`` reads to what ``first`` reads: 1 for a bass-clef tuba beside a euphonium."""
+    low = [player.written("first-year")[0].midi for player in (first, second)]
+    return round((low[0] - low[1]) / 12)
+
+
+def fingered_alike(first: Player, second: Player, notes: Iterable[Pitch]) -> bool:
+    """Whether players of one reading do the same for those of ``notes``, as ``first`` reads them, that both have.
+
+    Mallets do the same for each.
+    """
+    if first.reading.id != second.reading.id:
+        return False
+    apart = octaves_apart(first, second)
+    ways = [(first.standard(note), second.standard(note.octaves_up(-apart))) for note in notes]
+    both = [(_hands(one), _hands(other)) for one, other in ways if one and other]
+    return all(one == other for one, other in both) and (bool(both) or not any(one or other for one, other in ways))
 
 
 def _hands(way: Fingering | None) -> object:

@@ -11,6 +11,7 @@ from itertools import accumulate, product
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.answer import answer
+from beginnerband.music.equivalence import fingered_alike, octaves_apart
 from beginnerband.music.instrument import GROUPS, Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
@@ -332,17 +333,14 @@ def todays_notes(week: Week) -> tuple[Pitch, ...]:
 
 
 def _groups(book: Book, course: CourseBook, place: int, band: Sequence[Player]) -> tuple[GroupView, ...]:
-    found: dict[tuple[str, ...], tuple[list[Player], dict[Pitch, NoteView]]] = {}
+    found: list[tuple[list[Player], dict[Pitch, NoteView]]] = []
     for player in band:
         week = course.grades.weeks[player.id][place]
-        if not player.instrument.pitched:
-            continue
-        new = week.new.notes
-        codes = tuple(note_view(player, pitch, False).fingering for pitch in player_notes(player))
-        players, merged = found.setdefault((player.reading.id, *codes), ([], {}))
-        players.append(player)
-        away = _octaves_apart(players[0], player)
-        merged.update({pitch.octaves_up(away): note_view(player, pitch, pitch in new) for pitch in todays_notes(week)})
+        if player.instrument.pitched:
+            met = {pitch: note_view(player, pitch, pitch in week.new.notes) for pitch in todays_notes(week)}
+            players, merged = _joined(found, player, met)
+            away = octaves_apart(players[0], player)
+            merged.update({pitch.octaves_up(away): note for pitch, note in met.items()})
     return tuple(
         GroupView(
             READERS[players[0].reading.id],
@@ -352,7 +350,7 @@ def _groups(book: Book, course: CourseBook, place: int, band: Sequence[Player]) 
             notes=tuple(_told_apart([note for _, note in notes])),
             sounds=tuple(players[0].reading.sounding(pitch).midi for pitch, _ in notes),
         )
-        for players, merged in found.values()
+        for players, merged in found
         if (notes := sorted(merged.items(), key=lambda item: item[0].midi))
     )
 
@@ -366,15 +364,21 @@ def _told_apart(notes: Sequence[NoteView]) -> Iterator[NoteView]:
         yield replace(note, which=which)
 
 
-def _octaves_apart(first: Player, other: Player) -> int:
-    """Octaves up from what ``other`` reads to what ``first`` reads: 1 for a bass-clef tuba beside a euphonium."""
-    return round((player_notes(first)[0].midi - player_notes(other)[0].midi) / 12)
-
-
-def player_notes(player: Player) -> tuple[Pitch, ...]:
-    """Lowest and highest written note of a player's first year, which tell fingering systems apart."""
-    span = player.instrument.written_range("first-year", player.reading)
-    return (span.low, span.high)
+def _joined(
+    groups: list[tuple[list[Player], dict[Pitch, NoteView]]], player: Player, met: Iterable[Pitch]
+) -> tuple[list[Player], dict[Pitch, NoteView]]:
+    """The group of those who do the same as ``player`` for every note of today, theirs and what ``player`` met."""
+    for players, merged in groups:
+        for each in players:
+            apart = octaves_apart(each, player), octaves_apart(each, players[0])
+            notes = {pitch.octaves_up(apart[0]) for pitch in met} | {pitch.octaves_up(apart[1]) for pitch in merged}
+            if not fingered_alike(each, player, notes):
+                break
+        else:
+            players.append(player)
+            return players, merged
+    groups.append(([player], {}))
+    return groups[-1]
 
 
 BEGINNING, LONG = 4, 16
