@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import importlib.util
 import os
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -250,3 +252,13 @@ def test_paper_that_nobody_asked_for_in_a_month_is_dropped(printer: Printer) -> 
     printer.tidy()
     assert not old.exists()
     assert new.exists()
+
+
+def test_a_process_that_prints_says_nothing_when_its_build_is_gone() -> None:
+    """As when a server is ended while it prints: nobody is there to take the answer."""
+    pipes: dict[str, int] = dict.fromkeys(("stdin", "stdout", "stderr"), subprocess.PIPE)
+    process = subprocess.Popen([sys.executable, "-m", "beginnerband.render.print_worker"], cwd=ROOT / "hooks", **pipes)
+    assert process.stdout
+    process.stdout.close()
+    _, said = process.communicate(b"{}\n")
+    assert (said, process.returncode) == (b"", 1)

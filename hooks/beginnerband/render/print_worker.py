@@ -9,6 +9,7 @@ copy of the build, it is small from the beginning.
 from __future__ import annotations
 
 import json
+import os
 import signal
 import sys
 from collections.abc import Mapping, Sequence
@@ -47,7 +48,11 @@ def main() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the build, which ends this process
     engines: dict[str, Engine] = {}
     for line in sys.stdin:
-        print(json.dumps(_done(json.loads(line), engines)), flush=True)
+        answer = json.dumps(_done(json.loads(line), engines))
+        try:
+            print(answer, flush=True)
+        except BrokenPipeError:  # the build is gone; what ends in the usual way would try again to say it
+            os._exit(1)
 
 
 def _done(job: Mapping[str, Any], engines: dict[str, Engine]) -> str:
