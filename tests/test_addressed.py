@@ -156,6 +156,8 @@ def test_who_helps_and_who_carries_follow_the_adults(book: Book) -> None:
         ("{slide? the slide | the fingers}", "no case 'slide'"),
         ("{slides? the slide | valves? the fingers}", "it says nothing for both, no-brass"),
         ("{f? Horns ask.}", "it says nothing where none of these cases holds"),
+        ("notes{2+? for both | for you} and", "the space belongs outside the braces"),
+        ("the {2+? valve | thumb}s", "the space belongs outside the braces"),
         ("{the fingers | slides? the slide}", "only the last alternative may stand without a case"),
         ("{slides? one | slides? two | three}", "the case 'slides' stands twice"),
         ("{4+? four | 8+? eight | one}", "larger numbers of players come first"),
@@ -235,10 +237,11 @@ def test_drums_fill_no_rows_and_halves_of_a_tune(book: Book) -> None:
 
 SPOKEN_OF: dict[str, tuple[str, Callable[[Whom], bool]]] = {
     "others": (r"\bothers\b|\b[Tt]he rest\b", lambda whom: whom.count > 2),
-    "instruments": (r"\b(?:each|every|several|two) instruments?\b", lambda whom: whom.instruments > 1),
+    "instruments": (r"\b(?:each|every|several|two) instruments?\b", lambda whom: _tunes(whom) > 1),
     "one of many": (
-        r"\beach of you|\b[Gg]o (?:round|along)\b|round the (?:room|circle)|who has one|a new one every|everybody else"
-        r"|\bat a time (?:on|are|join)|\b[Pp]airs\b|\bneighbour\b|\b[Ww]hich of you",
+        r"\beach of you|\b[Gg]o(?:es)? (?:round|along)\b|round the (?:room|circle)|who has one|a new one every"
+        r"|everybody else|\bat a time (?:on|are|join)|\b[Pp]airs\b|\bneighbour\b|\b[Ww]hich of you|\bits way round\b"
+        r"|\bMost come|\ball march",
         lambda whom: whom.count > 1,
     ),
     "chairs": (r"\b(?:odd|even|front|back|inner|outer) chairs", lambda whom: whom.count > 3),
@@ -259,6 +262,11 @@ OF_THINGS = re.compile(
 
 def _groups(whom: Whom) -> set[bool]:
     return {player.instrument.group == "bb" for player in whom.band if player.instrument.brass}
+
+
+def _tunes(whom: Whom) -> int:
+    """Instruments that differ in their notes."""
+    return len({player.instrument.id for player in whom.band if player.instrument.pitched})
 
 
 def of_nobody(text: str, whom: Whom) -> list[str]:
@@ -299,6 +307,13 @@ def odd_band(book: Book, seed: int) -> Whom:
     case = by_lot(book, seed)
     teaching = case.teaching
     return Whom(case.players, case.players, teaching.rooms, teaching.adults, teaching.ages != "adults")
+
+
+@pytest.mark.parametrize("seed", range(0, 60, 6))
+def test_no_gap_is_left_where_nothing_is_said(seed: int, book: Book) -> None:
+    whom = odd_band(book, seed)
+    told = [said(text, whom, WORDS) for unit in UNITS for text in texts(unit)]
+    assert not [text for text in told if re.search(r"  | [,.;:?!](?!\w)", text)]
 
 
 @pytest.mark.parametrize(

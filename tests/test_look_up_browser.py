@@ -130,8 +130,8 @@ def test_a_phone_can_be_narrowed_to_its_own_instruments(open_page: Open, server:
     page.reload()
     assert "B♭ trumpet" not in others(page)
     page.get_by_text("Choose the instruments shown here").tap()
-    chosen = page.locator("#bb-lu-mine input:checked")
-    while chosen.count():
+    chosen = page.locator("#bb-lu-mine input:checked:not([value='cornet/treble-bb'])")
+    for _ in range(chosen.count()):
         chosen.first.tap()
     expect(page.get_by_role("heading", name="The same sound on the others")).to_have_count(0)  # there are none
     page.get_by_role("button", name="Back to the band’s own list").tap()

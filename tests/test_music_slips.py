@@ -66,6 +66,8 @@ IN_A_TUNE = [
     ("D4 |", "!fermataD4 |", 7, "bar 2: '!fermata' is not closed; write !fermata!"),
     ("D4 |", '"Bb D4 |', 7, 'bar 2: a quotation mark opens here and is never closed; write "Bb" or "^words"'),
     ("D4 |", "D4 │", 7, "bar 2: '│' is no sign of ABC; a barline is the plain |"),
+    ("D4 |", "D,. D3 |", 7,
+     "bar 2: a dot stands before its note and makes it short; write a dotted note's length, as C3"),
     ("D4 |", "D3. |", 7, "bar 2: a dot stands before its note and makes it short; write a dotted note's length, as C3"),
     ("B,4 |]", "B,3 H, |]", 7, "bar 4: 'H,' is no note; notes are A to G; the German H is B"),
     ("B,2 C2", "B‚2 C2", 7,

@@ -78,22 +78,30 @@ def test_what_a_stopped_build_left_is_put_in_order(target: Path) -> None:
     assert not (target.parent / "site.last").exists()
 
 
-@pytest.mark.parametrize("refused", ["parent", "site", "swap"])
+@pytest.mark.parametrize("refused", ["parent", "site"])
 def test_where_nothing_may_be_written_is_told_before_anything_is_made(
     target: Path, monkeypatch: pytest.MonkeyPatch, refused: str
 ) -> None:
     touch = Path.touch
 
     def refuse(path: Path, *_: object) -> None:
-        if refused == "swap" or path.parent == (target if refused == "site" else target.parent):
+        if path.parent == (target if refused == "site" else target.parent):
             raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
         touch(path)
 
-    monkeypatch.setattr(Path, "rename" if refused == "swap" else "touch", refuse)
+    monkeypatch.setattr(Path, "touch", refuse)
     with pytest.raises(PermissionError) as raised:
         site.staging(target)
     name = target.parent.name if refused == "parent" else "site"
     assert f" {name} may not be written; close what has it open" in site.trouble(raised.value)
+    assert [path.name for path in target.parent.iterdir()] == ["site"]
+
+
+def test_a_disk_of_its_own_is_told_before_anything_is_made(target: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Path, "is_mount", lambda path: path == target)
+    with pytest.raises(OSError, match="site") as raised:
+        site.staging(target)
+    assert "site is in use, or a disk of its own, and cannot be replaced" in site.trouble(raised.value)
     assert [path.name for path in target.parent.iterdir()] == ["site"]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import hashlib
+import os
 import re
 import shutil
 from collections.abc import Mapping, Sequence
@@ -73,9 +74,8 @@ def staging(site: Path) -> Path:
     _try_to_write(site.parent)
     if site.exists():
         _try_to_write(site)
-        shutil.rmtree(last, ignore_errors=True)
-        site.rename(last)
-        last.rename(site)
+        if site.is_mount():
+            raise OSError(errno.EBUSY, os.strerror(errno.EBUSY), str(site))
     return _stage(site)
 
 
@@ -127,6 +127,7 @@ def trouble(error: OSError) -> str:
         errno.EROFS: f"{where} is on a disk that may not be written; copy the project elsewhere",
         errno.EACCES: f"{where} may not be written; close what has it open, or change its permissions",
         errno.EPERM: f"{where} may not be written; close what has it open, or change its permissions",
+        errno.EBUSY: f"{where} is in use, or a disk of its own, and cannot be replaced; build into a folder inside it",
         errno.ENAMETOOLONG: f"the path to {where} is too long; move the project nearer to the top of the disk",
     }
     reason = reasons.get(error.errno or 0, f"{where}: {error.strerror or error}")

@@ -197,7 +197,8 @@ class MusicReader:
         self.voice.wrong(number, f"{sign!r} is not closed; write {sign}!")
 
     def _symbol(self, match: re.Match[str], number: int) -> None:
-        if match["symbol"] == "." and _before(match).isalnum() and re.match(r"[\s|]|$", match.string[match.end() :]):
+        behind = re.match(r"[\w',]", _before(match))  # a note, and signs of its octave
+        if match["symbol"] == "." and behind and re.match(r"[\s|]|$", match.string[match.end() :]):
             self.voice.wrong(
                 number, "a dot stands before its note and makes it short; write a dotted note's length, as C3"
             )

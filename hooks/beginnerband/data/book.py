@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import ParamSpec, TypeVar
+from unicodedata import normalize
 
 from beginnerband import audience
 from beginnerband.data.band import Band, load_band
@@ -185,7 +186,7 @@ def _check_names(root: Path, problems: Problems) -> None:
     """No two names that are one where large letters are as good as small ones; all else would follow from it."""
     seen: dict[str, Path] = {}
     for path in sorted(path for name in ("content", "handbook") for path in (root / name).rglob("*")):
-        first = seen.setdefault(path.as_posix().casefold(), path)
+        first = seen.setdefault(normalize("NFC", path.as_posix()).lower(), path)
         if first != path and first.parent == path.parent and not is_leftover(path):
             said = f"Windows and macOS take it and {first.name!r} for one; keep one, or give it another name"
             problems.add(path, 0, said)

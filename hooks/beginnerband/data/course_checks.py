@@ -48,10 +48,10 @@ def _check_order(files: CourseFiles, problems: Problems) -> None:
     frames = [(name, place, frame) for name in ("openings", "closes")
               for place, frame in enumerate(getattr(plan, name))]  # fmt: skip
     for name, place, frame in frames:
-        _check_after(frame.after, ids, problems, at, name, place)
+        _check_after(frame.after, ids, problems, at, name, place, "after")
         _check_guide(files.root, frame.guide, problems, at, name, place)
     for place, task in enumerate(files.drums[0].tasks):
-        _check_after(task.after, ids, problems, files.drums[1], "tasks", place)
+        _check_after(task.after, ids, problems, files.drums[1], "tasks", place, "after")
 
 
 def _misspelt(ident: str, problems: Problems) -> bool:
@@ -75,9 +75,7 @@ def _step_hint(ident: str, ids: Sequence[str], files: CourseFiles) -> str:
 
 def _check_after(after: str, ids: Sequence[str], problems: Problems, located: Located, *keys: str | int) -> None:
     if after and after not in ids:
-        hint = did_you_mean(after, ids)
-        field = keys[-1]
-        problems.add(located.path, located.line(*keys), f"{field}: no step {after!r}{hint}")
+        problems.add(located.path, located.line(*keys), f"{keys[-1]}: no step {after!r}{did_you_mean(after, ids)}")
 
 
 def _check_guide(root: Path, page: str, problems: Problems, located: Located, *keys: str | int) -> None:

@@ -71,7 +71,7 @@ def _ways(bars: int, most: int) -> Iterator[list[int]]:
 
 
 @lru_cache(maxsize=32)
-def _widths(lines: tuple[Line, ...], onset: int, letter: int) -> list[int]:
+def _widths(lines: tuple[Line, ...], onset: int, letter: int) -> tuple[int, ...]:
     """Least width of each bar: every moment at which somebody begins a note takes its room, and texts take theirs.
 
     Remembered for the parts of a piece, which all break alike, and for lines of several lengths.
@@ -81,7 +81,7 @@ def _widths(lines: tuple[Line, ...], onset: int, letter: int) -> list[int]:
         measures = [line.measures[place] for line in lines]
         moments = len({at for measure in measures for at in _onsets(measure)})
         found.append(BAR + onset * moments + max(_crowding(measure, onset, letter) for measure in measures))
-    return found
+    return tuple(found)
 
 
 def _onsets(measure: Measure) -> Iterator[tuple[int, int]]:

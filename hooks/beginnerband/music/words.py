@@ -70,6 +70,12 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def in_sentence(text: str) -> str:
+    """``text`` with a small first letter, as inside a sentence, unless it begins with the name of a note."""
+    first = text.split()[0]
+    return text[0].lower() + text[1:] if first.isalpha() and first[1:].islower() and len(first) > 1 else text
+
+
 def key_words(key: Key) -> str:
     """A signature in words: ``two flats``, ``one sharp``, ``no sharps or flats``."""
     count = abs(key.fifths)

@@ -26,6 +26,8 @@ AXES = (HANDS, ROOMS)
 
 MARK = re.compile(r"\{((?:[^{}]|\{[^{}]*\})*)\}")
 """What stands in braces, with the braces that it holds."""
+_GAP = re.compile(r" +(?= |[,.;:?!](?!\w))")
+"""A space too many, where nothing is said."""
 _OR = re.compile(r"\|(?![^{}]*\})")
 _CASES = re.compile(r"\s*([a-z0-9+-]+(?:, ?[a-z0-9+-]+)*)\?(?:\s+|$)")
 _COUNT = re.compile(r"([1-9]\d?)\+(notes|brass|instruments)?")
@@ -65,8 +67,9 @@ class Whom:
 
     @property
     def instruments(self) -> int:
-        """How many different instruments there are."""
-        return len({player.instrument.id for player in self.band})
+        """How many different instruments there are: drums count only where nobody has notes."""
+        found = len({player.instrument.id for player in self.band if player.instrument.pitched})
+        return found or len(self.band)
 
     def holds(self, case: str) -> bool:
         """Whether a case is theirs; ``KeyError`` for one that is none."""
@@ -152,7 +155,7 @@ def said(text: str, whom: Whom, words: Words) -> str:
         found = next((each for each in choices if not each.cases or any(map(whom.holds, each.cases))), None)
         return said(found.text, whom, words) if found else ""
 
-    return MARK.sub(one, text)
+    return _GAP.sub("", MARK.sub(one, text))
 
 
 def _word(mark: str, name: str, whom: Whom, words: Words) -> str:
@@ -180,6 +183,8 @@ def faults(text: str, words: Words) -> Iterator[str]:
         choices = _choices(match[1])
         if choices is not None:
             yield from (f"{match[0]}: {fault}" for fault in _faults(choices))
+            if _runs_on(text, match, choices):
+                yield f"{match[0]}: the space belongs outside the braces, or two words run together"
             for each in choices:
                 yield from faults(each.text, words)
         elif not _NAME.fullmatch(match[1]):
@@ -189,6 +194,14 @@ def faults(text: str, words: Words) -> Iterator[str]:
             yield f"{match[0]}: a capital is for the words of plan.yml, {known}; music is named in small letters"
     if re.search(r"[{}]", MARK.sub("", text)):
         yield "a brace { or } is left over: each { needs its }"
+
+
+def _runs_on(text: str, mark: re.Match[str], choices: Sequence[_Choice]) -> bool:
+    """Whether a word of an alternative would touch one outside."""
+    begin, end = mark.span()
+    before, after = text[:begin][-1:].isalnum(), text[end:][:1].isalnum()
+    told = [each.text for each in choices if each.text]
+    return any((before and (one[0].isalnum() or one[0] == "{")) or (after and one[-1].isalnum()) for one in told)
 
 
 def _choices(inside: str) -> tuple[_Choice, ...] | None:

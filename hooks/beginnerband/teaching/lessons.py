@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import count
 
 from beginnerband.music.player import Player
+from beginnerband.music.words import in_sentence
 from beginnerband.teaching.addressed import Addressed
 from beginnerband.teaching.course import Lesson, Percussion, Span, Step
 from beginnerband.teaching.courseplan import CoursePlan, Unit
@@ -23,13 +24,7 @@ def _seen(unit: Unit, steps: Sequence[Step]) -> str:
     """What shows that a class may move on, where the unit's music is still to come: what its longest step is like."""
     own = {step.id for step in unit.steps}
     main = max((step for step in steps if step.id in own), key=lambda step: step.span.usual)
-    return f"{main.title}: {_small(main.listen.split('. ')[0].rstrip('.'))}."
-
-
-def _small(text: str) -> str:
-    """``text`` with a small first letter, unless it is a name."""
-    first = text.split()[0]
-    return text[0].lower() + text[1:] if first.isalpha() and first[1:].islower() and len(first) > 1 else text
+    return f"{main.title}: {in_sentence(main.listen.split('. ')[0].rstrip('.'))}."
 
 
 class LessonMaker:
@@ -90,7 +85,7 @@ class LessonMaker:
             lesson,
             title=self._name(task.title),
             aim=task.aim,
-            ready=task.ready or f"{own.ready} {_small(task.aim)}",
+            ready=task.ready or f"{own.ready} {in_sentence(task.aim)}",
             bring=own.bring,
             at_home=self._plan.at_home if task.say else f"{own.at_home} {task.practice[0]}",
             practice=tuple(map(Addressed, task.practice)),
@@ -131,7 +126,7 @@ class LessonMaker:
         """What a unit aims at; before the step with which it is reached, as what is on its way."""
         placed, own = self._plan.placed, {step.id for step in unit.steps} & self._steps.keys()
         wanted = {unit.reached} & own or own - placed.worth.keys()
-        return f"On the way: {_small(unit.aim)}" if wanted - {*self._taught, *placed.skip} else unit.aim
+        return f"On the way: {in_sentence(unit.aim)}" if wanted - {*self._taught, *placed.skip} else unit.aim
 
     def _at_home(self, unit: Unit, steps: Sequence[Step]) -> str:
         """What the leader tries before: something new each time, that speaks of no music still to come."""

@@ -17,7 +17,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import sounding
-from beginnerband.music.words import series
+from beginnerband.music.words import in_sentence, series
 from beginnerband.pages.course.print_layout import back_room, excerpt_height
 from beginnerband.pages.shared.links import card_uri
 from beginnerband.teaching.course import Item, Lesson, Room, Step
@@ -228,8 +228,8 @@ class CardView:
 
     @property
     def elsewhere(self) -> str:
-        """Who finds some of the music that is taught on their sheets alone, as ``F treble and Bass clef``."""
-        return series(list(dict.fromkeys(reader for _, reader in self.unseen)))
+        """Who finds some of the music that is taught on their sheets alone, as ``F treble and bass clef``."""
+        return series([in_sentence(reader) for reader in dict.fromkeys(reader for _, reader in self.unseen)])
 
     @property
     def new(self) -> bool:
