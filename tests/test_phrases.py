@@ -16,7 +16,8 @@ from beginnerband.data.book import Book
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line, Measure, Note, Time
-from beginnerband.teaching import compose, lessons
+from beginnerband.music.words import in_sentence
+from beginnerband.teaching import compose
 from beginnerband.teaching.course import Span
 from beginnerband.teaching.courseplan import Done
 from beginnerband.teaching.packing import Block, Filling, Packing
@@ -225,4 +226,4 @@ def test_a_step_half_done_comes_again_for_half_its_time(minutes: tuple[int, ...]
     ],
 )
 def test_a_sentence_goes_on_in_small_letters_unless_it_begins_with_a_name(text: str, small: str) -> None:
-    assert lessons._small(text) == small
+    assert in_sentence(text) == small

@@ -343,6 +343,19 @@ def test_scores_and_parts_are_large_enough_to_read(site: Path) -> None:
             assert min(size for sign, size in drawn_text(pdf, number).items() if sign.isalpha()) >= 8
 
 
+def test_parts_of_a_short_piece_are_larger_and_have_lines_to_write_on(site: Path) -> None:
+    """A staff of 9 mm (rastral 0 is 9.2 mm; from memory); music of six lines keeps the 7.2 mm of a part."""
+    for piece, high in (("over-the-bridge", 9.0), ("frere-jacques", 7.2)):
+        pdf = site / "print" / "pieces" / f"{piece}.pdf"
+        pages = list(zip(staves(pdf), words_on(pdf), strict=True))[1:]
+        parts = [
+            (heights, words) for heights, words in pages if heights and min(heights) > 6
+        ]  # a score has smaller ones
+        assert len(parts) > 5
+        assert all(abs(height - high) < 0.1 for heights, _ in parts for height in heights)
+        assert all("Bars to work on" in words for _, words in parts)  # both leave much of their pages
+
+
 def test_print_sets_are_complete(site: Path, views: dict[str, PieceView]) -> None:
     for name, one in views.items():
         pages = words_on(site / "print" / "pieces" / f"{name}.pdf")

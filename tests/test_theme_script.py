@@ -50,6 +50,17 @@ def test_the_search_is_fetched_when_somebody_searches(
     assert page.locator("[data-md-component=search-query]").evaluate("(box) => box === document.activeElement")
 
 
+def test_the_themes_own_search_answers_where_ours_cannot_be_had(context: BrowserContext, server: str) -> None:
+    page = context.new_page()
+    page.route("**/search.js*", lambda route: route.abort())
+    page.goto(server + "share.html")
+    box = page.locator("[data-md-component=search-query]")
+    box.click()
+    page.keyboard.type("braces")
+    page.locator(".md-search-result__link").first.wait_for()
+    assert "braces" in page.locator(".md-search-result__list").inner_text().lower()
+
+
 def test_a_search_that_cannot_be_fetched_says_so_and_can_be_tried_again(context: BrowserContext, server: str) -> None:
     page = context.new_page()
     page.route("**/bundle.*", lambda route: route.abort())

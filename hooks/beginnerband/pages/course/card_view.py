@@ -52,7 +52,7 @@ class NoteView:
     """First met in this lesson."""
     _: KW_ONLY
     which: str = ""
-    """``low`` or ``high`` where the group has another note of that letter today; else empty."""
+    """``low``, ``middle`` or ``high`` where the group has another note of that letter today; else empty."""
 
 
 @dataclass(frozen=True, slots=True)

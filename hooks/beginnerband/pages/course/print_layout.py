@@ -5,7 +5,9 @@ A card has its teaching on the front, its notes and music on the back.
 
 Paper and browser set the same page with different programs, so the size is reckoned here, once, from the amount of text
 and the heights of the pictures, for the smaller room of both papers: 190 mm wide (A4) and 261 mm high (Letter), with
-margins of 10 and 9 mm. The figures were fitted to Typst and Chromium and are held by tests on every card.
+margins of 10 and 9 mm. A sheet that would else shed boxes may take the height of the band's own paper, and then takes a
+second page where it is printed on the other. The figures were fitted to Typst and Chromium and are held by tests on
+every card.
 """
 
 from __future__ import annotations
@@ -28,7 +30,7 @@ if TYPE_CHECKING:  # what these show depends on the room there is
 WIDTH, HEIGHT = 190.0, 261.0
 """Room for print, millimetres."""
 
-HIGHER = {"a4": 279.0}
+HIGHER = {"a4": 278.0}
 """Room on a higher paper: for sheets that would else shed boxes, or put a few lines on a second page."""
 
 POINT = 0.3528

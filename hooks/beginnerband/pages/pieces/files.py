@@ -21,9 +21,11 @@ from beginnerband.render.write_musicxml import Staff, musicxml
 PART = {"a4": (WIDE, 2560), "letter": (WIDE, 2350)}
 """Size of a page of a part, with a staff of 7.2 mm; its shape is what the paper has room for below a heading."""
 
-LARGER, SHORT_PIECE = 1520, 5
-"""Width of a page of a part with a staff of 9 mm, the largest that is usual (rastral 0 is 9.2 mm; from memory), and the
-most lines of a part that is set so: these fill half a page."""
+LARGER = 1520
+"""Width of a page of a part with a staff of 9 mm, the largest that is usual (rastral 0 is 9.2 mm; from memory)."""
+
+SHORT_PIECE = 5
+"""Most lines of a part that is set so: these fill half a page."""
 
 SCORE = {"a4": (2520, 3500), "letter": (2520, 3200)}
 """The same for a page of the full score: a staff of 5.4 mm, and names of 8 points and a little, for a long name stands

@@ -21,9 +21,6 @@ SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to
 WHO_HEAD = ["Players", "Line", "Written key", "Written notes", "Note"]
 """Columns of the table of players."""
 
-PART = {"part": True}
-"""What a sheet is that a player has on the stand, with lines to write on where there is room for them."""
-
 SHORT = "Short score at concert pitch"
 
 CLEAN = (
@@ -126,14 +123,22 @@ def _sheets(one: PieceView, pictures: PiecePictures, english: str, pack: PrintPa
         about = ("Small notes are a cue: what others play before your entry.",) if sheet.cue else ()
         about = (*about, suggested(sheet.part.written))
         name = f"{sheet.names(english)}: {sheet.voice}"
-        yield _sheet(name, pictures.parts[sheet.ident], pack, copies, " ".join(filter(None, about))) | PART
+        yield _sheet(name, pictures.parts[sheet.ident], pack, copies, " ".join(filter(None, about)), part=True)
     if pictures.drums:
-        yield _sheet("Drums", pictures.drums, pack, sum(player.count for player in one.drummers)) | PART
+        yield _sheet("Drums", pictures.drums, pack, sum(player.count for player in one.drummers), part=True)
 
 
 def _sheet(
-    name: str, found: Engraved, pack: PrintPack, copies: int = 1, about: str = "", least: int = LEAST
+    name: str,
+    found: Engraved,
+    pack: PrintPack,
+    copies: int = 1,
+    about: str = "",
+    *,
+    least: int = LEAST,
+    part: bool = False,
 ) -> dict[str, Any]:
+    """Values of a sheet; a ``part`` has lines to write on where there is room for them."""
     pages = [
         {
             "key": pack.add(page.standalone(least).replace("currentColor", "#000")),
@@ -141,4 +146,4 @@ def _sheet(
         }
         for page in found.pages
     ]
-    return {"name": name, "pages": pages, "copies": copies, "about": about, "part": False}
+    return {"name": name, "pages": pages, "copies": copies, "about": about, "part": part}

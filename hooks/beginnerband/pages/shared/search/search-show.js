@@ -52,7 +52,7 @@
     return async (question, wanted) => {
       const { asksForNotes, answers } = /** @type {BandSearch} */ (search);
       const asks = asksForNotes(question);
-      if (asks) opening ||= open().catch(() => undefined);
+      if (asks) opening ||= open().catch(() => (opening = undefined)); // tried again with the next letter
       const book = asks && (await opening);
       if (wanted())
         place.replaceChildren(
