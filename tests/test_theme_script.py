@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext
+from playwright.sync_api import Browser, BrowserContext, Locator, Page
 from staticserver import drawn, until
 
 pytestmark = pytest.mark.browser
@@ -50,11 +50,16 @@ def test_the_search_is_fetched_when_somebody_searches(
     assert page.locator("[data-md-component=search-query]").evaluate("(box) => box === document.activeElement")
 
 
-def test_the_themes_own_search_answers_where_ours_cannot_be_had(context: BrowserContext, server: str) -> None:
+def page_without(script: str, context: BrowserContext, server: str) -> tuple[Page, Locator]:
+    """A page for which a script cannot be fetched, and the box that is searched in."""
     page = context.new_page()
-    page.route("**/search.js*", lambda route: route.abort())
+    page.route(script, lambda route: route.abort())
     page.goto(server + "share.html")
-    box = page.locator("[data-md-component=search-query]")
+    return page, page.locator("[data-md-component=search-query]")
+
+
+def test_the_themes_own_search_answers_where_ours_cannot_be_had(context: BrowserContext, server: str) -> None:
+    page, box = page_without("**/search.js*", context, server)
     box.click()
     page.keyboard.type("braces")
     page.locator(".md-search-result__link").first.wait_for()
@@ -62,10 +67,7 @@ def test_the_themes_own_search_answers_where_ours_cannot_be_had(context: Browser
 
 
 def test_a_search_that_cannot_be_fetched_says_so_and_can_be_tried_again(context: BrowserContext, server: str) -> None:
-    page = context.new_page()
-    page.route("**/bundle.*", lambda route: route.abort())
-    page.goto(server + "share.html")
-    box = page.locator("[data-md-component=search-query]")
+    page, box = page_without("**/bundle.*", context, server)
     box.focus()
     said = page.locator(".md-search-result__meta")
     until(lambda: "could not be fetched" in str(said.text_content()), "nothing said", 10)

@@ -446,7 +446,12 @@ def _shortened(taken: Taken, known: Collection[str], room: float) -> Taken:
 
 def _side_by_side(taken: Taken) -> tuple[ExcerptView, ...]:
     """In two columns; what several groups read begins a row."""
-    return tuple(replace(view, leads=view is views[0] and len(views) > 1) for views in taken.values() for view in views)
+    return tuple(replace(view, leads=_leads(view, views)) for views in taken.values() for view in views)
+
+
+def _leads(view: ExcerptView, views: Sequence[ExcerptView]) -> bool:
+    """Whether a picture begins a row: the first of several does."""
+    return view is views[0] and len(views) > 1
 
 
 def _height(taken: Taken) -> float:
@@ -454,7 +459,7 @@ def _height(taken: Taken) -> float:
     rows = list[list[float]]()
     for views in taken.values():
         for view in views:
-            if not rows or len(rows[-1]) == 2 or (view is views[0] and len(views) > 1):
+            if not rows or len(rows[-1]) == 2 or _leads(view, views):
                 rows.append([])
             rows[-1].append(view.high)
     return sum(map(max, rows))
