@@ -42,11 +42,13 @@ _PLACED = re.compile(
 _LINE = re.compile(r'<path d="M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)"')
 _STYLES = (' stroke="currentColor"', ' font-family="Times"', ' font-weight="bold"', ' font-style="italic"')
 """What Verovio says of each shape; :data:`_LOOKS` and the outermost group say it for many."""
-_STAFF_LINES = re.compile(r'(?:<path d="M-?\d+ -?\d+ L-?\d+ -?\d+" stroke-width="13"/>)+')
-_STAFF_LINE = re.compile(r'"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)"')
+_LEVEL = r'<path d="M{left} (-?\d+) L{right} \{high}" stroke-width="13"/>'
+_FIRST_LINE = _LEVEL.format(left=r"(-?\d+)", right=r"(-?\d+)", high=2)
+_FOUR_MORE = "".join(_LEVEL.format(left=r"\1", right=r"\3", high=number) for number in (4, 5, 6, 7))
+_STAFF_LINES = re.compile(f"{_FIRST_LINE}(?:{_FOUR_MORE})?")
+"""The lines of a staff in one bar: where all begin, the height of the first, where all end, the heights of the rest."""
 _BOLD = {"-": 0.333, " ": 0.25, "T": 0.667}
 """How wide letters of Times Bold are beside its figures, in em; a figure is half an em (Adobe, Core 14 AFM files)."""
-_MARKS = re.compile(r"(?:\0\d+\0)+")
 _PLAIN = re.compile(
     r'<text([^>]*) font-size="0px"(?:/>|>(?:<tspan>)+<tspan font-size="(\d+)px">([^<]*)</tspan>(?:</tspan>)+</text>)'
 )
@@ -100,23 +102,27 @@ def _fewer_groups(drawing: str) -> str:
 
 
 class _Staff(NamedTuple):
-    """The lines of a staff, from its first bar to its last."""
+    """The lines of a staff, from its first bar to its last, as Verovio spells the numbers."""
 
-    highs: tuple[int, ...]
-    left: int
-    right: int
+    highs: tuple[str | None, ...]
+    """Of five lines, or of one and four times ``None``."""
+    left: str
+    right: str
+
+    @property
+    def drawn(self) -> str:
+        """Its lines as one path."""
+        return "".join(f"M{self.left} {high}H{self.right}" for high in self.highs if high)
 
 
 def _staves_marked(drawing: str) -> tuple[str, list[_Staff]]:
     """``drawing`` with a mark where the lines of a staff begin, and without those of its later bars; and the staves."""
     staves: list[_Staff] = []
-    open_ends: dict[tuple[tuple[int, ...], int], int] = {}  # number of the staff of these heights that ends at a place
+    open_ends: dict[tuple[tuple[str | None, ...], str], int] = {}  # number of the staff that ends at a place
 
     def mark(bar: re.Match[str]) -> str:
-        lefts, highs, rights, lows = zip(*(map(int, line) for line in _STAFF_LINE.findall(bar[0])), strict=True)
-        left, right = lefts[0], rights[0]
-        if highs != lows or {*lefts, *rights} != {left, right}:
-            return bar[0]
+        left, first, right, *rest = bar.groups()
+        highs = (first, *rest)
         number = open_ends.pop((highs, left), None)
         if number is None:
             open_ends[highs, right] = len(staves)
@@ -130,14 +136,15 @@ def _staves_marked(drawing: str) -> tuple[str, list[_Staff]]:
 
 
 def _staves_drawn(body: str, staves: Sequence[_Staff]) -> str:
-    """``body`` with each line of a staff drawn once, not bar by bar, and all of one staff in one path."""
-
-    def draw(marks: re.Match[str]) -> str:
-        some = (staves[int(number)] for number in marks[0].split("\0") if number)
-        lines = (f"M{staff.left} {high}H{staff.right}" for staff in some for high in staff.highs)
-        return f'<path d="{"".join(lines)}" stroke-width="13"/>'
-
-    return _MARKS.sub(draw, body)
+    """``body`` with each line of a staff drawn once, not bar by bar, and those of staves side by side in one path."""
+    parts = body.split("\0")  # what stands between marks, in turn with their numbers
+    out, path = parts[:1], ""
+    for number, after in zip(parts[1::2], parts[2::2], strict=True):
+        path += staves[int(number)].drawn
+        if after or len(out) == len(parts) // 2:
+            out.append(f'<path d="{path}" stroke-width="13"/>{after}')
+            path = ""
+    return "".join(out)
 
 
 def _plain(text: re.Match[str]) -> str:
