@@ -318,12 +318,16 @@ def on_serve(server: LiveReloadServer, config: MkDocsConfig, builder: Callable[.
 
 
 def on_shutdown() -> None:
-    """Say in the last line what was made."""
+    """Say in the last line what was made.
+
+    Python would look through all that was made once more before it ends, for what may be thrown away: for a second.
+    """
     _stop_later()
     if _build.printer:
         _build.printer.stop()
     if _build.made:
         log.info(_build.made)
+    gc.freeze()
 
 
 def _only_the_report(config: MkDocsConfig, report: str) -> MkDocsConfig:
