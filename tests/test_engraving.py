@@ -135,3 +135,21 @@ def test_fingerings_under_quick_notes_do_not_touch() -> None:
         for width in [sum(333 if sign == "-" else 500 for sign in text) * int(size) / 1000]
     ]
     assert all(right < left for (_, right), (left, _) in pairwise(ends))
+
+
+def test_a_filled_page_ends_with_its_last_staff_and_what_finds_no_room_takes_another() -> None:
+    """Five lines of four staves fit on such a page, six do not, though they would by what is guessed (measured)."""
+
+    def drawn(lines: int) -> tuple[engrave.Engraving, ...]:
+        staves = [Staff(line("B, C D E |" * lines))] * 4
+        return engrave.pages(staves, "t", "words", None, (2520, 3500), breaks=tuple(range(1, lines)), filled=True)
+
+    def lowest(page: engrave.Engraving) -> int:
+        return max(int(high) for high in re.findall(r" (\d+)H\d+", page.body))
+
+    (one,) = drawn(5)
+    assert one.height == 35000
+    assert 34000 < lowest(one) < 34600
+    two = drawn(6)
+    assert len(two) == 2
+    assert all(lowest(page) < 34600 for page in two)

@@ -38,8 +38,11 @@ LYRICS, LARGE_LYRICS = 4.3, 5.6
 ENDLESS = 60000
 """Height of a page that is cut to what is on it."""
 
-STAFF = 165
-"""Height that one of many staves takes; whether a page may be enough for all is guessed by it."""
+STAFF, FILLED_STAFF = 165, 95
+"""Height that one of many staves takes, and one on a filled page, by which is guessed if a page is enough for all."""
+
+BELOW = 60
+"""Least height from the lowest line of a staff to the end of a page, for a note and a dynamic below it."""
 
 _NAME = re.compile(r'<text[^>]* x="(\d+)"[^>]* text-anchor="end"[^>]* font-size="(\d+)px">([^<]+)<')
 """A name before a staff: where it ends, its size, itself."""
@@ -61,6 +64,9 @@ LARGE = 500
 
 LEAST_ON_A_PHONE = 460
 """The same in a picture for a phone: 12 pixels on one of 320 pixels, which shows :data:`PHONE` in 262."""
+
+_STAFF_LINE = re.compile(r' L-?\d+ (\d+)" stroke-width="13"')
+"""A line of a staff, with how low it stands in tenths of Verovio's units."""
 
 _SHOWN = re.compile(r'<svg viewBox="0 0 [\d.]+ ([\d.]+)"')
 """Verovio's outermost element, with the height of the page in tenths of its units (``mmOutput``)."""
@@ -307,13 +313,16 @@ def _toolkit() -> Any:
 
 
 def _render(source: str, size: Size, breaks: Sequence[int] | None, more: Mapping[str, Any]) -> list[str]:
-    if breaks is not None and "justifyVertically" not in more:
-        width, high = size
-        likely = source.count("<score-part ") * (len(breaks) + 1) * STAFF <= high
-        drawn = _laid_out(source, (width, ENDLESS), {**_told(breaks), **more, "breaks": "encoded"}) if likely else []
-        if drawn and (high == ENDLESS or _height(drawn[0]) <= high):
+    if breaks is None:
+        return _laid_out(source, size, more)
+    told, (width, high), filled = {**_told(breaks), **more}, size, "justifyVertically" in more
+    staves = source.count("<score-part ") * (len(breaks) + 1)
+    if staves * (FILLED_STAFF if filled else STAFF) <= high:
+        page = size if filled else (width, ENDLESS)
+        drawn = _laid_out(source, page, {**told, "breaks": "encoded"})
+        if high == ENDLESS or (_lowest(drawn[0]) + BELOW if filled else _height(drawn[0])) <= high:
             return drawn
-    return _laid_out(source, size, {**(_told(breaks) if breaks is not None else {}), **more})
+    return _laid_out(source, size, told)
 
 
 def _laid_out(source: str, size: Size, options: Mapping[str, Any]) -> list[str]:
@@ -330,6 +339,11 @@ def _told(breaks: Sequence[int]) -> dict[str, Any]:
     Such lines on one page ("encoded") are laid out in half the time of such lines on as many pages as they need.
     """
     return {"breaks": "line", "minLastJustification": 0.0 if breaks else _OPTIONS["minLastJustification"]}
+
+
+def _lowest(svg: str) -> float:
+    """How low the lowest line of a staff stands in a drawing, in Verovio's units."""
+    return max(int(low) for low in _STAFF_LINE.findall(svg)) / 10
 
 
 def _height(svg: str) -> float:
