@@ -62,7 +62,7 @@ def said(phrase: str, heard: list[Heard], **others: list[Heard]) -> str:
         ({"cornet": "D4 E4", "trombone": "C3 D3"}, "Only fingers and slides move. Lips and air stay as they were."),
         (
             {"cornet": "D4 E4", "tenor_horn": "G4 A4"},
-            "Fingers move; lips stay, but change too on the E♭ tenor horn from G to A.",
+            "Fingers move; lips stay, except on the E♭ tenor horn from G to A.",
         ),
         ({"cornet": "C4 G4"}, "Only lips and air change; hands keep still."),
         (
@@ -75,7 +75,7 @@ def said(phrase: str, heard: list[Heard], **others: list[Heard]) -> str:
         ),
         (
             {"cornet": "D4 E4", "tenor_horn": "G4 A4", "trombone": "Bb2 F3"},
-            "Fingers move; lips stay, but change too on the E♭ tenor horn from G to A. "
+            "Fingers move; lips stay, except on the E♭ tenor horn from G to A. "
             "On the B♭ tenor trombone from B♭ to F only lips and air change.",
         ),
     ],

@@ -207,7 +207,7 @@ class Phrases:
             return f"Lips and air change with {with_them}.{alone}"
         if not crossing:
             return f"{moving.capitalize()} move; lips stay.{alone}"
-        return f"{moving.capitalize()} move; lips stay, but change too on the {self._from_to(crossing)}.{alone}"
+        return f"{moving.capitalize()} move; lips stay, except on the {self._from_to(crossing)}.{alone}"
 
     def _from_to(self, crossing: Sequence[Heard]) -> str:
         """Who changes harmonic, and first between which notes: ``E♭ tenor horn from G to A``."""
