@@ -17,7 +17,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
 from beginnerband.music.shift import sounding
-from beginnerband.music.words import in_sentence, series
+from beginnerband.music.words import series
 from beginnerband.pages.course.print_layout import back_room, excerpt_height
 from beginnerband.pages.shared.links import card_uri
 from beginnerband.teaching.course import Item, Lesson, Room, Step
@@ -114,8 +114,8 @@ class ExcerptView:
     _: KW_ONLY
     title: str
     """As people read it."""
-    reader: str
-    """Whose notes it shows, as ``B♭ treble``; empty for a later picture of the same piece and reading."""
+    whose: tuple[tuple[str, str], ...]
+    """Whose notes it shows: each reading, as ``B♭ treble``, with the ids of its players and spaces between them."""
     key: str
     """Concert key, as ``B♭``."""
     by_ear: bool
@@ -149,6 +149,11 @@ class ExcerptView:
             return self
         first, heard = (line.excerpt(0, bars) for line in (self.line, self.heard))
         return replace(self, line=first, heard=heard, begins=True)
+
+    @property
+    def reader(self) -> str:
+        """Whose notes it shows, as ``B♭ treble and E♭ treble``."""
+        return series([name for name, _ in self.whose])
 
     @property
     def caption(self) -> str:
@@ -185,8 +190,8 @@ class CardView:
     """Music of today."""
     more: tuple[ExcerptView, ...] = ()
     """The same as further players read it: for paper, as far as the back has room."""
-    unseen: tuple[tuple[str, str], ...] = ()
-    """Music that is taught, by its id, and a reading of it that the excerpts do not show."""
+    unseen: tuple[ExcerptView, ...] = ()
+    """Music that is taught, as those read it whom the excerpts do not show."""
     apart: bool
     """Some step is taught apart."""
     room: str = ""
@@ -227,9 +232,12 @@ class CardView:
         return [(group, [*group.notes, *[None] * (most - len(group.notes))]) for group in self.groups]
 
     @property
-    def elsewhere(self) -> str:
-        """Who finds some of the music that is taught on their sheets alone, as ``F treble and bass clef``."""
-        return series([in_sentence(reader) for reader in dict.fromkeys(reader for _, reader in self.unseen)])
+    def elsewhere(self) -> dict[str, str]:
+        """Who finds some of the music that is taught on their sheets alone: readings, with the ids of their players."""
+        found: dict[str, str] = {}
+        for name, players in (one for view in self.unseen for one in view.whose):
+            found[name] = " ".join(dict.fromkeys(f"{found.get(name, '')} {players}".split()))
+        return found
 
     @property
     def new(self) -> bool:
@@ -270,8 +278,9 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
     shown, more = _excerpts(course, card, every)
     taught = dict.fromkeys(ident for step in lesson.steps if step.kind == "teach" for ident in step.music)
     seen = {(view.item, view.reader) for view in shown}
-    read = ((ident, view.reader) for ident in taught for view in every[ident][0])
-    return replace(card, excerpts=shown, more=more, unseen=tuple(one for one in read if one not in seen))
+    read = (view for ident in taught for view in every[ident][0])
+    unseen = tuple(view for view in read if (view.item, view.reader) not in seen)
+    return replace(card, excerpts=shown, more=more, unseen=unseen)
 
 
 def _second(course: CourseBook, room: Room | None) -> str:
@@ -474,7 +483,7 @@ def _excerpts_of(
         ExcerptView(
             item.id,
             title=item.title,
-            reader=_readers_of(course, item, place, line, band),
+            whose=_readers_of(course, item, place, line, band),
             key=_key_name(item, course, player),
             by_ear=not item.read,
             line=line,
@@ -516,16 +525,16 @@ def _readers(
     return [*first, *(pair for pair in brass if pair not in first), *others], len(first)
 
 
-def _readers_of(course: CourseBook, item: Item, place: int, line: Line, band: Sequence[Player]) -> str:
-    """Whose notes a line is: every reading that sees exactly these, as ``B♭ treble and E♭ treble``."""
-    names = dict.fromkeys(
-        READERS[player.reading.id]
-        for player in band
-        if player.instrument.pitched
-        and (part := course.grades.weeks[player.id][place].part(item.id))
-        and part.line == line
-    )
-    return series(list(names))
+def _readers_of(
+    course: CourseBook, item: Item, place: int, line: Line, band: Sequence[Player]
+) -> tuple[tuple[str, str], ...]:
+    """Whose notes a line is: every reading that sees exactly these, with its players."""
+    found: dict[str, list[str]] = {}
+    for player in band:
+        part = course.grades.weeks[player.id][place].part(item.id) if player.instrument.pitched else None
+        if part and part.line == line:
+            found.setdefault(READERS[player.reading.id], []).append(player.id)
+    return tuple((name, " ".join(players)) for name, players in found.items())
 
 
 def _key_name(item: Item, course: CourseBook, player: Player) -> str:

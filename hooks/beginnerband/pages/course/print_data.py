@@ -146,7 +146,7 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
             }
             for (piece, picture), first in zip(drawn, _firsts([piece.tune for piece, _ in drawn]), strict=True)
         ],
-        "unseen": card.unseen,
+        "unseen": [(piece.item, piece.reader) for piece in card.unseen],
         "ready": lesson.ready,
         "practice": [line.text for line in lesson.practice],
     }
