@@ -318,7 +318,7 @@ def _record_height(sheet: SheetView, layout: SheetLayout) -> float:
     if layout.run_on:
         said = "At home, day by day " + " ".join(f"1 {each}" for each in sheet.practice)
         return scale * (3 + 5 * _lines(said, WIDTH / scale, 11))
-    line, more = (5.4, 3) if layout.plain else (7.8, 15)
+    line, more = (5.4, 3) if layout.plain else (7.8, 15 if sheet.signed else 8)
     width = 145 - scale * NOTE_BOX * len(layout.boxes(sheet)) if layout.beside else 145
     lines = sum(line + 4.6 * (_lines(each, width, 11 * scale) - 1) for each in sheet.practice) + more
     return scale * (max(0.0, lines - _box_height(sheet)) if layout.beside else lines)
