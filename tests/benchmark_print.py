@@ -31,7 +31,7 @@ def main(most: int | None = None) -> None:
     from beginnerband.pages.course.print_data import lesson_values, pack_values
     from beginnerband.render.print_pack import PrintPack
     from beginnerband.render.print_worker import Engine
-    from beginnerband.render.printing import data_file, font_folders, lay_out
+    from beginnerband.render.printing import font_folders, inputs_of, lay_out
 
     book = load_book(ROOT)
     course = book.course
@@ -49,7 +49,7 @@ def main(most: int | None = None) -> None:
             job = pack.job(pack_values(book, title, lessons))
             lay_out(work_in, job, pack.pictures)
             engine = engine or Engine(work_in, font_folders(job, work_in))
-            engine.pdf(job.template, data_file(job), job.mark)
+            engine.pdf(job.template, inputs_of(job))
             seconds.append(time.perf_counter() - start)
             work.append(1000 * (time.process_time() - worked) / pages)
         empty = typst.Compiler(ignore_system_fonts=True)

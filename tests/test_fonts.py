@@ -142,7 +142,7 @@ def fonts_on_paper(work: Path, pack: PrintPack, picture: str, words: str = "") -
     )
     (work / "any.typ").write_text(template, encoding="utf-8")
     (work / f"{key}.svg").write_bytes(zlib.decompress(pack.pictures[key]))
-    made = Engine(work, font_folders(pack.job({}), work)).pdf("any.typ", "none.json", "")
+    made = Engine(work, font_folders(pack.job({}), work)).pdf("any.typ", {})
     return {
         str(font.get_object()["/BaseFont"])
         for page in PdfReader(io.BytesIO(made)).pages

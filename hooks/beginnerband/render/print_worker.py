@@ -1,9 +1,9 @@
 """A process that prints and holds nothing else: run as a script, it takes jobs from its input, a line of JSON each.
 
-A job names the folder of the templates and pictures, the template, the file with its values, the mark, folders of fonts
-and the file to write; or the files to bind, and such a job for the contents before them. The answer is a line of JSON,
-too: what went wrong, or nothing. Typst remembers all it has set, so such a process is ended after a while; and being no
-copy of the build, it is small from the beginning.
+A job names the folder to print from, the template, its inputs, folders of fonts and the file to write; or the files to
+bind, and such a job for the contents before them. The answer is a line of JSON, too: what went wrong, or nothing. Typst
+remembers all it has set, so such a process is ended after a while; and being no copy of the build, it is small from the
+beginning.
 """
 
 from __future__ import annotations
@@ -30,15 +30,13 @@ class Engine:
         self._compiler: Any = typst.Compiler(root=work, font_paths=found, ignore_system_fonts=True)
         self._work = work
 
-    def pdf(self, template: str, data: str, mark: str, lengths: Sequence[int] = ()) -> bytes:
-        """The template as PDF, filled from the file ``data``; raises what the engine raises.
+    def pdf(self, template: str, inputs: Mapping[str, str], lengths: Sequence[int] = ()) -> bytes:
+        """The template as PDF, with what it asks for as ``sys.inputs``; raises what the engine raises.
 
         ``lengths`` are the pages of what it is the contents of.
         """
-        inputs = {"data": data, "mark": mark, "lengths": json.dumps(lengths)}
-        made = self._compiler.compile(
-            input=self._work / template, format="pdf", sys_inputs=inputs, pdf_standards="ua-1"
-        )
+        given = {**inputs, "lengths": json.dumps(lengths)}
+        made = self._compiler.compile(input=self._work / template, format="pdf", sys_inputs=given, pdf_standards="ua-1")
         return bytes(made)
 
 
@@ -69,7 +67,7 @@ def _set(job: Mapping[str, Any], engines: dict[str, Engine], lengths: Sequence[i
     key = json.dumps([job["work"], job["fonts"]])
     if key not in engines:
         engines[key] = Engine(Path(job["work"]), job["fonts"])
-    return engines[key].pdf(job["template"], job["data"], job["mark"], lengths)
+    return engines[key].pdf(job["template"], job["inputs"], lengths)
 
 
 def _bound(job: Mapping[str, Any], engines: dict[str, Engine]) -> bytes:

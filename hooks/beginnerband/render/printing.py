@@ -229,8 +229,7 @@ class Printer:
             "work": str(work),
             "fonts": font_folders(job, self._cache),
             "template": job.template,
-            "data": data_file(job),
-            "mark": job.mark,
+            "inputs": inputs_of(job),
         }
 
 
@@ -306,20 +305,27 @@ def lay_out(work: Path, job: PrintJob, pictures: Mapping[str, bytes]) -> None:
     """Write into the folder ``work`` what a job needs, beside what is there for others."""
     from beginnerband.render.print_pack import templates  # here, since most builds print nothing and can do without
 
-    (work / "pictures").mkdir(exist_ok=True)
     for path in templates():
         if not (work / path.name).is_file():
             shutil.copyfile(path, work / path.name)
     (work / data_file(job)).write_bytes(zlib.decompress(job.data))
-    for key in job.pictures:
-        path = work / "pictures" / f"{key}.svg"
-        if not path.is_file():
-            path.write_bytes(zlib.decompress(pictures[key]))
+    drawn = {key: zlib.decompress(pictures[key]).decode() for key in job.pictures}
+    (work / pictures_file(job)).write_text(json.dumps(drawn), encoding="utf-8")
 
 
 def data_file(job: PrintJob) -> str:
     """Name of the file with a job's values."""
     return f"{job.id}.json"
+
+
+def pictures_file(job: PrintJob) -> str:
+    """Name of the file with a job's pictures, by key."""
+    return f"{job.id}-pictures.json"
+
+
+def inputs_of(job: PrintJob) -> dict[str, str]:
+    """What a template asks for as ``sys.inputs``; where pages are counted, their lengths come to it."""
+    return {"data": data_file(job), "pictures": pictures_file(job), "mark": job.mark}
 
 
 def font_folders(job: PrintJob, cache: Path) -> list[str]:
