@@ -7,10 +7,14 @@ in concert C, D E F♯ G A, with two (intervals of transposing instruments).
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
+from measure_courses import drawn, made
 
 from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
+from beginnerband.music.instrument import Range
 from beginnerband.music.player import Player
 from beginnerband.teaching import firstsound
 from beginnerband.teaching.firstsound import Choice, Weights
@@ -19,11 +23,16 @@ NOTHING = dict.fromkeys(Weights.__dataclass_fields__, 0.0)
 READ = read_abc("X:1\nT:t\nS:written for this test\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nC D E F | G4 |\n").score
 
 
+def anything(player: Player) -> Range:
+    return player.instrument.written_range("full", player.reading)
+
+
 def ranked(book: Book, signs: int = 9, count: int = 1, **weights: float) -> dict[tuple[int, int], Choice]:
     assert READ
     cornet = book.instruments["cornet"]
     player = Player(cornet, cornet.reading("treble-bb"), count)
-    found = firstsound.rank([player], READ.lines[0], Weights(**NOTHING | {"first": 1.0, **weights}), lambda _: signs)
+    weighed = Weights(**NOTHING | {"first": 1.0, **weights})
+    found = firstsound.rank([player], READ.lines[0], weighed, lambda _: signs, anything)
     return {(each.fifths, each.degree): each for each in found}
 
 
@@ -66,7 +75,7 @@ def test_who_plays_beside_others_need_not_go_below_the_home_note(book: Book) -> 
     assert READ
     players = [Player(book.instruments[name], book.instruments[name].readings[0], 1) for name in ("cornet", "eb-bass")]
     weights = Weights(**NOTHING | {"lower": 4.0})
-    assert {each.points for each in firstsound.rank(players, READ.lines[0], weights, lambda _: 9)} == {0}
+    assert {each.points for each in firstsound.rank(players, READ.lines[0], weights, lambda _: 9, anything)} == {0}
 
 
 @pytest.mark.parametrize(("count", "barred"), [(1, 1), (4, 4), (0, 1)])
@@ -82,7 +91,39 @@ def test_sounds_that_everybody_may_begin_on(book: Book) -> None:
     assert READ
     cornet = book.instruments["cornet"]
     player = Player(cornet, cornet.reading("treble-bb"), 1)
-    every = firstsound.rank([player], READ.lines[0], Weights(**NOTHING | {"first": 1.0}), lambda _: 0)
+    every = firstsound.rank([player], READ.lines[0], Weights(**NOTHING | {"first": 1.0}), lambda _: 0, anything)
     apart = firstsound.sounds_apart(every, READ.lines[0])
     assert {firstsound.sound_of(READ.lines[0], one.fifths, one.degree).midi % 12 for one in apart} == {10, 0, 2}
     assert {one.barred for one in apart} == {0}
+
+
+def test_a_first_sound_that_somebody_may_not_begin_on_is_barred(book: Book) -> None:
+    """A trombone begins on B♭2 to F3 (its data file): A lies below and above, whatever the key; G above alone.
+
+    E♭ lies within, and so does a horn's, which is two octaves above.
+    """
+    assert READ
+    trombone, horn = book.instruments["trombone"], book.instruments["f-horn"]
+    players = [Player(trombone, trombone.reading("bass-c"), 3), Player(horn, horn.readings[0], 1)]
+
+    def begins(player: Player) -> Range:
+        level = "starter" if player.instrument is trombone else "full"
+        return player.instrument.written_range(level, player.reading)
+
+    found = firstsound.rank(players, READ.lines[0], Weights(**NOTHING), lambda _: 9, begins)
+    barred = {(each.fifths, each.degree): each.barred for each in found}
+    assert [barred[F, degree] for degree in (0, 1, 2)] == [0, 3, 3]  # F, G, A
+    assert [barred[EB, degree] for degree in (0, 1, 2)] == [0, 0, 3]  # E♭, F, G
+
+
+@pytest.mark.parametrize("rooms", [1, 2])
+def test_a_trombone_a_horn_and_a_bass_begin_where_all_of_them_may(book: Book, rooms: int) -> None:
+    some = [("eb-bass", "bass-c", 1), ("f-horn", "treble-f", 5), ("trombone", "bass-c", 3)]
+    players = tuple(
+        Player(book.instruments[name], book.instruments[name].reading(how), count) for name, how, count in some
+    )
+    case = drawn(book, 1)
+    case = replace(case, players=players, plan={}, teaching=replace(case.teaching, rooms=rooms, minutes=45, lessons=26))
+    course, wrong = made(book, case)
+    assert course, wrong
+    assert (course.course.start.home, course.course.start.degree) == (F, 0)

@@ -34,7 +34,7 @@ def first_sound(plan: PlanFile, setting: Setting, ladder: Ladder) -> FirstSound:
     signs = ladder.at(plan.stages[-1].id).rung.signature.of
     scale, _ = exercise("C D E F | G4 |]")
     assert scale
-    ranked = rank(setting.players, scale, weights, signs)
+    ranked = rank(setting.players, scale, weights, signs, ladder.at(plan.stages[0].id).rung.span)
     soon = ladder.at(plan.stages[-2].id).rung.signature.of
     pitched = [player for player in setting.players if player.instrument.pitched]
 

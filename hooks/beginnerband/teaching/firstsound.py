@@ -63,7 +63,8 @@ class Choice:
     points: float
     """Less is better."""
     barred: int
-    """Players of brass or mallets whom the key takes beyond their first year, in notes or in signs: best is none."""
+    """Players of brass or mallets whom the key takes beyond their first year, in notes or in signs, or the first sound
+    beyond the notes to begin with: best is none."""
     fifths: int
     """Concert key."""
     degree: int
@@ -73,8 +74,11 @@ class Choice:
 Most = Callable[[Player], float]
 """Signs in a key signature that a player may read, at most."""
 
+Begins = Callable[[Player], Range]
+"""The notes that a player may begin with, as written."""
 
-def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -> list[Choice]:
+
+def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most, begins: Begins) -> list[Choice]:
     """Every way to begin, best first. ``scale`` is five notes up from C.
 
     Brass decides what is easy, but nobody, mallets included, is taken where the ladder would stop them.
@@ -84,9 +88,11 @@ def rank(players: Sequence[Player], scale: Line, weights: Weights, most: Most) -
     lower = _alone_below(weighed)
     found = []
     for fifths in range(-6, 7):
-        barred = sum(_barred(player, fifths, scale, most) * max(player.count, 1) for player in pitched)
+        beyond = [player for player in pitched if _barred(player, fifths, scale, most)]
         stuck = sum(max(player.count, 1) for player in lower if not _goes_below(player, fifths, scale))
         for degree in DEGREES:
+            stopped = {*beyond, *(player for player in weighed if _too_far(player, fifths, degree, scale, begins))}
+            barred = sum(max(player.count, 1) for player in stopped)
             points = weights.lower * stuck + sum(
                 _points(player, fifths, degree, scale, weights, most) * max(player.count, 1) for player in weighed
             )
@@ -176,6 +182,13 @@ def _barred(player: Player, fifths: int, scale: Line, most: Most) -> bool:
     span = _first_year(player)
     notes = written_scale(player, fifths, scale)
     return signs_of(player, fifths, scale) > most(player) or any(note not in span for note in notes)
+
+
+def _too_far(player: Player, fifths: int, degree: int, scale: Line, begins: Begins) -> bool:
+    """Whether the first sound lies in no octave among the notes that a player may begin with."""
+    notes = begins(player)
+    above = (written_scale(player, fifths, scale)[degree].midi - notes.low.midi) % 12
+    return above > notes.high.midi - notes.low.midi
 
 
 def signs_of(player: Player, fifths: int, scale: Line) -> int:

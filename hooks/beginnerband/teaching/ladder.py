@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import KW_ONLY, dataclass, field
 
-from beginnerband.music.instrument import LEVELS
+from beginnerband.music.instrument import LEVELS, Range
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key
@@ -76,6 +76,14 @@ class Rung:
     """Techniques and signs."""
     notation: bool
     """Whether players see notation."""
+
+    def level(self, player: Player) -> str:
+        """The name of the range that a player may use; mallets have their bars from the first day."""
+        return LEVELS[int(self.range.of(player))] if player.instrument.brass else LEVELS[-1]
+
+    def span(self, player: Player) -> Range:
+        """That range, as written."""
+        return allowed_range(player, self.level(player))
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,8 +308,7 @@ def _range(facts: Facts, player: Player, rung: Rung) -> Iterator[Breach]:
     if not facts.notes:
         return
     # What is struck needs no lips: every bar that is there can be played from the first day.
-    level = LEVELS[int(rung.range.of(player))] if player.instrument.brass else LEVELS[-1]
-    span = allowed_range(player, level)
+    level, span = rung.level(player), rung.span(player)
     for pitch, bar in sorted(facts.notes.items(), key=lambda pair: pair[1]):
         if pitch not in span:
             words = f"asks for {pitch.sign}, outside {span.low.sign} to {span.high.sign} ({level} range)"
