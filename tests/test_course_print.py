@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import measure_courses
 import pytest
 from markupsafe import escape
 from paper import blank_below, drawn_text, least_text, print_lessons, staves, text_size, words_on
@@ -21,6 +22,8 @@ from pypdf import PdfReader
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.problems import Problems
+from beginnerband.music.player import Player
+from beginnerband.pages.course.card_view import card_view
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
@@ -185,7 +188,7 @@ def test_no_picture_is_cut_where_there_is_little_room() -> None:
     """Typst cuts a picture that is given a height to the width there is, unless it is told to fit it in."""
     rooms = Path(__file__).parent.parent / "hooks" / "beginnerband" / "pages"
     lines = [line for path in rooms.rglob("*.typ") for line in path.read_text().splitlines()]
-    tall = [line for line in lines if "image(" in line and "height:" in line]
+    tall = [line for line in lines if re.search(r"\b(image|drawing)\(", line) and "height:" in line]
     assert tall
     assert not [line for line in tall if 'fit: "contain"' not in line]
 
@@ -389,12 +392,32 @@ def test_a_card_shows_music_to_all_who_read_it_or_says_where_they_find_it(
         shown_on_paper = [f"{view.title} · {view.reader} · concert" in back for view in card.unseen]
         assert said is not all(shown_on_paper)
         html = (site / card.uri.replace(".md", ".html")).read_text(encoding="utf-8")
-        told = {name: players for players, name in re.findall(r'<b data-players="([^"]*)">([^<]*)</b>', html)}
+        told = {name: players for players, name in re.findall(r'<b data-players="([^"]*)">([^<]*)<span', html)}
         assert told == card.elsewhere
         sent += said
     assert sent > len(course.course.lessons) / 2
     fifth = words_on(site / card_pdf(course.course.weeks[4]))[1]
     assert fifth.count("Up and Down the Stairs · ") == 4
+
+
+def test_a_card_tells_apart_who_read_alike_an_octave_apart(book: Book) -> None:
+    """A trombone and a B♭ bass, both in bass clef: whose notes a picture shows, and who finds theirs on a sheet."""
+    players = tuple(
+        Player(book.instruments[name], book.instruments[name].reading("bass-c"), 2) for name in ("trombone", "bb-bass")
+    )
+    case = replace(measure_courses.drawn(book, 1), players=players, plan={})
+    course, wrong = measure_courses.made(book, case)
+    assert course, wrong
+    apart = set()
+    for lesson in course.course.lessons:
+        card = card_view(book, course, lesson)
+        for item in {item for step in lesson.steps if step.kind == "teach" for item in step.music}:
+            views = [view for view in (*card.excerpts, *card.unseen) if view.item == item]
+            told = {each for view in views for _, ids in view.whose for each in ids.split()}
+            assert told == {p.id for p in players if course.grades.weeks[p.id][card.place].part(item)}
+            if len({view.reader for view in views}) > 1:
+                apart.update(view.reader for view in views)
+    assert apart == {"Bass clef (B♭ tenor trombone)", "Bass clef (B♭ bass)"}
 
 
 def test_a_sheet_takes_one_page_where_only_the_paper_of_the_band_has_room(book: Book) -> None:

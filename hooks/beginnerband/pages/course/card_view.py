@@ -274,7 +274,8 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
         players=frozenset(player.id for player in players),
         brass=any(player.instrument.brass for player in course.players),
     )
-    every = {item.id: _excerpts_of(course, item, card.place, players) for item in lesson.items}
+    english = book.band.english
+    every = {item.id: _excerpts_of(course, item, card.place, players, english) for item in lesson.items}
     shown, more = _excerpts(course, card, every)
     taught = dict.fromkeys(ident for step in lesson.steps if step.kind == "teach" for ident in step.music)
     seen = {(view.item, view.reader) for view in shown}
@@ -475,15 +476,16 @@ def _height(taken: Taken) -> float:
 
 
 def _excerpts_of(
-    course: CourseBook, item: Item, place: int, band: Sequence[Player]
+    course: CourseBook, item: Item, place: int, band: Sequence[Player], english: str
 ) -> tuple[tuple[ExcerptView, ...], int]:
     """A piece as each group of ``band`` reads it, and how many of these a page has room for: the first."""
     readers, own = _readers(course, item, place, band)
+    whose = _by_instruments([_readers_of(course, item, place, line, band) for _, line in readers], english)
     views = tuple(
         ExcerptView(
             item.id,
             title=item.title,
-            whose=_readers_of(course, item, place, line, band),
+            whose=tuple((name, " ".join(player.id for player in some)) for name, some in readings.items()),
             key=_key_name(item, course, player),
             by_ear=not item.read,
             line=line,
@@ -493,7 +495,7 @@ def _excerpts_of(
             tune=item.tune,
             brass=player.instrument.brass,
         )
-        for player, line in readers
+        for (player, line), readings in zip(readers, whose, strict=True)
     )
     return views, own
 
@@ -527,14 +529,25 @@ def _readers(
 
 def _readers_of(
     course: CourseBook, item: Item, place: int, line: Line, band: Sequence[Player]
-) -> tuple[tuple[str, str], ...]:
+) -> dict[str, list[Player]]:
     """Whose notes a line is: every reading that sees exactly these, with its players."""
-    found: dict[str, list[str]] = {}
+    found: dict[str, list[Player]] = {}
     for player in band:
         part = course.grades.weeks[player.id][place].part(item.id) if player.instrument.pitched else None
         if part and part.line == line:
-            found.setdefault(READERS[player.reading.id], []).append(player.id)
-    return tuple((name, " ".join(players)) for name, players in found.items())
+            found.setdefault(READERS[player.reading.id], []).append(player)
+    return found
+
+
+def _by_instruments(lines: Sequence[dict[str, list[Player]]], english: str) -> list[dict[str, list[Player]]]:
+    """The readers of each line, with their instruments where others of one reading see other notes, an octave away."""
+    count = Counter(name for readings in lines for name in readings)
+
+    def name_of(name: str, players: list[Player]) -> str:
+        who = series(list(dict.fromkeys(player.instrument.names.of(english) for player in players)))
+        return f"{name} ({who})" if count[name] > 1 else name
+
+    return [{name_of(name, some): some for name, some in readings.items()} for readings in lines]
 
 
 def _key_name(item: Item, course: CourseBook, player: Player) -> str:
