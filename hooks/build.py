@@ -120,9 +120,8 @@ def on_startup(command: str, dirty: bool) -> None:
     """Remember the command. (Having this event also makes MkDocs keep the hook's state between rebuilds.)
 
     Nearly all that a build makes lives until its end, so that looking through all of it for what can be thrown away
-    took a tenth of its time; what is new is still looked through. And who hands out what is to be printed asks for
-    Python's attention a hundred times a job: it is given to him at once, or printers would stand idle while pages are
-    made.
+    took a tenth of its time; what is new is still looked through. And the thread that hands out what is to be
+    printed need not wait long for its turn, or printers would stand idle while pages are made.
     """
     _build.command = command
     gc.set_threshold(50_000, 20, 1_000)

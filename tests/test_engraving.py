@@ -153,3 +153,11 @@ def test_a_filled_page_ends_with_its_last_staff_and_what_finds_no_room_takes_ano
     two = drawn(6)
     assert len(two) == 2
     assert all(lowest(page) < 34600 for page in two)
+
+
+@pytest.mark.parametrize("height", [4030, 4045, 4060])
+def test_a_filled_page_has_room_for_the_notes_below_its_last_staff(height: int) -> None:
+    """Six lines of four staves end 3,980 units down, and their lowest notes 100 lower (measured here)."""
+    staves = [Staff(line("E, F, E, F, |" * 6))] * 4
+    made = engrave.pages(staves, "t", "words", None, (2520, height), breaks=range(1, 6), filled=True)
+    assert len(made) == 2

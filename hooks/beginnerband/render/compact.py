@@ -141,10 +141,15 @@ def _staves_drawn(body: str, staves: Sequence[_Staff]) -> str:
     out, path = parts[:1], ""
     for number, after in zip(parts[1::2], parts[2::2], strict=True):
         path += staves[int(number)].drawn
-        if after or len(out) == len(parts) // 2:
-            out.append(f'<path d="{path}" stroke-width="13"/>{after}')
+        if after:
+            out.append(f"{_level(path)}{after}")
             path = ""
-    return "".join(out)
+    return "".join(out) + (_level(path) if path else "")
+
+
+def _level(path: str) -> str:
+    """Lines of staves, as drawn."""
+    return f'<path d="{path}" stroke-width="13"/>'
 
 
 def _plain(text: re.Match[str]) -> str:

@@ -41,8 +41,9 @@ ENDLESS = 60000
 STAFF, FILLED_STAFF = 165, 95
 """Height that one of many staves takes, and one on a filled page, by which is guessed if a page is enough for all."""
 
-BELOW = 60
-"""Least height from the lowest line of a staff to the end of a page, for a note and a dynamic below it."""
+
+BELOW = 20
+"""Least height from the lowest of what is drawn to the end of a page: half a head, and the upper margin before it."""
 
 _NAME = re.compile(r'<text[^>]* x="(\d+)"[^>]* text-anchor="end"[^>]* font-size="(\d+)px">([^<]+)<')
 """A name before a staff: where it ends, its size, itself."""
@@ -65,8 +66,8 @@ LARGE = 500
 LEAST_ON_A_PHONE = 460
 """The same in a picture for a phone: 12 pixels on one of 320 pixels, which shows :data:`PHONE` in 262."""
 
-_STAFF_LINE = re.compile(r' L-?\d+ (\d+)" stroke-width="13"')
-"""A line of a staff, with how low it stands in tenths of Verovio's units."""
+_LOW = re.compile(r'(?: L-?\d+ |translate\(-?\d+, | y=")(\d+)')
+"""How low a line ends, or a sign or a text stands, in tenths of Verovio's units below the upper margin."""
 
 _SHOWN = re.compile(r'<svg viewBox="0 0 [\d.]+ ([\d.]+)"')
 """Verovio's outermost element, with the height of the page in tenths of its units (``mmOutput``)."""
@@ -318,8 +319,7 @@ def _render(source: str, size: Size, breaks: Sequence[int] | None, more: Mapping
     told, (width, high), filled = {**_told(breaks), **more}, size, "justifyVertically" in more
     staves = source.count("<score-part ") * (len(breaks) + 1)
     if staves * (FILLED_STAFF if filled else STAFF) <= high:
-        page = size if filled else (width, ENDLESS)
-        drawn = _laid_out(source, page, {**told, "breaks": "encoded"})
+        drawn = _laid_out(source, size if filled else (width, ENDLESS), {**told, "breaks": "encoded"})
         if high == ENDLESS or (_lowest(drawn[0]) + BELOW if filled else _height(drawn[0])) <= high:
             return drawn
     return _laid_out(source, size, told)
@@ -342,8 +342,8 @@ def _told(breaks: Sequence[int]) -> dict[str, Any]:
 
 
 def _lowest(svg: str) -> float:
-    """How low the lowest line of a staff stands in a drawing, in Verovio's units."""
-    return max(int(low) for low in _STAFF_LINE.findall(svg)) / 10
+    """How low the lowest line, stem, sign or text of a drawing stands, in Verovio's units."""
+    return max((int(low) for low in _LOW.findall(svg)), default=float("inf")) / 10
 
 
 def _height(svg: str) -> float:

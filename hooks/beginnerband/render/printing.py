@@ -220,7 +220,7 @@ class Printer:
 
     def _order(self, job: PrintJob, process: _Process) -> dict[str, Any]:
         """What is to be set by a process, laid out."""
-        with self._change:  # or another might find half of a picture
+        with self._change:  # or another might find half of a template
             assert self._work
             lay_out(self._work, job, self._pictures)
             work = self._work
