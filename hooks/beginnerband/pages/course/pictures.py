@@ -7,7 +7,8 @@ from pathlib import Path
 from beginnerband.music.line_breaks import ENLARGED, WIDE, line_breaks
 from beginnerband.music.score import Line
 from beginnerband.music.words import describe
-from beginnerband.pages.course.card_view import CardView, ExcerptView
+from beginnerband.pages.course.card_music import ExcerptView
+from beginnerband.pages.course.card_view import CardView
 from beginnerband.pages.course.print_layout import CARD, SheetLayout, sheet_layout
 from beginnerband.pages.course.sheet_view import SheetMusic, SheetView
 from beginnerband.render.engrave import LARGE_LYRICS, LYRICS, PHONE, Engraving, Fitted, engrave, fitted, renamed

@@ -12,7 +12,8 @@ from beginnerband.data.book import Book
 from beginnerband.music.answer import answer
 from beginnerband.music.fingering import Fingering
 from beginnerband.music.instrument import Slide
-from beginnerband.pages.course.card_view import CardView, ExcerptView, GroupView, NoteView
+from beginnerband.pages.course.card_music import ExcerptView
+from beginnerband.pages.course.card_view import CardView, GroupView, NoteView
 from beginnerband.pages.course.lesson_view import LessonView
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.print_layout import CARD, card_layout

@@ -24,7 +24,8 @@ from beginnerband.pages.course.walked import ROW, rows_of
 from beginnerband.render.engrave import Engraving
 
 if TYPE_CHECKING:  # what these show depends on the room there is
-    from beginnerband.pages.course.card_view import CardView, ExcerptView, NoteView
+    from beginnerband.pages.course.card_music import ExcerptView
+    from beginnerband.pages.course.card_view import CardView, NoteView
     from beginnerband.pages.course.sheet_view import ByEar, SheetNote, SheetView
 
 WIDTH, HEIGHT = 190.0, 261.0

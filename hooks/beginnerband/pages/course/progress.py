@@ -13,7 +13,8 @@ from beginnerband.data.course import CourseBook
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key
-from beginnerband.pages.course.card_view import READERS, note_view
+from beginnerband.pages.course.card_music import READERS
+from beginnerband.pages.course.card_view import note_view
 from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.instruments.room import GROUP_WORDS
 from beginnerband.pages.shared.links import lesson_uri
