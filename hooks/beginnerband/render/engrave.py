@@ -41,7 +41,6 @@ ENDLESS = 60000
 STAFF, FILLED_STAFF = 165, 95
 """Height that one of many staves takes, and one on a filled page, by which is guessed if a page is enough for all."""
 
-
 BELOW = 20
 """Least height from the lowest of what is drawn to the end of a page: half a head, and the upper margin before it."""
 

@@ -78,7 +78,7 @@ class Rung:
     """Whether players see notation."""
 
     def level(self, player: Player) -> str:
-        """The name of the range that a player may use; mallets have their bars from the first day."""
+        """The name of the range that a player may use: what is struck needs no lips, so mallets have all."""
         return LEVELS[int(self.range.of(player))] if player.instrument.brass else LEVELS[-1]
 
     def span(self, player: Player) -> Range:
@@ -307,7 +307,6 @@ def _listed(facts: Facts, allowed: Allowed) -> Iterator[Breach]:
 def _range(facts: Facts, player: Player, rung: Rung) -> Iterator[Breach]:
     if not facts.notes:
         return
-    # What is struck needs no lips: every bar that is there can be played from the first day.
     level, span = rung.level(player), rung.span(player)
     for pitch, bar in sorted(facts.notes.items(), key=lambda pair: pair[1]):
         if pitch not in span:
