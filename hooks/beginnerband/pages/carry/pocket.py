@@ -12,13 +12,14 @@ from dataclasses import KW_ONLY, dataclass
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
+from beginnerband.data.course import CourseBook
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.pages.blocks import Args, Context
-from beginnerband.pages.course.card_view import GroupView, card_view, ways_words
+from beginnerband.pages.course.card_view import GroupView, dates_of, groups_of, ways_words
+from beginnerband.pages.course.room import days_of
 from beginnerband.pages.look_up import room as look_up
 from beginnerband.pages.shared import charts
-from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import lesson_title
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.tables import transposing
@@ -26,6 +27,7 @@ from beginnerband.products import Products
 from beginnerband.render import sound, staff
 from beginnerband.render.finish.policy import hash_source
 from beginnerband.render.html import render
+from beginnerband.teaching.course import Lesson
 
 PAGE = "take-away/pocket.html"
 """The page, from the site's root."""
@@ -78,7 +80,7 @@ def page(book: Book, products: Products) -> str:
             look_up=look_up.app(book),
             charts=list(fingering_charts(book)),
             keys=Markup(transposing.key_table(Context(book, products, PAGE), Args())),
-            lessons=lessons(book),
+            lessons=book.reuse.of(lessons, book, whole=True),
             ways=ways_words(book.band.players),
             metronome=sound.metronome(80, 4),
             tones=tones(book.band.pitch_a4),
@@ -106,21 +108,20 @@ def fingering_charts(book: Book) -> Iterable[tuple[str, Markup]]:
         yield name, staff.with_sprite(chart)
 
 
-def lessons(book: Book) -> list[LessonNotes]:
+def lessons(book: Book) -> tuple[LessonNotes, ...]:
     """Every lesson with the notes of the day; the page opens at the coming one by its date."""
-    if book.course is None:
-        return []
-    cards = (card_view(book, book.course, lesson) for lesson in book.course.course.lessons)
-    return [
-        LessonNotes(
-            lesson_title(card.lesson),
-            dates=" and ".join(day(date, book.band.english) for date in card.dates),
-            last=max(card.dates).isoformat() if card.dates else "",
-            aim=card.lesson.aim,
-            groups=card.groups,
-        )
-        for card in cards
-    ]
+    return tuple(_notes_of(book, book.course, lesson) for lesson in book.course.course.lessons) if book.course else ()
+
+
+def _notes_of(book: Book, course: CourseBook, lesson: Lesson) -> LessonNotes:
+    dates = dates_of(course, lesson)
+    return LessonNotes(
+        lesson_title(lesson),
+        dates=days_of(course, lesson, book.band.english),
+        last=max(dates).isoformat() if dates else "",
+        aim=lesson.aim,
+        groups=groups_of(book, course, lesson, course.players),
+    )
 
 
 def tones(a4: float) -> list[Markup]:

@@ -194,9 +194,9 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
         place=places[0],
         count=len(course.course.weeks),
         stage=course.course.stage(lesson.stage).name,
-        dates=tuple(course.dates[place] for place in places) if course.dates else (),
+        dates=dates_of(course, lesson),
         steps=_steps(lesson),
-        groups=_groups(book, course, places[0], players),
+        groups=groups_of(book, course, lesson, players),
         excerpts=(),
         apart=any(not step.together for step in lesson.steps),
         room=room.name if room else "",
@@ -272,7 +272,14 @@ def todays_notes(week: Week) -> tuple[Pitch, ...]:
     return tuple(sorted(notes, key=lambda pitch: (pitch.midi, pitch.staff_index)))
 
 
-def _groups(book: Book, course: CourseBook, place: int, band: Sequence[Player]) -> tuple[GroupView, ...]:
+def dates_of(course: CourseBook, lesson: Lesson) -> tuple[date, ...]:
+    """When a lesson is taught; empty without a start date."""
+    return tuple(course.dates[place] for place in course.course.weeks_of(lesson)) if course.dates else ()
+
+
+def groups_of(book: Book, course: CourseBook, lesson: Lesson, band: Sequence[Player]) -> tuple[GroupView, ...]:
+    """Notes of a lesson for those of ``band``, by who sees the same with the same fingerings."""
+    place = course.course.weeks_of(lesson)[0]
     found: list[tuple[list[Player], dict[Pitch, NoteView]]] = []
     for player in band:
         week = course.grades.weeks[player.id][place]

@@ -14,7 +14,7 @@ from beginnerband.data.course import CourseBook
 from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course import progress
-from beginnerband.pages.course.card_view import CardView, card_view
+from beginnerband.pages.course.card_view import CardView, card_view, dates_of
 from beginnerband.pages.course.lesson_view import LessonView, lesson_days, lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
@@ -75,9 +75,9 @@ BLANK = Path(__file__).with_name("blank-lesson.yml")
 """A lesson to fill in."""
 
 
-def _dates(course: CourseBook, lesson: Lesson, english: str) -> str:
-    places = course.course.weeks_of(lesson) if course.dates else ()
-    return " and ".join(day(course.dates[place], english) for place in places)
+def days_of(course: CourseBook, lesson: Lesson, english: str) -> str:
+    """When a lesson is taught, for people; empty without a start date."""
+    return " and ".join(day(date, english) for date in dates_of(course, lesson))
 
 
 def _index(course: CourseBook, english: str, products: Products) -> str:
@@ -86,7 +86,7 @@ def _index(course: CourseBook, english: str, products: Products) -> str:
             stage,
             stage.about,
             [
-                (lesson, lesson_uri(lesson), _dates(course, lesson, english))
+                (lesson, lesson_uri(lesson), days_of(course, lesson, english))
                 for lesson in course.course.lessons
                 if lesson.stage == stage.id
             ],
@@ -219,10 +219,12 @@ def coming_lesson(context: Context, args: Args) -> str:
     course = context.book.course
     if course is None:
         return ""
-    cards = {lesson.id: card_view(context.book, course, lesson) for lesson in course.course.lessons}
+    music = context.book.reuse.of(lessons_with_music, context.book, whole=True)
     weeks = [
         (
-            cards[lesson.id],
+            lesson,
+            lesson_uri(lesson),
+            lesson.id in music,
             course.dates[place].isoformat() if course.dates else "",
             day(course.dates[place], context.book.band.english, weekday=True) if course.dates else "",
             card_pdf(lesson),
@@ -231,6 +233,13 @@ def coming_lesson(context: Context, args: Args) -> str:
         for place, lesson in enumerate(course.course.weeks)
     ]
     return str(render("course/coming.html", page=context.uri, weeks=weeks))
+
+
+def lessons_with_music(book: Book) -> frozenset[str]:
+    """Ids of the lessons whose card shows music."""
+    course = book.course
+    assert course is not None  # it is asked of lessons alone
+    return frozenset(lesson.id for lesson in course.course.lessons if card_view(book, course, lesson).excerpts)
 
 
 def ladder_table(context: Context, args: Args) -> str:
