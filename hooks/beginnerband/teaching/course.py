@@ -313,7 +313,7 @@ class Course:
     @property
     def lessons(self) -> tuple[Lesson, ...]:
         """Every lesson of the plan once, in the order first taught."""
-        return tuple(dict.fromkeys(self.weeks))
+        return tuple({lesson.id: lesson for lesson in self.weeks}.values())
 
     def weeks_of(self, lesson: Lesson) -> tuple[int, ...]:
         """Places in :attr:`weeks` (from 0) at which a lesson is taught."""
