@@ -59,6 +59,42 @@ def test_the_answer_for_written_g_on_a_cornet_is_what_every_band_leader_knows(op
     assert rows["E♭ bass"] == "D5 1"  # an octave lower
     assert rows["glockenspiel"] == "F4"
     assert "an octave lower" in page.locator(".bb-lu-row", has_text="E♭ bass").inner_text()
+    for name, sign in {"G 4": "", "G flat 4": "♭", "G sharp 4": "♯"}.items():
+        pick(page, name)
+        stands_where_it_should(page, sign)
+
+
+DRAWN = """(svg) => {
+  const [lines, ...rest] = [...svg.querySelectorAll("path")].map((path) => path.getBoundingClientRect());
+  const space = lines.height / 4, column = svg.closest("div").getBoundingClientRect();
+  return {
+    column: (column.left + column.width / 2 - lines.left) / space,
+    outlines: rest.map((one) => ({
+      left: (one.left - lines.left) / space, right: (one.right - lines.left) / space,
+      middle: (one.top + one.height / 2 - lines.top) / space, height: one.height / space,
+    })),
+  };
+}"""
+"""Where what is drawn on a staff is seen, in staff spaces from its lines' left end and downwards from its top line."""
+
+
+def stands_where_it_should(page: Any, sign: str) -> None:
+    """The G on its line in the answer, after its clef and with its sign before it, and by itself in its column."""
+    drawn(page)
+    clef, head, *signs = page.locator(".bb-lu-main .bb-staff").evaluate(DRAWN)["outlines"]
+    strip = page.locator("label:has([value=G4]) .bb-staff").evaluate(DRAWN)
+    (natural,) = strip["outlines"]
+    # A treble clef's G is the second line from below, and a head is a space high (common practice, no source).
+    for each in (head, natural):
+        assert (each["middle"], each["height"]) == (pytest.approx(3, abs=0.1), pytest.approx(1, abs=0.15)), each
+    assert clef["right"] + 1 < head["left"] < clef["right"] + 4, (clef, head)
+    assert (natural["left"] + natural["right"]) / 2 == pytest.approx(strip["column"], abs=0.3)
+    assert len(signs) == len(sign)
+    for each in signs:
+        assert head["left"] - 0.5 < each["right"] < head["left"], (each, head)
+        # A sharp stands evenly about its line; of a flat most is above it (SMuFL's accidentals are drawn so).
+        assert each["middle"] == pytest.approx(3 if sign == "♯" else 2.4, abs=0.25), each
+    assert page.locator("label:has(:checked[name=note]) > span").inner_text().startswith(f"G{sign}")
 
 
 def test_a_sharp_note_says_what_to_do_about_it(open_page: Open, server: str) -> None:

@@ -69,11 +69,27 @@ def spoken(pitch: Pitch) -> str:
 
 
 def sprite() -> Markup:
-    """Every outline once, for scripts to use by id: ``#bb-treble``, ``#bb-flat``, ``#bb-note`` and so on."""
-    symbols = "".join(
-        f'<path id="bb-{name}" transform="scale({SCALE:g} -{SCALE:g})" d="{glyph(name).path}"/>' for name in CODES
-    )
+    """Every outline once, for scripts to use by id: ``#bb-treble``, ``#bb-flat``, ``#bb-note`` and so on.
+
+    They are in the drawing's units and relative to where they begin: put after ``M`` and a place, one stands there.
+    """
+    symbols = "".join(f'<path id="bb-{name}" d="{_relative(name)}"/>' for name in CODES)
     return Markup(f'<svg class="bb-sprite" width="0" height="0" aria-hidden="true"><defs>{symbols}</defs></svg>')
+
+
+def _relative(name: str) -> str:
+    """The outline ``name`` in the drawing's units, y downwards; each path command counts from the place before."""
+    drawn, begun = "", (0, 0)
+    for command, told in re.findall(r"([A-Za-z])([^A-Za-z]*)", glyph(name).path):
+        numbers = [int(number) for number in re.findall(r"-?\d+", told)]
+        if command == "M":  # the only one that counts from the font's own origin
+            numbers, begun = [numbers[0] - begun[0], numbers[1] - begun[1]], (numbers[0], numbers[1])
+        elif command.isupper():
+            raise ValueError(f"the outline of {name} has {command}, which is not relative")
+        upright = [command == "v" or (command != "h" and at % 2 == 1) for at in range(len(numbers))]
+        scaled = (f"{SCALE * (-number if up else number):g}" for number, up in zip(numbers, upright, strict=True))
+        drawn += command.lower() + " ".join(scaled)
+    return drawn
 
 
 def with_sprite(html: str) -> Markup:
@@ -102,16 +118,16 @@ def mark(octaves: int) -> str:
 
 
 def head_template(at: int) -> str:
-    """A note head at a place on the staff with its ledger lines, from the left edge of the head."""
-    ledger = "".join(f"M-4 {note_y(line):g}h{_ledger_width():g}" for line in staff_place.ledgers(at))
+    """The first note's head at a place on the staff, with its ledger lines."""
+    ledger = "".join(f"M{FIRST_NOTE - 4} {note_y(line):g}h{_ledger_width():g}" for line in staff_place.ledgers(at))
     lines = f'<path d="{ledger}" stroke-width="1.6"/>' if ledger else ""
-    return f'{lines}<use href="#bb-note" y="{note_y(at):g}"/>'
+    return f'{lines}<use href="#bb-note" x="{FIRST_NOTE}" y="{note_y(at):g}"/>'
 
 
 def sign_template(alter: int) -> str:
-    """The flat (-1) or sharp (1) before a note head, with ``{y}`` for the height of the head."""
+    """The flat (-1) or sharp (1) before the first note's head, with ``{y}`` for the height of the head."""
     name = _ACCIDENTAL[alter]
-    return f'<use href="#bb-{name}" x="{-(glyph(name).width * SPACE + 3):.1f}" y="{{y}}"/>'
+    return f'<use href="#bb-{name}" x="{FIRST_NOTE - (glyph(name).width * SPACE + 3):.1f}" y="{{y}}"/>'
 
 
 def note_y(at: int) -> float:

@@ -1,5 +1,6 @@
 /* The look-up's drawings, from the pieces in its tables; outlines of clefs and notes are in the page once, by id. What
-   changes with a tap is drawn by a copy of its outline: a phone needs longer for an element that points to one. */
+   changes with a tap is drawn by a copy of its outline where it stands: a phone needs longer for an element that points
+   to one, and for one that is moved to its place. */
 (() => {
   "use strict";
 
@@ -11,9 +12,8 @@
   const BELOW = 58;
   const ROUND_HEAD = 9;
   const WIDTH = 86;
-  const NOTE = 56;
   const COLUMN = 44;
-  const COLUMN_NOTE = 14;
+  const COLUMN_LEFT = 42; // of the staff, so that its note stands in the column
   const VALVE = 32;
   const FINGERS = 54;
 
@@ -22,16 +22,16 @@
   function pictures(tables) {
     const { clefs, marks, signs, lines } = tables.staff;
     const heads = tables.places.map(([, , head]) => copied(head));
+    const drawnClefs = Object.fromEntries(Object.entries(clefs).map(([clef, drawing]) => [clef, copied(drawing)]));
 
     /** @param {number} place */
     const heightOf = (place) => tables.places[place - tables.lowest][1];
 
     /** @param {LookUpPitch} pitch
-     * @param {number} place
-     * @param {number} x */
-    function head(pitch, place, x) {
+     * @param {number} place */
+    function head(pitch, place) {
       const sign = pitch.alter ? copied(signs[pitch.alter].replace("{y}", String(heightOf(place)))) : "";
-      return `<g transform="translate(${x})">${heads[place - tables.lowest]}${sign}</g>`;
+      return heads[place - tables.lowest] + sign;
     }
 
     /** @param {number} x
@@ -50,7 +50,7 @@
     function staff(player, pitch) {
       const place = pitch.places[player.clef] - 7 * player.marks[0];
       const { top, height } = room([place]);
-      const inside = fiveLines(0, WIDTH) + clefs[player.clef] + marks[player.marks[0]] + head(pitch, place, NOTE);
+      const inside = fiveLines(0, WIDTH) + drawnClefs[player.clef] + marks[player.marks[0]] + head(pitch, place);
       return svg("staff", `0 ${top} ${WIDTH} ${height}`, inside, `${pitch.said}, ${player.clef} clef`);
     }
 
@@ -65,18 +65,20 @@
       const placeOf = (pitch) => pitch.places[clef] - 7 * mark;
       const places = pitches.map(placeOf);
       const { top, height } = room(places);
-      /** @param {string} inside */
-      const drawn = (inside) => svg("staff", `0 ${top} ${COLUMN} ${height}`, fiveLines(-99, 250) + inside, "");
-      const empty = drawn("");
+      /** @param {string} inside
+       * @param {number} left */
+      const drawn = (inside, left) =>
+        svg("staff", `${left} ${top} ${COLUMN} ${height}`, fiveLines(-99, 300) + inside, "");
+      const empty = drawn("", COLUMN_LEFT);
       const columns = [];
       for (let place = Math.min(...places); place <= Math.max(...places); place++) {
         const [flat, natural, sharp] = [-1, 0, 1].map((alter) =>
           pitches.find((pitch) => pitch.alter === alter && placeOf(pitch) === place),
         );
-        const picture = natural ? drawn(head(natural, place, COLUMN_NOTE)) : empty;
+        const picture = natural ? drawn(head(natural, place), COLUMN_LEFT) : empty;
         columns.push({ flat, natural, sharp, picture });
       }
-      return { clef: drawn(clefs[clef] + marks[mark]), empty, columns };
+      return { clef: drawn(drawnClefs[clef] + marks[mark], 0), empty, columns };
     }
 
     /** @param {number} number
@@ -114,11 +116,10 @@
   /** A drawing with the outlines it points to in their places.
    * @param {string} drawing */
   const copied = (drawing) =>
-    drawing.replace(/<use href="#([^"]+)"(?: x="([^"]+)")? y="([^"]+)"\/>/g, (pointing, id, x, y) => {
+    drawing.replace(/<use href="#([^"]+)" x="([^"]+)" y="([^"]+)"\/>/g, (pointing, id, x, y) => {
       const outline = document.getElementById(id);
       if (!outline) return pointing;
-      const place = `translate(${x || 0} ${y})${outline.getAttribute("transform")}`;
-      return `<path transform="${place}" d="${outline.getAttribute("d")}"/>`;
+      return `<path d="M${x} ${y}${outline.getAttribute("d")}" stroke="none"/>`;
     });
 
   /** 1 to `count`.
