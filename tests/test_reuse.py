@@ -5,6 +5,7 @@ from __future__ import annotations
 import pickle
 import subprocess
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -89,6 +90,10 @@ def room(book: Book) -> list[str]:
     return [book.reuse.of(part, book, ident) for ident in ("row-your-boat", "deck-the-hall")]
 
 
+def room_itself(book: Book) -> list[str]:
+    return [first_word(book, ident) for ident in ("row-your-boat", "deck-the-hall")]
+
+
 def some(book: Book) -> str:
     return part(book, "deck-the-hall")
 
@@ -154,15 +159,18 @@ def test_of_a_question_only_the_answer_counts(project: Book) -> None:
     assert not short.reuse.of(longer, short)
 
 
-def test_a_room_of_parts_asks_no_wide_question_again_where_nothing_it_looked_at_changed(project: Book) -> None:
-    assert project.reuse.of(room, project, whole=True) == ["Row,", "Deck"]
+@pytest.mark.parametrize("asking", [room, room_itself])
+def test_a_room_asks_no_wide_question_again_where_nothing_it_looked_at_changed(
+    project: Book, asking: Callable[[Book], list[str]]
+) -> None:
+    assert project.reuse.of(asking, project, whole=True) == ["Row,", "Deck"]
     assert CALLS == ["shown", "shown"]  # each once, though it is noted, too
     renamed = again(project, band=replace(project.band, name="Another"))
-    assert renamed.reuse.of(room, renamed, whole=True) == ["Row,", "Deck"]
+    assert renamed.reuse.of(asking, renamed, whole=True) == ["Row,", "Deck"]
     assert CALLS == ["shown", "shown"]
     tunes = {**project.tunes, "deck-the-hall": replace(project.tunes["deck-the-hall"], title="Halls of Deck")}
     other = again(project, tunes=tunes)
-    assert other.reuse.of(room, other, whole=True) == ["Row,", "Halls"]
+    assert other.reuse.of(asking, other, whole=True) == ["Row,", "Halls"]
     assert CALLS == ["shown"] * 4
     alike = again(other, tunes={**tunes, "deck-the-hall": replace(tunes["deck-the-hall"], title="Halls and more")})
     assert alike.reuse.of(part, alike, "deck-the-hall") == "Halls"

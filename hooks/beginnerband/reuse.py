@@ -198,8 +198,8 @@ def question(function: Callable[Given, Result]) -> Callable[Given, Result]:
 def wide_question(function: Callable[Given, Result]) -> Callable[Given, Result]:
     """Mark a :func:`question` with a long answer, as "all that lesson 3 shows", which takes a while to find.
 
-    A whole room's work with parts that ask it depends on what was looked at for the answer, not on the answer; so where
-    nothing of that has changed, it need not be found at all.
+    A whole room's work that asks it, or has parts that do, depends on what was looked at for the answer, not on the
+    answer; so where nothing of that has changed, it need not be found at all.
     """
     asked = question(function)
     _WIDE.add(asked)
@@ -244,7 +244,10 @@ class Watched:
         self._reuse._turn_to(self._value)
         note = ("question", (function, *values))
         answer = self._reuse._answered(self._value, note)
-        self._note(note, answer)
+        if self._parts is WHOLE and note in self._reuse._wide:
+            self._notes.update(self._reuse._wide[note])
+        else:
+            self._note(note, answer)
         return answer
 
 

@@ -14,7 +14,7 @@ from beginnerband.data.course import CourseBook
 from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course import progress
-from beginnerband.pages.course.card_view import CardView, card_view, dates_of
+from beginnerband.pages.course.card_view import CardView, dates_of
 from beginnerband.pages.course.lesson_view import LessonView, lesson_days, lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
@@ -236,10 +236,9 @@ def coming_lesson(context: Context, args: Args) -> str:
 
 
 def lessons_with_music(book: Book) -> frozenset[str]:
-    """Ids of the lessons whose card shows music."""
-    course = book.course
-    assert course is not None  # it is asked of lessons alone
-    return frozenset(lesson.id for lesson in course.course.lessons if card_view(book, course, lesson).excerpts)
+    """Ids of the lessons whose cards show music."""
+    lessons = [lesson_view(book, lesson.id) for lesson in book.course.course.lessons] if book.course else []
+    return frozenset(lesson.card.lesson.id for lesson in lessons if any(card.excerpts for card in lesson.cards))
 
 
 def ladder_table(context: Context, args: Args) -> str:
