@@ -16,13 +16,14 @@ import measure_courses
 import pytest
 from markupsafe import escape
 from paper import blank_below, drawn_text, least_text, print_lessons, staves, text_size, words_on
-from plans import cases, made
+from plans import TEACHING, Case, cases, made
 from pypdf import PdfReader
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook, load_course
 from beginnerband.data.problems import Problems
 from beginnerband.music.player import Player
+from beginnerband.pages.course.card_music import BEGINNING, _height, _shortened
 from beginnerband.pages.course.card_view import card_view
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pictures import Pictures
@@ -230,6 +231,45 @@ def test_music_on_a_back_leaves_room_for_what_the_front_has_none_for(book: Book,
     assert "Home practice" in back
     assert "Hot Cross Buns" in back
     assert "If it goes wrong" in front
+
+
+def test_the_longest_lesson_keeps_its_card_to_two_sides(book: Book, tmp_path: Path) -> None:
+    """Five tunes and exercises that no card had before, in 90 minutes whose steps run on over the back, on Letter."""
+    teaching = replace(TEACHING["20 x 60, one room"], lessons=14, minutes=90)
+    made_course, wrong = made(book, Case("14 x 90", book.band.players, teaching))
+    assert made_course, wrong
+    band = replace(book.band, teaching=teaching, paper="letter")
+    there, pack = replace(book, band=band, course=made_course), PrintPack()
+    values = lesson_values(there, lesson_view(there, "lesson-05"), Pictures(book.root / ".cache", "british"), pack) | {
+        "sheets": []
+    }
+    _, back = words_on(print_lessons(there, [values], pack, tmp_path))
+    assert "Mary Had a Little Lamb · " in back  # all of it: its web card has but the first bars
+    assert any(piece["begins"] for piece in values["cards"][0]["music"])
+    assert "Not shown here: Down the lane (on the players’ sheets)." in " ".join(back.split())
+
+
+def test_music_that_does_not_fit_a_card_is_cut_before_it_is_left_out(book: Book, course: CourseBook) -> None:
+    """What is left as room shrinks: first the beginning of what is known, then nothing of it, the new tune longest."""
+    cards = [lesson_view(book, lesson.id).card for lesson in course.course.weeks[6:12]]
+    taken = {view.item: (view,) for card in cards for view in card.excerpts}
+    known = set(list(taken)[:2])
+    tunes = {ident for ident, (view,) in taken.items() if view.tune and ident not in known}
+    assert len(tunes) > 1
+    assert any(len(view.line.measures) > BEGINNING for ident in known for view in taken[ident])
+    whole, before = _height(taken), taken
+    assert _shortened(taken, known, whole) == taken
+    for room in range(int(whole), 0, -5):
+        left = _shortened(taken, known, room)
+        assert _height(left) <= room
+        assert set(left) <= set(before)
+        cut = {ident for ident, (view,) in left.items() if view.begins}
+        assert all(view.whole == taken[ident][0] for ident, (view,) in left.items() if ident in cut)
+        if known & set(left):
+            assert set(left) >= set(taken) - known  # nothing new is left out before all that is known
+        assert set(left) <= tunes or set(left) >= tunes  # exercises are left out first
+        before = left
+    assert not before
 
 
 def test_sheets_of_the_first_weeks_are_not_half_empty(site: Path, course: CourseBook) -> None:

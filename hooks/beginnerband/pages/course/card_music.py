@@ -60,6 +60,8 @@ class ExcerptView:
     """Brass reads it; else mallets alone."""
     leads: bool = False
     """It begins a row, in which others who read the same stand beside it."""
+    whole: ExcerptView | None = field(compare=False, default=None)
+    """Itself with all its bars, which paper shows where it has room, if only its beginning is shown."""
     rank: int = 0
     """Its place among what is shown on paper alone, where there is room, from 1; 0 where it is always shown."""
     high: float = field(init=False, compare=False)
@@ -74,7 +76,7 @@ class ExcerptView:
         if len(self.line.measures) <= bars:
             return self
         first, heard = (line.excerpt(0, bars) for line in (self.line, self.heard))
-        return replace(self, line=first, heard=heard, begins=True)
+        return replace(self, line=first, heard=heard, begins=True, whole=self.whole or self)
 
     @property
     def reader(self) -> str:
@@ -88,7 +90,7 @@ class ExcerptView:
 
 
 BEGINNING, LONG = 4, 16
-"""Bars of a picture on a card where not all fits whole: of music seen before, and else."""
+"""Bars of a picture on a card where not all fits whole: of music seen before, and else; the least of either."""
 
 WORDS, SCORE = 45, 75
 """Millimetres of the back that are kept for words, and for the score of each piece in parts, before music is shown as
@@ -107,21 +109,23 @@ def excerpts(
     """Pictures of the lesson's music, few enough for the back of the card: whole where they fit.
 
     Where there is room, music is shown as several groups read it, side by side. Where there is not even room for one,
-    music of an earlier card is shown by its beginning, as little of it as need be, then the new; then the old is left.
-    Beside them, what else there may be room for on paper: new music before what an earlier card has, brass before
-    mallets, tunes before exercises.
+    music of an earlier card is shown by its beginning, as little of it as need be, then the new; then the old is left
+    out, and of the new only the first bars are shown. Beside them, what else there may be room for on paper: new music
+    before what an earlier card has, brass before mallets, tunes before exercises; or what was left out.
     """
     earlier = (week for week in course.course.weeks[: card.place] if week.id != card.lesson.id)
     shown = {_known_by(item) for week in earlier for item in week.items}
     known = {item.id for item in card.lesson.items if _known_by(item) in shown}
     whole = {ident: views[:own] for ident, (views, own) in every.items() if own}
-    room, kept = back_room(card), WORDS + SCORE * len(card.lesson.pieces)
+    room, spared = back_room(card), WORDS + SCORE * len(card.lesson.pieces)
     taken = {ident: views[:1] for ident, views in whole.items()}
     if _height(taken) > room:
-        return _side_by_side(_shortened(taken, known, room)), ()
+        kept = _shortened(taken, known, room)
+        left = (view for ident in _dearest(taken, known) if ident not in kept for view in taken[ident])
+        return _side_by_side(kept), tuple(replace(view, rank=rank) for rank, view in enumerate(left, start=1))
     for count in (2, 3):
         for ident in sorted(whole, key=known.__contains__):
-            spare = kept if ident in known or count > 2 else 0
+            spare = spared if ident in known or count > 2 else 0
             more = taken | {ident: whole[ident][:count]}
             if _height(more) <= room - spare:
                 taken = more
@@ -138,16 +142,25 @@ def excerpts(
 
 
 def _shortened(taken: Taken, known: Collection[str], room: float) -> Taken:
-    """The same with beginnings, longest first, and without what an earlier card has, until it fits."""
-    longest = sorted(taken, key=lambda ident: (ident not in known, -len(taken[ident][0].line.measures)))
-    for ident in longest:
-        if _height(taken) > room:
-            bars = BEGINNING if ident in known else LONG
-            taken = taken | {ident: tuple(view.beginning(bars) for view in taken[ident])}
-    for ident in longest:
-        if _height(taken) > room and ident in known:
-            taken = {other: views for other, views in taken.items() if other != ident}
+    """The same with beginnings, longest first, and without what an earlier card has, until it fits.
+
+    Where the steps of a long lesson fill half of the back, the new has the least beginnings, or is left out too.
+    """
+    longest = sorted(taken, key=lambda ident: -len(taken[ident][0].line.measures))
+    old, new = ([ident for ident in longest if (ident in known) is met] for met in (True, False))
+    cheap = [ident for ident in reversed(_dearest(taken, known)) if ident in new]
+    for idents, bars in ((old, BEGINNING), (new, LONG), (old, 0), (new, BEGINNING), (cheap, 0)):
+        for ident in idents:
+            if _height(taken) > room and bars:
+                taken = taken | {ident: tuple(view.beginning(bars) for view in taken[ident])}
+            elif _height(taken) > room:
+                taken = {other: views for other, views in taken.items() if other != ident}
     return taken
+
+
+def _dearest(taken: Taken, known: Collection[str]) -> list[str]:
+    """What a leader would miss most, first: new music before what an earlier card has, tunes before exercises."""
+    return sorted(taken, key=lambda ident: (ident in known, not any(view.tune for view in taken[ident])))
 
 
 def _side_by_side(taken: Taken) -> tuple[ExcerptView, ...]:

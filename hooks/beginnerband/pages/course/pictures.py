@@ -32,9 +32,15 @@ class Pictures:
         """The same for paper, with what is shown there alone: beside what it goes with."""
         found = [(piece, picture.wide) for piece, picture in self.of_card(card)]
         for piece in card.more:
-            place = max(place for place, (other, _) in enumerate(found) if other.item == piece.item)
+            place = max(
+                (place for place, (other, _) in enumerate(found) if other.item == piece.item), default=len(found)
+            )
             found.insert(place + 1, (piece, self._on_card(piece, CARD)))
         return found
+
+    def of_whole(self, piece: ExcerptView) -> Engraving | None:
+        """All of what a card shows the beginning of, for paper; nothing where it shows all."""
+        return self._on_card(piece.whole, CARD) if piece.whole else None
 
     def _excerpt(self, piece: ExcerptView) -> Fitted:
         return fitted(self._on_card(piece, CARD), CARD, lambda: self._on_card(piece, PHONE))

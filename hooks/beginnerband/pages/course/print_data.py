@@ -24,7 +24,7 @@ from beginnerband.pages.pieces.view import known_view
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import address_of, lesson_uri
 from beginnerband.pages.shared.paper import of_copy
-from beginnerband.render.engrave import LARGE, share_of
+from beginnerband.render.engrave import LARGE, Engraving, share_of
 from beginnerband.render.fingers import picture as hand_picture
 from beginnerband.render.fingers import words as hand_words
 from beginnerband.render.print_pack import PrintPack
@@ -140,16 +140,24 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
                 "item": piece.item,
                 "reader": piece.reader,
                 "rank": piece.rank,
-                "share": share_of(picture, CARD),
-                "picture": pack.add(picture.standalone(LARGE)),
-                "words": picture.words,
+                **_drawn(picture, pack),
+                "whole": _drawn(whole, pack) if (whole := pictures.of_whole(piece)) else {},
                 "verses": _verses(book, piece) if first else [],
             }
             for (piece, picture), first in zip(drawn, _firsts([piece.tune for piece, _ in drawn]), strict=True)
         ],
-        "unseen": [(piece.item, piece.reader) for piece in card.unseen],
+        "unseen": [{"title": piece.title, "reader": piece.reader, "by-ear": piece.by_ear} for piece in card.unseen],
         "ready": lesson.ready,
         "practice": [line.text for line in lesson.practice],
+    }
+
+
+def _drawn(picture: Engraving, pack: PrintPack) -> dict[str, Any]:
+    """Music of a card, with the share of a column that it takes."""
+    return {
+        "share": share_of(picture, CARD),
+        "picture": pack.add(picture.standalone(LARGE)),
+        "words": picture.words,
     }
 
 
