@@ -108,7 +108,7 @@ def standard(instrument: Instrument, sounding: Pitch) -> Fingering | None:
 
 def learner_fingerings(instrument: Instrument, sounding: Pitch) -> tuple[Fingering, ...]:
     """The standard fingering and its alternates, best first, without out-of-tune harmonics."""
-    return tuple(way for way in all_fingerings(instrument, sounding) if way.for_learners)
+    return _taught(instrument.mechanism, instrument.fundamental, sounding.midi)
 
 
 def every_way(instrument: Instrument) -> tuple[Fingering, ...]:
@@ -141,6 +141,11 @@ def _all(mechanism: Mechanism, fundamental: Pitch | None, midi: int) -> tuple[Fi
         return ()
     wanted = midi - fundamental.midi
     return tuple(sorted((way for way in _ways(mechanism) if _steps(way) == wanted), key=_order))
+
+
+@lru_cache(maxsize=4096)
+def _taught(mechanism: Mechanism, fundamental: Pitch | None, midi: int) -> tuple[Fingering, ...]:
+    return tuple(way for way in _all(mechanism, fundamental, midi) if way.for_learners)
 
 
 def _order(way: Fingering) -> tuple[bool, bool, bool, int, bool, bool, bool, float, float]:

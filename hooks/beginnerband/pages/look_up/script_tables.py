@@ -106,6 +106,9 @@ class _Tables:
         for reader in everyone:
             self.mechanisms.setdefault(_mechanism(reader.player.instrument), reader.player.instrument)
         self.charts: dict[object, list[list[list[int]]]] = {mechanism: [] for mechanism in self.mechanisms}
+        self.codes = {
+            mechanism: [way.code for way in _ways(instrument)] for mechanism, instrument in self.mechanisms.items()
+        }
 
     def player(self, reader: Reader) -> dict[str, Any]:
         """One player.
@@ -159,7 +162,7 @@ class _Tables:
         if note.way is None:
             return -1
         mechanism = _mechanism(note.player.instrument)
-        codes = [way.code for way in _ways(note.player.instrument)]
+        codes = self.codes[mechanism]
         ways = [
             [codes.index(way.code), round(way.cents), _use(note, way)]
             for way in fingering.all_fingerings(note.player.instrument, note.sounding)
