@@ -97,7 +97,7 @@ def _packed(site: Path, names: Iterable[str], awaited: Awaited) -> bytes:
     def pack(name: str) -> None:
         packed.writestr(_entry(name), (site / name).read_bytes())
 
-    with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
+    with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED, compresslevel=5) as packed:
         packed.writestr(_entry("READ-ME-FIRST.txt"), NEWS.replace("\n", "\r\n"))
         for name in names:
             pack(name)
