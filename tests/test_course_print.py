@@ -240,10 +240,15 @@ def test_the_longest_lesson_keeps_its_card_to_two_sides(book: Book, tmp_path: Pa
     assert made_course, wrong
     band = replace(book.band, teaching=teaching, paper="letter")
     there, pack = replace(book, band=band, course=made_course), PrintPack()
-    values = lesson_values(there, lesson_view(there, "lesson-05"), Pictures(book.root / ".cache", "british"), pack) | {
-        "sheets": []
-    }
-    _, back = words_on(print_lessons(there, [values], pack, tmp_path))
+    pictures = Pictures(book.root / ".cache", "british")
+    values, concert = (
+        lesson_values(there, lesson_view(there, ident), pictures, pack) | {"sheets": []}
+        for ident in ("lesson-05", "lesson-14")
+    )
+    _, back, front, last = words_on(print_lessons(there, [values, concert], pack, tmp_path))
+    assert "steps" in concert["cards"][0]["behind"]  # by a browser's room; paper holds all of it on the front
+    assert concert["cards"][0]["practice"][-1] in " ".join(front.split())
+    assert "notes and music" in last
     assert "Mary Had a Little Lamb · " in back  # all of it: its web card has but the first bars
     assert any(piece["begins"] for piece in values["cards"][0]["music"])
     assert "Not shown here: Down the lane (on the players’ sheets)." in " ".join(back.split())
