@@ -332,6 +332,19 @@ def test_the_shortest_lessons_have_a_course(book: Book) -> None:
     assert {"Set the room", "Stand, bow, sit"} <= {step.title for step in course.course.skipped}
 
 
+@pytest.mark.parametrize(("lessons", "minutes"), [(14, 90), (20, 75)])
+def test_what_fills_the_last_lesson_comes_before_the_concert(lessons: int, minutes: int, book: Book) -> None:
+    course, problems = made(
+        book, Case("long", book.band.players, Teaching(start=START, lessons=lessons, minutes=minutes))
+    )
+    assert course, problems
+    kinds_of = {step.id: step.kind for step in course.course.weeks[-1].steps}
+    *before, concert, thanks, close = [ident for ident, kind in kinds_of.items() if kind != "rest"]
+    assert (concert, thanks, kinds_of[close]) == ("the-concert", "look-ahead", "close")
+    assert before[-2:] == ["tune-up", "show-how-it-began"]
+    assert len(before) > 3, "nothing fills it"
+
+
 def test_too_few_adults_for_two_rooms_teach_in_one_and_every_page_says_so(book: Book) -> None:
     """The course, the build's line, a card and the guide say the same; tests/test_adults.py has the rule."""
     teaching = replace(TEACHING["26 x 45, two rooms"], adults=3)

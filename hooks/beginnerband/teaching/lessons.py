@@ -184,7 +184,8 @@ class LessonMaker:
         plan = self._plan
         close = self._latest(plan.closes, number)
         kept = self._that_fit(teach, opening, close) if spare else list(teach)
-        kept += self._revision(kept, self._minutes - opening.span.most - close.span.most)
+        before = self._until_the_end(kept)
+        kept[before:before] = self._revision(kept, self._minutes - opening.span.most - close.span.most)
         blocks = [Block(step.id, step.span, "", step.lips) for step in kept]
         pauses = set(rests(blocks, plan.terms))
         row = [opening]
@@ -213,7 +214,9 @@ class LessonMaker:
         playing = left - (parts - 1) * pause
         shared = [playing // parts + (place < playing % parts) for place in range(parts)]
         known = [replace(filler, span=Span(least=1, usual=share, most=share)) for share in shared]
-        return [*row[:-1], *[step for each in known for step in (self._plan.rest, each)][1:], row[-1]]
+        before = self._until_the_end(row[:-1])
+        row[before:before] = [step for each in known for step in (self._plan.rest, each)][1:]
+        return row
 
     def _minutes_of(self, row: Sequence[Step]) -> tuple[int, ...]:
         """Minutes of each step, which add up to the lesson: what is left over goes to the last."""
@@ -256,6 +259,10 @@ class LessonMaker:
         newest = [after for after, _ in choices if not after or after in self._taught][-1]
         turn = [step for (after, step) in choices if after == newest]
         return turn[number % len(turn)] if turn else usable[-1]
+
+    def _until_the_end(self, steps: Sequence[Step]) -> int:
+        """How many steps come before those that the course ends with: after the concert nothing is practised."""
+        return next((place for place, step in enumerate(steps) if self._ends([step.id])), len(steps))
 
     def _ends(self, today: Sequence[str]) -> bool:
         """Whether the course ends with these steps, with nothing left to practise for."""
