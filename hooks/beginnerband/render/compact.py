@@ -62,7 +62,7 @@ def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
     if not drawn:
         raise ValueError("Verovio drew nothing")
     glyphs = tuple(
-        (name, f'<g id="bb-{name}"><path stroke="none" transform="scale({SIZE},-{SIZE})" d="{path}"/></g>')
+        (name, f'<g id="bb-{name}"><path transform="scale({SIZE},-{SIZE})" d="{path}"/></g>')
         for name, path in _GLYPH.findall(svg)
     )
     drawing, staves = _staves_marked(_unstyled(drawn[3]))

@@ -145,8 +145,13 @@ class Engraving:
         return Markup('<div class="bb-staves" style="{}">{}</div>').format(shape, self.inline(ident))
 
     def standalone(self, least: int = LEAST) -> str:
-        """The picture with everything it needs, for a file or for print, its text in ``least`` units at least."""
-        defs = f"<defs>{''.join(drawing for _, drawing in self.glyphs)}</defs>"
+        """The picture with everything it needs, for a file or for print, its text in ``least`` units at least.
+
+        Signs have no stroke: it would be a thirty-sixth of a staff line, and print takes a fifth longer to outline it.
+        (On a page, where what plays is drawn bolder, they have the stroke of what uses them.)
+        """
+        signs = "".join(drawing.replace("<path ", '<path stroke="none" ') for _, drawing in self.glyphs)
+        defs = f"<defs>{signs}</defs>"
         sized = replace(self, body=_SIZE.sub(lambda size: str(max(int(size[0]), least)), self.body))
         return sized._svg(defs, self.key[:12], "bb-score", sized._overhang, sized._above)
 

@@ -82,10 +82,10 @@ def _relative(name: str) -> str:
     drawn, begun = "", (0, 0)
     for command, told in re.findall(r"([A-Za-z])([^A-Za-z]*)", glyph(name).path):
         numbers = [int(number) for number in re.findall(r"-?\d+", told)]
+        if "." in told or command not in "Mmlhvcsz" or (command == "M" and len(numbers) != 2):
+            raise ValueError(f"the outline of {name} has {command}{told}, which cannot be told from the place before")
         if command == "M":  # the only one that counts from the font's own origin
             numbers, begun = [numbers[0] - begun[0], numbers[1] - begun[1]], (numbers[0], numbers[1])
-        elif command.isupper():
-            raise ValueError(f"the outline of {name} has {command}, which is not relative")
         upright = [command == "v" or (command != "h" and at % 2 == 1) for at in range(len(numbers))]
         scaled = (f"{SCALE * (-number if up else number):g}" for number, up in zip(numbers, upright, strict=True))
         drawn += command.lower() + " ".join(scaled)
