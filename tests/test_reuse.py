@@ -94,6 +94,19 @@ def room_itself(book: Book) -> list[str]:
     return [first_word(book, ident) for ident in ("row-your-boat", "deck-the-hall")]
 
 
+@wide_question
+def first_line(book: Book) -> str:
+    return (book.root / "handbook" / "one.md").read_text().splitlines()[0]
+
+
+def one_room(book: Book) -> str:
+    return first_line(book)
+
+
+def other_room(book: Book) -> str:
+    return first_line(book) + "."
+
+
 def some(book: Book) -> str:
     return part(book, "deck-the-hall")
 
@@ -174,6 +187,15 @@ def test_a_room_asks_no_wide_question_again_where_nothing_it_looked_at_changed(
     assert CALLS == ["shown"] * 4
     alike = again(other, tunes={**tunes, "deck-the-hall": replace(tunes["deck-the-hall"], title="Halls and more")})
     assert alike.reuse.of(part, alike, "deck-the-hall") == "Halls"
+
+
+def test_files_that_a_wide_question_read_count_for_all_who_ask_it(project: Book) -> None:
+    """Though only the first has it read them."""
+    rooms = (one_room, other_room)
+    assert [project.reuse.of(each, project, whole=True) for each in rooms] == ["# One", "# One."]
+    (project.root / "handbook" / "one.md").write_text("# Eins\n")
+    later = again(project)
+    assert [later.reuse.of(each, later, whole=True) for each in rooms] == ["# Eins", "# Eins."]
 
 
 def test_a_question_about_what_is_gone_makes_anew(project: Book) -> None:

@@ -172,10 +172,13 @@ class Reuse:
         return self._told[note]
 
     def _asked(self, book: Any, note: Note) -> object:
-        """The answer to a wide question."""
+        """The answer to a wide question; what it asked, and files that it read, are noted for whoever asks it later."""
         notes = self._wide[note] = {}
         function, *values = note[1]
-        return function.__wrapped__(Watched(book, (), notes, self, WHOLE), *values)
+        with noting_files(book.root) as files:
+            answer = function.__wrapped__(Watched(book, (), notes, self, WHOLE), *values)
+        notes.update((file, self._now(book, file)) for file in files)
+        return answer
 
     def _turn_to(self, book: Any) -> None:
         """Forget what was so of another book."""
