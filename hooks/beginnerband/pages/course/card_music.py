@@ -90,7 +90,7 @@ class ExcerptView:
 
 
 BEGINNING, LONG = 4, 16
-"""Bars of a picture on a card where not all fits whole: of music seen before, and else; the least of either."""
+"""Bars of a picture where not all fits whole: the fewest of any, and of new music as long as these find room."""
 
 WORDS, SCORE = 45, 75
 """Millimetres of the back that are kept for words, and for the score of each piece in parts, before music is shown as
@@ -110,8 +110,9 @@ def excerpts(
 
     Where there is room, music is shown as several groups read it, side by side. Where there is not even room for one,
     music of an earlier card is shown by its beginning, as little of it as need be, then the new; then the old is left
-    out, and of the new only the first bars are shown. Beside them, what else there may be room for on paper: new music
-    before what an earlier card has, brass before mallets, tunes before exercises; or what was left out.
+    out; then of the new only the first bars are shown, then exercises and at last tunes are left out. Beside them, what
+    else there may be room for on paper: new music before what an earlier card has, brass before mallets, tunes before
+    exercises; or what was left out.
     """
     earlier = (week for week in course.course.weeks[: card.place] if week.id != card.lesson.id)
     shown = {_known_by(item) for week in earlier for item in week.items}

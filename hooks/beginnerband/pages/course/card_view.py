@@ -15,6 +15,7 @@ from beginnerband.music.equivalence import fingered_alike, octaves_apart
 from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
+from beginnerband.music.words import series
 from beginnerband.pages.course.card_music import READERS, ExcerptView, excerpts, excerpts_of
 from beginnerband.pages.shared.links import card_uri
 from beginnerband.teaching.course import Lesson, Room, Step
@@ -162,12 +163,31 @@ class CardView:
         return [(group, [*group.notes, *[None] * (most - len(group.notes))]) for group in self.groups]
 
     @property
+    def has_music(self) -> bool:
+        """Whether its page has a part about music: what is shown, or where what is taught is found."""
+        return bool(self.excerpts or self.unseen)
+
+    @property
+    def titles(self) -> frozenset[str]:
+        """Short titles of the music it shows."""
+        return frozenset(_short_title(view.title) for view in self.excerpts)
+
+    @property
     def elsewhere(self) -> dict[str, str]:
-        """Who finds some of the music that is taught on their sheets alone: readings, with the ids of their players."""
+        """Who finds what others see on it on their sheets alone: readings, with the ids of their players."""
         found: dict[str, str] = {}
-        for name, players in (one for view in self.unseen for one in view.whose):
+        there = (view for view in self.unseen if _short_title(view.title) in self.titles)
+        for name, players in (one for view in there for one in view.whose):
             found[name] = " ".join(dict.fromkeys(f"{found.get(name, '')} {players}".split()))
         return found
+
+    @property
+    def missing(self) -> tuple[tuple[str, str], ...]:
+        """Titles of music that is taught and that nobody sees on it, and where it is found."""
+        nowhere = [view for view in self.unseen if _short_title(view.title) not in self.titles]
+        places = (("on the players’ sheets", False), ("by ear", True))
+        found = ((dict.fromkeys(view.title for view in nowhere if view.by_ear is ear), where) for where, ear in places)
+        return tuple((series(list(titles)), where) for titles, where in found if titles)
 
     @property
     def new(self) -> bool:

@@ -236,9 +236,9 @@ def coming_lesson(context: Context, args: Args) -> str:
 
 
 def lessons_with_music(book: Book) -> frozenset[str]:
-    """Ids of the lessons whose cards show music."""
-    lessons = [lesson_view(book, lesson.id) for lesson in book.course.course.lessons] if book.course else []
-    return frozenset(lesson.card.lesson.id for lesson in lessons if any(card.excerpts for card in lesson.cards))
+    """Ids of the lessons whose page has a part about music."""
+    cards = [lesson_view(book, lesson.id).card for lesson in book.course.course.lessons] if book.course else []
+    return frozenset(card.lesson.id for card in cards if card.has_music)
 
 
 def ladder_table(context: Context, args: Args) -> str:
