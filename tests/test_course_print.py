@@ -233,25 +233,34 @@ def test_music_on_a_back_leaves_room_for_what_the_front_has_none_for(book: Book,
     assert "If it goes wrong" in front
 
 
-def test_the_longest_lesson_keeps_its_card_to_two_sides(book: Book, tmp_path: Path) -> None:
-    """Five tunes and exercises that no card had before, in 90 minutes whose steps run on over the back, on Letter."""
-    teaching = replace(TEACHING["20 x 60, one room"], lessons=14, minutes=90)
-    made_course, wrong = made(book, Case("14 x 90", book.band.players, teaching))
+def _long_card(book: Book, lessons: int, minutes: int, number: int, folder: Path) -> tuple[dict[str, Any], list[str]]:
+    """A card of a course of long lessons: its values, and the words on each of its pages of Letter."""
+    teaching = replace(TEACHING["20 x 60, one room"], lessons=lessons, minutes=minutes)
+    made_course, wrong = made(book, Case("long", book.band.players, teaching))
     assert made_course, wrong
     band = replace(book.band, teaching=teaching, paper="letter")
     there, pack = replace(book, band=band, course=made_course), PrintPack()
     pictures = Pictures(book.root / ".cache", "british")
-    values, concert = (
-        lesson_values(there, lesson_view(there, ident), pictures, pack) | {"sheets": []}
-        for ident in ("lesson-05", "lesson-14")
-    )
-    _, back, front, last = words_on(print_lessons(there, [values, concert], pack, tmp_path))
-    assert "steps" in concert["cards"][0]["behind"]  # by a browser's room; paper holds all of it on the front
-    assert concert["cards"][0]["practice"][-1] in " ".join(front.split())
-    assert "notes and music" in last
+    values = lesson_values(there, lesson_view(there, f"lesson-{number:02d}"), pictures, pack) | {"sheets": []}
+    pages = words_on(print_lessons(there, [values], pack, folder))
+    return values["cards"][0], [" ".join(page.split()) for page in pages]
+
+
+def test_the_longest_lesson_keeps_its_card_to_two_sides(book: Book, tmp_path: Path) -> None:
+    """Five tunes and exercises that no card had before, in 90 minutes whose steps run on over the back, on Letter."""
+    card, (_, back) = _long_card(book, 14, 90, 5, tmp_path)
+    assert "steps" in card["behind"]
     assert "Mary Had a Little Lamb · " in back  # all of it: its web card has but the first bars
-    assert any(piece["begins"] for piece in values["cards"][0]["music"])
-    assert "Not shown here: Down the lane (on the players’ sheets)." in " ".join(back.split())
+    assert any(piece["begins"] for piece in card["music"])
+    assert "Not shown here: Down the lane (on the players’ sheets)." in back
+
+
+def test_the_front_of_a_card_has_home_practice_where_there_is_room(book: Book, tmp_path: Path) -> None:
+    """In 75 minutes whose steps run on over the back by a browser's room: paper holds all of it on the front."""
+    card, (front, back) = _long_card(book, 18, 75, 14, tmp_path)
+    assert "steps" in card["behind"]
+    assert card["practice"][-1] in front
+    assert "notes and music" in back
 
 
 def test_music_that_does_not_fit_a_card_is_cut_before_it_is_left_out(book: Book, course: CourseBook) -> None:
