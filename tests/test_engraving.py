@@ -55,6 +55,14 @@ def test_each_drawing_a_picture_points_at_is_on_the_sheet() -> None:
     assert len(drawn) == len(set(drawn))
 
 
+def test_signs_on_a_page_take_the_stroke_of_what_uses_them_and_in_print_have_none() -> None:
+    """The head of a note that sounds is drawn bolder on a page, by styles of what uses it: not by colour alone."""
+    made = engrave.engrave([Staff(EVERYTHING)], "t", "words")
+    assert made.glyphs
+    assert "stroke" not in str(engrave.glyph_sheet([made]))
+    assert made.standalone().count('<path stroke="none"') == len(made.glyphs)
+
+
 def test_each_line_of_a_staff_is_drawn_once_from_end_to_end() -> None:
     body = engrave.engrave([Staff(line("C D E F|" * 12))], "t", "w", breaks=(4, 8)).body
     staves = re.findall(r'<path d="((?:M0 \d+H\d+)+)" stroke-width="13"/>', body)
