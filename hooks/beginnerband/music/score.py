@@ -116,12 +116,13 @@ class Time:
     @property
     def quarters(self) -> Fraction:
         """Length of a full bar in quarter notes."""
-        return _full_bar(self.beats, self.unit)
+        return Fraction(4 * self.beats, self.unit)
 
     @property
     def beat(self) -> Fraction:
         """Length of the felt beat in quarter notes: a dotted one in 6/8, 9/8 and 12/8."""
-        return _felt_beat(self.beats, self.unit)
+        compound = self.beats % 3 == 0 and self.beats > 3 and self.unit >= 8
+        return Fraction(4, self.unit) * (3 if compound else 1)
 
     @property
     def beats_felt(self) -> int:
@@ -132,17 +133,6 @@ class Time:
     def name(self) -> str:
         """Figures as ``3/4``."""
         return f"{self.beats}/{self.unit}"
-
-
-@lru_cache(maxsize=64)
-def _full_bar(beats: int, unit: int) -> Fraction:
-    return Fraction(4 * beats, unit)
-
-
-@lru_cache(maxsize=64)
-def _felt_beat(beats: int, unit: int) -> Fraction:
-    compound = beats % 3 == 0 and beats > 3 and unit >= 8
-    return Fraction(4, unit) * (3 if compound else 1)
 
 
 @dataclass(frozen=True, slots=True)
