@@ -80,7 +80,7 @@ class Reuse:
         if isinstance(book, Watched):  # inside other work, which depends on all that this depends on
             notes, result = self._made(work, book._value, values, whole=whole, often=often)
             for note, then in notes.items():
-                wide = self._wide.get(note) if book._parts is WHOLE else None
+                wide = book._instead_of(note)
                 book._notes.update({note: then} if wide is None else wide)
             return cast(Result, result)
         return cast(Result, self._made(work, book, values, whole=whole, often=often)[1])
@@ -247,11 +247,16 @@ class Watched:
         self._reuse._turn_to(self._value)
         note = ("question", (function, *values))
         answer = self._reuse._answered(self._value, note)
-        if self._parts is WHOLE and note in self._reuse._wide:
-            self._notes.update(self._reuse._wide[note])
-        else:
+        wide = self._instead_of(note)
+        if wide is None:
             self._note(note, answer)
+        else:
+            self._notes.update(wide)
         return answer
+
+    def _instead_of(self, note: Note) -> dict[Note, bytes] | None:
+        """What was looked at for a wide question, on which a whole room's work depends instead of on the answer."""
+        return self._reuse._wide.get(note) if self._parts is WHOLE else None
 
 
 class WatchedItems(Mapping[str, Any]):
