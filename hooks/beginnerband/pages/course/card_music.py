@@ -131,8 +131,7 @@ def excerpts(
             if _height(more) <= room - spare:
                 taken = more
     further, filled = list[ExcerptView](), taken
-    tunes = {item.id for item in card.lesson.items if item.tune}
-    order = sorted(product(whole, (True, False)), key=lambda one: (one[0] in known, not one[1], one[0] not in tunes))
+    order = sorted(product(_dearest(whole, known), (True, False)), key=lambda one: (one[0] in known, not one[1]))
     for ident, brass in order:
         rest = tuple(view for view in every[ident][0] if view not in filled[ident] and view.brass is brass)
         more = filled | {ident: (*filled[ident], *rest)}
@@ -152,9 +151,11 @@ def _shortened(taken: Taken, known: Collection[str], room: float) -> Taken:
     cheap = [ident for ident in reversed(_dearest(taken, known)) if ident in new]
     for idents, bars in ((old, BEGINNING), (new, LONG), (old, 0), (new, BEGINNING), (cheap, 0)):
         for ident in idents:
-            if _height(taken) > room and bars:
+            if _height(taken) <= room:
+                return taken
+            if bars:
                 taken = taken | {ident: tuple(view.beginning(bars) for view in taken[ident])}
-            elif _height(taken) > room:
+            else:
                 taken = {other: views for other, views in taken.items() if other != ident}
     return taken
 

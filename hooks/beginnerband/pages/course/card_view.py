@@ -175,8 +175,8 @@ class CardView:
     @property
     def elsewhere(self) -> dict[str, str]:
         """Who finds what others see on it on their sheets alone: readings, with the ids of their players."""
-        found: dict[str, str] = {}
-        there = (view for view in self.unseen if _short_title(view.title) in self.titles)
+        found, shown = dict[str, str](), self.titles
+        there = (view for view in self.unseen if _short_title(view.title) in shown)
         for name, players in (one for view in there for one in view.whose):
             found[name] = " ".join(dict.fromkeys(f"{found.get(name, '')} {players}".split()))
         return found
@@ -184,7 +184,8 @@ class CardView:
     @property
     def missing(self) -> tuple[tuple[str, str], ...]:
         """Titles of music that is taught and that nobody sees on it, and where it is found."""
-        nowhere = [view for view in self.unseen if _short_title(view.title) not in self.titles]
+        shown = self.titles
+        nowhere = [view for view in self.unseen if _short_title(view.title) not in shown]
         places = (("on the players’ sheets", False), ("by ear", True))
         found = ((dict.fromkeys(view.title for view in nowhere if view.by_ear is ear), where) for where, ear in places)
         return tuple((series(list(titles)), where) for titles, where in found if titles)
