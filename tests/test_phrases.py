@@ -24,7 +24,13 @@ from beginnerband.teaching.packing import Block, Filling, Packing
 from beginnerband.teaching.phrases import Heard, Phrases, false_for
 
 Hearing = Callable[..., list[Heard]]
-READ = {"trombone": "bass-c", "baritone": "treble-bb", "bb-bass": "treble-bb", "tenor-horn": "treble-eb"}
+READ = {
+    "trombone": "bass-c",
+    "trombone-f": "bass-c",
+    "baritone": "treble-bb",
+    "bb-bass": "treble-bb",
+    "tenor-horn": "treble-eb",
+}
 
 
 @pytest.fixture
@@ -85,6 +91,71 @@ def test_whether_lips_change_with_the_fingers(heard: Hearing, parts: dict[str, s
     crossing = set(parts) if words.startswith(("Lips", "Only lips")) else {"tenor_horn", "trombone"} & set(parts)
     crossing = set() if "Lips and air stay" in words else crossing
     assert {each.id.replace("-", "_") for each in false_for("only-fingers", heard(**parts))} == crossing
+
+
+ATTACHMENT = "B♭ tenor trombone with F attachment"
+
+
+# With the trigger down, C is in first position: an F attachment lowers the tube by five semitones (ordinary charts of
+# the trombone with F attachment, from memory), so from F or B♭ to C the slide does not move.
+@pytest.mark.parametrize(
+    ("parts", "move", "hands", "fingers", "slide"),
+    [
+        (
+            {"trombone_f": "F3 C3"},
+            "work the trigger",
+            "The trigger goes all the way.",
+            "Only the trigger moves. Lips and air stay as they were.",
+            "Slide: position 1, with the trigger for C.",
+        ),
+        (
+            {"trombone_f": "Bb2 C3"},
+            "work the trigger",
+            "The trigger goes all the way.",
+            "Lips and air change with the trigger.",
+            "Slide: position 1, with the trigger for C.",
+        ),
+        (
+            {"cornet": "D4 E4", "trombone_f": "Bb2 C3"},
+            f"finger it ({ATTACHMENT}: work the trigger)",
+            "Valves right down, curved fingers; the trigger goes all the way.",
+            f"Fingers and the trigger move; lips stay, except on the {ATTACHMENT} from B♭ to C.",
+            "Slide: position 1, with the trigger for C.",
+        ),
+        (
+            {"trombone": "C3 D3", "trombone_f": "D3 C3"},
+            "slide it",
+            "Slides stop at the place; the trigger goes all the way.",
+            "Only slides and the trigger move. Lips and air stay as they were.",
+            f"B♭ tenor trombone: positions 6 and 4. {ATTACHMENT}: positions 4 and 1, with the trigger for C. "
+            "A short arm leaves that note out or turns the shoulder; never stretch the hand off the stay.",
+        ),
+        (
+            {"cornet": "C4 G4"},
+            "keep the hands still",
+            "Hands keep still.",
+            "Only lips and air change; hands keep still.",
+            "",
+        ),
+        (
+            {"cornet": "D4 E4", "tenor_horn": "C4 G4", "trombone": "C3 D3"},
+            "finger it (E♭ tenor horn: keep the hands still)",
+            "Valves right down, curved fingers; slides stop at the place.",
+            "Fingers and slides move; lips stay. On the E♭ tenor horn from C to G only lips and air change.",
+            "Slide: positions 6 and 4. "
+            "A short arm leaves that note out or turns the shoulder; never stretch the hand off the stay.",
+        ),
+    ],
+)
+def test_hands_are_told_to_move_what_moves(
+    heard: Hearing, parts: dict[str, str], move: str, hands: str, fingers: str, slide: str
+) -> None:
+    played = heard(**parts)
+    assert [said(phrase, played) for phrase in ("move", "hands", "fingers", "slide")] == [move, hands, fingers, slide]
+
+
+def test_a_note_with_the_trigger_is_named_with_it(heard: Hearing) -> None:
+    assert said("names", heard(trombone_f="F3 C3")) == f"{ATTACHMENT} F (1) and C (T1)"
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from conftest import ROOT
 from plans import TEACHING, Case, files, made, players_of
 
 from beginnerband.data.book import Book, load_book
-from beginnerband.data.course import course_of
+from beginnerband.data.course import CourseBook, course_of
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Range
@@ -69,12 +69,49 @@ def test_cards_of_a_small_band_speak_of_nobody_who_is_not_there(row: tuple[str, 
             assert text == " ".join(text.split()), text
 
 
-def test_a_room_of_one_player_is_not_told_of_pairs(book: Book) -> None:
+def test_a_trombone_whose_trigger_alone_moves_is_told_to_work_it(book: Book) -> None:
+    """B♭ and C, beside an E♭ bass: first position both, the second with the trigger down.
+
+    Ordinary charts of the trombone with F attachment, from memory; the bass has G open and A on 1-2.
+    """
+    players = players_of(book, [("trombone-f", "bass-c", 2), ("eb-bass", "treble-eb", 3)])
+    course, wrong = made(book, Case("trigger", players, TEACHING["26 x 45, one room"]))
+    assert course, wrong
+    [told] = {
+        line
+        for lesson in course.course.weeks
+        for line in lesson.practice
+        if line.text.startswith("The two notes without playing")
+    }
+    trombone, bass = (told.to(player).partition(", ")[0].partition("each and ")[2] for player in players)
+    assert (trombone, bass) == ("work the trigger", "finger it")
+    assert "(B♭ tenor trombone with F attachment: work the trigger)" in told.text
+
+
+@pytest.fixture(scope="module")
+def two_of_one(book: Book) -> CourseBook:
+    """A cornet in one room and a tenor horn in the other."""
     rows = [("cornet", "treble-bb", 1), ("tenor-horn", "treble-eb", 1)]
     course, wrong = made(book, Case("two of one", players_of(book, rows), TEACHING["26 x 45, two rooms"]))
     assert not wrong
     assert course
-    steps = [step for lesson in course.course.weeks for step in lesson.steps if step.rooms]
+    return course
+
+
+def test_the_card_of_the_shared_tune_names_the_note_it_begins_on(two_of_one: CourseBook) -> None:
+    """Its stepping stone was taught before it, perhaps on another card, and is the first note of the tune."""
+    order = [step for lesson in two_of_one.course.weeks for step in lesson.steps]
+    taught = [step.id for step in order]
+    assert taught.index("stepping-stones") < taught.index("tune-together")
+    cornet = two_of_one.player("cornet")
+    weeks = two_of_one.grades.weeks[cornet.id]
+    part = next(part for week in weeks for part in week.parts if part.item.id == "tune-shared")
+    told = next(step.say for step in order if step.id == "tune-together")
+    assert f": B♭ cornet {part.line.pitches[0].letter_sign} (" in told
+
+
+def test_a_room_of_one_player_is_not_told_of_pairs(two_of_one: CourseBook) -> None:
+    steps = [step for lesson in two_of_one.course.weeks for step in lesson.steps if step.rooms]
     assert len(steps) > 20
     for step in (step.told_in(room) for step in steps for room in ("bb", "eb")):
         for text in (step.title, step.say, step.listen, step.wrong, step.remedy, step.how, step.quick, step.slow):

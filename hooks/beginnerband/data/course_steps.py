@@ -218,4 +218,4 @@ class StepMaker:
         known = {**self._files.plan.words, **(more or {})}
         words = said(text, whom, known).split()  # where nothing is said, no space is left
         told = in_words(" ".join(words), self._setting.band.english)
-        return curly(self._phrases.fill(told))
+        return curly((self._phrases.among((reader,)) if reader else self._phrases).fill(told))

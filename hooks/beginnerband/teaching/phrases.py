@@ -8,7 +8,7 @@ an F horn that takes both notes with one valve; so it is never written by hand.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import pairwise
@@ -26,6 +26,19 @@ PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
 
 FAR = 6
 """The slide position from which a short arm does not reach."""
+
+KINDS = ("fingers", "slides", "the trigger")
+"""What hands move, as it is called in a sentence."""
+
+MOVE = {"fingers": "finger it", "slides": "slide it"}
+"""What is done with music of which they move."""
+
+CARE = {
+    "fingers": "valves right down, curved fingers",
+    "slides": "slides stop at the place",
+    "the trigger": "the trigger goes all the way",
+}
+"""What they take care of."""
 
 EARLIER = ("long-note", "second-sound", "third-sound", "low-note", "own-five", "five")
 """Music that brings notes before any beyond the five steps: a room with notes of its own has some of these by then."""
@@ -193,12 +206,12 @@ class Phrases:
     def fingers(self, heard: Sequence[Heard]) -> str:
         """Whether only fingers and slides move from note to note, or lips as well, and for whom."""
         brass = [each for each in heard if each.player.instrument.brass]
-        still = [each for each in brass if _crossings(each) and not _hand_moves(each)]
+        still = [each for each in brass if _crossings(each) and not _moved(each)]
         crossing = [each for each in brass if _crossings(each) and each not in still]
-        sliding = [_slides(each) for each in brass if each not in still]
-        moving = "fingers and slides" if any(sliding) and not all(sliding) else "slides" if any(sliding) else "fingers"
+        kinds = _kinds(each for each in brass if each not in still) or ("fingers",)
+        moving, move = series(list(kinds)), "moves" if kinds == ("the trigger",) else "move"
         if not crossing and not still:
-            return f"Only {moving} move. Lips and air stay as they were."
+            return f"Only {moving} {move}. Lips and air stay as they were."
         if len(still) == len(brass):
             return "Only lips and air change; hands keep still."
         alone = f" On the {self._from_to(still)} only lips and air change." if still else ""
@@ -206,8 +219,30 @@ class Phrases:
             with_them = {"fingers": "the fingers", "slides": "the slide"}.get(moving, moving)
             return f"Lips and air change with {with_them}.{alone}"
         if not crossing:
-            return f"{moving.capitalize()} move; lips stay.{alone}"
-        return f"{moving.capitalize()} move; lips stay, except on the {self._from_to(crossing)}.{alone}"
+            return f"{capital(moving)} {move}; lips stay.{alone}"
+        return f"{capital(moving)} {move}; lips stay, except on the {self._from_to(crossing)}.{alone}"
+
+    def move(self, heard: Sequence[Heard]) -> str:
+        """What hands do with this music, sung or played: ``finger it``, ``slide it``, or whatever is true for them.
+
+        Who moves neither valves nor slide is told so: a trigger alone, or nothing.
+        """
+        done: dict[str, list[Player]] = {}
+        for each in heard:
+            if each.player.instrument.brass:
+                kinds = _moved(each)
+                alone = "work the trigger" if kinds else "keep the hands still"
+                done.setdefault(next((MOVE[kind] for kind in kinds if kind in MOVE), alone), []).append(each.player)
+        told = next((move for move in MOVE.values() if move in done), next(iter(done), ""))
+        others = [
+            f"{self.name(players)}: {move}" for move, players in done.items() if move not in (told, *MOVE.values())
+        ]
+        return f"{told} ({'; '.join(others)})" if others else told
+
+    def hands(self, heard: Sequence[Heard]) -> str:
+        """What hands take care of where these notes change, as a sentence."""
+        kinds = _kinds(each for each in heard if each.player.instrument.brass)
+        return f"{capital('; '.join(CARE[kind] for kind in kinds))}." if kinds else "Hands keep still."
 
     def _from_to(self, crossing: Sequence[Heard]) -> str:
         """Who changes harmonic, and first between which notes: ``E♭ tenor horn from G to A``."""
@@ -324,17 +359,19 @@ class Phrases:
 
     def slide(self, heard: Sequence[Heard]) -> str:
         """Where the slide goes, and what a short arm does where that is far; empty without a trombone."""
-        found: dict[tuple[int, ...], list[Player]] = {}
+        found: dict[tuple[tuple[int, ...], str], list[Player]] = {}
         for each in filter(_slides, heard):
-            places = dict.fromkeys(way.position for note in each.notes if (way := each.way(note)) and way.position)
+            ways = [(note, way) for note in each.notes if (way := each.way(note)) and way.position]
+            places = tuple(dict.fromkeys(way.position for _, way in ways if way.position))
             if places:
-                found.setdefault(tuple(places), []).append(each.player)
+                down = series([note.letter_sign for note, way in ways if way.trigger])
+                found.setdefault((places, f", with the trigger for {down}" if down else ""), []).append(each.player)
         said = [
             f"{capital(self.name(players)) if len(found) > 1 else 'Slide'}: position{'s' * (len(places) > 1)} "
-            f"{series(map(str, places))}."
-            for places, players in found.items()
+            f"{series(map(str, places))}{trigger}."
+            for (places, trigger), players in found.items()
         ]
-        if any(max(places) >= FAR for places in found):
+        if any(max(places) >= FAR for places, _ in found):
             said.append("A short arm leaves that note out or turns the shoulder; never stretch the hand off the stay.")
         return " ".join(said)
 
@@ -355,6 +392,8 @@ PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
     "top": Phrases.top,
     "low": Phrases.low,
     "fingers": Phrases.fingers,
+    "move": Phrases.move,
+    "hands": Phrases.hands,
     "octaves": Phrases.octaves,
     "lips": Phrases.lips,
     "signs": Phrases.signs,
@@ -381,9 +420,7 @@ def _code(heard: Heard, note: Pitch) -> str:
     way = heard.way(note)
     if way is None:
         return ""
-    if way.position:
-        return f" ({way.position})"
-    return f" ({way.code})" if way.valves else " (open)"
+    return f" ({way.code})" if way.valves or way.position else " (open)"
 
 
 def _same_tube(heard: Heard) -> str:
@@ -401,9 +438,21 @@ def _same_tube(heard: Heard) -> str:
     return f"{first.letter_sign} and {second.letter_sign}{_code(heard, first)}"
 
 
-def _hand_moves(heard: Heard) -> bool:
-    """Whether valves or slide are ever another for the next note."""
-    return len({way.code for note in heard.line.pitches if (way := heard.way(note))}) > 1
+def _moved(heard: Heard) -> tuple[str, ...]:
+    """Which of :data:`KINDS` ever move from note to note."""
+    ways = [way for note in heard.notes if (way := heard.way(note))]
+    different = (
+        len({way.valves for way in ways}) > 1,
+        len({(way.position, way.raised) for way in ways}) > 1,
+        len({way.trigger for way in ways}) > 1,
+    )
+    return tuple(kind for kind, moves in zip(KINDS, different, strict=True) if moves)
+
+
+def _kinds(heard: Iterable[Heard]) -> tuple[str, ...]:
+    """Which of :data:`KINDS` any of them moves."""
+    found = {kind for each in heard for kind in _moved(each)}
+    return tuple(kind for kind in KINDS if kind in found)
 
 
 def _crossings(heard: Heard) -> list[str]:

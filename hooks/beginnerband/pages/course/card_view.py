@@ -254,8 +254,10 @@ def _percussion(band: Sequence[Player], lesson: Lesson) -> str:
 
 def ways_words(players: Iterable[Player]) -> str:
     """What stands beside a written note for these players: ``valves or slide position``; empty where nobody blows."""
-    sliding = {isinstance(player.instrument.mechanism, Slide) for player in players if player.instrument.brass}
-    return " or ".join(name for slide, name in ((False, "valves"), (True, "slide position")) if slide in sliding)
+    moved = [player.instrument.mechanism for player in players if player.instrument.brass]
+    slides = [each for each in moved if isinstance(each, Slide)]
+    position = "slide position (T: trigger)" if any(slide.trigger for slide in slides) else "slide position"
+    return " or ".join(["valves"] * (len(slides) < len(moved)) + [position] * bool(slides))
 
 
 def _pitched(player: Player) -> bool:
