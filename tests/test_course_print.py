@@ -217,8 +217,8 @@ def test_two_rooms_have_a_card_each(book: Book, tmp_path: Path) -> None:
     assert (layout.pages, layout.beside) == (1, True)  # six lines of music, two new notes and six lines of practice
 
 
-def test_music_on_a_back_leaves_room_for_what_the_front_has_none_for(book: Book, tmp_path: Path) -> None:
-    """The fullest card of a band without E♭ players, on the lower of both papers, keeps to its two sides."""
+def test_home_practice_comes_back_to_a_full_front_before_its_text_grows(book: Book, tmp_path: Path) -> None:
+    """The fullest card of a band without E♭ players, on the lower of both papers; its web card has no room for that."""
     case = next(case for case in cases(book) if case.name == "no E♭ players, one room")
     band = replace(book.band, players=case.players, teaching=case.teaching, paper="letter")
     made_course, wrong = made(book, case)
@@ -227,10 +227,13 @@ def test_music_on_a_back_leaves_room_for_what_the_front_has_none_for(book: Book,
     values = lesson_values(there, lesson_view(there, "lesson-09"), Pictures(book.root / ".cache", "british"), pack) | {
         "sheets": []
     }
-    front, back = words_on(print_lessons(there, [values], pack, tmp_path))
-    assert "Home practice" in back
+    assert values["cards"][0]["behind"] == ["percussion", "practice"]
+    pdf = print_lessons(there, [values], pack, tmp_path)
+    front, back = words_on(pdf)
     assert "Hot Cross Buns" in back
     assert "If it goes wrong" in front
+    assert "Home practice" in front
+    assert text_size(pdf, 1) >= 10
 
 
 def _long_card(book: Book, lessons: int, minutes: int, number: int, folder: Path) -> tuple[dict[str, Any], list[str]]:
@@ -250,6 +253,7 @@ def test_the_longest_lesson_keeps_its_card_to_two_sides(book: Book, tmp_path: Pa
     """Five tunes and exercises that no card had before, in 90 minutes whose steps run on over the back, on Letter."""
     card, (_, back) = _long_card(book, 14, 90, 5, tmp_path)
     assert "steps" in card["behind"]
+    assert "Home practice" in back
     assert "Mary Had a Little Lamb · " in back  # all of it: its web card has but the first bars
     assert any(piece["begins"] for piece in card["music"])
     assert "Not shown here: Down the lane (on the players’ sheets)." in back
