@@ -150,7 +150,8 @@
       });
       const clef = player.id === asked.id ? readsIn(player) : "";
       const [short, kind] = shortName(player, list);
-      const details = [kind, clef, found.octaves ? found.where : "", ...notes].filter(Boolean).join(", ");
+      const [one, two, ...rest] = [kind, clef, found.octaves ? found.where : "", ...notes].filter(Boolean);
+      const details = [one, two].filter(Boolean).join(", ") + (rest[0] ? `<span>, ${rest.join(", ")}</span>` : "");
       const how = way
         ? `${pictures.fingers(player, way)}${player.tool.slide ? "<span>position</span>" : ""}<b>${spoken(way.code)}</b>`
         : "strike";
