@@ -79,7 +79,7 @@ def test_pictures_on_one_page_share_no_ids() -> None:
 
 def test_a_picture_is_the_same_every_time(monkeypatch: pytest.MonkeyPatch) -> None:
     first = engrave.engrave([Staff(EVERYTHING)], "t", "words")
-    engrave._toolkit.cache_clear()
+    engrave._engine.cache_clear()
     assert engrave.engrave([Staff(EVERYTHING)], "t", "words") == first
 
 
