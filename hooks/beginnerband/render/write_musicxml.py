@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import KW_ONLY, dataclass
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from math import lcm
+from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
 from beginnerband.music.beaming import Beams, beams
@@ -90,10 +92,11 @@ def musicxml(
     if group:
         out.append('<part-group type="stop" number="1"/>\n')
     out.append("</part-list>\n")
-    number = 0
+    number, begin = 0, frozenset() if breaks is None else frozenset((0, *breaks))
     for staff, ident in zip(staves, ids, strict=True):
         out.append(f'<part id="{ident}">\n')
-        out += _Writer(staff, ident, bare, number).measures(frozenset() if breaks is None else frozenset((0, *breaks)))
+        bars = _bars(staff, ident, bare, number)
+        out += (bar.begins if place in begin else bar.goes_on for place, bar in enumerate(bars))
         out.append("</part>\n")
         number += numbers(staff)
     out.append("</score-partwise>\n")
@@ -135,6 +138,21 @@ def spaced(under: Sequence[str]) -> tuple[str, ...]:
     return tuple(text + PAD * ((len(after) - len(text) + 1) // 2) if text else "" for text, after in neighbours)
 
 
+class _Bar(NamedTuple):
+    """A bar as text."""
+
+    begins: str
+    """Where a line begins with it."""
+    goes_on: str
+    """Elsewhere."""
+
+
+@lru_cache(maxsize=64)
+def _bars(staff: Staff, ident: str, bare: bool, first: int) -> tuple[_Bar, ...]:
+    """The bars of a staff: the same for every width it is drawn in, one after the other."""
+    return tuple(_Writer(staff, ident, bare, first).measures())
+
+
 class _Writer:
     """Writes the bars of one staff."""
 
@@ -170,29 +188,25 @@ class _Writer:
             writer.divisions = self.divisions
         return found
 
-    def measures(self, breaks: frozenset[int] = frozenset()) -> Iterator[str]:
+    def measures(self) -> Iterator[_Bar]:
         bars = self.staff.line.measures
         for place, measure in enumerate(bars):
-            after = bars[place + 1] if place + 1 < len(bars) else None
-            yield self.measure(measure, place, after, place in breaks)
+            yield self.measure(measure, place, bars[place + 1] if place + 1 < len(bars) else None)
 
-    def measure(self, measure: Measure, place: int, after: Measure | None, begins: bool = False) -> str:
+    def measure(self, measure: Measure, place: int, after: Measure | None) -> _Bar:
         self.altered = {}
         self.key, self.time = measure.key or self.key, measure.time or self.time
         implicit = ' implicit="yes"' if measure.number == 0 else ""
-        out = [f'<measure number="{measure.number}"{implicit}>', '<print new-system="yes"/>' if begins else ""]
-        out.append(_left(measure))
-        out.append(self.attributes(measure, place == 0))
-        out += self.directions(measure, place)
-        if begins and place and measure.rehearsal and self.bare:  # Verovio numbers no line that begins with a letter
-            out.append(_words(str(measure.number)))
-        out += self.notes(measure)
+        tag = f'<measure number="{measure.number}"{implicit}>'
+        begin = "".join([_left(measure), self.attributes(measure, place == 0), *self.directions(measure, place)])
+        # Verovio numbers no line that begins with a letter
+        number = _words(str(measure.number)) if place and measure.rehearsal and self.bare else ""
+        out = list(self.notes(measure))
         for other in self.others:
             out += other.beside(other.staff.line.measures[place], measure.quarters)
         out += (_direction(kind, "above", sound) for kind, sound in _closing(self.staff.line, place))
-        out.append(_right(measure, after))
-        out.append("</measure>\n")
-        return "".join(out)
+        rest = "".join([*out, _right(measure, after), "</measure>\n"])
+        return _Bar(f'{tag}<print new-system="yes"/>{begin}{number}{rest}', f"{tag}{begin}{rest}")
 
     def notes(self, measure: Measure) -> Iterator[str]:
         for note, beam in zip(measure.notes, beams(measure, self.time), strict=True):
