@@ -340,10 +340,12 @@ def _listen() -> None:
 
 def _heard(event: str, about: tuple[object, ...]) -> None:
     if _listening and event in ("open", "os.listdir", "os.scandir") and isinstance(about[0], str | os.PathLike):
-        path = os.path.abspath(os.fspath(about[0]))
+        path = str(os.path.abspath(os.fspath(about[0])))
         for root, notes in _listening:
-            inside = str(path)[len(root) :].replace(os.sep, "/")
-            if str(path).startswith(root) and not inside.startswith((".cache/", "hooks/", ".venv/")):
+            if not path.startswith(root):
+                continue
+            inside = path[len(root) :].replace(os.sep, "/")
+            if not inside.startswith((".cache/", "hooks/", ".venv/")):
                 notes.add(("file" if event == "open" else "folder", (inside,)))
 
 
