@@ -17,6 +17,7 @@ from music21 import chord, converter
 from musicxml_schema import mistakes
 from paper import drawn_text, print_now, staves, words_on
 from parallels import parallels_by_music21, parallels_found
+from read_cards import by_lot
 
 from beginnerband.data.book import Book
 from beginnerband.music.instrument import VOICES
@@ -28,7 +29,7 @@ from beginnerband.music.scored import played
 from beginnerband.music.scoring import desks_of
 from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import Sounding, check, moments
-from beginnerband.pages.pieces.files import SCORE, add_files, engraved
+from beginnerband.pages.pieces.files import LONGEST_NAME, SCORE, add_files, engraved, in_two_lines
 from beginnerband.pages.pieces.printing import print_values
 from beginnerband.pages.pieces.view import PieceView, covered, view
 from beginnerband.pages.shared.paper import of_copy
@@ -319,6 +320,28 @@ def test_a_long_title_sends_no_score_to_a_page_of_its_own(book: Book, tmp_path: 
     values["sheets"] = values["sheets"][:3]
     pdf = print_now(pack.job(values, "piece.typ"), pack.pictures, tmp_path)
     assert [len(heights) for heights in staves(pdf)] == [4, 18, 18]  # the short score; nine pitched staves, two systems
+
+
+def test_names_before_the_staves_of_a_score_are_short_enough_for_eight_points(book: Book) -> None:
+    """A longer one makes the page wider, and with it everything smaller: 41 letters in a line came to 7.9 points."""
+    names = [f"Second {player.names.of(english)}" for player in book.instruments.values() if player.brass
+             for english in ("british", "american")]  # fmt: skip
+    line = book.pieces["two-gates"].tune
+    told = [staff.name for staff in in_two_lines([Staff(line, name) for name in names])]
+    assert [name.replace("\n", " ") for name in told] == names
+    assert max(len(part) for name in told for part in name.split("\n")) <= LONGEST_NAME
+    assert "Second B♭ tenor trombone\nwith F attachment" in told
+
+
+def test_the_short_score_stands_below_the_table_of_many_players(book: Book, tmp_path: Path) -> None:
+    """Eight desks, three remarks and two findings on Letter, and sixteen bars to sing: with more bars to a line."""
+    players = by_lot(book, 153946).players
+    there = replace(book, band=replace(book.band, players=players, paper="letter"), course=None)
+    one, pack = view(there, there.pieces["auld-lang-syne"]), PrintPack()
+    values = print_values(there, one, engraved(there, one), pack) | of_copy(there)
+    values["sheets"] = values["sheets"][:1]
+    [page] = words_on(print_now(pack.job(values, "piece.typ"), pack.pictures, tmp_path))
+    assert "Short score" in page
 
 
 def test_pages_are_cut_between_systems(book: Book) -> None:

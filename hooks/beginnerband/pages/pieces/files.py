@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -38,8 +39,8 @@ holds."""
 COMPACT = 2600
 """Width of a line of the short score with a staff of 5.3 mm."""
 
-LONG = 0.7
-"""Height of the short score, as a share of its width, above which it can hardly stand below the table of players."""
+LONG = 0.6
+"""Height of the short score, as a share of its width, above which it may not fit below the table of many players."""
 
 PHONE_SCORE = 1500
 """Width of the full score on a phone: two bars a line, names in full."""
@@ -48,7 +49,10 @@ NAMES = 520
 """Room that the names of the staves take of a line of the full score, in the same units."""
 
 LONGEST_NAME = 24
-"""Letters of a player's name in front of a staff of the score."""
+"""Letters of a player's name in front of a staff of the score, in one line."""
+
+KIND = re.compile(r"(?<=,) | (?=with )")
+"""Where what an instrument has more than others of its kind begins in its name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,7 @@ class PiecePictures:
     compact: Engraving
     """The same with a staff of 5.3 mm, for paper where it then fits below the table of players."""
     dense: Engraving | None
-    """The same with up to eight bars a line, as in the full score, of a piece that is too long to fit there else."""
+    """The same with up to eight bars a line, as in the full score, of a piece that may be too long to fit there."""
     concert: Engraved
     """Full score at concert pitch."""
     written: Engraved
@@ -267,6 +271,18 @@ def _short_name(sheet: PieceSheet, english: str) -> str:
     return f"{capital(sheet.seats[0].desk.name(english))} + {others}"
 
 
+def in_two_lines(staves: Sequence[Staff]) -> list[Staff]:
+    """The same with long names broken before what tells an instrument from others of its kind.
+
+    A name that stands out to the left makes the page wider, and so smaller on paper: *First B♭ tenor trombone with F
+    attachment*.
+    """
+    return [
+        replace(staff, name=KIND.sub("\n", staff.name, count=1)) if len(staff.name) > LONGEST_NAME else staff
+        for staff in staves
+    ]
+
+
 def first_marked(staves: list[Staff]) -> list[Staff]:
     """Rehearsal letters and jumps over the first staff only."""
     return [
@@ -282,7 +298,7 @@ def first_marked(staves: list[Staff]) -> list[Staff]:
 
 def score_pages(book: Book, view: PieceView, staves: Sequence[Staff], title: str, words: str) -> tuple[Engraving, ...]:
     """Pages of a score with names before its staves: few, and evenly full."""
-    size = SCORE[book.band.paper]
+    staves, size = in_two_lines(staves), SCORE[book.band.paper]
     breaks = score_breaks(view, staves, size)
     cache = book.root / ".cache"
     return pages(staves, title, words, cache, size, named=True, group="bracket", breaks=breaks, filled=True)
@@ -306,7 +322,7 @@ def _full(book: Book, view: PieceView, staves: Sequence[Staff], pitch: str) -> E
     words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
     made, cache = score_pages(book, view, staves, title, words), book.root / ".cache"
     size, breaks = (PHONE_SCORE, ENDLESS), breaks_of(view, PHONE_SCORE - NAMES, 2)
-    phone = pages(staves, title, words, cache, size, named=True, group="bracket", breaks=breaks)[0]
+    phone = pages(in_two_lines(staves), title, words, cache, size, named=True, group="bracket", breaks=breaks)[0]
     return Engraved(f"score-{pitch}", made, phone)
 
 
