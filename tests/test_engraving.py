@@ -169,3 +169,19 @@ def test_a_filled_page_has_room_for_the_notes_below_its_last_staff(height: int) 
     staves = [Staff(line("E, F, E, F, |" * 6))] * 4
     made = engrave.pages(staves, "t", "words", None, (2520, height), breaks=range(1, 6), filled=True)
     assert len(made) == 2
+
+
+def test_a_name_in_two_lines_is_two_texts_and_has_room_for_the_longer() -> None:
+    """Room is made for the width of each in the font of the page: a longer first line makes the picture wider."""
+
+    def drawn(name: str) -> engrave.Engraving:
+        return engrave.pages([Staff(EVERYTHING, name)], "t", "words", None, (2520, 3500), named=True)[0]
+
+    def left(made: engrave.Engraving) -> int:
+        box = re.search(r'viewBox="(-?\d+) ', made.standalone())
+        assert box
+        return int(box[1])
+
+    name = "Second B♭ tenor trombone\nwith F attachment"
+    assert re.findall(r'text-anchor="end"[^>]*>([^<]+)<', drawn(name).body) == name.split("\n")
+    assert left(drawn(name)) == left(drawn(name.split("\n")[0])) < 0

@@ -52,6 +52,17 @@ _BOLD = {"-": 0.333, " ": 0.25, "T": 0.667}
 _PLAIN = re.compile(
     r'<text([^>]*) font-size="0px"(?:/>|>(?:<tspan>)+<tspan font-size="(\d+)px">([^<]*)</tspan>(?:</tspan>)+</text>)'
 )
+_TWO_LINES = re.compile(
+    r'<text([^>]*) x="(\d+)" y="(\d+)"([^>]*) font-size="0px">'
+    r'(<tspan><tspan font-size="\d+px">[^<]*</tspan></tspan>)<tspan/>'
+    r'<tspan x="(\d+)" y="(\d+)">(<tspan font-size="\d+px">[^<]*</tspan></tspan>)</text>'
+)
+"""A name before a staff that was given in two lines."""
+_APART = "".join(
+    rf'<text\g<1> x="\g<{x}>" y="\g<{y}>"\g<4> font-size="0px">{words}</text>'
+    for x, y, words in ((2, 3, r"\g<5>"), (6, 7, r"<tspan>\g<8>"))
+)
+"""Each line of it as a text of its own."""
 _TEXT_ALONE = re.compile(r'<g((?: (?:class|fill|font-\w+)="[^"]*")+)>(?:<text([^>]*)>([^<]*)</text>)?</g>')
 _ATTRIBUTE = re.compile(r' ([\w-]+)="([^"]*)"')
 
@@ -70,7 +81,7 @@ def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
     if ' id="' in drawing:  # nothing we know of
         drawing = _NAMED_SHAPE.sub(lambda tag: _NAMES.sub("", tag[0]), drawing)
     drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, drawing))
-    body = _UNDER.sub(_centred, drawn_text).replace(PAD, "")
+    body = _TWO_LINES.sub(_APART, _UNDER.sub(_centred, drawn_text).replace(PAD, ""))
     small = _TEXT_ALONE.sub(_alone, _PLAIN.sub(_plain, _staves_drawn(body, staves)))
     return small, glyphs, int(drawn[1]), int(drawn[2])
 
