@@ -166,6 +166,11 @@ class StepMaker:
             for room, there in seated.items()
         }
 
+    @cached_property
+    def _read_by(self) -> dict[str, Phrases]:
+        """The phrases as each player reads them, by the player's id."""
+        return {player.id: self._phrases.among((player,)) for player in self._setting.players}
+
     def _told(self, step: StepFile, stage: str, apart: bool) -> Step:
         turn = self._turn(step)
         say = partial(self._say, more=turn.words if turn else {})
@@ -218,4 +223,4 @@ class StepMaker:
         known = {**self._files.plan.words, **(more or {})}
         words = said(text, whom, known).split()  # where nothing is said, no space is left
         told = in_words(" ".join(words), self._setting.band.english)
-        return curly((self._phrases.among((reader,)) if reader else self._phrases).fill(told))
+        return curly((self._read_by[reader.id] if reader else self._phrases).fill(told))
