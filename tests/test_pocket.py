@@ -52,7 +52,11 @@ def test_it_answers_alone_from_a_file_with_no_request_and_no_complaint(
     page.get_by_role("button", name="Stop").click()
     page.locator("#charts summary").first.click()
     assert page.locator("#charts table").first.is_visible()
-    assert page.locator("#charts svg use").count() > 100  # drawn from the outlines the page has once
+    # Drawn from the outlines the page has once: in each picture a clef and a note.
+    pictures = page.locator("#charts svg.bb-staff").count()
+    assert pictures > 100
+    for outlines in ("[href='#bb-treble'], [href='#bb-bass']", "[href='#bb-note']"):
+        assert page.locator(f"#charts svg.bb-staff use:is({outlines})").count() == pictures
     missing = page.locator("use").evaluate_all(
         "(uses) => uses.filter((use) => !document.querySelector(use.getAttribute('href'))).length"
     )

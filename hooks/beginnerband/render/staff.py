@@ -94,6 +94,7 @@ def _relative(name: str) -> str:
 
 def with_sprite(html: str) -> Markup:
     """``html`` whose staff pictures take their outlines from a :func:`sprite` on the same page: a tenth of the size."""
+    html = str(html)  # what is put into safe text would be escaped
     for name in CODES:
         outline = rf'<path transform="translate\(([^ ]+) ([^ ]+)\) {re.escape(_scaled(name))}/>'
         html = re.sub(outline, rf'<use href="#bb-{name}" x="\1" y="\2"/>', html)

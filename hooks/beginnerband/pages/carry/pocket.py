@@ -24,7 +24,7 @@ from beginnerband.pages.shared.links import lesson_title
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.tables import transposing
 from beginnerband.products import Products
-from beginnerband.render import sound, staff
+from beginnerband.render import fingers, sound, staff
 from beginnerband.render.finish.policy import hash_source
 from beginnerband.render.html import render
 from beginnerband.teaching.course import Lesson
@@ -78,6 +78,7 @@ def page(book: Book, products: Products) -> str:
             styles=Markup(styles),
             scripts=[Markup(script) for script in scripts],
             look_up=look_up.app(book),
+            valves=fingers.sprite(),
             charts=list(fingering_charts(book)),
             keys=Markup(transposing.key_table(Context(book, products, PAGE), Args())),
             lessons=book.reuse.of(lessons, book, whole=True),
@@ -105,7 +106,7 @@ def fingering_charts(book: Book) -> Iterable[tuple[str, Markup]]:
         kind = "Notes" if not player.instrument.brass else "Positions" if slide else "Fingerings"
         caption = f"{kind}, {READING_WORDS[player.reading.id]}"
         chart = charts.chart(player, caption, book.band.english, "first-year")
-        yield name, staff.with_sprite(chart)
+        yield name, fingers.with_sprite(staff.with_sprite(chart))
 
 
 def lessons(book: Book) -> tuple[LessonNotes, ...]:
