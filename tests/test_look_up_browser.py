@@ -59,15 +59,29 @@ def test_the_answer_for_written_g_on_a_cornet_is_what_every_band_leader_knows(op
     assert rows["E♭ bass"] == "D5 1"  # an octave lower
     assert rows["glockenspiel"] == "F4"
     assert "an octave lower" in page.locator(".bb-lu-row", has_text="E♭ bass").inner_text()
-    for name, sign in {"G 4": "", "G flat 4": "♭", "G sharp 4": "♯"}.items():
-        pick(page, name)
-        stands_where_it_should(page, sign)
+    for player, notes in DRAWN_AT.items():
+        page.evaluate("(to) => { location.hash = to; }", player)
+        until(lambda player=player: page.locator("#bb-lu-player").input_value() == player, player, 10)
+        for name, line in notes.items():
+            pick(page, name)
+            stands_where_it_should(page, name, line)
 
+
+# A treble clef's G is the second line from below, a bass clef's F the second from above (common practice, no source).
+DRAWN_AT = {
+    "cornet/treble-bb": {"G 4": 3, "G flat 4": 3, "G sharp 4": 3},
+    "trombone/bass-c": {"F 3": 1, "F sharp 3": 1, "E flat 3": 1.5, "C 4": -1},
+    "eb-bass/treble-eb": {"G sharp 3": 6.5, "B flat 4": 2},
+    "glockenspiel/treble-c": {"C 4": 5, "G flat 5": -0.5},
+}
+"""Notes, and how many staff spaces below the top line each stands."""
 
 DRAWN = """(svg) => {
-  const [lines, ...rest] = [...svg.querySelectorAll("path")].map((path) => path.getBoundingClientRect());
+  const boxes = (which) => [...svg.querySelectorAll(which)].map((path) => path.getBoundingClientRect());
+  const [lines, ledgers] = boxes("path[stroke-width]"), rest = boxes("path:not([stroke-width])");
   const space = lines.height / 4, column = svg.closest("div").getBoundingClientRect();
   return {
+    ledgers: ledgers ? Math.round(ledgers.height / space) + 1 : 0,
     column: (column.left + column.width / 2 - lines.left) / space,
     outlines: rest.map((one) => ({
       left: (one.left - lines.left) / space, right: (one.right - lines.left) / space,
@@ -78,23 +92,26 @@ DRAWN = """(svg) => {
 """Where what is drawn on a staff is seen, in staff spaces from its lines' left end and downwards from its top line."""
 
 
-def stands_where_it_should(page: Any, sign: str) -> None:
-    """The G on its line in the answer, after its clef and with its sign before it, and by itself in its column."""
+def stands_where_it_should(page: Any, name: str, line: float) -> None:
+    """A note at its height in the answer, after its clef and with its sign before it, and in its column by itself."""
     drawn(page)
-    clef, head, *signs = page.locator(".bb-lu-main .bb-staff").evaluate(DRAWN)["outlines"]
-    strip = page.locator("label:has([value=G4]) .bb-staff").evaluate(DRAWN)
+    letter, *alter, octave = name.split()
+    picture = page.locator(".bb-lu-main .bb-staff").evaluate(DRAWN)
+    clef, head, *signs = picture["outlines"]
+    strip = page.locator(f"label:has([value={letter}{octave}]) .bb-staff").evaluate(DRAWN)
     (natural,) = strip["outlines"]
-    # A treble clef's G is the second line from below, and a head is a space high (common practice, no source).
-    for each in (head, natural):
-        assert (each["middle"], each["height"]) == (pytest.approx(3, abs=0.1), pytest.approx(1, abs=0.15)), each
+    for each in (head, natural):  # a head is a space high (common practice, no source)
+        assert (each["middle"], each["height"]) == (pytest.approx(line, abs=0.1), pytest.approx(1, abs=0.15)), each
+    assert picture["ledgers"] == strip["ledgers"] == max(0, int(line) - 4, int(-line))
     assert clef["right"] + 1 < head["left"] < clef["right"] + 4, (clef, head)
     assert (natural["left"] + natural["right"]) / 2 == pytest.approx(strip["column"], abs=0.3)
-    assert len(signs) == len(sign)
+    assert len(signs) == len(alter)
     for each in signs:
         assert head["left"] - 0.5 < each["right"] < head["left"], (each, head)
         # A sharp stands evenly about its line; of a flat most is above it (SMuFL's accidentals are drawn so).
-        assert each["middle"] == pytest.approx(3 if sign == "♯" else 2.4, abs=0.25), each
-    assert page.locator("label:has(:checked[name=note]) > span").inner_text().startswith(f"G{sign}")
+        assert each["middle"] == pytest.approx(line - (0 if alter == ["sharp"] else 0.6), abs=0.25), each
+    sign = {"flat": "♭", "sharp": "♯"}[alter[0]] if alter else ""
+    assert page.locator("label:has(:checked[name=note]) > span").inner_text().startswith(f"{letter}{sign}")
 
 
 def test_a_sharp_note_says_what_to_do_about_it(open_page: Open, server: str) -> None:
