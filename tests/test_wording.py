@@ -32,11 +32,30 @@ from beginnerband.teaching.wording import curly, in_words, spelled
          '<th>Meter</th><script type="application/json">{"metre": "grey"}</script>, in gray'),
         ("`colour` [[word colour]] https://x.example/colour", "`colour` [[word colour]] https://x.example/colour"),
         ("A metronome in the practice room", "A metronome in the practice room"),
+        ("March on the spot, then the other way round.", "March in place, then the other way around."),
+        ("It goes round the room while we play the round.", "It goes around the room while we play the round."),
+        ("Go round once. A round sound.", "Go around once. A round sound."),
     ],
 )  # fmt: skip
 def test_an_american_band_reads_american_spelling(text: str, american: str) -> None:
     assert spelled(text, "american") == in_words(text, "american") == american
     assert spelled(text, "british") == text
+
+
+@pytest.mark.parametrize(
+    ("text", "british"),
+    [
+        ("Ties and fermatas", "Ties and pauses"),
+        ("The eye with a dot is a fermata, on a pickup.", "The eye with a dot is a pause, on an upbeat."),
+        ("Pickups only: {pickup} and !fermata! stay.", "Upbeats only: {pickup} and !fermata! stay."),
+    ],
+)
+def test_words_of_the_trade_are_those_of_the_glossary(text: str, british: str, book: Book) -> None:
+    """Fermata and pickup, in British use pause and upbeat, as in the glossary (common practice, no source)."""
+    assert in_words(text, "british") == british
+    assert in_words(text, "american") == text
+    for term in ("fermata", "pickup"):
+        assert in_words(term, "british") == book.guide.glossary[term].word("british")
 
 
 NAMES = {"Grey Lane Band", "Colour & Mould", "My favourite neighbour", "Anna Grey", "a plain name"}

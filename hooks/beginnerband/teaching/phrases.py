@@ -381,7 +381,8 @@ class Phrases:
         if not pulls:
             return "Keyed percussion cannot be tuned; it is the pitch the others tune to."
         least, most = min(pulls, key=lambda pair: pair[0]), max(pulls, key=lambda pair: pair[0])
-        said = f"a fifth of a semitone is {pull_words(least[0], self._english)} on the {self.name([least[1]])}"
+        step = "half step" if self._english == "american" else "semitone"
+        said = f"a fifth of a {step} is {pull_words(least[0], self._english)} on the {self.name([least[1]])}"
         if most[0] - least[0] < 1:
             return said
         return f"{said} and {pull_words(most[0], self._english)} on the {self.name([most[1]])}"

@@ -10,7 +10,7 @@ from math import ceil
 
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Key
-from beginnerband.music.words import key_words
+from beginnerband.music.words import capital, key_words
 from beginnerband.teaching.readiness import Need
 
 _BRITISH = {"whole": "semibreve", "half": "minim", "quarter": "crotchet", "eighth": "quaver", "sixteenth": "semiquaver"}
@@ -28,9 +28,21 @@ _AMERICAN = {
     "grey": "gray", "mould": "mold", "moulds": "molds", "learnt": "learned", "labelled": "labeled",
     "cancelled": "canceled", "recognise": "recognize", "recognised": "recognized", "judgement": "judgment",
     "behaviour": "behavior", "licence": "license", "licences": "licenses", "litre": "liter", "litres": "liters",
-    "towards": "toward",
+    "towards": "toward", "on the spot": "in place", "way round": "way around", "go round": "go around",
+    "goes round": "goes around", "going round": "going around", "come round": "come around",
+    "look round": "look around", "curls round": "curls around", "walk round": "walk around",
+    "turn it round": "turn it around", "changed round": "changed around", "once round": "once around",
+    "times round": "times around", "round and round": "around and around", "round the room": "around the room",
+    "tick names": "check names",
 }  # fmt: skip
-"""British spellings in the handbook, with the American ones."""
+"""British spellings and turns of phrase in the handbook, with the American ones."""
+
+_TERMS = {
+    "a fermata": "a pause", "fermatas": "pauses", "fermata": "pause", "a pickup": "an upbeat", "pickups": "upbeats",
+    "pickup": "upbeat",
+}  # fmt: skip
+"""Other words of the trade in the course, with those that the glossary has for British bands."""
+_TERM = re.compile(rf"(?<![\w/#.=!{{-])({'|'.join(_TERMS)})(?![\w/=!}}-])", re.IGNORECASE)
 _SPELLED = re.compile(rf"(?<![\w/#.=-])({'|'.join(_AMERICAN)})(?![\w/=-]|\.\w)", re.IGNORECASE)
 _NO_PROSE = r"\[\[.*?\]\]|\]\([^)\n]*\)|(?s:<text\b.*?</text>|<script\b.*?</script>)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+"
 """What is not said: blocks, links, words under music, scripts, tags, code, phrases, addresses."""
@@ -57,10 +69,10 @@ def american_value(name: str) -> str:
 def in_words(text: str, english: str) -> str:
     """``text`` for ``english``: in British ``half and quarter notes`` become ``minims and crotchets``.
 
-    It is written with American note values and British spelling; American use gets American spelling.
+    It is written with American words of the trade and British spelling; American use gets American spelling.
     """
     british = english == "british"
-    return _AN.sub(r"\1 ", _LISTED.sub(_british, text)) if british else spelled(text, english)
+    return _AN.sub(r"\1 ", _LISTED.sub(_british, _TERM.sub(_term, text))) if british else spelled(text, english)
 
 
 def spelled(text: str, english: str, names: Collection[str] = ()) -> str:
@@ -91,12 +103,17 @@ def _apart(part: str, names: Collection[str]) -> str:
     return _SAID.sub(lambda match: match[1] + spelled(match[2], "american", names) + match[3], part)
 
 
+def _term(match: re.Match[str]) -> str:
+    word = _TERMS[match[0].lower()]
+    return capital(word) if match[0][0].isupper() else word
+
+
 def _american(match: re.Match[str]) -> str:
-    capital = match[0][0].isupper()
-    if capital and _OF_A_NAME.search(match.string, max(match.start() - 8, 0), match.start()):
+    begins = match[0][0].isupper()
+    if begins and _OF_A_NAME.search(match.string, max(match.start() - 8, 0), match.start()):
         return match[0]
     word = _AMERICAN[match[0].lower()]
-    return word.capitalize() if capital else word
+    return word.capitalize() if begins else word
 
 
 TECHNIQUE_WORDS = {
@@ -131,7 +148,7 @@ def need_words(need: Need, english: str) -> str:
     if need.kind == "signature":
         return f"{key_words(Key(int(what)))} in the key signature"
     if need.kind == "leap":
-        return f"a leap of {what} semitones"
+        return f"a leap of {what} {'half steps' if english == 'american' else 'semitones'}"
     if need.kind == "breath":
         return f"{ceil(10 * need.amount - 1e-6) / 10:.1f} s on one breath"
     if need.kind == "playing":
