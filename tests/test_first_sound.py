@@ -65,6 +65,23 @@ def test_points_of_each_way_to_begin(
     assert {degree for _, degree in found} == {0, 1, 2}  # the key note and the two above it
 
 
+def test_a_trigger_is_a_valve_to_press(book: Book) -> None:
+    """In concert B♭ a trombone plays B♭ 1, C in first with the trigger, D 4, E♭ 3, F 1; in E♭ it is 3, 1, 4, 3 and 1.
+
+    Ordinary charts of the trombone with F attachment, from memory. Without one, C is in sixth: two beyond the fourth.
+    """
+    assert READ
+
+    def points(name: str, key: int) -> float:
+        player = Player(book.instruments[name], book.instruments[name].reading("bass-c"), 1)
+        weights = Weights(**NOTHING | {"first": 1.0, "valve": 1.0, "slide": 3.0})
+        found = firstsound.rank([player], READ.lines[0], weights, lambda _: 9, anything)
+        return next(each.points for each in found if (each.fifths, each.degree) == (key, 0))
+
+    assert [points("trombone-f", key) for key in (BB, EB)] == [1, 0]
+    assert [points("trombone", key) for key in (BB, EB)] == [6, 0]
+
+
 def test_a_key_of_more_signs_than_a_player_may_read_costs_as_much_as_a_note_too_far(book: Book) -> None:
     assert [ranked(book, signs=0, beyond_first_year=30.0)[key, 0].points for key in (BB, EB, F)] == [0, 30, 30]
     assert [ranked(book, signs=1, beyond_first_year=30.0)[key, 0].points for key in (BB, EB, F)] == [0, 0, 0]

@@ -34,7 +34,7 @@ class Weights:
     """What a first sound costs."""
 
     valve: float
-    """For each valve pressed."""
+    """For each valve pressed, a trombone's trigger among them."""
     third_valve: float
     """More, where the third is among them: a weak finger, and a long way down."""
     slide: float
@@ -205,7 +205,7 @@ def _effort(player: Player, written: Pitch, weights: Weights) -> float:
     if way is None:
         return 0.0
     if isinstance(player.instrument.mechanism, Slide):
-        return weights.slide * max(0, int(way.position or 1) - 4)
+        return weights.slide * max(0, int(way.position or 1) - 4) + weights.valve * way.trigger
     return weights.valve * len(way.valves) + weights.third_valve * (3 in way.valves)
 
 
