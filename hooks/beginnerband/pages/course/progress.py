@@ -10,6 +10,7 @@ from markupsafe import Markup, escape
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
+from beginnerband.music.answer import answer
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key
@@ -17,6 +18,7 @@ from beginnerband.pages.course.card_music import READERS
 from beginnerband.pages.course.card_view import note_view
 from beginnerband.pages.instruments.moving import name
 from beginnerband.pages.instruments.room import GROUP_WORDS
+from beginnerband.pages.shared.charts import code_words
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.text import in_script
@@ -228,8 +230,8 @@ def _move(course: CourseBook, old: Player, new: Player, names: tuple[str, str]) 
 
 
 def _named(player: Player, pitch: Pitch) -> str:
-    code = note_view(player, pitch, False).fingering
-    return pitch.sign + (f" ({code})" if code else "")
+    way = answer(player, pitch).way
+    return pitch.sign + (f" ({code_words(way)})" if way else "")
 
 
 def _between(first: int, last: int) -> str:

@@ -331,7 +331,7 @@ def covered(scoring: Scoring, english: str) -> tuple[str, ...]:
     if scoring.uncovered:
         lines = series([f"the {voice}" for voice in scoring.uncovered])
         them = "it" if len(scoring.uncovered) == 1 else "them"
-        found.append(f"Nobody is left for {lines}: the piece sounds without {them}.{_kept(scoring)}")
+        found.append(f"Nobody plays {lines}: the piece sounds without {them}.{_kept(scoring)}")
     return tuple(found)
 
 
@@ -346,11 +346,11 @@ def _kept(scoring: Scoring) -> str:
     """Why other lines were kept rather than those nobody plays."""
     lost = set(scoring.uncovered)
     if lost == {"alto", "tenor"}:
-        return " With so few players the tune and the bass come first."
+        return " Where lines are left out, the tune and the bass come first."
     other = {"alto": "tenor", "tenor": "alto"}.get(*lost, "") if len(lost) == 1 else ""  # type: ignore[call-overload]
     if not other:
         return ""
-    return f" With so few players the tune and the bass come first, then the {other}, which the chords miss more."
+    return f" Where a line is left out, the tune and the bass come first, then the {other}, which the chords miss more."
 
 
 def fold_words(scoring: Scoring, seat: Seat, line: Line) -> str:
