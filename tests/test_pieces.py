@@ -336,12 +336,14 @@ def test_names_before_the_staves_of_a_score_are_short_enough_for_eight_points(bo
 def test_the_short_score_stands_below_the_table_of_many_players(book: Book, tmp_path: Path) -> None:
     """Eight desks, three remarks and two findings on Letter, and sixteen bars to sing: with more bars to a line."""
     players = by_lot(book, 153946).players
-    there = replace(book, band=replace(book.band, players=players, paper="letter"), course=None)
+    there = replace(book, band=replace(book.band, players=players, paper="letter", english="american"), course=None)
     one, pack = view(there, there.pieces["auld-lang-syne"]), PrintPack()
     values = print_values(there, one, engraved(there, one), pack) | of_copy(there)
     values["sheets"] = values["sheets"][:1]
     [page] = words_on(print_now(pack.job(values, "piece.typ"), pack.pictures, tmp_path))
     assert "Short score" in page
+    assert "made from meter and tune" in page
+    assert not re.search("grey|Rub out", str(values))
 
 
 def test_pages_are_cut_between_systems(book: Book) -> None:

@@ -34,6 +34,7 @@ from beginnerband.teaching.wording import curly, in_words, spelled
         ("A metronome in the practice room", "A metronome in the practice room"),
         ("March on the spot, then the other way round.", "March in place, then the other way around."),
         ("It goes round the room while we play the round.", "It goes around the room while we play the round."),
+        ("A tick for each. Rub out the rest.", "A check for each. Erase the rest."),
         ("Go round once. A round sound.", "Go around once. A round sound."),
     ],
 )  # fmt: skip

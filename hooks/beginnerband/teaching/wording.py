@@ -33,7 +33,7 @@ _AMERICAN = {
     "look round": "look around", "curls round": "curls around", "walk round": "walk around",
     "turn it round": "turn it around", "changed round": "changed around", "once round": "once around",
     "times round": "times around", "round and round": "around and around", "round the room": "around the room",
-    "tick names": "check names",
+    "tick names": "check names", "a tick for": "a check for", "rub out": "erase",
 }  # fmt: skip
 """British spellings and turns of phrase in the handbook, with the American ones."""
 

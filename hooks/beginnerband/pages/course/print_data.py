@@ -30,6 +30,7 @@ from beginnerband.render.fingers import words as hand_words
 from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.qr import qr_svg
 from beginnerband.render.staff import spoken, staff
+from beginnerband.teaching.wording import spelled
 
 DRAWN = 5
 """Most notes side by side that a card draws as the hand makes them."""
@@ -225,6 +226,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         "suggested": sheet.suggested,
         "practice": list(sheet.practice),
         "signed": sheet.signed,
+        "for-what": spelled(f"A {'star' if sheet.signed else 'tick'} for each that went well", book.band.english),
     }
 
 

@@ -19,6 +19,7 @@ from beginnerband.pages.course.card_view import todays_notes
 from beginnerband.render.engrave import PHONE
 from beginnerband.teaching.course import Lesson, Percussion
 from beginnerband.teaching.grading import LessonPart
+from beginnerband.teaching.wording import spelled
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +142,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         stars=tuple(step.told_in(room).title for step in lesson.steps if step.kind == "teach"),
         do=task.do if isinstance(task, Percussion) else "",
         music=music,
-        suggested=suggested(*(piece.line for piece in music)),
+        suggested=spelled(suggested(*(piece.line for piece in music)), book.band.english),
         practice=lesson.practice_of(player),
         uri=sheet_uri(lesson, player),
         signed=course.teaching.ages != "adults",

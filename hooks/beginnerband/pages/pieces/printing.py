@@ -14,6 +14,7 @@ from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
 from beginnerband.render.engrave import LARGE, LEAST
 from beginnerband.render.print_pack import PrintPack
+from beginnerband.teaching.wording import spelled
 
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
 """Severities in a leader's words."""
@@ -55,7 +56,7 @@ def who_rows(book: Book, one: PieceView) -> Iterator[tuple[str, ...]]:
             "drums",
             "",
             "",
-            "made from metre and tune",
+            spelled("made from metre and tune", english),
         )
 
 
@@ -66,7 +67,7 @@ def remarks(book: Book, one: PieceView) -> list[str]:
     descants = [seat.desk.name(english) for sheet in one.sheets if sheet.voice == "descant" for seat in sheet.seats]
     if descants:
         found.append(f"There is an optional descant; in reach of the {series(descants)}.")
-    breaths = suggested(*one.piece.lines.values())
+    breaths = spelled(suggested(*one.piece.lines.values()), english)
     return [*found, breaths] if breaths else found
 
 
@@ -121,7 +122,7 @@ def _sheets(one: PieceView, pictures: PiecePictures, english: str, pack: PrintPa
     for sheet in one.sheets:
         copies = sum(seat.desk.player.count for seat in sheet.seats)
         about = ("Small notes are a cue: what others play before your entry.",) if sheet.cue else ()
-        about = (*about, suggested(sheet.part.written))
+        about = (*about, spelled(suggested(sheet.part.written), english))
         name = f"{sheet.names(english)}: {sheet.voice}"
         yield _sheet(name, pictures.parts[sheet.ident], pack, copies, " ".join(filter(None, about)), part=True)
     if pictures.drums:
