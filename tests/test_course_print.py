@@ -234,6 +234,7 @@ def test_home_practice_comes_back_to_a_full_front_before_its_text_grows(book: Bo
     assert "If it goes wrong" in front
     assert "Home practice" in front
     assert text_size(pdf, 1) >= 10
+    assert max(blank_below(pdf)) < 30  # millimetres: room for a line and its head is written on
 
 
 def _long_card(book: Book, lessons: int, minutes: int, number: int, folder: Path) -> tuple[dict[str, Any], list[str]]:
@@ -311,7 +312,9 @@ def test_adults_tick_what_went_well(book: Book, tmp_path: Path) -> None:
     there, pack = replace(book, band=band, course=made_course), PrintPack()
     values = lesson_values(there, lesson_view(there, "lesson-01"), Pictures(book.root / ".cache", "british"), pack)
     values |= {"sheets": values["sheets"][:1]}
-    text = words_on(print_lessons(there, [values], pack, tmp_path))[-1]
+    pdf = print_lessons(there, [values], pack, tmp_path)
+    text = words_on(pdf)[-1]
+    assert max(blank_below(pdf)[:2]) < 30  # millimetres: a back with little to show has lines to write on
     assert "A tick for each that went well" in text
     assert "star" not in text
     assert "Signed" not in text
