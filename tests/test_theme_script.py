@@ -50,6 +50,16 @@ def test_the_search_is_fetched_when_somebody_searches(
     assert page.locator("[data-md-component=search-query]").evaluate("(box) => box === document.activeElement")
 
 
+def test_that_scripts_run_is_said_before_there_is_a_page(context: BrowserContext, server: str, site: Path) -> None:
+    """Said later, all of the page would be styled a second time."""
+    page = context.new_page()
+    page.goto(server + "share.html")
+    assert page.evaluate("document.documentElement.classList.contains('js')")  # the policy lets it run
+    head, _, body = (site / "share.html").read_text(encoding="utf-8").partition("<body")
+    assert "no-js" in head.partition("<script>")[2]
+    assert "no-js" not in body
+
+
 def page_without(script: str, context: BrowserContext, server: str) -> tuple[Page, Locator]:
     """A page for which a script cannot be fetched, and the box that is searched in."""
     page = context.new_page()

@@ -3,8 +3,6 @@
    is wanted before stands here: light and dark, the title on top, folds, the menu and the list of headings. */
 (() => {
   "use strict";
-  const root = document.documentElement;
-  root.classList.replace("no-js", "js");
 
   /** @param {string} selector
    * @returns {HTMLElement[]} */
