@@ -50,7 +50,7 @@
       buttons.append(...this.speeds, this.counts, this.repeats, this.lines, this.band);
       this.root.append(this.panel, words, buttons);
       document.body.append(this.root);
-      document.documentElement.classList.add("bb-has-bar");
+      document.documentElement.toggleAttribute("data-bb-bar", true); // for a class all of the page is styled again
       this.hint = "";
       this.dark = "";
       window.bandAwake.said((said) => {
