@@ -255,7 +255,7 @@ def test_the_moved_player_page_says_the_same_to_the_script_and_in_its_table(book
     assert data["cornet"]["from"]["tenor-horn"][:2] == [[0, ["F4"], []], [3, ["F4", "G4", "A4"], []]]
     assert data["cornet"]["notes"]["F4"] == "F4 (1) from lesson 1"
     row = next(move for move in shown["moves"] if "tenor horn" in move.old and "cornet" in move.new)
-    assert row.missing.startswith("F4 (1) after lessons 1 to 9; G4 (0) after lessons 4 to 9;")
+    assert row.missing.startswith("F4 (1) after lessons 1 to 9; G4 (open) after lessons 4 to 9;")
 
 
 # Deliberately broken courses.
