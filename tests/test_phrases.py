@@ -131,6 +131,14 @@ ATTACHMENT = "B♭ tenor trombone with F attachment"
             "A short arm leaves that note out or turns the shoulder; never stretch the hand off the stay.",
         ),
         (
+            {"trombone": "F3 F3"},
+            "keep the hands still",
+            "Hands keep still.",
+            "Nothing moves: hands, lips and air stay as they were.",
+            "Slide: position 1.",
+        ),
+        ({"glockenspiel": "C5 D5"}, "play it in the air", "", "", ""),
+        (
             {"cornet": "C4 G4"},
             "keep the hands still",
             "Hands keep still.",
@@ -139,7 +147,7 @@ ATTACHMENT = "B♭ tenor trombone with F attachment"
         ),
         (
             {"cornet": "D4 E4", "tenor_horn": "C4 G4", "trombone": "C3 D3"},
-            "finger it (E♭ tenor horn: keep the hands still)",
+            "finger or slide it (E♭ tenor horn: keep the hands still)",
             "Valves right down, curved fingers; slides stop at the place.",
             "Fingers and slides move; lips stay. On the E♭ tenor horn from C to G only lips and air change.",
             "Slide: positions 6 and 4. "

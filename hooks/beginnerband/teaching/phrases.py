@@ -208,8 +208,10 @@ class Phrases:
         brass = [each for each in heard if each.player.instrument.brass]
         still = [each for each in brass if _crossings(each) and not _moved(each)]
         crossing = [each for each in brass if _crossings(each) and each not in still]
-        kinds = _kinds(each for each in brass if each not in still) or ("fingers",)
+        kinds = _kinds(each for each in brass if each not in still)
         moving, move = series(list(kinds)), "moves" if kinds == ("the trigger",) else "move"
+        if not kinds and not still:
+            return "Nothing moves: hands, lips and air stay as they were." if brass else ""
         if not crossing and not still:
             return f"Only {moving} {move}. Lips and air stay as they were."
         if len(still) == len(brass):
@@ -225,7 +227,7 @@ class Phrases:
     def move(self, heard: Sequence[Heard]) -> str:
         """What hands do with this music, sung or played: ``finger it``, ``slide it``, or whatever is true for them.
 
-        Who moves neither valves nor slide is told so: a trigger alone, or nothing.
+        Who moves neither valves nor slide is told so: a trigger alone, or nothing. Who does not blow plays it in the air.
         """
         done: dict[str, list[Player]] = {}
         for each in heard:
@@ -233,7 +235,8 @@ class Phrases:
                 kinds = _moved(each)
                 alone = "work the trigger" if kinds else "keep the hands still"
                 done.setdefault(next((MOVE[kind] for kind in kinds if kind in MOVE), alone), []).append(each.player)
-        told = next((move for move in MOVE.values() if move in done), next(iter(done), ""))
+        both = "finger or slide it" if all(move in done for move in MOVE.values()) else ""
+        told = both or next((move for move in MOVE.values() if move in done), next(iter(done), "play it in the air"))
         others = [
             f"{self.name(players)}: {move}" for move, players in done.items() if move not in (told, *MOVE.values())
         ]
@@ -241,8 +244,11 @@ class Phrases:
 
     def hands(self, heard: Sequence[Heard]) -> str:
         """What hands take care of where these notes change, as a sentence."""
-        kinds = _kinds(each for each in heard if each.player.instrument.brass)
-        return f"{capital('; '.join(CARE[kind] for kind in kinds))}." if kinds else "Hands keep still."
+        brass = [each for each in heard if each.player.instrument.brass]
+        kinds = _kinds(brass)
+        if not kinds:
+            return "Hands keep still." if brass else ""
+        return f"{capital('; '.join(CARE[kind] for kind in kinds))}."
 
     def _from_to(self, crossing: Sequence[Heard]) -> str:
         """Who changes harmonic, and first between which notes: ``E♭ tenor horn from G to A``."""
