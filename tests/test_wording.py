@@ -47,6 +47,7 @@ def test_an_american_band_reads_american_spelling(text: str, american: str) -> N
     ("text", "british"),
     [
         ("Ties and fermatas", "Ties and pauses"),
+        ("We play the Pickup Truck, from its pickup on.", "We play the Pickup Truck, from its upbeat on."),
         ("The eye with a dot is a fermata, on a pickup.", "The eye with a dot is a pause, on an upbeat."),
         ("Pickups only: {pickup} and !fermata! stay.", "Upbeats only: {pickup} and !fermata! stay."),
     ],

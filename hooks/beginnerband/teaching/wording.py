@@ -105,15 +105,18 @@ def _apart(part: str, names: Collection[str]) -> str:
 
 def _term(match: re.Match[str]) -> str:
     word = _TERMS[match[0].lower()]
-    return capital(word) if match[0][0].isupper() else word
+    return match[0] if _names(match) else capital(word) if match[0][0].isupper() else word
 
 
 def _american(match: re.Match[str]) -> str:
-    begins = match[0][0].isupper()
-    if begins and _OF_A_NAME.search(match.string, max(match.start() - 8, 0), match.start()):
-        return match[0]
     word = _AMERICAN[match[0].lower()]
-    return word.capitalize() if begins else word
+    return match[0] if _names(match) else word.capitalize() if match[0][0].isupper() else word
+
+
+def _names(match: re.Match[str]) -> bool:
+    """Whether a word is a name, or part of one: it has a capital and begins no sentence."""
+    before = _OF_A_NAME.search(match.string, max(match.start() - 8, 0), match.start())
+    return match[0][0].isupper() and before is not None
 
 
 TECHNIQUE_WORDS = {
@@ -144,7 +147,7 @@ def need_words(need: Need, english: str) -> str:
         name = what.replace("16th", "sixteenth")
         return in_words(f"{name}s" if name.endswith("rest") else f"{name} notes", english)
     if need.kind == "technique":
-        return TECHNIQUE_WORDS.get(what, what)
+        return in_words(TECHNIQUE_WORDS.get(what, what), english)
     if need.kind == "signature":
         return f"{key_words(Key(int(what)))} in the key signature"
     if need.kind == "leap":
