@@ -343,7 +343,10 @@ def test_the_short_score_stands_below_the_table_of_many_players(book: Book, tmp_
     [page] = words_on(print_now(pack.job(values, "piece.typ"), pack.pictures, tmp_path))
     assert "Short score" in page
     assert "made from meter and tune" in page
-    assert not re.search("grey|Rub out", str(values))
+    grace = view(there, there.pieces["amazing-grace"])
+    parts = str(print_values(there, grace, engraved(there, grace), pack)["sheets"])
+    assert "gray" in parts, "breaths are proposed in it"
+    assert not re.search("grey|Rub out", parts)
 
 
 def test_pages_are_cut_between_systems(book: Book) -> None:

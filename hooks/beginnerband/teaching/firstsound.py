@@ -1,10 +1,11 @@
 """On which concert note a band begins in one room, and in which key its first five notes lie.
 
-Every key and each of its first three notes is weighed for this band. For each player, the five notes of the key are put
-into the octave that the course would give them; they cost points for valves pressed, for how far the slide goes, for
-leaving the starter range and the range of the first year, and for signs at the front. The first sound counts most, the
-two notes beside it next, the other two least. A home note below which the only instrument that could play under the
-tune cannot go on leaves a band without the lower lines of its pieces. Points are multiplied by the number of players.
+Every key and each of its first three notes is weighed for this band. For each player, the five notes of the key are
+put into the octave that the course would give them; they cost points for valves and a trigger pressed, for how far
+the slide goes, for leaving the starter range and the range of the first year, and for signs at the front. The first
+sound counts most, the two notes beside it next, the other two least. A home note below which the only instrument that
+could play under the tune cannot go on leaves a band without the lower lines of its pieces. Points are multiplied by
+the number of players.
 The weights stand in ``content/course/plan.yml`` (common practice, no source: change them to suit your players).
 """
 

@@ -227,7 +227,7 @@ class Phrases:
     def move(self, heard: Sequence[Heard]) -> str:
         """What hands do with this music, sung or played: ``finger it``, ``slide it``, or whatever is true for them.
 
-        Who moves neither valves nor slide is told so: a trigger alone, or nothing. Who does not blow plays it in the air.
+        Who moves neither valves nor slide is told so: a trigger alone, or nothing. Who does not blow plays in the air.
         """
         done: dict[str, list[Player]] = {}
         for each in heard:
