@@ -20,6 +20,7 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Line
 from beginnerband.music.tuning import pull_mm, pull_words
 from beginnerband.music.words import COUNTS, capital, counted, series
+from beginnerband.teaching.wording import half_step
 
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
 """A phrase in a text."""
@@ -387,7 +388,7 @@ class Phrases:
         if not pulls:
             return "Keyed percussion cannot be tuned; it is the pitch the others tune to."
         least, most = min(pulls, key=lambda pair: pair[0]), max(pulls, key=lambda pair: pair[0])
-        step = "half step" if self._english == "american" else "semitone"
+        step = half_step(self._english)
         said = f"a fifth of a {step} is {pull_words(least[0], self._english)} on the {self.name([least[1]])}"
         if most[0] - least[0] < 1:
             return said

@@ -138,6 +138,11 @@ TECHNIQUE_WORDS = {
 """Techniques as one speaks of them; those that are left out are called what they are."""
 
 
+def half_step(english: str) -> str:
+    """The smallest step, in a band's words."""
+    return "half step" if english == "american" else "semitone"
+
+
 def need_words(need: Need, english: str) -> str:
     """What a part needs, for people: ``B♭4``, ``dotted crotchets``, ``3/4``, ``slurs``, ``8.6 s on one breath``."""
     what = need.what
@@ -151,7 +156,7 @@ def need_words(need: Need, english: str) -> str:
     if need.kind == "signature":
         return f"{key_words(Key(int(what)))} in the key signature"
     if need.kind == "leap":
-        return f"a leap of {what} {'half steps' if english == 'american' else 'semitones'}"
+        return f"a leap of {what} {half_step(english)}s"
     if need.kind == "breath":
         return f"{ceil(10 * need.amount - 1e-6) / 10:.1f} s on one breath"
     if need.kind == "playing":

@@ -257,7 +257,7 @@ def ways_words(players: Iterable[Player]) -> str:
     moved = [player.instrument.mechanism for player in players if player.instrument.brass]
     slides = [each for each in moved if isinstance(each, Slide)]
     position = "slide position (T: trigger)" if any(slide.trigger for slide in slides) else "slide position"
-    return " or ".join(["valves"] * (len(slides) < len(moved)) + [position] * bool(slides))
+    return " or ".join(filter(None, ("valves" if len(slides) < len(moved) else "", position if slides else "")))
 
 
 def _pitched(player: Player) -> bool:
