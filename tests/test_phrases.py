@@ -117,7 +117,7 @@ ATTACHMENT = "B♭ tenor trombone with F attachment"
         ),
         (
             {"cornet": "D4 E4", "trombone_f": "Bb2 C3"},
-            f"finger it ({ATTACHMENT}: work the trigger)",
+            "finger it",
             "Valves right down, curved fingers; the trigger goes all the way.",
             f"Fingers and the trigger move; lips stay, except on the {ATTACHMENT} from B♭ to C.",
             "Slide: position 1, with the trigger for C.",
@@ -147,8 +147,8 @@ ATTACHMENT = "B♭ tenor trombone with F attachment"
         ),
         (
             {"cornet": "D4 E4", "tenor_horn": "C4 G4", "trombone": "C3 D3"},
-            "finger or slide it (E♭ tenor horn: keep the hands still)",
-            "Valves right down, curved fingers; slides stop at the place.",
+            "finger or slide it",
+            "Valves right down, curved fingers; slides stop at the place. E♭ tenor horn: hands keep still.",
             "Fingers and slides move; lips stay. On the E♭ tenor horn from C to G only lips and air change.",
             "Slide: positions 6 and 4. "
             "A short arm leaves that note out or turns the shoulder; never stretch the hand off the stay.",
@@ -160,6 +160,44 @@ def test_hands_are_told_to_move_what_moves(
 ) -> None:
     played = heard(**parts)
     assert [said(phrase, played) for phrase in ("move", "hands", "fingers", "slide")] == [move, hands, fingers, slide]
+
+
+@pytest.mark.parametrize(
+    ("parts", "seen", "slip", "mend"),
+    [
+        (
+            {"cornet": "D4 E4", "trombone": "C3 D3"},
+            "Valves go down together and come straight up; slides move at once and stop as quickly.",
+            "Half-pressed valves; a slide between two places",
+            "Press until you feel the bottom; move the slide by the bell and the stops.",
+        ),
+        (
+            {"cornet": "D4 E4", "trombone_f": "F3 C3"},
+            "Valves go down together and come straight up; the trigger moves at once, and all the way.",
+            "Half-pressed valves; a trigger half down",
+            "Press until you feel the bottom.",
+        ),
+        ({"f_horn": "C4 G4"}, "Hands keep still.", "Hands that move", "Rest the hands; lips and air do it."),
+        ({"glockenspiel": "C5 D5"}, "", "", ""),
+    ],
+)
+def test_the_leader_looks_for_what_hands_move(
+    heard: Hearing, parts: dict[str, str], seen: str, slip: str, mend: str
+) -> None:
+    played = heard(**parts)
+    assert [said(phrase, played) for phrase in ("seen", "slip", "mend")] == [seen, slip, mend]
+
+
+MOST_WORDS = 16
+"""What a leader says in one breath (common practice, no source)."""
+
+
+def test_what_hands_do_is_said_in_one_breath(heard: Hearing) -> None:
+    band = heard(
+        cornet="D4 E4", tenor_horn="C4 G4", f_horn="C4 G4", flugelhorn="D4 E4", trombone="C3 D3", trombone_f="F3 C3"
+    )
+    assert len(said("move", band).split()) <= MOST_WORDS
+    assert all(len(sentence.split()) <= MOST_WORDS for sentence in said("hands", band).split(". "))
 
 
 def test_a_note_with_the_trigger_is_named_with_it(heard: Hearing) -> None:

@@ -85,7 +85,8 @@ def test_a_trombone_whose_trigger_alone_moves_is_told_to_work_it(book: Book) -> 
     }
     trombone, bass = (told.to(player).partition(", ")[0].partition("each and ")[2] for player in players)
     assert (trombone, bass) == ("work the trigger", "finger it")
-    assert "(B♭ tenor trombone with F attachment: work the trigger)" in told.text
+    [care] = {step.say for lesson in course.course.weeks for step in lesson.steps if step.id == "fingers-first"}
+    assert "curved fingers; the trigger goes all the way." in care
 
 
 @pytest.fixture(scope="module")

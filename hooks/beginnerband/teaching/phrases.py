@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from difflib import get_close_matches
 from itertools import pairwise
 
@@ -31,15 +31,57 @@ FAR = 6
 KINDS = ("fingers", "slides", "the trigger")
 """What hands move, as it is called in a sentence."""
 
-MOVE = {"fingers": "finger it", "slides": "slide it"}
-"""What is done with music of which they move."""
 
-CARE = {
-    "fingers": "valves right down, curved fingers",
-    "slides": "slides stop at the place",
-    "the trigger": "the trigger goes all the way",
+@dataclass(frozen=True, slots=True)
+class Hands:
+    """How the course speaks of hands that move one of :data:`KINDS`; each as in the middle of a sentence."""
+
+    _: KW_ONLY
+    do: str
+    """What they do with music, sung or played."""
+    care: str
+    """What they take care of."""
+    seen: str
+    """What the leader sees where it is right."""
+    slip: str
+    """What is seen where it is wrong."""
+    mend: str
+    """What helps then."""
+
+
+HANDS = {
+    "fingers": Hands(
+        do="finger it",
+        care="valves right down, curved fingers",
+        seen="valves go down together and come straight up",
+        slip="half-pressed valves",
+        mend="press until you feel the bottom",
+    ),
+    "slides": Hands(
+        do="slide it",
+        care="slides stop at the place",
+        seen="slides move at once and stop as quickly",
+        slip="a slide between two places",
+        mend="move the slide by the bell and the stops",
+    ),
+    "the trigger": Hands(
+        do="work the trigger",
+        care="the trigger goes all the way",
+        seen="the trigger moves at once, and all the way",
+        slip="a trigger half down",
+        mend="press until you feel the bottom",
+    ),
 }
-"""What they take care of."""
+"""By what they move."""
+
+STILL = Hands(
+    do="keep the hands still",
+    care="hands keep still",
+    seen="hands keep still",
+    slip="hands that move",
+    mend="rest the hands; lips and air do it",
+)
+"""Where they move nothing."""
 
 EARLIER = ("long-note", "second-sound", "third-sound", "low-note", "own-five", "five")
 """Music that brings notes before any beyond the five steps: a room with notes of its own has some of these by then."""
@@ -226,37 +268,41 @@ class Phrases:
         return f"{capital(moving)} {move}; lips stay, except on the {self._from_to(crossing)}.{alone}"
 
     def move(self, heard: Sequence[Heard]) -> str:
-        """What hands do with this music, sung or played: ``finger it``, ``slide it``, or whatever is true for them.
+        """What hands do with this music, sung or played: ``finger it``, ``finger or slide it``, or what is so for all.
 
-        Who moves neither valves nor slide is told so: a trigger alone, or nothing. Who does not blow plays in the air.
+        A few who move neither are told so by :meth:`hands`. Who does not blow plays in the air.
         """
-        done: dict[str, list[Player]] = {}
-        for each in heard:
-            if each.player.instrument.brass:
-                kinds = _moved(each)
-                alone = "work the trigger" if kinds else "keep the hands still"
-                done.setdefault(next((MOVE[kind] for kind in kinds if kind in MOVE), alone), []).append(each.player)
-        both = "finger or slide it" if all(move in done for move in MOVE.values()) else ""
-        told = both or next((move for move in MOVE.values() if move in done), next(iter(done), "play it in the air"))
-        others = [
-            f"{self.name(players)}: {move}" for move, players in done.items() if move not in (told, *MOVE.values())
-        ]
-        return f"{told} ({'; '.join(others)})" if others else told
-
-    def hands(self, heard: Sequence[Heard]) -> str:
-        """What hands take care of where these notes change, as a sentence."""
         brass = [each for each in heard if each.player.instrument.brass]
         kinds = _kinds(brass)
-        if not kinds:
-            return "Hands keep still." if brass else ""
-        return f"{capital('; '.join(CARE[kind] for kind in kinds))}."
+        if kinds[:2] == KINDS[:2]:
+            return "finger or slide it"
+        return HANDS[kinds[0]].do if kinds else STILL.do if brass else "play it in the air"
+
+    def hands(self, heard: Sequence[Heard]) -> str:
+        """What hands take care of where these notes change, as a sentence; and whose hands keep still."""
+        still = [each.player for each in heard if each.player.instrument.brass and not _moved(each)]
+        told = _of_hands(heard, lambda hands: hands.care)
+        alone = still and _kinds(heard)
+        return f"{told} {capital(self.name(still))}: {STILL.care}." if alone else told
+
+    def seen(self, heard: Sequence[Heard]) -> str:
+        """How hands look that move as they should, as a sentence."""
+        return _of_hands(heard, lambda hands: hands.seen)
+
+    def slip(self, heard: Sequence[Heard]) -> str:
+        """How they look where they do not."""
+        return _of_hands(heard, lambda hands: hands.slip).rstrip(".")
+
+    def mend(self, heard: Sequence[Heard]) -> str:
+        """What helps then, as a sentence."""
+        return _of_hands(heard, lambda hands: hands.mend)
 
     def _from_to(self, crossing: Sequence[Heard]) -> str:
         """Who changes harmonic, and first between which notes: ``E♭ tenor horn from G to A``."""
         by_notes: dict[str, list[Player]] = {}
         for each in crossing:
             by_notes.setdefault(_crossings(each)[0], []).append(each.player)
-        return "; ".join(f"{self.name(players)} from {notes}" for notes, players in by_notes.items())
+        return " and on the ".join(f"{self.name(players)} from {notes}" for notes, players in by_notes.items())
 
     def lips(self, heard: Sequence[Heard]) -> str:
         """Two of these notes that each player has on the same valves or position, for slurs of the lips alone."""
@@ -402,6 +448,9 @@ PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
     "fingers": Phrases.fingers,
     "move": Phrases.move,
     "hands": Phrases.hands,
+    "seen": Phrases.seen,
+    "slip": Phrases.slip,
+    "mend": Phrases.mend,
     "octaves": Phrases.octaves,
     "lips": Phrases.lips,
     "signs": Phrases.signs,
@@ -461,6 +510,13 @@ def _kinds(heard: Iterable[Heard]) -> tuple[str, ...]:
     """Which of :data:`KINDS` any of them moves."""
     found = {kind for each in heard for kind in _moved(each)}
     return tuple(kind for kind in KINDS if kind in found)
+
+
+def _of_hands(heard: Sequence[Heard], said: Callable[[Hands], str]) -> str:
+    """A sentence about what hands move here; empty where nobody blows."""
+    brass = [each for each in heard if each.player.instrument.brass]
+    told = dict.fromkeys(said(HANDS[kind]) for kind in _kinds(brass))
+    return f"{capital('; '.join(told or [said(STILL)]))}." if brass else ""
 
 
 def _crossings(heard: Heard) -> list[str]:
