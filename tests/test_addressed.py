@@ -137,7 +137,7 @@ def test_a_player_in_a_mixed_band_reads_what_is_so_for_them(book: Book) -> None:
     both = band(book, ("cornet", "treble-bb", 2), ("trombone", "bass-c", 1))
     cornet, trombone = (replace(both, readers=(player,)) for player in both.band)
     text = "{Finger} it{both? ; slides stop at the place |}. {slides? Slide | both? Valve and slide | Valve} oil."
-    assert said(text, both, WORDS) == "Finger it; slides stop at the place. Valve and slide oil."
+    assert said(text, both, WORDS) == "Finger or slide it; slides stop at the place. Valve and slide oil."
     assert said(text, cornet, WORDS) == "Finger it. Valve oil."
     assert said(text, trombone, WORDS) == "Slide it. Slide oil."
 
