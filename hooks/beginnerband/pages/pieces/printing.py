@@ -14,7 +14,7 @@ from beginnerband.pages.pieces.files import Engraved, PiecePictures
 from beginnerband.pages.pieces.view import Away, PieceView, clock, covered, fold_words, octave_words, played_key
 from beginnerband.render.engrave import LARGE, LEAST
 from beginnerband.render.print_pack import PrintPack
-from beginnerband.teaching.wording import spelled
+from beginnerband.teaching.wording import in_words, spelled
 
 SEVERITIES = {"fault": "mend this", "caution": "listen here", "advice": "good to know"}
 """Severities in a leader's words."""
@@ -90,7 +90,7 @@ def print_values(book: Book, one: PieceView, pictures: PiecePictures, pack: Prin
     piece, english = one.piece, book.band.english
     credits = [
         f"{piece.composer}. {piece.origin}".rstrip(". ") + ".",
-        f"{piece.source}.",
+        f"{in_words(piece.source, english)}.",
         f"Concert {played_key(one).sign}; {piece.time.name}, {tempo_words(piece.tempo, english)}; "
         f"{piece.bars} bars, {clock(piece.seconds)}.",
     ]

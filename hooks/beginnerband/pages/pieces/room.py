@@ -40,6 +40,7 @@ from beginnerband.render.print_pack import PrintPack
 from beginnerband.render.sound import PlayedLine, player, script
 from beginnerband.render.write_musicxml import Staff, numbers
 from beginnerband.reuse import question
+from beginnerband.teaching.wording import in_words
 
 SECTION = "Pieces in parts"
 """Its place in the navigation."""
@@ -228,7 +229,7 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
     facts: list[tuple[str, str | Markup]] = [
         ("By", piece.composer),
         *([("First printed", piece.origin)] if piece.origin else []),
-        ("This version", piece.source),
+        ("This version", in_words(piece.source, book.band.english)),
         ("Concert key", key.sign + written),
         ("Metre and speed", f"{piece.time.name}, {tempo_words(piece.tempo, book.band.english)}"),
         ("Length", f"{piece.bars} bars, {clock(piece.seconds)}"),

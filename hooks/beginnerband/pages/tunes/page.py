@@ -50,6 +50,7 @@ from beginnerband.render.engrave import NARROW, Engraving, engrave, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render, signs
 from beginnerband.render.write_musicxml import Staff, numbers
 from beginnerband.teaching.readiness import Taught, When
+from beginnerband.teaching.wording import in_words
 
 TRADITIONAL = ("trad.", "Trad.")
 """What stands for a composer whose name nobody knows."""
@@ -205,7 +206,7 @@ def _facts(book: Book, tune: Tune) -> Markup:
     rows: list[tuple[Cell, ...]] = []
     if tune.composer:
         rows.append(("By", "traditional" if tune.composer in TRADITIONAL else tune.composer))
-    rows.append(("Source", tune.source))
+    rows.append(("Source", in_words(tune.source, english)))
     if tune.origin:
         rows.append(("From", tune.origin))
     if tune.kind:
@@ -214,7 +215,7 @@ def _facts(book: Book, tune: Tune) -> Markup:
     rows.append(("Tempo", tempo_words(tune.tempo, english)))
     rows.append(("Set down in", f"concert {tune.key.sign}"))
     if tune.notes:
-        rows.append(("Remarks", "; ".join(tune.notes)))
+        rows.append(("Remarks", in_words("; ".join(tune.notes), english)))
     if tune.verses:
         rows.append(("Words", Markup("<br>").join(tune.verses)))
     return table("Where it comes from, and how it goes", (), rows, kind="bb-facts")
