@@ -50,7 +50,7 @@ CAUTIONS = {
     "what to do when the responsible person is the concern": (r"responsible person,\*\* or they do nothing",
                                                               ("a-concern",)),
     "the emergency number": (r"emergency number", ("children-and-adults", "a-concern", "register")),
-    "emergency contacts": (r"(emergency|numbers? to ring)", ("register", "telling-parents")),
+    "emergency contacts": (r"(emergency|numbers? to call)", ("register", "telling-parents")),
     "count the case when lifting": (r"[Cc]ount the case", ("lifting",)),
     "two people for the big ones": (r"[Tt]wo (?:people|of us)", ("lifting", "hold-bass", "hold-euphonium")),
     "no force on what is stuck": (r"(?i)(force|never\*\* use pliers)", ("stuck", "cupboard", "everyday-care")),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -14,7 +15,7 @@ from beginnerband.data.problems import Problems
 from beginnerband.pages import blocks
 from beginnerband.pages.shared.dates import day, short_day
 from beginnerband.products import Products
-from beginnerband.teaching.wording import curly, in_words, spelled
+from beginnerband.teaching.wording import _NO_PROSE, curly, in_words, spelled
 
 
 @pytest.mark.parametrize(
@@ -36,6 +37,12 @@ from beginnerband.teaching.wording import curly, in_words, spelled
         ("It goes round the room while we play the round.", "It goes around the room while we play the round."),
         ("A tick for each. Rub out the rest.", "A check for each. Erase the rest."),
         ("Go round once. A round sound.", "Go around once. A round sound."),
+        ("Curling round a big horn, with one round finger round it: a round in four parts turns round.",
+         "Curling around a big horn, with one round finger around it: a round in four parts turns around."),
+        ("A semitone, a tone: three semitones. A tone of 10 centimetres",
+         "A half step, a whole step: three half steps. A whole step of 10 centimeters"),
+        ("A register, the low register. [Register and first aid](register.md)",
+         "An attendance list, the low register. [Attendance and first aid](register.md)"),
     ],
 )  # fmt: skip
 def test_an_american_band_reads_american_spelling(text: str, american: str) -> None:
@@ -93,6 +100,55 @@ def test_names_of_band_tunes_people_are_kept_on_every_page(book: Book, tmp_path:
     (html,) = products.fragments.values()
     assert key
     assert html == "<p>Grey Lane, The Mould Centre: Colour my day, My favourite grey. A gray program.</p>"
+
+
+BRITISH = re.compile(
+    r"(?<![\w-])(?:\w*(?:[ck]olour|favour|flavour|harbour|honour|humour|labour|neighbour|odour|rumour|vapour|behaviour|armour)"
+    r"\w*|\w*(?:cent|fib|lit|met|theat)res?|\w*(?:apolog|critic|emphas|fami?liar|harmon|memor|minim|organ|"
+    r"priorit|real|recogn|special|standard|steril|summar|util)is(?:e|es|ed|ing|ation)|(?:anal|paral)ys(?:e|es|ed|ing)|"
+    r"(?:cancel|channel|dial|fuel|label|level|model|panel|quarrel|signal|total|travel)l(?:ed|ing|er)|practis\w+|"
+    r"programmes?|ageing|aluminium|burnt|catalogues?|cheques?|cosy|dialogues?|draughts?|dreamt|enrolment|fortnight\w*|"
+    r"fulfil|greys?|grey\w+|instalment|jewellery|judgement|kerb|leant|leapt|learnt|licences?|manoeuv\w+|maths|mouldy?|"
+    r"moustache|plough|pyjamas|sceptic\w*|skilful|smelt|spelt|spilt|spoilt|storeys?|tyres?|whilst|woollen|yoghurt|"
+    r"(?:after|for|back|up|down|to)wards|semi(?:tone|breve|quaver)s?|crotchets?|minims?|quavers?|"
+    r"round (?:the|an?|its?|them|behind)|(?:go|goes|going|come|look|turns|way|times|once) round|timetables?|car park|"
+    r"in brackets|fluff|first-aid box)(?![\w-])",
+    re.IGNORECASE,
+)
+"""British spelling and words with an American form of their own (typed from memory)."""
+
+
+def test_an_american_band_reads_no_british_spelling(book: Book) -> None:
+    """Of all that people wrote for pages, cards and sheets, blocks, code, links and names set aside."""
+    shown = [*(book.root / "handbook").rglob("*.md"), *(book.root / "content" / "course").glob("*.yml")]
+    shown += [
+        book.root / "content" / f"{name}.yml" for name in ("glossary", "guide", "pictures", "supplies", "troubles")
+    ]
+    left = {}
+    for path in shown:
+        text = re.sub(
+            r"(?m)^ *- [a-z-]+$|\[[a-z0-9, \n-]*\]|#.*$|^ *british: .*$|plural: \{.*\}$|^[\w -]+:(?= )",
+            "",
+            path.read_text(encoding="utf-8"),
+        )
+        said = re.sub(_NO_PROSE, "", spelled(re.sub(r"(?s)```.*?```", "", text), "american", book.names))
+        left[path.name] = sorted({match[0] for match in BRITISH.finditer(said)})
+    assert BRITISH.search("A favourite colour, round the corner")
+    assert {name: words for name, words in left.items() if words} == {}
+
+
+def test_titles_in_the_list_of_pages_are_spelled_as_their_pages(book: Book, tmp_path: Path) -> None:
+    american = replace(book, root=tmp_path, band=replace(book.band, english="american"), tunes={}, pieces={})
+    (tmp_path / "handbook").mkdir()
+    (tmp_path / "handbook" / "spot.md").write_text("# Practising on the spot\n", encoding="utf-8")
+    products = Products()
+    products.page("grey.md", "Grey", "# Grey\n", ("The programme",))
+    products.list_page("spot.md", "Practising on the spot", ("The neighbours",))
+    pages = blocks.expand_all(american, products, Problems(tmp_path), {})
+    assert {page.uri: (page.title, page.nav) for page in pages} == {
+        "grey.md": ("Gray", ("The program",)),
+        "spot.md": ("Practicing in place", ("The neighbors",)),
+    }
 
 
 def test_a_card_of_an_american_band_names_music_as_it_is_called(book: Book) -> None:

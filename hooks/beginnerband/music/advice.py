@@ -121,7 +121,7 @@ def _better(instrument: Instrument, sounding: Pitch, way: Fingering) -> tuple[Ad
         return ()
     said = in_words(best.cents)
     cents = "" if said == "in tune" else f" ({best.cents:+.0f} cents)".replace("-", "−")
-    text = f"Better play {best.code}, {said}{cents}: tutors print {way.code}, which is {way.cents:.0f} cents sharp."
+    text = f"Better play {best.code}, {said}{cents}: charts print {way.code}, which is {way.cents:.0f} cents sharp."
     return (Advice("instead", text, way=best),)
 
 

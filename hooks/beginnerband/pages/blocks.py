@@ -100,13 +100,14 @@ def expand_all(book: Book, products: Products, problems: Problems, known: Mappin
             expanded = expand(spoken, Context(book, products, uri, known), known, problems, f"handbook/{uri}")
             if expanded != text or uri in products.listed:
                 title, nav = products.listed.get(uri, ("", ()))
-                changed.append(PageProduct(uri, text=expanded, title=title, nav=nav))
+                changed.append(PageProduct(uri, text=expanded, title=say(title), nav=tuple(map(say, nav))))
     for page in list(products.pages.values()):
         spoken = say(page.text)
         context = Context(book, products, page.uri, known)
         expanded = expand(spoken, context, known, problems, f"(generated) {page.uri}")
-        if expanded != page.text:
-            changed.append(PageProduct(page.uri, text=expanded, title=page.title, nav=page.nav))
+        done = PageProduct(page.uri, text=expanded, title=say(page.title), nav=tuple(map(say, page.nav)))
+        if done != page:
+            changed.append(done)
     for key, html in products.fragments.items():
         products.fragments[key] = say(html)
     order = {uri: place for place, uri in enumerate(products.listed)}

@@ -28,14 +28,22 @@ _AMERICAN = {
     "grey": "gray", "mould": "mold", "moulds": "molds", "learnt": "learned", "labelled": "labeled",
     "cancelled": "canceled", "recognise": "recognize", "recognised": "recognized", "judgement": "judgment",
     "behaviour": "behavior", "licence": "license", "licences": "licenses", "litre": "liter", "litres": "liters",
-    "towards": "toward", "on the spot": "in place", "way round": "way around", "go round": "go around",
-    "goes round": "goes around", "going round": "going around", "come round": "come around",
-    "look round": "look around", "curls round": "curls around", "walk round": "walk around",
-    "turn it round": "turn it around", "changed round": "changed around", "once round": "once around",
-    "times round": "times around", "round and round": "around and around", "round the room": "around the room",
-    "tick names": "check names", "a tick for": "a check for", "rub out": "erase",
+    "centimetre": "centimeter", "centimetres": "centimeters", "millimetre": "millimeter", "millimetres": "millimeters",
+    "towards": "toward", "upwards": "upward", "downwards": "downward", "forwards": "forward", "backwards": "backward",
+    "afterwards": "afterward", "semitone": "half step", "semitones": "half steps", "a tone": "a whole step",
+    "on the spot": "in place", "way round": "way around", "go round": "go around", "goes round": "goes around",
+    "going round": "going around", "come round": "come around", "look round": "look around",
+    "turns round": "turns around", "coiled round": "coiled around", "changed round": "changed around",
+    "once round": "once around", "times round": "times around", "round and round": "around and around",
+    "round the": "around the", "round a": "around a", "round an": "around an", "round it": "around it",
+    "round its": "around its", "round them": "around them", "round behind": "around behind",
+    "turn it round": "turn it around", "tick names": "check names", "a tick for": "a check for", "rub out": "erase",
+    "in brackets": "in parentheses", "first-aid box": "first-aid kit", "car park": "parking lot", "fluff": "lint",
+    "sweets and fizzy drinks": "candy and soda", "timetable": "schedule", "timetables": "schedules",
+    "open evening": "open house", "a register": "an attendance list", "the register": "the attendance list",
+    "register and first aid": "attendance and first aid",
 }  # fmt: skip
-"""British spellings and turns of phrase in the handbook, with the American ones."""
+"""British spellings and turns of phrase in the handbook, with the American ones; of two that fit, the first."""
 
 _TERMS = {
     "a fermata": "a pause", "fermatas": "pauses", "fermata": "pause", "a pickup": "an upbeat", "pickups": "upbeats",
@@ -140,7 +148,7 @@ TECHNIQUE_WORDS = {
 
 def half_step(english: str) -> str:
     """The smallest step, in a band's words."""
-    return "half step" if english == "american" else "semitone"
+    return spelled("semitone", english)
 
 
 def need_words(need: Need, english: str) -> str:

@@ -118,7 +118,7 @@ PAPERS = (
     ),
     Paper(
         "register",
-        title="Register",
+        title="Attendance",
         about="Who was there, lesson by lesson. The emergency contact is left blank: fill it in by hand.",
         values=_grid,
     ),

@@ -28,6 +28,7 @@ from beginnerband.render import fingers, sound, staff
 from beginnerband.render.finish.policy import hash_source
 from beginnerband.render.html import render
 from beginnerband.teaching.course import Lesson
+from beginnerband.teaching.wording import spelled
 
 PAGE = "take-away/pocket.html"
 """The page, from the site's root."""
@@ -83,6 +84,7 @@ def page(book: Book, products: Products) -> str:
             keys=Markup(transposing.key_table(Context(book, products, PAGE), Args())),
             lessons=book.reuse.of(lessons, book, whole=True),
             ways=ways_words(book.band.players),
+            bracketed=spelled("in brackets", book.band.english),
             metronome=sound.metronome(80, 4),
             tones=tones(book.band.pitch_a4),
         )

@@ -179,7 +179,7 @@
     found.append(make("h2", {}, state.title || large(word)));
     found.append(make("p", {}, root.dataset.band + (state.date ? `, ${said(state.date)}` : "")));
     if (!state.items.length) {
-      found.append(make("p", { class: "bb-help" }, "Nothing chosen yet: tick pieces above."));
+      found.append(make("p", { class: "bb-help" }, "Nothing chosen yet: choose pieces above."));
       return found;
     }
     const list = make("ol", { class: "bb-programme" });
