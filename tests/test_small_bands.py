@@ -45,6 +45,10 @@ def test_pages_people_write_can_be_read_by_a_small_band(name: str, tmp_path: Pat
     assert not [str(each) for each in problems]
     empty = [html for html in products.fragments.values() if re.search(r"<tbody>\s*</tbody>|<ul>\s*</ul>", html)]
     assert not empty
+    assert book.course
+    pieces = [str(one.hear) for one in LessonPieces(book, book.course).playable()]
+    assert pieces
+    assert all(re.search(r"notes.{1,10}\[\[\d", piece) for piece in pieces)  # each is heard, who ever plays it
 
 
 FEW = {

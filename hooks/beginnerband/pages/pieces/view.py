@@ -384,14 +384,17 @@ def played_key(one: PieceView) -> Key:
 
 
 def slowly(book: Book, one: PieceView) -> Markup:
-    """Where a button appears that plays a piece slowly, in the band's key: each line as its first players sound."""
+    """Where a button appears that plays a piece slowly, in the band's key: each line as its first players sound, or all
+    of them where nobody has any, as in a band of drums.
+    """
     seats = {seat.voice: seat for seat in reversed(one.scoring.seats)}
     voices = [
         PlayedLine(played(line, one.scoring, seat), voice, first=None, instrument=seat.desk.player.instrument)
         for voice, line in one.piece.lines.items()
         if (seat := seats.get(voice))
     ]
-    return sound.slowly(voices, one.piece.title, book.band.pitch_a4)
+    everyone = [PlayedLine(sounding(line, one.scoring), voice, first=None) for voice, line in one.piece.lines.items()]
+    return sound.slowly(voices or everyone, one.piece.title, book.band.pitch_a4)
 
 
 def clock(seconds: float) -> str:
