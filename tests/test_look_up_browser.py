@@ -77,7 +77,8 @@ DRAWN_AT = {
 """Notes, and how many staff spaces below the top line each stands."""
 
 DRAWN = """(svg) => {
-  const boxes = (which) => [...svg.querySelectorAll(which)].map((path) => path.getBoundingClientRect());
+  const all = (which) => [...svg.querySelectorAll(which)].map((path) => path.getBoundingClientRect());
+  const boxes = (which) => all(which).filter((box) => box.width);
   const [lines, ledgers] = boxes("path[stroke-width]"), rest = boxes("path:not([stroke-width])");
   const space = lines.height / 4, column = svg.closest("div").getBoundingClientRect();
   return {

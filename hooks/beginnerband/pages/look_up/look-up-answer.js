@@ -156,8 +156,8 @@
         ? `${pictures.fingers(player, way)}${player.tool.slide ? "<span>position</span>" : ""}<b>${spoken(way.code)}</b>`
         : "strike";
       const inside =
-        `<span class="bb-lu-by">${short}</span>${pictures.staff(player, written)}${name(written)}` +
-        `<small>${details}</small><span class="bb-lu-how${player.tool.slide ? " bb-lu-slide" : ""}">${how}</span>`;
+        `<span class="bb-lu-by${details ? "" : " bb-lu-alone"}">${short}</span>` +
+        `${pictures.staff(player, written)}${name(written)}<small${details ? "" : " hidden"}>${details}</small><span class="bb-lu-how${player.tool.slide ? " bb-lu-slide" : ""}">${how}</span>`;
       return link(player, written, "bb-lu-row", inside);
     }
 

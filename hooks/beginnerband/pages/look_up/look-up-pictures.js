@@ -16,6 +16,7 @@
   const COLUMN_LEFT = 42; // of the staff, so that its note stands in the column
   const VALVE = 32;
   const FINGERS = 54;
+  const NOTHING = '<path stroke="none" d=""/>'; // one that is there and changes costs less than one that comes and goes
 
   /** @param {LookUpTables} tables
    * @returns {LookUpPictures} */
@@ -50,7 +51,10 @@
     function staff(player, pitch) {
       const place = pitch.places[player.clef] - 7 * player.marks[0];
       const { top, height } = room([place]);
-      const inside = fiveLines(0, WIDTH) + drawnClefs[player.clef] + marks[player.marks[0]] + head(pitch, place);
+      const drawn = head(pitch, place);
+      const noLedger = drawn.includes("stroke-width") ? "" : NOTHING;
+      const noSign = pitch.alter ? "" : NOTHING;
+      const inside = fiveLines(0, WIDTH) + drawnClefs[player.clef] + marks[player.marks[0]] + noLedger + drawn + noSign;
       return svg("staff", `0 ${top} ${WIDTH} ${height}`, inside, `${pitch.said}, ${player.clef} clef`);
     }
 

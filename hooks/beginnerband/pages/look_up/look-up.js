@@ -96,6 +96,7 @@
   function showRest() {
     if (!restOfAnswer.hasAttribute("aria-busy")) return;
     patch(restOfAnswer, parsed(words.rest(choice)));
+    restOfAnswer.classList.remove("bb-lu-room");
     part("said").textContent = words.said(choice);
     restOfAnswer.removeAttribute("aria-busy");
   }
@@ -268,4 +269,5 @@
   document.documentElement.classList.add("bb-lu-open");
   showPlayers();
   show(Boolean(read(book, location.hash.slice(1))));
+  firstAnswer.classList.remove("bb-lu-room");
 })();

@@ -64,7 +64,7 @@
     });
   });
   document
-    .querySelectorAll("main figure, main .bb-scroll, main pre > code, main table:not([class])")
+    .querySelectorAll("main figure:not(.bb-look-up *), main .bb-scroll, main pre > code, main table:not([class])")
     .forEach((element) => {
       wide.observe(element);
     });
