@@ -36,6 +36,8 @@ from beginnerband.teaching.wording import _NO_PROSE, curly, in_words, spelled
         ("March on the spot, then the other way round.", "March in place, then the other way around."),
         ("It goes round the room while we play the round.", "It goes around the room while we play the round."),
         ("A tick for each. Rub out the rest.", "A check for each. Erase the rest."),
+        ('“Practise it.” He said: "Practise." title: "Practising"',
+         '“Practice it.” He said: "Practice." title: "Practicing"'),
         ("Go round once. A round sound.", "Go around once. A round sound."),
         ("Curling round a big horn, with one round finger round it: a round in four parts turns round.",
          "Curling around a big horn, with one round finger around it: a round in four parts turns around."),
@@ -56,6 +58,7 @@ def test_an_american_band_reads_american_spelling(text: str, american: str) -> N
         ("Ties and fermatas", "Ties and pauses"),
         ("We play the Pickup Truck, from its pickup on.", "We play the Pickup Truck, from its upbeat on."),
         ("The eye with a dot is a fermata, on a pickup.", "The eye with a dot is a pause, on an upbeat."),
+        ("Sing “Pickup and quarter notes” on a pickup.", "Sing “Pickup and quarter notes” on an upbeat."),
         ("Pickups only: {pickup} and !fermata! stay.", "Upbeats only: {pickup} and !fermata! stay."),
     ],
 )
@@ -78,6 +81,8 @@ NAMES = {"Grey Lane Band", "Colour & Mould", "My favourite neighbour", "Anna Gre
         '<a href="x.html" aria-label="My favourite neighbour, a tune">My favourite neighbour</a>',
         "We meet Mrs Grey, Dr. Grey and E. Grey in Programme Street.",
         '<svg><g><text x="1"><tspan>grey</tspan></text></g></svg>',
+        "We end with “Colours of the wind” or “Grey Skies over Town”.",
+        'Play "Favourite Neighbours" by heart.',
     ],
 )
 def test_a_name_is_spelled_as_it_was_written(text: str) -> None:

@@ -52,8 +52,13 @@ _TERMS = {
 """Other words of the trade in the course, with those that the glossary has for British bands."""
 _TERM = re.compile(rf"(?<![\w/#.=!{{-])({'|'.join(_TERMS)})(?![\w/=!}}-])", re.IGNORECASE)
 _SPELLED = re.compile(rf"(?<![\w/#.=-])({'|'.join(_AMERICAN)})(?![\w/=-]|\.\w)", re.IGNORECASE)
-_NO_PROSE = r"\[\[.*?\]\]|\]\([^)\n]*\)|(?s:<text\b.*?</text>|<script\b.*?</script>)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+"
-"""What is not said: blocks, links, words under music, scripts, tags, code, phrases, addresses."""
+_QUOTED = r'“[A-Z][^“”\n]*\w”|(?<=\w )"[A-Z][^"\n]*\w"'
+"""A title in quotation marks: it begins with a capital and ends as no sentence does."""
+_NO_PROSE = (
+    _QUOTED
+    + r"|\[\[.*?\]\]|\]\([^)\n]*\)|(?s:<text\b.*?</text>|<script\b.*?</script>)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+"
+)
+"""What is not said, or not anew: titles, blocks, links, words under music, scripts, tags, code, phrases, addresses."""
 _OF_A_NAME = re.compile(r"(?:[\w,;&’'-]|\b(?:Mr|Mrs|Ms|Dr|St|Prof|[A-Z])\.)\s+$")
 """What stands before a word with a capital that begins no sentence: such a word is a name."""
 
@@ -79,8 +84,13 @@ def in_words(text: str, english: str) -> str:
 
     It is written with American words of the trade and British spelling; American use gets American spelling.
     """
-    british = english == "british"
-    return _AN.sub(r"\1 ", _LISTED.sub(_british, _TERM.sub(_term, text))) if british else spelled(text, english)
+    if english != "british":
+        return spelled(text, english)
+    parts = re.split(f"({_QUOTED})", text)
+    return "".join(
+        part if place % 2 else _AN.sub(r"\1 ", _LISTED.sub(_british, _TERM.sub(_term, part)))
+        for place, part in enumerate(parts)
+    )
 
 
 def spelled(text: str, english: str, names: Collection[str] = ()) -> str:
