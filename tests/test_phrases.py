@@ -253,13 +253,13 @@ def test_the_names_of_notes_and_who_goes_where(heard: Hearing) -> None:
     assert said("low", two) == "B♭ cornet C (open); E♭ tenor horn G (open)"
     five = heard(cornet="C4 D4 E4 F4 G4", tenor_horn="D4 E4 F4 G4")
     assert said("ways", heard(cornet="A4", tenor_horn="C4"), five=five) == (
-        "E♭ tenor horn goes down to new notes, B♭ cornet goes up."
+        "E♭ tenor horn goes down to new notes; B♭ cornet goes up."
     )
     assert said("ways", heard(cornet="A4", tenor_horn="A4"), five=five) == "We go up to new notes."
     assert said("ways", heard(cornet="B3", tenor_horn="C4"), five=five) == "We go down to new notes."
     assert said("ways", heard(cornet="D4", tenor_horn="E4"), five=five) == "We fill the steps between."
     assert said("ways", heard(cornet="B3", tenor_horn="C4"), five=five, **{"low-note": heard(cornet="B3")}) == (
-        "B♭ cornet goes down to known notes, E♭ tenor horn goes down to new notes."
+        "B♭ cornet goes down to known notes; E♭ tenor horn goes down to new notes."
     )
     own = {"low-note": heard(cornet="D4"), "second-sound": heard(cornet="E4"), "five": heard(cornet="F4 G4")}
     assert said("ways", heard(cornet="D4 E4"), **own) == "We go down to notes we know."

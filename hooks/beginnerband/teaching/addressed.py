@@ -132,6 +132,10 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
         lambda whom: any(each.instrument.pitched and not each.instrument.brass for each in whom.band),
         "the band has mallets",
     ),
+    "big": (
+        lambda whom: any(each.instrument.held and each.instrument.held.rests for each in whom.readers),
+        "an instrument that rests on lap or seat is among them",
+    ),
     "four-parts": (_four_parts, "the band covers soprano, alto, tenor and bass"),
     "one-room": (lambda whom: whom.rooms == 1, "everybody is taught in one room"),
     "two-rooms": (lambda whom: whom.rooms > 1, "the groups are taught apart"),

@@ -21,7 +21,7 @@ FILLER = 3
 
 
 def _seen(unit: Unit, steps: Sequence[Step]) -> str:
-    """What shows that a class may move on, where the unit's music is still to come: what its longest step is like."""
+    """What shows that a class may move on, where the unit is not at its aim yet: what its longest step is like."""
     own = {step.id for step in unit.steps}
     main = max((step for step in steps if step.id in own), key=lambda step: step.span.usual)
     return f"{main.title}: {in_sentence(main.listen.split('. ')[0].rstrip('.'))}."
@@ -116,7 +116,7 @@ class LessonMaker:
             bring=tuple(bring),
             steps=steps,
             items=tuple(self._plan.items[ident] for ident in items),
-            ready=unit.ready if unit.ready_for <= self._played else _seen(unit, teach),
+            ready=unit.ready if self._reached(unit) and unit.ready_for <= self._played else _seen(unit, teach),
             practice=self._home(teach),
             percussion=self._drums([block.id for block in filling.blocks]),
             at_home=self._at_home(unit, teach),
@@ -124,9 +124,13 @@ class LessonMaker:
 
     def _aim(self, unit: Unit) -> str:
         """What a unit aims at; before the step with which it is reached, as what is on its way."""
+        return unit.aim if self._reached(unit) else f"On the way: {in_sentence(unit.aim)}"
+
+    def _reached(self, unit: Unit) -> bool:
+        """Whether the step with which a unit's aim is reached was taught."""
         placed, own = self._plan.placed, {step.id for step in unit.steps} & self._steps.keys()
         wanted = {unit.reached} & own or own - placed.worth.keys()
-        return f"On the way: {in_sentence(unit.aim)}" if wanted - {*self._taught, *placed.skip} else unit.aim
+        return not wanted - {*self._taught, *placed.skip}
 
     def _at_home(self, unit: Unit, steps: Sequence[Step]) -> str:
         """What the leader tries before: something new each time, that speaks of no music still to come."""

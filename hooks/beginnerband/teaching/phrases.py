@@ -371,7 +371,7 @@ class Phrases:
             where = "" if new is before else " to new notes" if new else " to known notes"
             said.append(f"{self.name(players)} {_verb(players, 'go')} {way}{where}")
             before = new
-        return f"{', '.join(said)}."
+        return f"{'; '.join(said)}."
 
     def _new(self, player: Player, heard: Sequence[Heard]) -> bool:
         """Whether any note of this music is new to a player."""

@@ -314,7 +314,7 @@ def groups_of(book: Book, course: CourseBook, lesson: Lesson, band: Sequence[Pla
     return tuple(
         GroupView(
             READERS[players[0].reading.id],
-            who=", ".join(player.instrument.names.of(book.band.english) for player in players),
+            who=series([player.instrument.names.of(book.band.english) for player in players]),
             players=" ".join(player.id for player in players),
             slide=isinstance(players[0].instrument.mechanism, Slide),
             notes=tuple(_told_apart([note for _, note in notes])),
