@@ -9,6 +9,7 @@ from urllib.parse import quote
 
 import pytest
 from looking_up import Open, answer, others, pages, pick, shows_address
+from playwright.sync_api import expect
 from staticserver import until
 
 from beginnerband.data.book import Book
@@ -73,6 +74,9 @@ def test_four_rows_of_the_band_stand_above_the_notes_whatever_is_asked(open_page
     for player, note in longest.items():
         assert rows_in_sight(page, player, note) >= 4, (player, note)
     assert page.evaluate(UNDER) == []
+    page.set_viewport_size({"width": 320, "height": 568})
+    for player, note in {"euphonium-comp/bass-c": "B1", "trombone-f/bass-c": "E2"}.items():
+        assert rows_in_sight(page, player, note) >= 2, (player, note)
     page.evaluate("(keys) => localStorage.setItem('bb-look-up-shown', JSON.stringify(keys))", FULL_ROWS)
     page.reload()  # those whose rows have most to say: a kind of euphonium, an octave and another clef
     for size, notes in {(390, 664): ("G3", "G#5"), (844, 390): ("F#3", "G#5")}.items():
@@ -80,6 +84,10 @@ def test_four_rows_of_the_band_stand_above_the_notes_whatever_is_asked(open_page
         for note in notes:
             assert rows_in_sight(page, "tenor-horn", note) >= 4, (size, note)
     assert page.evaluate(UNDER) == []
+    unseen = page.locator(".bb-lu-row > small > span")  # what has no room is heard
+    assert unseen.count()
+    for row in page.locator(".bb-lu-row", has=unseen).all():
+        expect(row).to_have_accessible_name(re.compile(re.escape(row.locator("small > span").inner_text().strip())))
 
 
 FULL_ROWS = ["cornet/treble-bb", "tenor-horn/treble-eb", "trombone/treble-bb", "euphonium-4/treble-bb",

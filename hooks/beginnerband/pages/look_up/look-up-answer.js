@@ -155,9 +155,10 @@
       const how = way
         ? `${pictures.fingers(player, way)}${player.tool.slide ? "<span>position</span>" : ""}<b>${spoken(way.code)}</b>`
         : "strike";
+      const kindOfHow = player.tool.slide ? " bb-lu-slide" : player.tool.valves === 4 ? " bb-lu-wide" : "";
       const inside =
         `<span class="bb-lu-by${details ? "" : " bb-lu-alone"}">${short}</span>` +
-        `${pictures.staff(player, written)}${name(written)}<small${details ? "" : " hidden"}>${details}</small><span class="bb-lu-how${player.tool.slide ? " bb-lu-slide" : ""}">${how}</span>`;
+        `${pictures.staff(player, written)}${name(written)}<small${details ? "" : " hidden"}>${details}</small><span class="bb-lu-how${kindOfHow}">${how}</span>`;
       return link(player, written, "bb-lu-row", inside);
     }
 
