@@ -133,6 +133,23 @@ def test_nobody_hears_of_what_their_instrument_has_not(
     assert found == but
 
 
+def test_a_band_of_valves_and_slides_hears_of_both(book: Book, written: dict[str, list[str]]) -> None:
+    """Of what moves: whoever hears of fingers alone would have no slide."""
+    whom = band(book, ("cornet", "treble-bb", 5), ("trombone", "bass-c", 3))
+    found = set()
+    for where, listed in written.items():
+        told = [re.sub(r"\{[^}]*\}", "", said(text, whom, WORDS)) for text in listed]
+        if any(re.search("finger|valve", text, re.I) and not re.search("slid|position", text, re.I) for text in told):
+            found.add(where)
+    assert found == BODILY | {"fingers-first one", "stop-and-point one"}  # thumbs looked at, fingers counted
+
+
+def test_no_text_calls_the_parts_of_a_piece_by_voices(written: dict[str, list[str]]) -> None:
+    """A band may cover four voices, and a piece leaves some out where their notes are not taught yet."""
+    voices = re.compile(r"\b(?:sopranos?|altos?|tenors?|bass(?:es)?)\b", re.I)
+    assert not [where for where, listed in written.items() if any(map(voices.search, listed))]
+
+
 def test_a_player_in_a_mixed_band_reads_what_is_so_for_them(book: Book) -> None:
     both = band(book, ("cornet", "treble-bb", 2), ("trombone", "bass-c", 1))
     cornet, trombone = (replace(both, readers=(player,)) for player in both.band)
