@@ -168,6 +168,11 @@ _SMALL_TEXT = """
     const said = `${size.toFixed(1)} px: ${kind}: ${node.data.trim().slice(0, 40)}`;
     if (size < smallest - 0.05 && !found.has(kind)) found.set(kind, said);
   }
+  for (const field of document.querySelectorAll("select, textarea, input:not([type=radio], [type=checkbox])")) {
+    const size = parseFloat(getComputedStyle(field).fontSize);
+    const name = field.outerHTML.slice(0, 60);
+    if (size < smallest - 0.05 && field.checkVisibility()) found.set(name, `${size} px: ${name}`);
+  }
   return [...found.values()];
 }
 """

@@ -184,8 +184,8 @@ def _chart(course: CourseBook, player: Player, met: dict[Pitch, int]) -> Markup:
         f"{pitch.sign} from lesson {course.course.weeks[met[pitch]].number}" for pitch in reversed(pitches)
     )
     return Markup(
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img"'
-        f' aria-label="{escape(said)}">{"".join(parts)}</svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" style="--bb-least:{width}px"'
+        f' role="img" aria-label="{escape(said)}">{"".join(parts)}</svg>'
     )
 
 

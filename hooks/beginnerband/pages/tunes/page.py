@@ -52,6 +52,9 @@ from beginnerband.render.write_musicxml import Staff, numbers
 from beginnerband.teaching.readiness import Taught, When
 from beginnerband.teaching.wording import in_words
 
+FEW_PARTS = 4
+"""Links to parts that stand above the music without filling a phone's screen."""
+
 TRADITIONAL = ("trad.", "Trad.")
 """What stands for a composer whose name nobody knows."""
 
@@ -84,7 +87,7 @@ def tune_page(
         script=sound.script(page),
         tune_script=relative(page, "assets/tunes.js"),
         glyphs=glyph_sheet(filter(None, [*pictures.values(), drum_picture, round_picture])),
-        jumps=render("shared/jumps.html", jumps=_jumps(made, english)),
+        jumps=_jumps(made, english),
         facts=_facts(book, tune),
         expect=difficulty_sentence(width(tune.line), measured, english),
         numbers=_numbers(book, together, measured),
@@ -145,14 +148,17 @@ def _when(book: Book, every: Sequence[SharedNeed], when: When | None, key: Key) 
     return f"{said} by ear from lesson {ear}, and from paper from lesson {paper}."
 
 
-def _jumps(made: Sequence[Offer], english: str) -> list[tuple[str, str]]:
-    """Links to each part on the page."""
+def _jumps(made: Sequence[Offer], english: str) -> Markup:
+    """Links to each part on the page, folded where they are many: one's own part is chosen above them."""
     parts = [
         (sheet.names(english) + (f", concert {offer.key.sign}" if offer.who else ""), f"#sheet-{sheet.ident}")
         for offer in made
         for sheet in offer.sheets
     ]
-    return [("Which key", "#which-key"), *parts, ("Drums", "#drums"), ("About the tune", "#about")]
+    key, rest = ("Which key", "#which-key"), (("Drums", "#drums"), ("About the tune", "#about"))
+    if len(parts) <= FEW_PARTS:
+        return render("shared/jumps.html", jumps=[key, *parts, *rest])
+    return render("shared/jumps.html", jumps=[key, *rest], folded=parts, fold="Every part")
 
 
 def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
