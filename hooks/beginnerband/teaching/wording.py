@@ -38,10 +38,10 @@ _AMERICAN = {
     "round the": "around the", "round a": "around a", "round an": "around an", "round it": "around it",
     "round its": "around its", "round them": "around them", "round behind": "around behind",
     "turn it round": "turn it around", "tick names": "check names", "a tick for": "a check for", "rub out": "erase",
-    "in brackets": "in parentheses", "first-aid box": "first-aid kit", "car park": "parking lot", "fluff": "lint",
-    "sweets and fizzy drinks": "candy and soda", "timetable": "schedule", "timetables": "schedules",
-    "open evening": "open house", "a register": "an attendance list", "the register": "the attendance list",
-    "register and first aid": "attendance and first aid",
+    "in brackets": "in parentheses", "first-aid box": "first-aid kit", "car park": "parking lot",
+    "toilets": "restrooms", "fluff": "lint", "sweets and fizzy drinks": "candy and soda", "timetable": "schedule",
+    "timetables": "schedules", "open evening": "open house", "a register": "an attendance list",
+    "the register": "the attendance list", "register and first aid": "attendance and first aid",
 }  # fmt: skip
 """British spellings and turns of phrase in the handbook, with the American ones; of two that fit, the first."""
 
