@@ -237,3 +237,9 @@ def test_it_is_readable_in_the_light_and_in_the_dark(open_page: Open, server: st
         ".bb-lu-strip b",
     ):
         assert contrast(page, selector) >= 4.5, selector  # WCAG 2.2, 1.4.3
+    page.emulate_media(forced_colors="active")  # the device's own colours: what is chosen still has another ground
+    chosen, other = (
+        page.locator(f"#bb-lu-pick {which} + span").first.evaluate("(label) => getComputedStyle(label).backgroundColor")
+        for which in (":checked", "input:not(:checked)")
+    )
+    assert re.findall(r"\d+", chosen)[:3] != re.findall(r"\d+", other)[:3]
