@@ -21,6 +21,7 @@ from beginnerband.data.course_plan_file import PlanFile
 from beginnerband.data.course_setting import Setting
 from beginnerband.data.problems import Problems
 from beginnerband.data.yamlfile import load
+from beginnerband.music.transposition import sharps_of
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pieces import LessonPieces
@@ -306,7 +307,8 @@ def test_everybody_can_play_the_pieces_of_a_lesson(plan: tuple[Case, CourseBook]
     pieces = LessonPieces(ours, course)
     for lesson in course.course.weeks:
         for piece in pieces.of(lesson):
-            assert not piece.lacks, (lesson.id, piece.title, piece.lacks)
+            lacks = [one for one in piece.lacks.split("; ") if "in the key signature" not in one]  # of notes they know
+            assert not any(lacks), (lesson.id, piece.title, lacks)
 
 
 def test_notes_that_no_lesson_brought_are_named_before_the_piece(book: Book) -> None:
@@ -315,10 +317,11 @@ def test_notes_that_no_lesson_brought_are_named_before_the_piece(book: Book) -> 
     assert course
     assert book.scoring
     band = replace(book.band, players=case.players, teaching=case.teaching)
-    ours = replace(book, course=course, band=band, scoring=replace(book.scoring, taught=frozenset()))
+    remote = replace(book.scoring, taught=frozenset(), keys={"over-the-bridge": sharps_of("D")})
+    ours = replace(book, course=course, band=band, scoring=remote)
     lesson = next(lesson for lesson in course.course.weeks if "over-the-bridge" in lesson.pieces)
     head = dict(lesson_view(ours, lesson.id).card.head)
-    assert head["Show these first"].startswith("For Over the Bridge: B♭ euphonium: written ")
+    assert re.match(r"For Over the Bridge: .*\bB♭ euphonium: written ", head["Show these first"])
     said = ready_words(ours, view(ours, ours.pieces["over-the-bridge"]))
     assert said == f"from lesson {lesson.number}, whose card says what to show first"
 

@@ -158,15 +158,48 @@ def test_two_sopranos_begin_where_one_can_go_on_below_the_tune(other: str, book:
         assert {"soprano", "alto"}.isdisjoint(scoring.uncovered)
 
 
-def scorings_of_known_notes(book: Book, rows: list[tuple[str, str, int]]) -> list[Scoring]:
-    """How a band shares out the course's pieces, for which no card has to show a note first."""
+BEGIN_ON_OTHER_NOTES = {
+    "concert B♭, then E♭": (
+        (-2, -3), [("soprano-cornet", "treble-eb", 4), ("cornet", "treble-bb", 4), ("tenor-horn", "treble-eb", 1),
+                   ("f-horn", "treble-f", 1), ("baritone", "bass-c", 2), ("trombone-f", "treble-bb", 4),
+                   ("euphonium-comp", "bass-c", 1), ("bb-bass", "treble-bb", 4)]
+    ),
+    "concert E♭, then B♭": (
+        (-3, -3), [("trumpet", "treble-bb", 2), ("cornet", "treble-bb", 4), ("euphonium-comp", "treble-bb", 2),
+                   ("bb-bass", "bass-c", 3)]
+    ),
+    "concert F, then B♭": (
+        (-1, -2), [("trumpet", "treble-bb", 4), ("f-horn", "treble-f", 2), ("trombone", "bass-c", 2),
+                   ("eb-bass", "bass-c", 1)]
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", BEGIN_ON_OTHER_NOTES)
+def test_every_line_of_the_pieces_is_played_whatever_the_band_begins_on(name: str, book: Book) -> None:
+    """The later pieces are made of six notes in a row, which two keys a fifth apart have between them."""
+    (home, later), rows = BEGIN_ON_OTHER_NOTES[name]
+    scorings = scorings_of_known_notes(book, rows)
+    assert [scoring.fifths for scoring in scorings] == [home, later, later]
+    for scoring in scorings:
+        assert not {"uncovered", "untaught", "order", "beyond"} & scoring.by_reason.keys()
+
+
+def in_course(book: Book, rows: list[tuple[str, str, int]]) -> Book:
+    """The book of a band of these players, with its own course."""
     case = Case("few", players_of(book, rows), TEACHING["26 x 45, one room"])
     course, wrong = made(book, case)
     assert not wrong
-    assert course
-    ours = replace(book, course=course, band=replace(book.band, players=case.players, teaching=case.teaching))
-    pieces = LessonPieces(ours, course)
-    assert not [(one.title, one.lacks) for lesson in course.course.weeks for one in pieces.of(lesson) if one.lacks]
+    return replace(book, course=course, band=replace(book.band, players=case.players, teaching=case.teaching))
+
+
+def scorings_of_known_notes(book: Book, rows: list[tuple[str, str, int]]) -> list[Scoring]:
+    """How a band shares out the course's pieces, for which no card has to show a note first."""
+    ours = in_course(book, rows)
+    assert ours.course
+    pieces = LessonPieces(ours, ours.course)
+    weeks = ours.course.course.weeks
+    assert not [(one.title, one.lacks) for lesson in weeks for one in pieces.of(lesson) if one.lacks]
     return [view(ours, book.pieces[ident]).scoring for ident in ("two-gates", "over-the-bridge", "lantern-waltz")]
 
 

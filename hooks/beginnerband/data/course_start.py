@@ -41,7 +41,7 @@ def first_sound(plan: PlanFile, setting: Setting, ladder: Ladder) -> FirstSound:
     def readable(fifths: int) -> bool:
         return all(signs_of(player, fifths, scale) <= soon(player) for player in pitched)
 
-    start = chosen(ranked, weights, readable)
+    start = chosen(ranked, readable)
     best, *others = sounds_apart(ranked, scale)
     return replace(
         start,

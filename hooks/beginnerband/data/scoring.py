@@ -14,7 +14,7 @@ from beginnerband.music.instrument import LEVELS, VOICES, Instrument
 from beginnerband.music.scoring import REASONS, Rules
 from beginnerband.music.transposition import CONCERT_KEYS, sharps_of
 
-Points = Annotated[int, Field(ge=0, le=100_000)]
+Points = Annotated[int, Field(ge=0, le=1_000_000)]
 Voice = Literal["soprano", "alto", "tenor", "bass"]
 
 
@@ -58,6 +58,8 @@ class RulesFile(Strict):
     """Points for a line that nobody plays."""
     third: Points = 0
     """Points more for an inner line that has all the thirds."""
+    new: Points | None = None
+    """Points for each different note not taught, in a piece kept to what was taught; else as in any piece."""
     pieces: dict[str, Wish] = Field(default_factory=dict)
     """Wishes by piece id."""
 
@@ -75,6 +77,8 @@ class ScoringRules:
     """Pieces asked for in the key of the band's first tunes, which the course computes."""
     by_rule: frozenset[str]
     """Pieces whose lower lines are to be made by rule."""
+    strict: dict[str, int] = field(hash=False)
+    """Weights for pieces kept to what was taught."""
     taught: frozenset[str]
     """Pieces whose lines are for those who were taught their notes."""
     wishes: dict[str, int] = field(hash=False)
@@ -82,7 +86,7 @@ class ScoringRules:
 
     def of(self, piece: str) -> Rules:
         """The rules for one piece, by its id."""
-        return replace(self.rules, only_taught=True) if piece in self.taught else self.rules
+        return replace(self.rules, only_taught=True, weights=self.strict) if piece in self.taught else self.rules
 
 
 def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Problems) -> ScoringRules | None:
@@ -122,7 +126,10 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
     at_home = frozenset(piece for piece, wish in file.pieces.items() if wish.key == HOME)
     by_rule = frozenset(piece for piece, wish in file.pieces.items() if wish.harmony)
     taught = frozenset(piece for piece, wish in file.pieces.items() if wish.taught)
-    return ScoringRules(rules, keys=keys, at_home=at_home, by_rule=by_rule, taught=taught, wishes=wishes)
+    strict = file.weights if file.new is None else {**file.weights, "untaught": file.new}
+    return ScoringRules(
+        rules, keys=keys, at_home=at_home, by_rule=by_rule, strict=strict, taught=taught, wishes=wishes
+    )
 
 
 def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instrument], problems: Problems) -> None:

@@ -109,16 +109,22 @@ def _alone_below(players: Sequence[Player]) -> Sequence[Player]:
     return below if len(below) == 1 and all(VOICES[0] in player.instrument.covers for player in players) else ()
 
 
-def chosen(ranked: Sequence[Choice], weights: Weights, readable: Callable[[int], bool]) -> FirstSound:
+def chosen(ranked: Sequence[Choice], readable: Callable[[int], bool]) -> FirstSound:
     """The best way to begin, and the key to go on in; from all, best first.
 
     That is the key a fifth up, whose first three notes lie below the first key's, where inner lines and basses go on;
-    or the best other one, where somebody cannot reach it in the first year, or it is not ``readable`` in time.
+    or the one a fifth down: with either the first has six notes in a row. Where neither can be reached in the first
+    year, or is not ``readable`` in time, it is the best other one.
     """
-    best = ranked[0]
-    other = next(choice for choice in ranked if choice.fifths != best.fifths)
-    above = next((choice for choice in ranked if choice.fifths == best.fifths + 1), other)
-    second = above if readable(above.fifths) and above.points < other.points + weights.beyond_first_year else other
+    best, *others = ranked
+    near = (
+        choice
+        for step in (1, -1)
+        for choice in others
+        if choice.fifths == best.fifths + step and choice.barred == best.barred and readable(choice.fifths)
+    )
+    other = (choice for choice in others if choice.fifths != best.fifths)
+    second = next(near, None) or next(other)
     return FirstSound(home=best.fifths, degree=best.degree, second=second.fifths)
 
 
