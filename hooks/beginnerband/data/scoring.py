@@ -127,9 +127,7 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
     by_rule = frozenset(piece for piece, wish in file.pieces.items() if wish.harmony)
     taught = frozenset(piece for piece, wish in file.pieces.items() if wish.taught)
     strict = file.weights if file.new is None else {**file.weights, "untaught": file.new}
-    return ScoringRules(
-        rules, keys=keys, at_home=at_home, by_rule=by_rule, strict=strict, taught=taught, wishes=wishes
-    )
+    return ScoringRules(rules, keys=keys, at_home=at_home, by_rule=by_rule, strict=strict, taught=taught, wishes=wishes)
 
 
 def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instrument], problems: Problems) -> None:
