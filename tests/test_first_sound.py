@@ -144,3 +144,26 @@ def test_a_trombone_a_horn_and_a_bass_begin_where_all_of_them_may(book: Book, ro
     course, wrong = made(book, case)
     assert course, wrong
     assert (course.course.start.home, course.course.start.degree) == (F, 0)
+
+
+def way(fifths: int, points: float, barred: int = 0) -> Choice:
+    return Choice(points=points, barred=barred, fifths=fifths, degree=0)
+
+
+@pytest.mark.parametrize(
+    ("others", "second"),
+    [
+        ([way(EB, 2), way(BB, 3), way(C, 9)], C),  # a fifth up, dear as it is
+        ([way(EB, 2), way(BB, 3), way(C, 1, barred=2)], BB),  # nobody is to be stopped: a fifth down
+        ([way(EB, 2), way(BB, 3, barred=1), way(C, 1, barred=2)], EB),  # neither: the best other
+    ],
+)
+def test_a_band_goes_on_in_a_neighbouring_key_where_all_reach_it(others: list[Choice], second: int) -> None:
+    chosen = firstsound.chosen([way(F, 1), *others], lambda _: True)
+    assert (chosen.home, chosen.second) == (F, second)
+
+
+def test_a_band_does_not_go_on_in_a_key_it_cannot_read() -> None:
+    best = [way(F, 1), way(EB, 2), way(BB, 3), way(C, 4)]
+    assert firstsound.chosen(best, lambda fifths: fifths != C).second == BB
+    assert firstsound.chosen(best, lambda fifths: fifths not in (C, BB)).second == EB

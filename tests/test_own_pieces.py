@@ -129,6 +129,21 @@ def test_a_wish_for_a_piece_that_is_not_there_is_reported(tmp_path: Path, book: 
     assert "did you mean 'when-the-saints'" in str(next(iter(problems)))
 
 
+def test_keys_and_prices_that_nobody_knows_are_reported(tmp_path: Path, book: Book) -> None:
+    text = (ROOT / "content" / "scoring.yml").read_text(encoding="utf-8")
+    for good, slip in (("[home, second]", "[home, secnd]"), ("\n  order: 180", "\n  ordr: 180")):
+        assert good in text
+        text = text.replace(good, slip, 1)
+    (tmp_path / "content").mkdir()
+    (tmp_path / "content" / "scoring.yml").write_text(text, encoding="utf-8")
+    problems = Problems(tmp_path)
+    assert load_scoring(tmp_path, book.instruments, problems) is None
+    assert [problem.message for problem in problems] == [
+        "taught: nothing is charged for 'ordr'; did you mean 'order'?",
+        "no concert key 'secnd'; did you mean 'second'?",
+    ]
+
+
 # Made by rule
 
 

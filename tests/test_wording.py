@@ -39,6 +39,8 @@ from beginnerband.teaching.wording import _NO_PROSE, curly, in_words, spelled
         ('“Practise it.” He said: "Practise." title: "Practising"',
          '“Practice it.” He said: "Practice." title: "Practicing"'),
         ("Go round once. A round sound.", "Go around once. A round sound."),
+        ("In the round a group begins, and we sing a round it takes long to learn.",
+         "In the round a group begins, and we sing a round it takes long to learn."),
         ("Curling round a big horn, with one round finger round it: a round in four parts turns round.",
          "Curling around a big horn, with one round finger around it: a round in four parts turns around."),
         ("A semitone, a tone: three semitones. A tone of 10 centimetres",

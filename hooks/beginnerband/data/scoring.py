@@ -12,21 +12,22 @@ from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located, Strict, load
 from beginnerband.music.instrument import LEVELS, VOICES, Instrument
 from beginnerband.music.scoring import REASONS, Rules
-from beginnerband.music.transposition import CONCERT_KEYS, sharps_of
+from beginnerband.music.transposition import CONCERT_KEYS
 
 Points = Annotated[int, Field(ge=0, le=1_000_000)]
 Voice = Literal["soprano", "alto", "tenor", "bass"]
 
 
-HOME = "home"
-"""A wish for the key of the band's first tunes."""
+COURSE_KEYS = ("home", "second")
+"""Keys that the course computes: of the band's first tunes, and the one it goes on in."""
 
 
 class Wish(Strict):
     """What one piece asks for."""
 
-    key: str | None = None
-    """Concert key, as ``Bb`` (of the same signature for a minor mode), or ``home``: of the band's first tunes."""
+    key: str | list[str] = Field(default_factory=list)
+    """Concert key, as ``Bb`` (of the same signature for a minor mode), or one of :data:`COURSE_KEYS`; of several the
+    cheapest is taken, of none the cheapest there is."""
     taught: bool = False
     """Give a line that is not the instrument's own to nobody with notes that the course has not brought."""
     harmony: Literal["by-rule"] | None = None
@@ -58,8 +59,8 @@ class RulesFile(Strict):
     """Points for a line that nobody plays."""
     third: Points = 0
     """Points more for an inner line that has all the thirds."""
-    new: Points | None = None
-    """Points for each different note not taught, in a piece kept to what was taught; else as in any piece."""
+    taught: dict[str, Points] = Field(default_factory=dict)
+    """Points by reason that are others in a piece kept to what was taught."""
     pieces: dict[str, Wish] = Field(default_factory=dict)
     """Wishes by piece id."""
 
@@ -71,22 +72,22 @@ class ScoringRules:
     rules: Rules
     """For every piece."""
     _: KW_ONLY
-    keys: dict[str, int] = field(hash=False)
-    """Concert key asked for, in fifths, by piece id."""
-    at_home: frozenset[str]
-    """Pieces asked for in the key of the band's first tunes, which the course computes."""
+    keys: dict[str, tuple[str, ...]] = field(hash=False)
+    """Concert keys asked for, by piece id: names and :data:`COURSE_KEYS`."""
     by_rule: frozenset[str]
     """Pieces whose lower lines are to be made by rule."""
-    strict: dict[str, int] = field(hash=False)
-    """Weights for pieces kept to what was taught."""
     taught: frozenset[str]
     """Pieces whose lines are for those who were taught their notes."""
+    weights_taught: dict[str, int] = field(hash=False)
+    """Points by reason in such pieces."""
     wishes: dict[str, int] = field(hash=False)
     """Line of the file of each wish, by piece id."""
 
     def of(self, piece: str) -> Rules:
         """The rules for one piece, by its id."""
-        return replace(self.rules, only_taught=True, weights=self.strict) if piece in self.taught else self.rules
+        if piece not in self.taught:
+            return self.rules
+        return replace(self.rules, only_taught=True, weights=self.weights_taught)
 
 
 def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Problems) -> ScoringRules | None:
@@ -97,15 +98,11 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
     file, located = loaded
     before = len(problems.found)
     _check_names(file, located, instruments, problems)
-    keys = {}
-    for piece, wish in file.pieces.items():
-        if wish.key == HOME:
-            continue
-        if wish.key is not None and wish.key not in CONCERT_KEYS:
-            hint = did_you_mean(wish.key, CONCERT_KEYS)
-            problems.add(located.path, located.line("pieces", piece, "key"), f"no concert key {wish.key!r}{hint}")
-        elif wish.key is not None:
-            keys[piece] = sharps_of(wish.key)
+    keys = {piece: _keys(wish) for piece, wish in file.pieces.items() if wish.key}
+    known = (*CONCERT_KEYS, *COURSE_KEYS)
+    for piece, key in ((piece, key) for piece, asked in keys.items() for key in asked if key not in known):
+        words = f"no concert key {key!r}{did_you_mean(key, known)}"
+        problems.add(located.path, located.line("pieces", piece, "key"), words)
     if len(problems.found) > before:
         return None
     assert file.level in LEVELS
@@ -123,11 +120,14 @@ def load_scoring(root: Path, instruments: dict[str, Instrument], problems: Probl
         cue_bars=file.cue_bars,
     )
     wishes = {piece: located.line("pieces", piece) for piece in file.pieces}
-    at_home = frozenset(piece for piece, wish in file.pieces.items() if wish.key == HOME)
     by_rule = frozenset(piece for piece, wish in file.pieces.items() if wish.harmony)
     taught = frozenset(piece for piece, wish in file.pieces.items() if wish.taught)
-    strict = file.weights if file.new is None else {**file.weights, "untaught": file.new}
-    return ScoringRules(rules, keys=keys, at_home=at_home, by_rule=by_rule, strict=strict, taught=taught, wishes=wishes)
+    weights = {**file.weights, **file.taught}
+    return ScoringRules(rules, keys=keys, by_rule=by_rule, taught=taught, weights_taught=weights, wishes=wishes)
+
+
+def _keys(wish: Wish) -> tuple[str, ...]:
+    return (wish.key,) if isinstance(wish.key, str) else tuple(wish.key)
 
 
 def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instrument], problems: Problems) -> None:
@@ -139,10 +139,11 @@ def _check_names(file: RulesFile, located: Located, instruments: dict[str, Instr
                 message = f"{section}: no instrument {name!r} in content/instruments{hint}"
                 problems.add(located.path, line, message, problems.refused(located.path.parent / "instruments" / name))
     reasons = [reason for reason in REASONS if reason != "uncovered"]
-    for name in file.weights:
-        if name not in reasons:
-            line = located.line("weights", name)
-            problems.add(located.path, line, f"weights: nothing is charged for {name!r}{did_you_mean(name, reasons)}")
+    for section, priced in (("weights", file.weights), ("taught", file.taught)):
+        for name in priced:
+            if name not in reasons:
+                words = f"{section}: nothing is charged for {name!r}{did_you_mean(name, reasons)}"
+                problems.add(located.path, located.line(section, name), words)
     for section, given, wanted in (
         ("weights", file.weights, reasons),
         ("uncovered", file.uncovered, VOICES),

@@ -113,8 +113,9 @@ def chosen(ranked: Sequence[Choice], readable: Callable[[int], bool]) -> FirstSo
     """The best way to begin, and the key to go on in; from all, best first.
 
     That is the key a fifth up, whose first three notes lie below the first key's, where inner lines and basses go on;
-    or the one a fifth down: with either the first has six notes in a row. Where neither can be reached in the first
-    year, or is not ``readable`` in time, it is the best other one.
+    or the one a fifth down. The five notes of the one and of the other make up the scale of the lower key, of
+    which pieces in parts are made. Where neither can be reached in the first year, or is not ``readable`` in time, it
+    is the best other one.
     """
     best, *others = ranked
     near = (

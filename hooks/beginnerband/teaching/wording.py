@@ -51,7 +51,10 @@ _TERMS = {
 }  # fmt: skip
 """Other words of the trade in the course, with those that the glossary has for British bands."""
 _TERM = re.compile(rf"(?<![\w/#.=!{{-])({'|'.join(_TERMS)})(?![\w/=!}}-])", re.IGNORECASE)
-_SPELLED = re.compile(rf"(?<![\w/#.=-])({'|'.join(_AMERICAN)})(?![\w/=-]|\.\w)", re.IGNORECASE)
+_NO_CANON = r"(?<!\ba )(?<!\bthe )(?<!\bthis )(?<!\bthat )(?<!\bour )(?<!\byour )"
+"""What a canon stands after: "the round the altos begin" is left alone."""
+_SPELLED_ANEW = "|".join(f"{_NO_CANON}{words}" if words.startswith("round ") else words for words in _AMERICAN)
+_SPELLED = re.compile(rf"(?<![\w/#.=-])({_SPELLED_ANEW})(?![\w/=-]|\.\w)", re.IGNORECASE)
 _QUOTED = r'“[A-Z][^“”\n]*\w”|(?<=\w )"[A-Z][^"\n]*\w"'
 """A title in quotation marks: it begins with a capital and ends as no sentence does."""
 _NO_PROSE = (

@@ -24,6 +24,7 @@ from beginnerband.pages.pieces.view import (
     PieceSheet,
     PieceView,
     clock,
+    keys_asked,
     known_view,
     never_taught,
     played_key,
@@ -462,11 +463,7 @@ def _why(book: Book, one: PieceView) -> str:
         bills,
         kind=f"{STACKED} bb-who",
     )
-    asked = (
-        Markup("<p>{}</p>").format("The key was asked for.")
-        if one.piece.id in (book.scoring.keys if book.scoring else {})
-        else Markup("")
-    )
+    asked = Markup("<p>{}</p>").format("The key was asked for.") if keys_asked(book, one.piece.id) else Markup("")
     return str(asked + keys + bill)
 
 

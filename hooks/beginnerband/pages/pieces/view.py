@@ -9,6 +9,7 @@ from fractions import Fraction
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
+from beginnerband.data.scoring import COURSE_KEYS
 from beginnerband.music.instrument import Drums
 from beginnerband.music.part import Part, codes, part_at
 from beginnerband.music.percussion import bass_drum, snare
@@ -19,6 +20,7 @@ from beginnerband.music.score import Key, Line, Measure, Note
 from beginnerband.music.scored import covers, folded, played, report, sounding
 from beginnerband.music.scoring import Desk, Ranked, Rules, Scoring, Seat, desks_of
 from beginnerband.music.sharing import Search
+from beginnerband.music.transposition import sharps_of
 from beginnerband.music.voiceleading import Finding
 from beginnerband.music.words import capital, series
 from beginnerband.pages.shared.needs import gathered, learners, lesson_number, lesson_with, missing_words
@@ -142,8 +144,8 @@ def view(book: Book, piece: Piece) -> PieceView:
     desks = desks_in(book, piece.id if rules.only_taught else "")
     search = Search(piece.lines, desks, rules)
     ranked = search.ranked()
-    asked = _asked(book, piece)
-    scoring = ranked.best if asked is None else search.best_in(asked)
+    asked = keys_asked(book, piece.id)
+    scoring = min((search.best_in(fifths) for fifths in asked), key=_points, default=ranked.best)
     drummers = tuple(player for player in book.band.players if isinstance(player.instrument.mechanism, Drums))
     tune = sounding(piece.tune, scoring)
     sheets = tuple(_sheets(piece, scoring, rules))
@@ -163,13 +165,20 @@ def view(book: Book, piece: Piece) -> PieceView:
     )
 
 
-def _asked(book: Book, piece: Piece) -> int | None:
-    """The concert key asked for, by its own name or as the key of the band's first tunes; ``None`` where none is."""
+def keys_asked(book: Book, piece: str) -> tuple[int, ...]:
+    """The concert keys asked for, in fifths: by their own names, or as those in which the course begins and goes on.
+
+    The latter are passed over where there is no course.
+    """
     assert book.scoring is not None
     start = book.course.course.start if book.course else None
-    if start and piece.id in book.scoring.at_home:
-        return start.home
-    return book.scoring.keys.get(piece.id)
+    computed = {"home": start.home, "second": start.second} if start else {}
+    asked = (key for key in book.scoring.keys.get(piece, ()) if key not in COURSE_KEYS or key in computed)
+    return tuple(computed[key] if key in computed else sharps_of(key) for key in asked)
+
+
+def _points(scoring: Scoring) -> int:
+    return scoring.points
 
 
 def desks_in(book: Book, piece: str) -> tuple[Desk, ...]:
