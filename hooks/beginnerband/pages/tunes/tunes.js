@@ -46,7 +46,6 @@
     const known = [...part.options].map((option) => option.value);
     const last = kept(PART) || "";
     part.value = known.includes(last) ? last : "";
-    /** @type {HTMLElement} */ (part.closest("[hidden]")).hidden = false;
     show(tune, part.value);
     part.addEventListener("change", () => {
       keep(PART, part.value);
