@@ -133,8 +133,10 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
         "the band has mallets",
     ),
     "big": (
-        lambda whom: any(each.instrument.held and each.instrument.held.rests for each in whom.readers),
-        "an instrument that rests on lap or seat is among them",
+        lambda whom: any(
+            (held := each.instrument.held) and held.rests and held.bell != "back" for each in whom.readers
+        ),
+        "an instrument that stands on lap or seat is among them, as euphoniums do and F horns do not",
     ),
     "four-parts": (_four_parts, "the band covers soprano, alto, tenor and bass"),
     "one-room": (lambda whom: whom.rooms == 1, "everybody is taught in one room"),
