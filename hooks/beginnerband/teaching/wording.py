@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from functools import lru_cache
 from html import escape
 from math import ceil
@@ -125,19 +125,20 @@ def _apart(part: str, names: Collection[str]) -> str:
 
 
 def _term(match: re.Match[str]) -> str:
-    word = _TERMS[match[0].lower()]
-    return match[0] if _names(match) else capital(word) if match[0][0].isupper() else word
+    return _anew(match, _TERMS)
 
 
 def _american(match: re.Match[str]) -> str:
-    word = _AMERICAN[match[0].lower()]
-    return match[0] if _names(match) else word.capitalize() if match[0][0].isupper() else word
+    return _anew(match, _AMERICAN)
 
 
-def _names(match: re.Match[str]) -> bool:
-    """Whether a word is a name, or part of one: it has a capital and begins no sentence."""
-    before = _OF_A_NAME.search(match.string, max(match.start() - 8, 0), match.start())
-    return match[0][0].isupper() and before is not None
+def _anew(match: re.Match[str], words: Mapping[str, str]) -> str:
+    """What stands in ``words`` for a word; a name, which has a capital and begins no sentence, as it is."""
+    word = words[match[0].lower()]
+    if not match[0][0].isupper():
+        return word
+    named = _OF_A_NAME.search(match.string, max(match.start() - 8, 0), match.start())
+    return match[0] if named else capital(word)
 
 
 TECHNIQUE_WORDS = {
