@@ -402,8 +402,9 @@ def slowly(book: Book, one: PieceView) -> Markup:
         for voice, line in one.piece.lines.items()
         if (seat := seats.get(voice))
     ]
-    everyone = [PlayedLine(sounding(line, one.scoring), voice, first=None) for voice, line in one.piece.lines.items()]
-    return sound.slowly(voices or everyone, one.piece.title, book.band.pitch_a4)
+    if not voices:
+        voices = [PlayedLine(sounding(line, one.scoring), voice, first=None) for voice, line in one.piece.lines.items()]
+    return sound.slowly(voices, one.piece.title, book.band.pitch_a4)
 
 
 def clock(seconds: float) -> str:
