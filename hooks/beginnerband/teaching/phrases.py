@@ -28,9 +28,6 @@ PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
 FAR = 6
 """The slide position from which a short arm does not reach."""
 
-KINDS = ("fingers", "slides", "the trigger")
-"""What hands move, as it is called in a sentence."""
-
 
 @dataclass(frozen=True, slots=True)
 class Hands:
@@ -73,6 +70,9 @@ HANDS = {
     ),
 }
 """By what they move."""
+
+KINDS = tuple(HANDS)
+"""What hands move, as it is called in a sentence; valves and slides first."""
 
 STILL = Hands(
     do="keep the hands still",
@@ -282,8 +282,7 @@ class Phrases:
         """What hands take care of where these notes change, as a sentence; and whose hands keep still."""
         still = [each.player for each in heard if each.player.instrument.brass and not _moved(each)]
         told = _of_hands(heard, lambda hands: hands.care)
-        alone = still and _kinds(heard)
-        return f"{told} {capital(self.name(still))}: {STILL.care}." if alone else told
+        return f"{told} {capital(self.name(still))}: {STILL.care}." if still and _kinds(heard) else told
 
     def seen(self, heard: Sequence[Heard]) -> str:
         """How hands look that move as they should, as a sentence."""
