@@ -43,10 +43,15 @@ from beginnerband.teaching.wording import _NO_PROSE, curly, in_words, spelled
          "In the round a group begins, and we sing a round it takes long to learn."),
         ("Curling round a big horn, with one round finger round it: a round in four parts turns round.",
          "Curling around a big horn, with one round finger around it: a round in four parts turns around."),
-        ("A semitone, a tone: three semitones. A tone of 10 centimetres",
-         "A half step, a whole step: three half steps. A whole step of 10 centimeters"),
-        ("A register, the low register. [Register and first aid](register.md)",
-         "An attendance list, the low register. [Attendance and first aid](register.md)"),
+        ("Up a tone: three semitones. An octave and a tone lower.",
+         "Up a whole step: three half steps. An octave and a whole step lower."),
+        ("A tone like velvet is a tone of colour.", "A tone like velvet is a tone of color."),
+        ("The attendance register. [Register and first aid](register.md)",
+         "The attendance list. [Attendance and first aid](register.md)"),
+        ("Tick the register. The register of a voice is low.", "Tick the register. The register of a voice is low."),
+        ('Say “Practise with your neighbour” or ask "Whose favourite".',
+         'Say “Practice with your neighbor” or ask "Whose favorite".'),
+        ("They say “We practise” and play “My favourite”.", "They say “We practice” and play “My favourite”."),
     ],
 )  # fmt: skip
 def test_an_american_band_reads_american_spelling(text: str, american: str) -> None:
@@ -119,7 +124,8 @@ BRITISH = re.compile(
     r"moustache|plough|pyjamas|sceptic\w*|skilful|smelt|spelt|spilt|spoilt|storeys?|tyres?|whilst|woollen|yoghurt|"
     r"(?:after|for|back|up|down|to)wards|semi(?:tone|breve|quaver)s?|crotchets?|minims?|quavers?|"
     r"round (?:the|an?|its?|them|behind)|(?:go|goes|going|come|look|turns|way|times|once) round|timetables?|car park|"
-    r"in brackets|fluff|first-aid box)(?![\w-])",
+    r"in brackets|fluff|first-aid box|attendance register|a tone (?:up|down|higher|lower|above|below|apart)|"
+    r"(?:up|down|after|and) a tone)(?![\w-])",
     re.IGNORECASE,
 )
 """British spelling and words with an American form of their own (typed from memory)."""

@@ -30,7 +30,11 @@ _AMERICAN = {
     "behaviour": "behavior", "licence": "license", "licences": "licenses", "litre": "liter", "litres": "liters",
     "centimetre": "centimeter", "centimetres": "centimeters", "millimetre": "millimeter", "millimetres": "millimeters",
     "towards": "toward", "upwards": "upward", "downwards": "downward", "forwards": "forward", "backwards": "backward",
-    "afterwards": "afterward", "semitone": "half step", "semitones": "half steps", "a tone": "a whole step",
+    "afterwards": "afterward", "semitone": "half step", "semitones": "half steps", "up a tone": "up a whole step",
+    "down a tone": "down a whole step", "a tone up": "a whole step up", "a tone down": "a whole step down",
+    "a tone higher": "a whole step higher", "a tone lower": "a whole step lower", "a tone above": "a whole step above",
+    "a tone below": "a whole step below", "a tone apart": "a whole step apart", "after a tone": "after a whole step",
+    "octave and a tone": "octave and a whole step", "octaves and a tone": "octaves and a whole step",
     "on the spot": "in place", "way round": "way around", "go round": "go around", "goes round": "goes around",
     "going round": "going around", "come round": "come around", "look round": "look around",
     "turns round": "turns around", "coiled round": "coiled around", "changed round": "changed around",
@@ -40,8 +44,8 @@ _AMERICAN = {
     "turn it round": "turn it around", "tick names": "check names", "a tick for": "a check for", "rub out": "erase",
     "in brackets": "in parentheses", "first-aid box": "first-aid kit", "car park": "parking lot",
     "toilets": "restrooms", "fluff": "lint", "sweets and fizzy drinks": "candy and soda", "timetable": "schedule",
-    "timetables": "schedules", "open evening": "open house", "a register": "an attendance list",
-    "the register": "the attendance list", "register and first aid": "attendance and first aid",
+    "timetables": "schedules", "open evening": "open house", "attendance register": "attendance list",
+    "register and first aid": "attendance and first aid",
 }  # fmt: skip
 """British spellings and turns of phrase in the handbook, with the American ones; of two that fit, the first."""
 
@@ -55,8 +59,10 @@ _NO_CANON = r"(?<!\ba )(?<!\bthe )(?<!\bthis )(?<!\bthat )(?<!\bour )(?<!\byour 
 """What a canon stands after: "the round the altos begin" is left alone."""
 _SPELLED_ANEW = "|".join(f"{_NO_CANON}{words}" if words.startswith("round ") else words for words in _AMERICAN)
 _SPELLED = re.compile(rf"(?<![\w/#.=-])({_SPELLED_ANEW})(?![\w/=-]|\.\w)", re.IGNORECASE)
-_QUOTED = r'“[A-Z][^“”\n]*\w”|(?<=\w )"[A-Z][^"\n]*\w"'
-"""A title in quotation marks: it begins with a capital and ends as no sentence does."""
+_SAYING = ("say", "says", "said", "ask", "asks", "asked", "shout", "shouts", "whisper", "whispers", "answer", "answers")
+_NO_SPEECH = "".join(rf"(?<!\b(?i:{verb}){mark} )" for verb in _SAYING for mark in ("", ":", ","))
+_QUOTED = rf'{_NO_SPEECH}(?:“[A-Z][^“”\n]*\w”|(?<=\w )"[A-Z][^"\n]*\w")'
+"""A title in quotation marks: it begins with a capital, ends as no sentence does, and nobody says it."""
 _NO_PROSE = (
     _QUOTED
     + r"|\[\[.*?\]\]|\]\([^)\n]*\)|(?s:<text\b.*?</text>|<script\b.*?</script>)|<[^<>]*>|`[^`\n]*`|\{[^{}\n]*\}|https?://\S+"
