@@ -148,7 +148,10 @@ def test_a_band_of_valves_and_slides_hears_of_both(book: Book, written: dict[str
         told = [re.sub(r"\{[^}]*\}", "", said(text, whom, WORDS)) for text in listed]
         if any(re.search("finger|valve", text, re.I) and not re.search("slid|position", text, re.I) for text in told):
             found.add(where)
-    assert found == BODILY | OF_STICKS | {"fingers-first one", "stop-and-point one"}  # thumbs looked at, fingers counted
+    assert found == BODILY | OF_STICKS | {
+        "fingers-first one",
+        "stop-and-point one",
+    }  # thumbs looked at, fingers counted
 
 
 def test_no_text_calls_the_parts_of_a_piece_by_voices(written: dict[str, list[str]]) -> None:

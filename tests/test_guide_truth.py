@@ -25,8 +25,8 @@ from beginnerband.pages.shared.holding_words import holding_lines
 from beginnerband.products import Products
 from beginnerband.render.pictures import DRAWINGS
 from beginnerband.site import fill
+from beginnerband.teaching.hands import takes_weight
 from beginnerband.teaching.minutes import shared_out
-from beginnerband.teaching.phrases import takes_weight
 from beginnerband.teaching.positions import asked
 from beginnerband.teaching.supplies import Supply, amount, with_spares
 

@@ -18,10 +18,12 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line, Measure, Note, Time
 from beginnerband.music.words import in_sentence
 from beginnerband.teaching import compose
+from beginnerband.teaching.claims import false_for
 from beginnerband.teaching.course import Span
 from beginnerband.teaching.courseplan import Done
+from beginnerband.teaching.heard import Heard
 from beginnerband.teaching.packing import Block, Filling, Packing
-from beginnerband.teaching.phrases import Heard, Phrases, false_for
+from beginnerband.teaching.phrases import Phrases
 
 Hearing = Callable[..., list[Heard]]
 READ = {

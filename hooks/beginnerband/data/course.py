@@ -34,9 +34,9 @@ from beginnerband.teaching.course import Course, FirstSound, Item, Room, Span, S
 from beginnerband.teaching.courseplan import CoursePlan, DoesNotFitError, Done, Placed, TooFewLessonsError
 from beginnerband.teaching.directions import Laid, laid
 from beginnerband.teaching.grading import Grades, OnTheWay, grade, part_of
+from beginnerband.teaching.heard import Heard
 from beginnerband.teaching.ladder import Ladder
 from beginnerband.teaching.packing import Packing
-from beginnerband.teaching.phrases import Heard
 from beginnerband.teaching.wording import in_words
 
 

@@ -11,8 +11,9 @@ from beginnerband.data.course_unit_file import STEP_WORDS, StepFile
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.yamlfile import Located
 from beginnerband.music.words import series
+from beginnerband.teaching.claims import CLAIMS, false_for
+from beginnerband.teaching.heard import Heard
 from beginnerband.teaching.packing import QUIET
-from beginnerband.teaching.phrases import CLAIMS, Heard, false_for
 
 TRAPS = {"same name": "same-name", "open note": "open", "only fingers move": "only-fingers", "one sound,": "one-sound"}
 """Words that are seldom true for every instrument in a room, each with the claim that has them checked."""

@@ -15,8 +15,10 @@ from beginnerband.music.score import Key, Line
 from beginnerband.teaching.addressed import Addressed, Whom, Words, said
 from beginnerband.teaching.course import FirstSound, Kind, Percussion, Span, Step
 from beginnerband.teaching.courseplan import Unit, WithoutBrass
+from beginnerband.teaching.hands import takes_weight
+from beginnerband.teaching.heard import Heard
 from beginnerband.teaching.packing import Terms
-from beginnerband.teaching.phrases import PLACE, Heard, Phrases, takes_weight
+from beginnerband.teaching.phrases import PLACE, Phrases
 from beginnerband.teaching.turns import Turn, played, taken
 from beginnerband.teaching.wording import curly, in_words
 

@@ -8,18 +8,15 @@ an F horn that takes both notes with one valve; so it is never written by hand.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import KW_ONLY, dataclass
+from collections.abc import Callable, Collection, Mapping, Sequence
 from difflib import get_close_matches
-from itertools import pairwise
 
-from beginnerband.music.fingering import Fingering, standard
-from beginnerband.music.instrument import Slide
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
-from beginnerband.music.score import Line
 from beginnerband.music.tuning import pull_mm, pull_words
 from beginnerband.music.words import COUNTS, capital, counted, series
+from beginnerband.teaching.hands import HANDS, KINDS, STILL, kinds, moved, together
+from beginnerband.teaching.heard import Heard, code, crossings, same_tube, slides
 from beginnerband.teaching.wording import half_step
 
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
@@ -29,82 +26,8 @@ FAR = 6
 """The slide position from which a short arm does not reach."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hands:
-    """How the course speaks of hands that move one of :data:`KINDS`; each as in the middle of a sentence."""
-
-    _: KW_ONLY
-    do: str
-    """What they do with music, sung or played."""
-    care: str
-    """What they take care of."""
-    seen: str
-    """What the leader sees where it is right."""
-    slip: str
-    """What is seen where it is wrong."""
-    mend: str
-    """What helps then."""
-
-
-HANDS = {
-    "fingers": Hands(
-        do="finger it",
-        care="valves right down, curved fingers",
-        seen="valves go down together and come straight up",
-        slip="half-pressed valves",
-        mend="press until you feel the bottom",
-    ),
-    "slides": Hands(
-        do="slide it",
-        care="slides stop at the place",
-        seen="slides move at once and stop as quickly",
-        slip="a slide between two places",
-        mend="move the slide by the bell and the stops",
-    ),
-    "the trigger": Hands(
-        do="work the trigger",
-        care="the trigger goes all the way",
-        seen="the trigger moves at once, and all the way",
-        slip="a trigger half down",
-        mend="press until you feel the bottom",
-    ),
-}
-"""By what they move."""
-
-KINDS = tuple(HANDS)
-"""What hands move, as it is called in a sentence; valves and slides first."""
-
-STILL = Hands(
-    do="keep the hands still",
-    care="hands keep still",
-    seen="hands keep still",
-    slip="hands that move",
-    mend="rest the hands; lips and air do it",
-)
-"""Where they move nothing."""
-
 EARLIER = ("long-note", "second-sound", "third-sound", "low-note", "own-five", "five")
 """Music that brings notes before any beyond the five steps: a room with notes of its own has some of these by then."""
-
-
-@dataclass(frozen=True, slots=True)
-class Heard:
-    """What one player plays of one piece of music."""
-
-    player: Player
-    """Who."""
-    line: Line
-    """As written for them."""
-
-    @property
-    def notes(self) -> tuple[Pitch, ...]:
-        """Different written notes in the order they come."""
-        return tuple(dict.fromkeys(self.line.pitches))
-
-    def way(self, written: Pitch) -> Fingering | None:
-        """How a note is played."""
-        instrument = self.player.instrument
-        return standard(instrument, self.player.reading.sounding(written)) if instrument.brass else None
 
 
 def octaves_away(half_steps: int) -> str:
@@ -114,37 +37,6 @@ def octaves_away(half_steps: int) -> str:
         return ""
     count = "an octave" if octaves == 1 else f"{counted(octaves)} octaves"
     return f"{count} {'up' if half_steps > 0 else 'down'}"
-
-
-def takes_weight(players: Sequence[Player], english: str) -> str:
-    """What carries a band's instruments, for the leader to say, as ``Left hand takes the weight.``
-
-    What is never held up stands; where a hand is in the bell, both are named.
-
-    ``english`` is the band's, ``american`` or ``british``. Empty where nobody blows.
-    """
-    by_hand: dict[str, list[str]] = {}
-    standing, inside = [], dict[tuple[str, str], list[str]]()
-    for player in players:
-        held, name = player.instrument.held, player.instrument.names.of(english)
-        if held and held.rests == "seat":
-            standing.append(name)
-        elif held:
-            by_hand.setdefault(held.carries, []).append(name)
-        if held and held.in_bell:
-            inside.setdefault((held.plays, held.in_bell), []).append(name)
-    alike = len(by_hand) == 1
-    said = [
-        f"{hand.capitalize()} hand takes the weight{'' if alike else f' of {series(names)}'}."
-        for hand, names in by_hand.items()
-    ]
-    if standing:
-        said.append(f"The {series(standing)} {'stands' if len(standing) == 1 else 'stand'} on the seat or a stand.")
-    said += [
-        f"{capital(series(names))}: {plays} fingers on the valves, {bell} hand in the bell."
-        for (plays, bell), names in inside.items()
-    ]
-    return " ".join(said)
 
 
 class UnknownPhraseError(ValueError):
@@ -177,18 +69,18 @@ class Phrases:
             name, music = match[1], match[2]
             if music is None:
                 return self._plain(name)
-            kinds = PHRASES
-            if name not in kinds:
+            known = PHRASES
+            if name not in known:
                 joined = f"{name}-{music}"
                 hint = (
-                    f"did you mean {{{joined}}}?" if joined in self._titles else f"there are {', '.join(sorted(kinds))}"
+                    f"did you mean {{{joined}}}?" if joined in self._titles else f"there are {', '.join(sorted(known))}"
                 )
                 raise UnknownPhraseError(f"no phrase {name!r}; {hint}")
             if music not in self._parts:
                 near = get_close_matches(music, self._parts, n=1)
                 hint = f"; did you mean {{{name} {near[0]}}}?" if near else ""
                 raise UnknownPhraseError(f"no music {music!r} for the phrase {match[0]}{hint}")
-            return kinds[name](self, self._parts[music])
+            return known[name](self, self._parts[music])
 
         return re.sub(r"(?<=[.:?!,;])\s+(?:[.,;])|\s{2,}", " ", PLACE.sub(one, text)).strip()
 
@@ -240,20 +132,20 @@ class Phrases:
         for each in heard:
             if each.player.instrument.pitched and each.notes:
                 note = pick(each.notes, key=lambda pitch: pitch.midi)
-                groups.setdefault(f"{note.letter_sign}{_code(each, note)}", []).append(each.player)
+                groups.setdefault(f"{note.letter_sign}{code(each, note)}", []).append(each.player)
         return "; ".join(f"{self.name(players)} {note}" for note, players in groups.items())
 
     def _notes(self, heard: Heard) -> str:
-        return series([f"{note.letter_sign}{_code(heard, note)}" for note in heard.notes])
+        return series([f"{note.letter_sign}{code(heard, note)}" for note in heard.notes])
 
     def fingers(self, heard: Sequence[Heard]) -> str:
         """Whether only fingers and slides move from note to note, or lips as well, and for whom."""
         brass = [each for each in heard if each.player.instrument.brass]
-        still = [each for each in brass if _crossings(each) and not _moved(each)]
-        crossing = [each for each in brass if _crossings(each) and each not in still]
-        kinds = _kinds(each for each in brass if each not in still)
-        moving, move = series(list(kinds)), "moves" if kinds == ("the trigger",) else "move"
-        if not kinds and not still:
+        still = [each for each in brass if crossings(each) and not moved(each)]
+        crossing = [each for each in brass if crossings(each) and each not in still]
+        moving_kinds = kinds(each for each in brass if each not in still)
+        moving, move = series(moving_kinds), "moves" if moving_kinds == ("the trigger",) else "move"
+        if not moving_kinds and not still:
             return "Nothing moves: hands, lips and air stay as they were." if brass else ""
         if not crossing and not still:
             return f"Only {moving} {move}. Lips and air stay as they were."
@@ -273,47 +165,47 @@ class Phrases:
         A few who move neither are told so by :meth:`hands`. Who does not blow plays in the air.
         """
         brass = [each for each in heard if each.player.instrument.brass]
-        kinds = _kinds(brass)
-        if kinds[:2] == KINDS[:2]:
+        moving = kinds(brass)
+        if moving[:2] == KINDS[:2]:
             return "finger or slide it"
-        return HANDS[kinds[0]].do if kinds else STILL.do if brass else "play it in the air"
+        return HANDS[moving[0]].do if moving else STILL.do if brass else "play it in the air"
 
     def hands(self, heard: Sequence[Heard]) -> str:
         """What hands take care of where these notes change, as a sentence; and whose hands keep still."""
-        still = [each.player for each in heard if each.player.instrument.brass and not _moved(each)]
-        told = _of_hands(heard, lambda hands: hands.care)
-        return f"{told} {capital(self.name(still))}: {STILL.care}." if still and _kinds(heard) else told
+        still = [each.player for each in heard if each.player.instrument.brass and not moved(each)]
+        told = _sentence(together(heard, lambda hands: hands.care))
+        return f"{told} {capital(self.name(still))}: {STILL.care}." if still and kinds(heard) else told
 
     def seen(self, heard: Sequence[Heard]) -> str:
         """How hands look that move as they should, as a sentence."""
-        return _of_hands(heard, lambda hands: hands.seen)
+        return _sentence(together(heard, lambda hands: hands.seen))
 
     def slip(self, heard: Sequence[Heard]) -> str:
-        """How they look where they do not."""
-        return _of_hands(heard, lambda hands: hands.slip).rstrip(".")
+        """How they look where they do not, as what goes wrong is put: without a full stop."""
+        return together(heard, lambda hands: hands.slip)
 
     def mend(self, heard: Sequence[Heard]) -> str:
         """What helps then, as a sentence."""
-        return _of_hands(heard, lambda hands: hands.mend)
+        return _sentence(together(heard, lambda hands: hands.mend))
 
     def _from_to(self, crossing: Sequence[Heard]) -> str:
         """Who changes harmonic, and first between which notes: ``E♭ tenor horn from G to A``."""
         by_notes: dict[str, list[Player]] = {}
         for each in crossing:
-            by_notes.setdefault(_crossings(each)[0], []).append(each.player)
+            by_notes.setdefault(crossings(each)[0], []).append(each.player)
         return " and on the ".join(f"{self.name(players)} from {notes}" for notes, players in by_notes.items())
 
     def lips(self, heard: Sequence[Heard]) -> str:
         """Two of these notes that each player has on the same valves or position, for slurs of the lips alone."""
         found: dict[str, list[Player]] = {}
         for each in heard:
-            pair = _same_tube(each)
+            pair = same_tube(each)
             if pair:
                 found.setdefault(pair, []).append(each.player)
         if not found:
-            sliding = {_slides(each) for each in heard if each.player.instrument.brass}
+            sliding = {slides(each) for each in heard if each.player.instrument.brass}
             ways = "with the same fingers", "in the same position"
-            return f"Find two notes that you play {' or '.join(ways[slides] for slides in sorted(sliding or {False}))}"
+            return f"Find two notes that you play {' or '.join(ways[each] for each in sorted(sliding or {False}))}"
         return "; ".join(f"{self.name(players)} {pair}" for pair, players in found.items())
 
     def signs(self, heard: Sequence[Heard]) -> str:
@@ -412,7 +304,7 @@ class Phrases:
     def slide(self, heard: Sequence[Heard]) -> str:
         """Where the slide goes, and what a short arm does where that is far; empty without a trombone."""
         found: dict[tuple[tuple[int, ...], str], list[Player]] = {}
-        for each in filter(_slides, heard):
+        for each in filter(slides, heard):
             ways = [(note, way) for note in each.notes if (way := each.way(note)) and way.position]
             places = tuple(dict.fromkeys(way.position for _, way in ways if way.position))
             if places:
@@ -463,92 +355,10 @@ PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
 """Phrases that speak of a piece of music."""
 
 
+def _sentence(words: str) -> str:
+    return f"{words}." if words else ""
+
+
 def _verb(players: Sequence[Player], verb: str) -> str:
     """A verb after the names of instruments: each is named once, however many play it."""
     return verb if len(players) > 1 else {"go": "goes"}.get(verb, f"{verb}s")
-
-
-def _slides(heard: Heard) -> bool:
-    return isinstance(heard.player.instrument.mechanism, Slide)
-
-
-def _code(heard: Heard, note: Pitch) -> str:
-    way = heard.way(note)
-    if way is None:
-        return ""
-    return f" ({way.code})" if way.valves or way.position else " (open)"
-
-
-def _same_tube(heard: Heard) -> str:
-    """The nearest two notes on the same tube, as ``G and C (open)``; empty where there are none."""
-    ways = [(note, way) for note in heard.notes if (way := heard.way(note))]
-    pairs = [
-        (abs(second.midi - first.midi), len(way.valves), first, second)
-        for place, (first, way) in enumerate(ways)
-        for second, other in ways[place + 1 :]
-        if way.code == other.code
-    ]
-    if not pairs:
-        return ""
-    _, _, first, second = min(pairs, key=lambda pair: pair[:2])
-    return f"{first.letter_sign} and {second.letter_sign}{_code(heard, first)}"
-
-
-def _moved(heard: Heard) -> tuple[str, ...]:
-    """Which of :data:`KINDS` ever move from note to note."""
-    ways = [way for note in heard.notes if (way := heard.way(note))]
-    different = (
-        len({way.valves for way in ways}) > 1,
-        len({(way.position, way.raised) for way in ways}) > 1,
-        len({way.trigger for way in ways}) > 1,
-    )
-    return tuple(kind for kind, moves in zip(KINDS, different, strict=True) if moves)
-
-
-def _kinds(heard: Iterable[Heard]) -> tuple[str, ...]:
-    """Which of :data:`KINDS` any of them moves."""
-    found = {kind for each in heard for kind in _moved(each)}
-    return tuple(kind for kind in KINDS if kind in found)
-
-
-def _of_hands(heard: Sequence[Heard], said: Callable[[Hands], str]) -> str:
-    """A sentence about what hands move here; empty where nobody blows."""
-    brass = [each for each in heard if each.player.instrument.brass]
-    told = dict.fromkeys(said(HANDS[kind]) for kind in _kinds(brass))
-    return f"{capital('; '.join(told or [said(STILL)]))}." if brass else ""
-
-
-def _crossings(heard: Heard) -> list[str]:
-    """Neighbouring notes between which the harmonic changes."""
-    found = []
-    for first, second in pairwise(heard.line.pitches):
-        ways = heard.way(first), heard.way(second)
-        if ways[0] and ways[1] and ways[0].harmonic != ways[1].harmonic:
-            found.append(f"{first.letter_sign} to {second.letter_sign}")
-    return found
-
-
-CLAIMS = ("one-sound", "two-sounds", "same-name", "only-fingers", "open")
-"""What a hand-written sentence may claim of music, and the build checks for every instrument in a room."""
-
-
-def false_for(claim: str, heard: Sequence[Heard]) -> list[Player]:
-    """Players in one room for whom a claim of :data:`CLAIMS` does not hold."""
-    pitched = [each for each in heard if each.player.instrument.pitched and each.line.pitches]
-    if not pitched:
-        return []
-    if claim == "only-fingers":
-        return [each.player for each in pitched if each.player.instrument.brass and _crossings(each)]
-    if claim == "open":
-        ways = [(each, way) for each in pitched for note in each.notes if (way := each.way(note))]
-        return [each.player for each, way in ways if way.lowering]
-
-    def seen(each: Heard) -> tuple[object, ...]:
-        if claim == "same-name":
-            return tuple(note.letter_sign for note in each.line.pitches)
-        return tuple(each.player.reading.sounding(note).midi % 12 for note in each.line.pitches)
-
-    others = [each.player for each in pitched if seen(each) != seen(pitched[0])]
-    if claim == "two-sounds":
-        return [] if others else [each.player for each in pitched]
-    return others
