@@ -9,7 +9,6 @@ from beginnerband.data.course_plan_file import PlanFile
 from beginnerband.data.course_setting import Setting
 from beginnerband.music.score import Line
 from beginnerband.music.slide import ORDINALS
-from beginnerband.music.words import series
 from beginnerband.teaching.course import FirstSound
 from beginnerband.teaching.firstsound import (
     Choice,
@@ -23,6 +22,7 @@ from beginnerband.teaching.firstsound import (
     sounds_apart,
 )
 from beginnerband.teaching.ladder import Ladder
+from beginnerband.teaching.who import called
 
 LOSERS = 3
 """First sounds that were not chosen, and are told with what they cost."""
@@ -65,7 +65,7 @@ def names_differ(setting: Setting, start: FirstSound) -> bool:
 def _words(setting: Setting, scale: Line, fifths: int, degree: int) -> str:
     """A first sound and how everybody plays it."""
     said = "; ".join(
-        f"{series([player.instrument.names.of(setting.band.english) for player in who])} {letter}"
+        f"{called(who, setting.players, setting.band.english)} {letter}"
         + (f" ({'open' if code == '0' else code})" if code else "")
         for letter, code, _, who in names_of(setting.players, fifths, degree, scale)
     )

@@ -17,6 +17,7 @@ from beginnerband.music.tuning import pull_mm, pull_words
 from beginnerband.music.words import COUNTS, capital, counted, series
 from beginnerband.teaching.hands import HANDS, KINDS, STILL, kinds, moved, together
 from beginnerband.teaching.heard import Heard, code, crossings, same_tube, slides
+from beginnerband.teaching.who import called
 from beginnerband.teaching.wording import half_step
 
 PLACE = re.compile(r"\{([a-z-]+)(?: ([a-z0-9-]+))?\}")
@@ -56,6 +57,7 @@ class Phrases:
         """``parts`` by music id, ``titles`` of music and pieces by id, ``english`` the band's, ``facts`` by name."""
         self._parts, self._titles, self._english = parts, titles, english
         self._facts = facts
+        self._everyone = {each.player.id: each.player for heard in parts.values() for each in heard}.values()
 
     def among(self, players: Collection[Player]) -> Phrases:
         """The same where only these are spoken of."""
@@ -108,8 +110,8 @@ class Phrases:
         return found
 
     def name(self, players: Sequence[Player]) -> str:
-        """Players by instrument, as ``cornet and trumpet``."""
-        return series([player.instrument.names.of(self._english) for player in players])
+        """Players by instrument, or by what they have in common: ``cornet and trumpet``, ``E♭ instruments``."""
+        return called(players, self._everyone, self._english)
 
     def names(self, heard: Sequence[Heard]) -> str:
         """Written letters with fingerings, by those who share them: ``B♭ cornet: F (1); E♭ tenor horn: C (open)``."""
