@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 from datetime import date
@@ -13,7 +14,9 @@ from plans import cases, made
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
 from beginnerband.pages import blocks
+from beginnerband.pages.guide.room import glossary_data
 from beginnerband.pages.shared.dates import day, short_day
+from beginnerband.pages.tables.moves import data as moves_data
 from beginnerband.products import Products
 from beginnerband.teaching.wording import _NO_PROSE, curly, in_words, spelled
 
@@ -194,3 +197,14 @@ def test_quotation_marks_are_those_of_print() -> None:
     """Curved marks, open before a word and closed after it (common practice, no source)."""
     said = curly('Say "one-and, two-and" on the players\' "too" ("em"), today\'s.')
     assert said == "Say “one-and, two-and” on the players’ “too” (“em”), today’s."
+
+
+def test_what_pages_take_from_data_is_in_american_spelling(book: Book) -> None:
+    """What terms mean, shown at a touch on every page, and the sentences of a script that compares two instruments."""
+    american = replace(book, band=replace(book.band, english="american"))
+    meant = [str(term["means"]) for term in glossary_data(american).values()]
+    brass = [each for each in book.instruments.values() if each.brass]
+    moves = json.loads(moves_data(american, brass))["texts"]
+    assert any("whole step" in text for text in moves)
+    assert any("around" in text for text in meant)
+    assert [said for said in (*meant, *moves) if spelled(said, "american", book.names) != said] == []

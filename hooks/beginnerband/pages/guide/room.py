@@ -21,6 +21,7 @@ from beginnerband.products import Products
 from beginnerband.render import terms
 from beginnerband.render.html import relative, render
 from beginnerband.render.pictures import DRAWINGS
+from beginnerband.teaching.wording import spelled
 
 NAV = "Guide"
 """Section of the navigation."""
@@ -48,7 +49,7 @@ def glossary_data(book: Book) -> dict[str, dict[str, object]]:
     return {
         term_id: {
             "name": term.word(english),
-            "means": plain(book, term.means),
+            "means": spelled(plain(book, term.means), english, book.names),
             "forms": list(term.forms(english)) if term.auto else [],
         }
         for term_id, term in book.guide.glossary.items()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
@@ -17,6 +17,7 @@ from beginnerband.pages.shared.holding_words import BELL_WORDS, CUP_WORDS, carri
 from beginnerband.pages.shared.readers import READING_WORDS
 from beginnerband.pages.shared.table import STACKED, Cell, table
 from beginnerband.pages.shared.units import weight
+from beginnerband.teaching.wording import spelled
 
 SIZES = ("small", "medium", "large", "extra-large")
 """Cup mouthpieces from small to large; the F horn's funnel stands apart."""
@@ -123,7 +124,7 @@ def _wider(one: Changeover) -> str:
 
 def changes(book: Book, one: Changeover) -> tuple[Change, ...]:
     """What is particular to one move, for the page that explains moves."""
-    return (
+    every = (
         _mouthpiece(book, one),
         _reading(one),
         _fingers(one),
@@ -132,6 +133,7 @@ def changes(book: Book, one: Changeover) -> tuple[Change, ...]:
         _air(one),
         _lifting(book, one),
     )
+    return tuple(replace(each, text=spelled(each.text, book.band.english)) for each in every)
 
 
 def _mouthpiece(book: Book, one: Changeover) -> Change:
