@@ -327,6 +327,23 @@ def test_amounts_follow_from_the_band_file(book: Book) -> None:
 
 
 @pytest.mark.parametrize(
+    ("part", "band", "said"),
+    [
+        ("alto", ("trumpet", "tenor-horn", "eb-bass"), "borrow from the B♭ trumpet players"),
+        ("tenor", ("cornet", "tenor-horn", "euphonium"), "borrow from the E♭ tenor horn or the B♭ euphonium players"),
+        ("tenor", ("cornet", "baritone", "eb-bass", "drums"), "nobody else in this band has it"),
+    ],
+)
+def test_whoever_is_away_is_covered_for_by_players_of_this_band(
+    book: Book, part: str, band: tuple[str, ...], said: str
+) -> None:
+    """Common practice, no source: trumpets can take the alto, a horn or a euphonium the tenor, a bass neither."""
+    chairs = players_of(book, [(each, book.instruments[each].readings[0].id, 2) for each in band])
+    ours = replace(book, band=replace(book.band, players=chairs))
+    assert said in shown(ours, f"[[borrow {part}]]", "guide/covering-for-the-absent.md")
+
+
+@pytest.mark.parametrize(
     ("rooms", "adults", "said"),
     [
         (1, 2, "one sound from the start"),

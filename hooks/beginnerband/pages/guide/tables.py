@@ -70,15 +70,31 @@ def players(context: Context, args: Args) -> str:
     args.only()
     rows: Rows = []
     for voice in VOICES:
-        chairs = [chair for chair in context.book.band.players if voice in chair.instrument.covers]
-        first = [chair for chair in chairs if chair.instrument.covers[0] == voice and chair.instrument.brass]
-        others = [chair for chair in chairs if chair not in first]
+        first, others = _by_part(context, voice)
         count = sum(chair.count for chair in first)
         names = ", ".join(_counted(context, chair) for chair in first) or "nobody yet"
         rows.append(
             (voice.capitalize(), count, names, ", ".join(_name(context, chair) for chair in others) or "nobody")
         )
     return str(table(f"{context.book.band.name}, by part", ("Part", "Players", "Who", "Who else could"), rows))
+
+
+def _by_part(context: Context, voice: str) -> tuple[list[Player], list[Player]]:
+    """This band's chairs whose part a part is, and others that could play it."""
+    chairs = [chair for chair in context.book.band.players if voice in chair.instrument.covers]
+    first = [chair for chair in chairs if chair.instrument.covers[0] == voice and chair.instrument.brass]
+    return first, [chair for chair in chairs if chair not in first]
+
+
+def borrow(context: Context, args: Args) -> str:
+    """``[[borrow tenor]]``: whom this band could take over to a part when its own players are away."""
+    voice = args.only(words=1).one_of("part", VOICES)
+    names = list(
+        dict.fromkeys(_name(context, chair) for chair in _by_part(context, voice)[1] if chair.instrument.brass)
+    )
+    if not names:
+        return "nobody else in this band has it: play in three parts"
+    return f"borrow from the {' or the '.join(names)} players"
 
 
 def groups(context: Context, args: Args) -> str:
@@ -472,6 +488,7 @@ def _level(args: Args) -> float:
 
 BLOCKS = {
     "players": players,
+    "borrow": borrow,
     "groups": groups,
     "learning-group": learning_group,
     "weights": weights,
