@@ -15,7 +15,7 @@ from beginnerband.data.problems import Problems
 from beginnerband.music.answer import answers
 from beginnerband.music.equivalence import change_over
 from beginnerband.music.instrument import Names
-from beginnerband.music.player import players_of
+from beginnerband.music.player import Player, players_of
 from beginnerband.pages import blocks
 from beginnerband.pages.blocks import Context
 from beginnerband.pages.instruments import moving
@@ -365,6 +365,21 @@ def test_no_long_sentence_is_said_twice_on_the_page_of_moves(book: Book) -> None
     said = re.findall(r"<dd>(.*?)</dd>", say(book, "[[moving-from instrument=cornet]]"))
     repeated = {text for text in said if said.count(text) > 2 and len(text) > 70}
     assert not {text for text in repeated if "rests on" not in text and "stands on" not in text}
+
+
+@pytest.mark.parametrize(
+    ("band", "start"),
+    [
+        ({"cornet": 2, "trumpet": 5, "drums": 9}, "trumpet"),
+        ({"trombone": 3, "tenor-horn": 3}, "tenor-horn"),
+        ({"drums": 2}, "soprano-cornet"),
+    ],
+)
+def test_moves_begin_with_the_instrument_that_most_play(book: Book, band: dict[str, int], start: str) -> None:
+    made = {each: book.instruments[each] for each in band}
+    chairs = tuple(Player(made[each], made[each].readings[0], count) for each, count in band.items())
+    ours = replace(book, band=replace(book.band, players=chairs))
+    assert f'value="{start}" selected' in say(ours, "[[moving-from]]")
 
 
 def test_the_chooser_says_of_every_move_what_the_cards_say(book: Book) -> None:

@@ -193,10 +193,13 @@ def _together(book: Book, instruments: Sequence[Instrument]) -> str:
 
 
 def moving_from(context: Context, args: Args) -> str:
-    """``[[moving-from instrument=cornet]]``: what changes for a moved player: one move chosen, or all from one."""
+    """``[[moving-from instrument=cornet]]``: what changes for a moved player: one move chosen, or all from one.
+
+    Without an instrument, all from the one that most in this band play.
+    """
     args.only("instrument", words=1)
     book = context.book
-    instrument = book.instruments[args.one_of("instrument", book.instruments)]
+    instrument = book.instruments[args.one_of("instrument", book.instruments, _most_played(book))]
     if not instrument.brass:
         raise BlockError(f"{instrument.id} has no fingerings to take along")
     players = moves.who_moves(book, instrument)
@@ -212,6 +215,15 @@ def moving_from(context: Context, args: Args) -> str:
         link=lambda other: relative(context.uri, uri(other)),
         moving_to=slugify(MOVING, "-"),
     )
+
+
+def _most_played(book: Book) -> str:
+    """The brass instrument that most in the band play, the higher of two; the highest of all where nobody plays one."""
+    count = {each.id: 0 for each in ordered(book) if each.brass}
+    for player in book.band.players:
+        if player.instrument.brass:
+            count[player.instrument.id] += player.count
+    return max(count, key=lambda ident: count[ident])
 
 
 def valves_to_positions(context: Context, args: Args) -> str:
