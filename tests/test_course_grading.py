@@ -23,7 +23,7 @@ from beginnerband.music.player import Player
 from beginnerband.pages.course.card_view import card_view, todays_notes
 from beginnerband.pages.course.progress import moving
 from beginnerband.pages.course.progress import view as progress_view
-from beginnerband.teaching.calendar import Holiday, Teaching, lesson_dates, spread
+from beginnerband.teaching.calendar import lesson_dates
 from beginnerband.teaching.ladder import cycle_in, missing_for_mover
 
 ROOT = Path(__file__).parent.parent
@@ -460,41 +460,6 @@ def test_the_rest_is_packed_anew_from_what_was_done(
     lost = "cancelled" in done
     assert len(ids) == len(course.course.weeks) - lost  # the last day stays where it is
     assert (course.dates[2] in again.dates) is not lost
-
-
-# The calendar. Dates checked against the calendar of 2026 by hand: 16 September 2026 is a Wednesday.
-
-
-def test_dates_step_over_holidays() -> None:
-    days = lesson_dates(date(2026, 9, 16), 4, [Holiday(date(2026, 9, 21), date(2026, 10, 2))])
-    assert days == (date(2026, 9, 16), date(2026, 10, 7), date(2026, 10, 14), date(2026, 10, 21))
-    assert {day.weekday() for day in days} == {2}
-
-
-def test_two_lessons_a_week_are_spread_or_on_the_days_named() -> None:
-    assert spread(2) == (0, 3)  # Wednesday and Saturday: three and four days apart
-    assert spread(3) == (0, 2, 4)
-    twice = Teaching(start=date(2026, 9, 15), offsets=(0, 2), lessons=4)  # a Tuesday
-    assert twice.dates(twice.count) == (date(2026, 9, 15), date(2026, 9, 17), date(2026, 9, 22), date(2026, 9, 24))
-
-
-def test_the_last_day_or_the_concert_says_how_many_lessons_there_are() -> None:
-    wednesdays = Teaching(start=date(2026, 9, 16), last=date(2026, 10, 7))
-    assert wednesdays.count == 4  # 16, 23 and 30 September, 7 October
-    assert replace(wednesdays, last=date(2026, 10, 13)).count == 4
-    assert replace(wednesdays, last=None, concert=date(2026, 10, 7)).count == 3  # the concert is no lesson
-    assert replace(wednesdays, holidays=(Holiday(date(2026, 9, 21), date(2026, 9, 25)),)).count == 3
-    assert Teaching().count == 26
-
-
-def test_endless_holidays_are_refused() -> None:
-    with pytest.raises(ValueError, match="no day for a lesson"):
-        lesson_dates(date(2026, 9, 16), 1, [Holiday(date(2026, 1, 1), date(2046, 1, 1))])
-
-
-def test_the_start_and_holidays_of_the_band_are_used(course: CourseBook, book: Book) -> None:
-    assert book.band.teaching.start == course.dates[0]
-    assert not any(day in holiday for day in course.dates for holiday in book.band.teaching.holidays)
 
 
 def test_a_cycle_is_found_anywhere() -> None:

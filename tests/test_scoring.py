@@ -13,13 +13,14 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.music import shift
 from beginnerband.music.instrument import VOICES
+from beginnerband.music.option import written_fifths
 from beginnerband.music.phrases import START
 from beginnerband.music.player import Player
 from beginnerband.music.reach import DeskReach, PlayedNotes
 from beginnerband.music.score import Line
 from beginnerband.music.scored import covers, folded, new_notes, played, report, written
 from beginnerband.music.scoring import Desk, Rules, Scoring, desks_of
-from beginnerband.music.sharing import Search, _written_fifths
+from beginnerband.music.sharing import Search
 from beginnerband.music.voiceleading import moments
 
 
@@ -318,7 +319,7 @@ def test_an_instrument_without_rules_plays_what_its_file_covers(book: Book, rule
 )
 def test_the_signature_that_is_read(book: Book, fifths: int, instrument: str, written: int) -> None:
     """F sharp on an E flat horn would have nine sharps: it is read in E flat (circle of fifths)."""
-    assert _written_fifths(fifths, book.instruments[instrument].readings[0]) == written
+    assert written_fifths(fifths, book.instruments[instrument].readings[0]) == written
 
 
 def test_a_desk_is_tried_in_its_own_octave_first(book: Book, rules: Rules) -> None:

@@ -25,15 +25,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from heapq import heapify, heappop, heappush
 from itertools import pairwise, product
-from operator import itemgetter
+from operator import attrgetter, itemgetter
 
 from beginnerband.music import shift
 from beginnerband.music.clashes import Clashes, Octaves
 from beginnerband.music.keychoice import COMMON
+from beginnerband.music.option import Asked, Form, Option, charged_signs, written_fifths
 from beginnerband.music.phrases import starts
 from beginnerband.music.pitch import semitones
 from beginnerband.music.reach import DeskReach, PlayedNotes
-from beginnerband.music.reading import Reading
 from beginnerband.music.score import Line
 from beginnerband.music.scoring import REASONS, Charge, Desk, Ranked, Rules, Scoring, Seat, gathered
 
@@ -54,35 +54,6 @@ Lead = Octaves | None
 
 Leads = tuple[Lead, ...]
 """One for each line, highest first."""
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """A line and octaves that a desk may take."""
-
-    points: int
-    """What it costs by itself."""
-    form: Form
-    """The line, and octaves by phrase."""
-    counts: tuple[tuple[str, int], ...]
-    """What is charged, without what depends on others."""
-
-    @property
-    def voice(self) -> str:
-        """The line."""
-        return self.form[0]
-
-    @property
-    def octaves(self) -> Octaves:
-        """Octaves by phrase."""
-        return self.form[1]
-
-
-Form = tuple[str, Octaves]
-"""A line, and octaves in which it is played."""
-
-Asked = Sequence[Sequence[tuple[int, Option]]]
-"""For each desk that holds a line, its options with their places, those that cost least by themselves first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,20 +121,23 @@ class Search:
     def least_in(self, fifths: int) -> int:
         """A bound that no scoring in a key stays below."""
         key = self._points(tuple(self._key_counts(fifths).items()))
-        doubled = [min(map(_own, self.options(desk, fifths))) for desk in self.desks if not desk.holds]
+        doubled = [min(one.points for one in self.options(desk, fifths)) for desk in self.desks if not desk.holds]
         return key + sum(doubled) + min((bound for bound, _, _ in self._outer(fifths)), default=0)
 
     def _least_by_signs(self, fifths: int) -> int:
         """A bound below :meth:`least_in` that looks at no note: the key, and the signs that each desk has to read."""
-        read = ((desk, abs(_written_fifths(fifths, desk.player.reading))) for desk in self.desks)
-        counts = [*self._key_counts(fifths).items(), *(sign for desk, signs in read for sign in _signs(desk, signs))]
+        read = ((desk, abs(written_fifths(fifths, desk.player.reading))) for desk in self.desks)
+        counts = [
+            *self._key_counts(fifths).items(),
+            *(sign for desk, signs in read for sign in charged_signs(desk, signs)),
+        ]
         return self._points(tuple(counts))
 
     def best_in(self, fifths: int) -> Scoring:
         """The cheapest scoring in one key."""
         best = self._best(fifths)
         places, options = iter(best.chosen), ((desk.holds, self.options(desk, fifths)) for desk in self.desks)
-        chosen = [own[next(places)] if holds else min(own, key=_own) for holds, own in options]
+        chosen = [own[next(places)] if holds else min(own, key=attrgetter("points")) for holds, own in options]
         return replace(self.scoring(chosen, fifths), exact=best.exact)
 
     # What a desk may do
@@ -176,7 +150,7 @@ class Search:
 
     def _options(self, desk: Desk, fifths: int) -> tuple[Option, ...]:
         moved = semitones(shift.key_interval(self.key, fifths))
-        signs = abs(_written_fifths(fifths, desk.player.reading))
+        signs = abs(written_fifths(fifths, desk.player.reading))
         lines = sorted(self.voices, key=lambda voice: (voice != desk.line, self.voices.index(voice)))
         offered = tuple(
             self._option(desk, voice, octaves, counts, signs)
@@ -194,12 +168,12 @@ class Search:
         tune as they know it.
         """
         top = self.voices[0]
-        tunes = tuple(one.octaves for one in offered if one.voice == top and _known(one))
+        tunes = tuple(one.octaves for one in offered if one.voice == top and one.known)
 
         def kept(one: Option) -> bool:
             if self._alike and one.voice != top:
-                return _known(one) and (not tunes or any(self._below(one, octaves) for octaves in tunes))
-            return _known(one)
+                return one.known and (not tunes or any(self._below(one, octaves) for octaves in tunes))
+            return one.known
 
         return tuple(filter(kept, offered)) or tuple(
             one for one in offered if one.voice == top or (one.voice in self._own(desk) and not self._alike)
@@ -232,7 +206,7 @@ class Search:
             "line": int(voice != desk.line and voice in own),
             "octave": min(abs(octave - home) for octave in octaves),
             "fold": sum(before != after for before, after in pairwise(octaves)),
-            **dict(_signs(desk, signs)),
+            **dict(charged_signs(desk, signs)),
         }
         some = tuple((reason, count) for reason, count in counts.items() if count)
         return Option(self._points(some), (voice, octaves), some)
@@ -488,25 +462,5 @@ def _cheapest(shared: Shared) -> tuple[float, tuple[int, ...]]:
     return shared.points, shared.chosen
 
 
-def _known(option: Option) -> bool:
-    """Whether it asks only for notes that were taught."""
-    return not {"impossible", "range", "untaught"} & dict(option.counts).keys()
-
-
-def _own(option: Option) -> int:
-    return option.points
-
-
 def _rank(scoring: Scoring) -> tuple[int, int, bool]:
     return scoring.points, abs(scoring.fifths), scoring.fifths > 0
-
-
-def _signs(desk: Desk, signs: int) -> tuple[tuple[str, int], ...]:
-    """What is charged for so many sharps or flats to read."""
-    beyond = 0 if desk.signs is None else max(0, signs - desk.signs)
-    return ("signature", signs), ("beyond", beyond)
-
-
-def _written_fifths(fifths: int, reading: Reading) -> int:
-    written = fifths - shift.fifths_moved(reading.interval)
-    return written - 12 if written > 7 else written + 12 if written < -7 else written
