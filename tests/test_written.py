@@ -17,6 +17,8 @@ from beginnerband.products import Products
 RUNS = "runs a script; lead it to a page or an address that begins with https://"
 PICTURE = "a picture on another host is missing without a signal; put its file into handbook/ and name that"
 
+FILE = "a link to a file of one computer leads nowhere on others; put the file into handbook/ and name that"
+
 
 @pytest.mark.parametrize(
     ("text", "line", "said"),
@@ -31,6 +33,10 @@ PICTURE = "a picture on another host is missing without a signal; put its file i
         ("[a](vbscript:c)", 1, f"a link that begins with vbscript: {RUNS}"),
         ("[a](data:text/html,x)", 1, f"a link that begins with data: {RUNS}"),
         ("[a](www.x.example/Y)", 1, "a link that begins with www. leads nowhere; write https:// before it"),
+        ("a\n[a](file:///C:/notes.pdf)", 2, FILE),
+        ("[a](<C:\\notes.pdf>)", 1, FILE),
+        ("a [b]\n\n[b]: file://host/notes.pdf", 3, FILE),
+        ('<a href="file:notes.pdf">a</a>', 1, FILE),
         ("![a](http://x.example/y.png)", 1, PICTURE),
         ("a\n![a](//x.example/y.png)", 2, PICTURE),
         ("![a][b]\n\n[b]: https://x.example/y.png", 1, PICTURE),
@@ -51,7 +57,7 @@ def test_what_would_act_is_refused_on_its_line(text: str, line: int, said: str) 
     [
         "Write `[a](javascript:c)` nowhere.",
         "```\n<script>c</script>\n```",
-        "The data: see below. [A page](look-up.md), [a site](https://x.example/), ![a](picture.png)",
+        "The data: see below. Save the file: [A page](look-up.md), [a site](https://x.example/), ![a](picture.png)",
         "Play on = off, and <b>loud</b>. | once | two |",
         '[[word quarter-note]] <div class="bb-card" markdown>',
     ],

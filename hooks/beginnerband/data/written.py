@@ -52,6 +52,12 @@ _ACTS = (
         "a link that begins with www. leads nowhere; write https:// before it",
     ),
     (
+        re.compile(
+            r"(?:\]\(\s*<?|<|\b(?:href|src)\s*=\s*[\"']?|^ {0,3}\[[^\]\n]+\]:\s*<?)(?:file:|[a-z]:[/\\])", re.I | re.M
+        ),
+        "a link to a file of one computer leads nowhere on others; put the file into handbook/ and name that",
+    ),
+    (
         re.compile(r"<[a-z][^<>]*?\s(on[a-z]+)\s*=|\{:?[^{}\n]*?\b(on[a-z]+)\s*=[^{}\n]*\}", re.I),
         "a page may not do something by itself ({0}=…); leave it out",
     ),
