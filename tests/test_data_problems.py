@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from beginnerband.data.band import load_band
-from beginnerband.data.book import Book, _check_folders
+from beginnerband.data.book import Book, _check_copies, _check_folders
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import DataError, Problem, Problems
 from beginnerband.data.search import SearchWords, check_pages
@@ -334,3 +334,20 @@ def test_music_in_a_folder_inside_the_tunes_is_not_passed_over(tmp_path: Path) -
     said = "folders inside content/tunes are not read; put the files into tunes itself"
     assert [str(each) for each in problems] == [f"tunes/carols: {said}"]
     assert [str(each) for each in problems.remarks] == ["tune: nothing reads this folder; did you mean 'tunes'?"]
+
+
+def test_a_copy_of_a_file_that_would_be_changed_in_vain_is_told(tmp_path: Path) -> None:
+    (tmp_path / "instruments").mkdir()
+    read = ("band.yml", "scoring.yml", "instruments/cornet.yml", "instruments/cornet.yaml")
+    copies = ("band.yml.txt", "scoring - Copy.yml", "instruments/drums.yml.txt")
+    for name in (*read, "instruments/drums.yml", "matching.yml", "matching.yml.bak", *copies):
+        (tmp_path / name).write_text("", encoding="utf-8")
+    problems = Problems(tmp_path)
+    _check_copies(tmp_path, problems)
+    said = "nothing reads this file, since '{}' is there; keep one of the two"
+    assert [str(each) for each in problems.remarks] == [
+        "band.yml.txt: " + said.format("band.yml"),
+        "scoring - Copy.yml: " + said.format("scoring.yml"),
+        "instruments/drums.yml.txt: " + said.format("drums.yml"),
+    ]
+    assert not list(problems)

@@ -26,7 +26,7 @@ from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.search import SearchWords, load_search
 from beginnerband.data.supplies import Supplies, load_supplies
-from beginnerband.data.textfile import is_leftover, last_net
+from beginnerband.data.textfile import is_leftover, last_net, near_file
 from beginnerband.data.tunes import load_tunes
 from beginnerband.data.written import check_written
 from beginnerband.music.breathing import Points
@@ -139,6 +139,7 @@ def load_book(root: Path) -> Book:
     called = (band.name, band.english) if band else ("", "british")
     guide = _netted(content / "guide.yml", problems, load_guide, root, stages, problems, called)
     _check_folders(content, problems)
+    _check_copies(content, problems)
     check_words(root, problems)
     check_written(root, problems)
     check_links_to_written(root, problems)
@@ -210,6 +211,17 @@ def _check_folders(content: Path, problems: Problems) -> None:
         for path in _files(content / name):
             if path.is_dir() and not is_leftover(path) and any(path.iterdir()):
                 problems.add(path, 0, f"folders inside content/{name} are not read; put the files into {name} itself")
+
+
+def _check_copies(content: Path, problems: Problems) -> None:
+    """A file beside the one that is read, which systems show under the same name: changes of it would do nothing."""
+    for folder in (content, content / "course", content / "instruments"):
+        for path in sorted(folder.glob("*.yml")):
+            copy = folder / near_file(path)
+            is_read = folder != content and copy.suffix in (".yml", ".yaml")  # or told for its name
+            if copy != folder and not is_read and not is_leftover(copy):
+                said = f"nothing reads this file, since {path.name!r} is there; keep one of the two"
+                problems.remark(copy, 0, said)
 
 
 def _course(
