@@ -10,7 +10,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from beginnerband.data.blocktext import BLOCK, taken_apart
-from beginnerband.data.problems import Problems, did_you_mean
+from beginnerband.data.problems import Problems, nearest
 from beginnerband.data.yamlfile import Strict, load
 
 
@@ -79,7 +79,11 @@ def id_of_term(name: str, glossary: Mapping[str, Term]) -> str:
     """Id of the term that is written ``name``, with or without a capital; ``ValueError`` where there is none."""
     ident = name[:1].lower() + name[1:]
     if ident not in glossary:
-        raise ValueError(f"the glossary has no term {name!r}{did_you_mean(name, glossary)}")
+        words = {form: key for key, term in glossary.items() for form in term.forms("american") + term.forms("british")}
+        ids = words | {key: key for key in glossary}
+        near = nearest(ident, ids)
+        hint = f"; did you mean {ids[near]!r}?" if near else ""
+        raise ValueError(f"the glossary has no term {name!r}{hint}")
     return ident
 
 
