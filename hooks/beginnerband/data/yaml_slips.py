@@ -42,6 +42,9 @@ def slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
     no_colon = "a line without 'key: value'; add the colon and a space, or join it to the line above"
     above = text[line - 2].split(" #")[0].strip() if 2 <= line <= len(text) + 1 else ""
     here = text[line - 1].split(" #")[0].rstrip() if 1 <= line <= len(text) else ""
+    never_closed = f"a quotation mark or apostrophe opens here and is never closed; {quote}, or use ’"
+    if at and (opened := _opened_before(at, text)):
+        return opened, never_closed
     if "flow" in context and "expected ',' or" in said:
         return _open_bracket(began, line, text)
     if "another document" in said:
@@ -55,7 +58,7 @@ def slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
     if "mapping values are not allowed" in said:
         return line, f"a text with a colon in it, or a line too far in; {quote}, or mend the spaces at its beginning"
     if "quoted scalar" in context:
-        return began, f"a quotation mark or apostrophe opens here and is never closed; {quote}, or use ’"
+        return began, never_closed
     if "anchor" in context or "alias" in context:
         return line, f"a text may not begin with {'&' if 'anchor' in context else '*'}; {quote}"
     if "cannot start any token" in said:
@@ -75,6 +78,19 @@ def slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
     if "could not find expected ':'" in said:
         return began, no_colon
     return line, said if "not used here" in said else f"broken YAML: {said or context}"
+
+
+def _opened_before(at: yaml.Mark, text: list[str]) -> int:
+    """The line above ``at`` whose quotation mark was closed by the one that was to open a text on the line of ``at``.
+
+    0 where there is none.
+    """
+    for sign in "\"'":
+        if text[at.line : at.line + 1] and text[at.line][: at.column].count(sign) % 2:
+            above = next((number for number in range(at.line, 0, -1) if sign in text[number - 1]), 0)
+            if above and re.search(rf"(?:[:,{{\[]|^\s*-)\s+{sign}[^{sign}]*$", text[above - 1]):
+                return above
+    return 0
 
 
 def _tab(line: str) -> str:
