@@ -86,6 +86,8 @@ MORE_IN_THE_BAND = [
     ("name: Otterby Band", "address: https://band.example/book/index.html\nname: Otterby Band", 1,
      "address: 'https://band.example/book/index.html' is the address of one page; write the folder's, "
      "https://band.example/book/"),
+    ("name: Otterby Band", "address: https://band.example/?page=3\nname: Otterby Band", 1,
+     "address: 'https://band.example/?page=3' is the address of one page; leave out '?page=3'"),
 ]  # fmt: skip
 SLIPS += MORE_IN_THE_BAND
 

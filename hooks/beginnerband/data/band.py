@@ -37,6 +37,8 @@ def _published_address(text: str) -> str:
         raise ValueError(f"{text[:60]!r} begins with http://; phones keep pages only from {better[:60]}")
     if text and not re.fullmatch(r"https://[^\s<>\"'`]+", text):
         raise ValueError(f"{text[:60]!r} is no address; write it as https://band.example/handbook/, or leave it empty")
+    if found := re.search(r"[?#]", text):
+        raise ValueError(f"{text[:60]!r} is the address of one page; leave out {text[found.start() :][:30]!r}")
     if re.search(r"/[^/]*\.html?$", text):
         raise ValueError(
             f"{text[:60]!r} is the address of one page; write the folder's, {text.rpartition('/')[0][:60]}/"
