@@ -459,6 +459,9 @@ def test_line_ends_of_every_system_and_a_byte_order_mark_are_read_alike(tmp_path
 
 
 def test_what_systems_and_editors_leave_behind_is_no_content() -> None:
-    left = ("Thumbs.db", "desktop.ini", ".DS_Store", "tune.abc~", "._tune.abc", "~$notes.yml", "tune.abc.bak", ".x.swp")
+    left = (
+        "Thumbs.db", "desktop.ini", ".DS_Store", "Icon\r", "tune.abc~", "._tune.abc", "~$notes.yml", "tune.abc.bak",
+        "#tune.abc#", ".x.swp",
+    )  # fmt: skip
     assert all(is_leftover(Path(name)) for name in left)
     assert not any(is_leftover(Path(name)) for name in ("tune.abc", "lesson-01.yml", "a.musicxml"))

@@ -29,7 +29,9 @@ UNSEEN = ((_CONTROL, "a character that is not text"), (_TURNING, "a mark that tu
 DELETE = "delete it, or type the line anew"
 """What to do about it."""
 
-LEFTOVERS = re.compile(r"^(\.|~\$|thumbs\.db$|desktop\.ini$)|(~|\.bak|\.orig|\.swp|\.tmp)$", re.IGNORECASE)
+LEFTOVERS = re.compile(
+    r"^(\.|~\$|#.*#$|thumbs\.db$|desktop\.ini$|icon\r$)|(~|\.bak|\.orig|\.swp|\.tmp)$", re.IGNORECASE
+)
 """Names of what systems and editors leave in a folder; never content."""
 
 
