@@ -11,7 +11,7 @@ from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG
 
 _GLYPH = re.compile(r'<g id="(E[0-9A-F]{3,4})-[^"]*"><path transform="scale\(1,-1\)" d="([^"]*)" ?/></g>')
 _DRAWN = re.compile(r'<svg class="definition-scale"[^>]*viewBox="0 0 (\d+) (\d+)"[^>]*>(.*)</svg>\s*</svg>', re.S)
-_GROUP = re.compile(r'<(?:/g|g(?: id="(?:n(\d+)|[^"]*)")?([^>]*?)(/?))>')
+_GROUP = re.compile(r'<(?:/g|g(?: id="(?:n(\d+)|[^"]*)")?([^>]*))>')
 _CLASS = re.compile(r' class="([^"]*)"')
 _TRANSFORM = re.compile(r' transform="[^"]*"')
 _USE = re.compile(r'href="#(E[0-9A-F]+)-[^"]*"')
@@ -90,23 +90,22 @@ def _fewer_groups(drawing: str) -> str:
     """The drawing without groups that say nothing, and without what is in those that are not shown."""
     first, *parts = _GROUP.split(drawing)
     out = [first]
-    kept: list[bool] = []  # for each open group, whether its tag was written
+    ends: list[str] = []  # for each open group, what ends it: nothing where its tag was not written
     hidden = 0  # groups open since one that is not shown
-    for note, attributes, alone, after in zip(*(iter(parts),) * 4, strict=True):
-        if hidden:
-            hidden += 0 if alone else 1 if attributes is not None else -1
-        elif attributes is None:
-            if kept.pop():
-                out.append("</g>")
-        elif alone:
+    for note, attributes, after in zip(*(iter(parts),) * 3, strict=True):
+        if attributes is None:
+            if hidden:
+                hidden -= 1
+            else:
+                out.append(ends.pop())
+        elif attributes[-1:] == "/":
             pass
-        elif "placeholder" in attributes:
-            hidden = 1
+        elif hidden or "placeholder" in attributes:
+            hidden += 1
         else:
-            written = f' class="bb-note" data-note="{note}"' if note else _group(attributes)
-            kept.append(written is not None)
-            if written is not None:
-                out.append(f"<g{written}>")
+            begin, end = (f'<g class="bb-note" data-note="{note}">', "</g>") if note else _group(attributes)
+            out.append(begin)
+            ends.append(end)
         if not hidden:
             out.append(after)
     return "".join(out)
@@ -200,16 +199,16 @@ def _centred(text: re.Match[str]) -> str:
 
 
 @lru_cache(maxsize=1000)
-def _group(attributes: str) -> str | None:
-    """What is left of a group's attributes, or ``None`` where the group is not needed."""
+def _group(attributes: str) -> tuple[str, str]:
+    """What begins and what ends a group of these attributes; nothing where the group is not needed."""
     classes = _CLASS.search(attributes)
     look = next((_LOOKS[word] for word in classes[1].split() if word in _LOOKS), None) if classes else None
     if PROPOSED in attributes:
         look = (look or "") + f' fill="{PROPOSED}"'
     transform = _TRANSFORM.search(attributes)
     if look is None and transform is None:
-        return None
-    return (look or "") + (transform[0] if transform else "")
+        return "", ""
+    return f"<g{look or ''}{transform[0] if transform else ''}>", "</g>"
 
 
 def _unstyled(drawing: str) -> str:
@@ -220,8 +219,19 @@ def _unstyled(drawing: str) -> str:
 
 def _shapes(drawing: str) -> str:
     """The drawing with all that is no group made small."""
-    drawing = _LINE.sub(_line, _USE.sub(r'href="#bb-\1"', _PLACED.sub(r'<use href="#bb-\1" x="\2" y="\3"', drawing)))
+    drawing = _LINE.sub(_line, _USE.sub(_used, _PLACED.sub(_placed, drawing)))
     return _TEXT_PART.sub("<tspan", _TEXT.sub('<text stroke="none"', drawing))
+
+
+def _placed(sign: re.Match[str]) -> str:  # a function, since a pattern to be filled in takes three times as long
+    """A sign of the usual size, with its place alone."""
+    name, x, y = sign.groups()
+    return f'<use href="#bb-{name}" x="{x}" y="{y}"'
+
+
+def _used(sign: re.Match[str]) -> str:
+    """The name of a sign of another size."""
+    return f'href="#bb-{sign[1]}"'
 
 
 def _line(path: re.Match[str]) -> str:
