@@ -31,6 +31,9 @@ Contents = Callable[[Sequence[int]], bytes]
 Thing = Any
 """A page, a tag, a link, another dictionary of a file or a list."""
 
+_IN_TABLES = (Name.TD, Name.TH)
+"""What cells of tables are tagged as."""
+
 Key = tuple[int, int]
 """What a file knows a page, a tag or another dictionary by."""
 
@@ -151,7 +154,9 @@ class _Bound:
         before = len(self._pdf.pages)
         self._pdf.pages.extend(pdf.pages)
         root = self._pdf.copy_foreign(pdf.Root.StructTreeRoot)
-        _rename(_headings(root), prefix)
+        for table in _tables(_headings(root)):
+            for cell in _cells(table):
+                _rename(cell, prefix)
         return [page.obj for page in self._pdf.pages[before:]], root
 
     def _take(self, leaf: _Leaf, its: _Tagged, again: bool) -> None:
@@ -169,10 +174,9 @@ class _Bound:
         """Pages and their tags once more; what is on the pages stays the same."""
         copies = {page.objgen: self._another(page) for page in its.pages}
         pages = list(copies.values())
-        above = [self._tagged_again(tag, copies) for tag in its.above]
+        above = [self._tagged_again(tag, copies, prefix) for tag in its.above]
         on_them = [Array([copies[tag.objgen] for tag in tags]) for tags in its.on_them]
         headings = [copies[tag.objgen] for tag in its.headings]
-        _rename(headings, prefix)
         return _Tagged(pages, on_them, above, headings)
 
     def _number(self, thing: Thing, key: Name, tags: Thing) -> None:
@@ -182,12 +186,18 @@ class _Bound:
     def _another(self, thing: Thing) -> Thing:
         return self._pdf.make_indirect(copy(thing))
 
-    def _tagged_again(self, tag: Thing, copies: dict[Key, Thing]) -> Thing:
+    def _tagged_again(self, tag: Thing, copies: dict[Key, Thing], prefix: str) -> Thing:
         """A tag and all below it once more, for copies of pages; what is made is added to ``copies``."""
         made = copies[tag.objgen] = self._another(tag)
         if Name.Pg in made:
             made.Pg = copies[made.Pg.objgen]
-        below = [self._tagged_again(one, copies) if isinstance(one, Dictionary) else one for one in made.get("/K", ())]
+        if made.S in _IN_TABLES:
+            made.A = Array([copy(about) for about in made.A])
+            _rename(made, prefix)
+        below = [
+            self._tagged_again(one, copies, prefix) if isinstance(one, Dictionary) else one
+            for one in made.get("/K", ())
+        ]
         for one in below:
             if isinstance(one, Dictionary):
                 one.P = made
@@ -275,31 +285,32 @@ def _headings(root: Thing) -> list[Thing]:
     return list(NameTree(root.IDTree).values()) if Name.IDTree in root else []
 
 
-def _rename(headings: Iterable[Thing], prefix: str) -> None:
-    """Have the names of headings, and the cells that call them by name, begin with something else."""
+def _tables(headings: Iterable[Thing]) -> Iterable[Thing]:
+    """The tables of headings, each once."""
     tables = {}
     for heading in headings:
-        heading.ID = String(f"{prefix}{heading.ID}")
         table = heading
         while str(table.S) != "/Table":
             table = table.P
         tables[table.objgen] = table
-    for cell in (cell for table in tables.values() for cell in _cells(table)):
-        cell.A = Array([_renamed(about, prefix) if Name.Headers in about else about for about in cell.A])
+    return tables.values()
 
 
 def _cells(tag: Thing) -> Iterator[Thing]:
     for one in _below(tag):
-        if one.S in (Name.TD, Name.TH):
+        if one.S in _IN_TABLES:
             yield one
         else:
             yield from _cells(one)
 
 
-def _renamed(about: Thing, prefix: str) -> Thing:
-    about = copy(about)
-    about.Headers = Array([String(f"{prefix}{heading}") for heading in about.Headers])
-    return about
+def _rename(cell: Thing, prefix: str) -> None:
+    """Have the name of a cell that is a heading, and those by which it calls headings, begin with something else."""
+    if Name.ID in cell:
+        cell.ID = String(f"{prefix}{cell.ID}")
+    for about in cell.A:
+        if Name.Headers in about:
+            about.Headers = Array([String(f"{prefix}{heading}") for heading in about.Headers])
 
 
 def _about(said: bytes, pages: int, name: str) -> bytes:
