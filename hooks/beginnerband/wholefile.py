@@ -13,9 +13,12 @@ GENERATIONS = 3
 
 def write_whole(path: Path, content: bytes) -> None:
     """Write ``path`` beside its place and move it there, so that no process that reads it ever finds half of it."""
-    path.parent.mkdir(parents=True, exist_ok=True)
     fresh = path.with_name(f"{path.name}.{os.getpid()}-{get_ident()}")  # two threads or processes may be at the file
-    fresh.write_bytes(content)
+    try:
+        fresh.write_bytes(content)
+    except FileNotFoundError:  # as for one file of many
+        path.parent.mkdir(parents=True, exist_ok=True)
+        fresh.write_bytes(content)
     fresh.replace(path)
 
 
