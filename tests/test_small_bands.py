@@ -21,6 +21,7 @@ from beginnerband.music.scoring import Scoring
 from beginnerband.pages import blocks, rooms
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.pieces.view import view
+from beginnerband.pages.tunes.room import drums_cell
 from beginnerband.products import Products
 
 BANDS = {
@@ -49,6 +50,10 @@ def test_pages_people_write_can_be_read_by_a_small_band(name: str, tmp_path: Pat
     pieces = [str(one.hear) for one in LessonPieces(book, book.course).playable()]
     assert pieces
     assert all(re.search(r"notes.{1,10}\[\[\d", piece) for piece in pieces)  # each is heard, who ever plays it
+    if not book.band.pitched:  # drums are taught the values of most tunes, whatever notes those have
+        whens = [str(drums_cell(book, tune)) for tune in book.tunes.values()]
+        assert all(re.fullmatch(r"lesson \d+, on drums|after the course", when) for when in whens)
+        assert whens.count("after the course") < len(whens) / 4
 
 
 FEW = {

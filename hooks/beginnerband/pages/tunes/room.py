@@ -25,7 +25,7 @@ from beginnerband.pages.shared.needs import (
 from beginnerband.pages.shared.table import BRIEF, Cell, Row, table, titled
 from beginnerband.pages.tunes.files import as_midi, as_musicxml, files
 from beginnerband.pages.tunes.page import TRADITIONAL, tune_page, uri
-from beginnerband.pages.tunes.taught import known_when, taught_again
+from beginnerband.pages.tunes.taught import drum_needs, known_when, taught_again
 from beginnerband.pages.tunes.view import (
     Offer,
     offers,
@@ -135,7 +135,7 @@ def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
                 (
                     titled(name, relative("tunes/index.md", uri(tune.id))),
                     ", ".join(part for part in (f"“{other}”" if other else "", _about(tune)) if part),
-                    _together_cell(book, whens[tune.id]),
+                    _together_cell(book, whens[tune.id]) if book.band.pitched else drums_cell(book, tune),
                     series(value_words(line_difficulty(tune.line).values, book.band.english)),
                     slowly(book, tune, whens[tune.id]),
                 ),
@@ -192,6 +192,15 @@ def _together_cell(book: Book, when: When | None) -> Cell:
     if ear == paper:
         return Markup("lesson {}{}").format(ear, key)
     return Markup("lesson {} by ear{}{}").format(ear, f", {paper} from paper" if paper else "", key)
+
+
+def drums_cell(book: Book, tune: Tune) -> Cell:
+    """Of a band with nobody who plays notes: the lesson that brings the last thing the drum part asks."""
+    known = learners(book)
+    if not known:
+        return ""
+    lesson = lesson_number(book, ready(drum_needs(book, tune, known)))
+    return f"lesson {lesson}, on drums" if lesson else "after the course"
 
 
 # -- the tools
