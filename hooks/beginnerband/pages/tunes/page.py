@@ -155,10 +155,10 @@ def _jumps(made: Sequence[Offer], english: str) -> Markup:
         for offer in made
         for sheet in offer.sheets
     ]
-    key, rest = ("Which key", "#which-key"), (("Drums", "#drums"), ("About the tune", "#about"))
+    rest = [("Drums", "#drums"), ("Which key", "#which-key"), ("About the tune", "#about")]
     if len(parts) <= FEW_PARTS:
-        return render("shared/jumps.html", jumps=[key, *parts, *rest])
-    return render("shared/jumps.html", jumps=[key, *rest], folded=parts, fold="Every part")
+        return render("shared/jumps.html", jumps=[*parts, *rest])
+    return render("shared/jumps.html", jumps=rest, folded=parts, fold="Every part")
 
 
 def _picture(book: Book, tune: Tune, offer: Offer, sheet: Sheet) -> Engraving:
