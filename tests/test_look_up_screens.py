@@ -249,3 +249,10 @@ def test_it_is_readable_in_the_light_and_in_the_dark(open_page: Open, server: st
         for which in (":checked", "input:not(:checked)")
     )
     assert re.findall(r"\d+", chosen)[:3] != re.findall(r"\d+", other)[:3]
+    ring = """(field) => {
+      field.focus();
+      const { outlineStyle, outlineWidth, outlineColor, backgroundColor } = getComputedStyle(field.nextElementSibling);
+      return [outlineStyle, parseFloat(outlineWidth), outlineColor === backgroundColor];
+    }"""
+    for which in (":checked", "input:not(:checked)"):  # and where the focus is, by a ring that is seen on either
+        assert page.locator(f"#bb-lu-pick {which}").first.evaluate(ring) == ["solid", 3, False], which

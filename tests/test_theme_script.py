@@ -48,6 +48,11 @@ def test_the_search_is_fetched_when_somebody_searches(
     first.wait_for()
     assert "Lips, teeth and braces" in first.inner_text()
     assert page.locator("[data-md-component=search-query]").evaluate("(box) => box === document.activeElement")
+    page.keyboard.press("Escape")
+    assert not first.is_visible()
+    for _ in range(3):  # the Tab key passes by what was found
+        page.keyboard.press("Tab")
+        assert not page.evaluate("Boolean(document.activeElement.closest('.md-search__output'))")
 
 
 def test_that_scripts_run_is_said_before_there_is_a_page(context: BrowserContext, server: str, site: Path) -> None:

@@ -21,7 +21,7 @@ KINDS = (".js", ".css", ".svg")
 """Ends of names of what is served as it stands beside a room's Python."""
 
 JOINED = {
-    "handbook.css": ("handbook.css", "picker.css", "unseen.css", "offline.css"),
+    "handbook.css": ("handbook.css", "picker.css", "unseen.css", "search.css", "offline.css"),
     "course.css": (
         *("course.css", "card.css", "lessons.css", "coming.css", "today.css", "progress.css"),
         "card-paper.css",
