@@ -129,6 +129,17 @@ def test_advice_of_many_words_is_a_line_until_it_is_asked_for_and_then_all_there
     assert answer(page).count(begins) == 1
 
 
+def test_on_paper_another_fingering_is_beside_its_picture_and_below_the_line(open_page: Open, server: str) -> None:
+    page = open_page(server + "look-up.html#cornet/treble-bb/E4", viewport={"width": 390, "height": 664})
+    others(page)
+    page.emulate_media(media="print")
+    words = page.locator("#bb-lu-answer > :first-child > p").first.bounding_box()
+    picture = page.locator(".bb-lu-or svg").bounding_box()
+    named = page.locator(".bb-lu-or figcaption").bounding_box()
+    assert picture["y"] >= words["y"] + words["height"]
+    assert 0 < named["x"] - (picture["x"] + picture["width"]) < 40
+
+
 def test_on_its_side_a_slide_leaves_room_for_the_notes_name(open_page: Open, server: str) -> None:
     page = open_page(server + "look-up.html#trombone/bass/F%233", viewport={"width": 844, "height": 390})
     name = page.locator(".bb-lu-main figure:first-child .bb-lu-name").bounding_box()
