@@ -39,6 +39,8 @@ SLIPS = [
      'a quotation mark or apostrophe opens here and is never closed; put the whole text in "quotes", or use ’'),
     ("name: Otterby Band", 'name: "Otterby Band\nnote: "A band"', 1,
      'a quotation mark or apostrophe opens here and is never closed; put the whole text in "quotes", or use ’'),
+    ("name: Otterby Band", 'name: "Otterby Band\naddress: ""', 1,
+     'a quotation mark or apostrophe opens here and is never closed; put the whole text in "quotes", or use ’'),
     ("name: Otterby Band", 'name: "Otterby Band\nplace: A hall\nnote: "A band: new"', 1,
      'a quotation mark or apostrophe opens here and is never closed; put the whole text in "quotes", or use ’'),
     ("name: Otterby Band", "name: 'Tis the Band\nnote: it's new", 1,

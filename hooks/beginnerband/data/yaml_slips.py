@@ -43,7 +43,8 @@ def slip(error: yaml.MarkedYAMLError, text: list[str]) -> tuple[int, str]:
     above = text[line - 2].split(" #")[0].strip() if 2 <= line <= len(text) + 1 else ""
     here = text[line - 1].split(" #")[0].rstrip() if 1 <= line <= len(text) else ""
     never_closed = f"a quotation mark or apostrophe opens here and is never closed; {quote}, or use ’"
-    if at and (opened := _opened_before(at, text)):
+    noticed = error.context_mark if "quoted scalar" in context else at
+    if noticed and (opened := _opened_before(noticed, text)):
         return opened, never_closed
     if "flow" in context and "expected ',' or" in said:
         return _open_bracket(began, line, text)
