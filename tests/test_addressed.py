@@ -182,6 +182,8 @@ def test_a_player_in_a_mixed_band_reads_what_is_so_for_them(book: Book) -> None:
         ([("cornet", "treble-bb", 2)], "{four-parts? All four | In parts}", "In parts"),
         ([("cornet", "treble-bb", 4), ("tenor-horn", "treble-eb", 2), ("eb-bass", "treble-eb", 2)],
          "{four-parts? All four | In parts}", "All four"),
+        ([("cornet", "treble-bb", 4), ("trumpet", "treble-bb", 2)], "{3+parts? Chord | 2+brass? Two |}", "Two"),
+        ([("baritone", "treble-bb", 3)], "{3+parts? Chord | 2+brass? Two |}", "Chord"),
         ([("cornet", "treble-bb", 2)], "{f? Horns ask. |} Up.", " Up."),
         ([("drums", "rhythm", 2)], "{valves? v | slides? s | both? b | no-brass? n}", "n"),
         ([("cornet", "treble-bb", 2)], "{eb, f? Low | bb? High {names five} | Both}", "High {names five}"),
@@ -314,7 +316,7 @@ SPOKEN_OF: dict[str, tuple[str, Callable[[Whom], bool]]] = {
     "volunteers": (r"\b[Vv]olunteers?\b|\bWho plays bars?\b", lambda whom: whom.on_notes > 1),
     "chords": (
         r"[Bb]uild (?:a|the first) chord|[Cc]hord from the floor|a block for each",
-        lambda whom: whom.on_lines > 2,
+        lambda whom: whom.parts > 2,
     ),
     "groups": (r"\b(?:[Bb]oth|[Ee]ach|[Oo]ther) groups?\b|[EB]♭ group", lambda whom: len(_groups(whom)) > 1),
 }

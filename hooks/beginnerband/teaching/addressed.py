@@ -30,7 +30,7 @@ _GAP = re.compile(r" +(?= |[,.;:?!](?!\w))")
 """A space too many, where nothing is said."""
 _OR = re.compile(r"\|(?![^{}]*\})")
 _CASES = re.compile(r"\s*([a-z0-9+-]+(?:, ?[a-z0-9+-]+)*)\?(?:\s+|$)")
-_COUNT = re.compile(r"([1-9]\d?)\+(notes|brass|instruments)?")
+_COUNT = re.compile(r"([1-9]\d?)\+(notes|brass|parts|instruments)?")
 _NAME = re.compile(r"[A-Za-z][a-z-]*(?: [a-z0-9-]+)?")
 
 
@@ -66,6 +66,13 @@ class Whom:
         return sum(max(player.count, 1) for player in self.band if player.instrument.brass)
 
     @property
+    def parts(self) -> int:
+        """How many parts of a piece they can play: two where nobody has notes below an alto's."""
+        brass = [player.instrument for player in self.band if player.instrument.brass]
+        most = 2 if all(set(each.covers) <= set(VOICES[:2]) for each in brass) else len(VOICES)
+        return min(self.on_lines, most)
+
+    @property
     def instruments(self) -> int:
         """How many different instruments there are: drums count only where nobody has notes."""
         found = len({player.instrument.id for player in self.band if player.instrument.pitched})
@@ -76,7 +83,12 @@ class Whom:
         count = _COUNT.fullmatch(case)
         if not count:
             return CASES[case][0](self)
-        counted = {"notes": self.on_notes, "brass": self.on_lines, "instruments": self.instruments}
+        counted = {
+            "notes": self.on_notes,
+            "brass": self.on_lines,
+            "parts": self.parts,
+            "instruments": self.instruments,
+        }
         return counted.get(count[2], self.count) >= int(count[1])
 
 
@@ -147,7 +159,8 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
 """When each case holds, as a test and in words; beside them ``5+`` holds where five or more play.
 
 ``5+notes`` holds where five or more play notes: drums are not counted, but in a band of drums alone. ``5+brass`` holds
-where five or more blow, and so can hold a line of a piece, ``5+instruments`` where they have five different ones.
+where five or more blow, and so can hold a line of a piece, ``3+parts`` where they can play three lines of it at once,
+``5+instruments`` where they have five different ones.
 """
 
 
@@ -226,7 +239,7 @@ def _faults(choices: Sequence[_Choice]) -> Iterator[str]:
     named = [case for each in choices for case in each.cases]
     for case in named:
         if case not in CASES and not _COUNT.fullmatch(case):
-            sizes = "numbers of players as 5+, 5+notes or 5+brass, and 2+instruments"
+            sizes = "numbers of players as 5+, 5+notes or 5+brass, 3+parts and 2+instruments"
             yield f"no case {case!r}; there are {', '.join(CASES)}, {sizes}"
     if any(not each.cases for each in choices[:-1]):
         yield "only the last alternative may stand without a case: whoever it is for, those after it are never said"

@@ -10,7 +10,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from beginnerband.music.instrument import VOICES
 from beginnerband.music.score import Line
 from beginnerband.music.words import counted
 from beginnerband.teaching.addressed import Whom
@@ -72,7 +71,7 @@ UNITS: Mapping[str, tuple[Callable[[Whom], int], str]] = {
     "player": (lambda whom: whom.count, "each player has a turn"),
     "pair": (lambda whom: ceil(whom.count / (2 if whom.on_notes >= FEW else 1)), "two players; one where they are few"),
     "row": (_rows, "those of one instrument, eight at most; one player where they are few"),
-    "part": (lambda whom: min(max(whom.on_lines, 1), len(VOICES)), "those of one part of a piece"),
+    "part": (lambda whom: max(whom.parts, 1), "those of one part of a piece"),
     "third": (
         lambda whom: 3 if whom.on_notes >= FEW else 2,
         "a third of the band, one of two sides where they are few",
