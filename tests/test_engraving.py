@@ -115,9 +115,11 @@ def test_words_say_every_note() -> None:
     said = describe(line("|: B,2 ^C z | !breath!D4 :|"), "british", ("1", "1-2-3", "", "0"))
     assert said == (
         "Two flats, 4 beats in a bar. Repeat from here. Bar 1: B♭3 minim (1), C♯4 crotchet (1-2-3), crotchet rest. "
-        "Bar 2: D4 semibreve (0), breathe. Go back and play it again."
+        "Bar 2: D4 semibreve (open), breathe. Go back and play it again."
     )
     assert "half" in describe(line("C2 D2|"), "american")
+    assert "Upbeat: B♭4" in describe(line("B | c4 |"), "british")
+    assert "Pickup: B♭4" in describe(line("B | c4 |"), "american")
 
 
 def test_every_picture_of_the_site_is_complete_and_described(site: Path, book: Book) -> None:

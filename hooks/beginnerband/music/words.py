@@ -111,7 +111,7 @@ def note_words(note: Note, english: str, under: str = "") -> str:
     name = note.pitch.sign if note.pitch else _DRUM_NAMES[note.drum]
     said = f"{name} {value}"
     if under:
-        said += f" ({under})"
+        said += f" ({'open' if under == '0' else under})"
     if note.tie:
         said += " tied on"
     if note.fermata:
@@ -137,7 +137,7 @@ def _bar(measure: Measure, english: str, codes: object) -> str:
     for note in measure.notes:
         code = next(codes, "")  # type: ignore[call-overload]
         said.append(note_words(note, english, code))
-    name = "Pickup" if measure.number == 0 else f"Bar {measure.number}"
+    name = f"Bar {measure.number}" if measure.number else "Pickup" if english == "american" else "Upbeat"
     if measure.repeat_start:
         name = f"Repeat from here. {name}"
     if measure.ending and measure.ending_start:
