@@ -38,6 +38,7 @@ class LessonMaker:
         self._practice: list[Addressed] = []
         self._titles: set[str] = set()
         self._spare = list(plan.spare)
+        self._caught_up = list[str]()
         self._tasks = list(plan.percussion)
         self._task: Percussion | None = None
         self._stage = 0
@@ -159,14 +160,21 @@ class LessonMaker:
         return units[best], steps
 
     def _spare_unit(self) -> tuple[Unit, list[Step]]:
-        """The next unit to catch up with that fits what is taught; the last one again where there is none."""
-        fit = [unit for unit in self._spare if self._usable(unit)]
-        if fit:
-            unit = fit[-1]
-            self._spare = [each for each in self._spare if each not in fit]
-        else:
-            unit = ([unit for unit in self._plan.spare if self._usable(unit)] or list(self._plan.spare))[-1]
+        """The next unit to catch up with that fits what is taught, and its steps that do.
+
+        Where none is left, the one that was had least, and of those the one had longest ago.
+        """
+        usable = [unit for unit in self._plan.spare if self._usable(unit)]
+        fresh = [unit for unit in usable if unit in self._spare]
+        self._spare = [unit for unit in self._spare if unit not in fresh]
+        unit = fresh[-1] if fresh else min(usable or self._plan.spare, key=self._had)
+        self._caught_up.append(unit.id)
         return unit, [step for step in unit.steps if self._known(step)] or list(unit.steps)
+
+    def _had(self, unit: Unit) -> tuple[int, int]:
+        """How often a unit to catch up with was had, and how long ago, the longest first."""
+        row = self._caught_up[::-1]
+        return row.count(unit.id), -row.index(unit.id) if unit.id in row else 0
 
     def _usable(self, unit: Unit) -> bool:
         """Whether a unit to catch up with is of use by now."""
