@@ -82,6 +82,11 @@ def drawn(book: Book, seed: int) -> Evening:
         offsets=spread(week),
         holidays=holidays,
     )
+    other = random.Random(seed + 2)
+    if other.random() < 0.2:
+        teaching = replace(teaching, minutes=other.choice((20, 25)), lessons=other.randint(45, 70))
+    elif other.random() < 0.25:  # far more time than the steps need
+        teaching = replace(teaching, lessons=round(teaching.lessons * other.uniform(1.3, 2.2)))
     steps = [step for ident in files().plan.order for step in files().units[ident][0].steps]
     needed = {need for file, _ in files().units.values() for step in file.steps for need in step.needs}
     needed |= {frame.after for frame in (*files().plan.openings, *files().plan.closes)}
@@ -154,6 +159,7 @@ def faults(book: Book, case: Evening, course: CourseBook) -> Iterator[str]:
                 yield f"{week.lesson.id}: {kinds(week.before, week.new)} are new to the {player.id}"
     yield from _unmet(book, course)
     yield from _nothing_known(weeks[over:], weeks)
+    yield from _first_and_spare(case, weeks)
 
 
 def _nothing_known(weeks: Sequence[Lesson], every: Sequence[Lesson]) -> Iterator[str]:
@@ -163,6 +169,16 @@ def _nothing_known(weeks: Sequence[Lesson], every: Sequence[Lesson]) -> Iterator
         for step in lesson.steps:
             if step.kind == "review" and not known:
                 yield f"{lesson.id}: {step.minutes} minutes to play what is known, when nothing is"
+
+
+def _first_and_spare(case: Evening, weeks: Sequence[Lesson]) -> Iterator[str]:
+    """A first lesson in which nobody makes a sound; a lesson to catch up with nothing behind it."""
+    taught = [{step.id for step in lesson.steps} for lesson in weeks]
+    if not case.done and "any-sound" not in taught[0] and any(player.instrument.brass for player in case.players):
+        yield "nobody makes a sound in the first lesson"
+    for at, lesson in enumerate(weeks):
+        if lesson.spare and not any("shared-sound" in each for each in taught[:at]):
+            yield f"{lesson.id}: catches up before there is a note"
 
 
 def _whole(case: Evening, course: CourseBook) -> Iterator[str]:

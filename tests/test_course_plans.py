@@ -28,7 +28,7 @@ from beginnerband.pages.course.room import unused_room
 from beginnerband.pages.guide.tables import adults
 from beginnerband.pages.pieces.view import ready_words, view
 from beginnerband.products import Products
-from beginnerband.teaching.calendar import Teaching
+from beginnerband.teaching.calendar import Teaching, spread
 from beginnerband.teaching.grading import kinds
 
 NAMES = [
@@ -246,6 +246,18 @@ def test_notes_beyond_the_five_are_new_where_they_are_called_new(plan: tuple[Cas
                 players = [each for each in course.players if each.instrument.brass and each.instrument.group in there]
                 new = any(course.grades.new_notes(player.id, place) for player in players)
                 assert ("new notes" in told.say) is new, (lesson.id, room)
+
+
+@pytest.mark.parametrize(("lessons", "minutes"), [(52, 20), (52, 60), (35, 90)])
+def test_little_and_much_time_begin_with_a_sound_and_catch_up_in_turn(book: Book, lessons: int, minutes: int) -> None:
+    teaching = Teaching(start=START, lessons=lessons, minutes=minutes, offsets=spread(2))
+    course, wrong = made(book, Case("", book.band.players, teaching))
+    assert course, wrong
+    weeks = course.course.weeks
+    assert "any-sound" in {step.id for step in weeks[0].steps}
+    assert not [step for step in weeks[0].steps if step.kind == "review" and not weeks[0].items]
+    spare = [tuple(step.id for step in lesson.steps if step.kind == "teach") for lesson in weeks if lesson.spare]
+    assert 1 <= max(Counter(spare).values()) <= 3
 
 
 @pytest.mark.parametrize("seed", [3, 12])

@@ -181,6 +181,21 @@ def test_spare_lessons_come_after_as_many_as_the_terms_say() -> None:
     ]
 
 
+def test_no_lesson_to_catch_up_before_there_is_something_to_do_in_it() -> None:
+    """From the fourth step on there is; where a lesson that was held had it, from the first of the rest."""
+    terms = replace(TERMS, spare=(1, 1, 99))
+    blocks = [replace(block, can_settle=place == 3) for place, block in enumerate(alone(6))]
+    assert [shape(pack(blocks, lessons, 45, terms)) for lessons in (7, 8)] == ["ttttStt", "none"]
+    before, settled = ([Filling((replace(alone(1)[0], can_settle=so),))] for so in (False, True))
+    assert shape(pack(blocks, 10, 45, terms, held=before)) == "none"
+    assert shape(pack(blocks, 10, 45, terms, held=settled)).count("S") == 3
+
+
+def test_a_step_that_was_to_be_in_a_lesson_now_over_comes_when_it_can() -> None:
+    first = [replace(block, lesson=1 if place == 0 else None) for place, block in enumerate(alone(3))]
+    assert shape(pack(first, 4, 45, TERMS, held=[Filling(())])) == "Sttt"
+
+
 def test_as_many_lessons_as_it_takes_with_those_to_catch_up() -> None:
     blocks, terms = alone(6), replace(TERMS, spare=(2, 2, 99))
     assert enough(blocks, 45, terms) == 6

@@ -236,7 +236,7 @@ class _Loader:
             for frame in plan.openings
         ]
         closes = [(frame.after, maker.frame(frame, terms.close, "close", 0.0)) for frame in plan.closes]
-        at = {"last": -1, "before-last": -2}
+        at = {"first": 1, "last": -1, "before-last": -2}
         placed = Placed(
             lessons={step.id: at[step.at] for step in used.values() if step.at} | plan.fix,
             worth={step.id: step.worth for step in used.values() if step.worth},

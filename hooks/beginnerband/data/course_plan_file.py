@@ -106,6 +106,8 @@ class PackingFile(Strict):
     """A lesson shorter than usual."""
     empty: Points
     """A minute that no step fills."""
+    at_a_loss: Points
+    """More for one where nothing is known yet to fill it with."""
     broken: Points
     """A break between steps that belong together."""
     overload: Points
@@ -130,6 +132,7 @@ class PackingFile(Strict):
             stretch=self.stretch,
             squeeze=self.squeeze,
             empty=self.empty,
+            at_a_loss=self.at_a_loss,
             broken=self.broken,
             overload=self.overload,
             spare=(least, best, most),

@@ -151,8 +151,8 @@ class StepFile(Strict):
     """Only in a band whose players have different names for their first sound."""
     worth: Annotated[int, Field(ge=0, le=100)] = 0
     """What leaving it out costs where time is short; 0: it is never left out."""
-    at: Literal["last", "before-last"] | None = None
-    """It belongs in the last lesson, or in the one before."""
+    at: Literal["first", "last", "before-last"] | None = None
+    """It belongs in the first lesson, in the last, or in the one before that."""
     holds: dict[str, list[str]] = Field(default_factory=dict)
     """What its words claim, and of which music; checked for every instrument."""
 

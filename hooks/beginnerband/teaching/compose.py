@@ -57,6 +57,7 @@ def compose(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons
 
 def blocks_of(plan: CoursePlan) -> tuple[Block, ...]:
     """The steps as packing sees them, each once, with the leader's wishes."""
+    settling = {unit.after for unit in plan.spare}
     return tuple(
         Block(
             step.id,
@@ -66,6 +67,7 @@ def blocks_of(plan: CoursePlan) -> tuple[Block, ...]:
             plan.placed.lessons.get(step.id),
             worth=plan.placed.worth.get(step.id, 0),
             needs=step.needs,
+            can_settle=step.id in settling,
         )
         for unit in plan.units
         for step in unit.steps
@@ -140,12 +142,14 @@ class _Packer:
     def repeated(self, blocks: Sequence[Block], again: Collection[str], lessons: int) -> tuple[Block, ...]:
         """The same with steps done again, each at the beginning of the next lesson, after what fills its own best.
 
-        What does best is seen in as many lessons as keep every step, so that none falls out for it.
+        Nothing is done again before all that belongs in the first lesson. What does best is seen in as many lessons as
+        keep every step, so that none falls out for it.
         """
         row = list(blocks)
         for block in blocks:
             if block.id in again:
-                twice, after = replace(block, begins=True, lesson=None, again=True), row.index(block) + 1
+                twice = replace(block, begins=True, lesson=None, again=True)
+                after = 1 + max(place for place, each in enumerate(row) if each is block or each.lesson == 1)
                 places = range(after, min(after + self.terms.most_steps(self.minutes), len(row)) + 1)
                 anywhere = [*row[:after], replace(twice, begins=False), *row[after:]]
                 count = enough(anywhere, self.minutes, self.terms, above=lessons - 1)
@@ -167,7 +171,7 @@ class _Packer:
         if most[0] > minutes:
             needs = f"which needs {most[0]} with opening and close"
             return DoesNotFitError(f"a lesson of {minutes} minutes has no room for the step {most[1]!r}, {needs}")
-        fixed = [block.id for block in kept if block.lesson is not None and block.lesson > 0]
+        fixed = [block.id for block in kept if block.lesson is not None and block.lesson > 1]
         for count in range(lessons + 1, lessons + 80):
             if self._strict(kept, count, held):
                 return TooFewLessonsError(

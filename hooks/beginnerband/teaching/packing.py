@@ -53,6 +53,8 @@ class Block:
     """Ids of steps without which it is not taught."""
     again: bool = False
     """It was done before, and brings nothing new."""
+    can_settle: bool = False
+    """Once it is done, there is something to do in a lesson to catch up."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +85,8 @@ class Terms:
     """Points for each lesson, squared, that a spare one comes before the best."""
     late: float
     """Points for each lesson beyond the most without a spare one."""
+    at_a_loss: float = 0.0
+    """Points more for each minute that no step fills, where nothing is known yet to fill it with."""
     steps: int = 5
     """Steps in a lesson of 45 minutes, at most, with the rests; more in a longer one, fewer in a shorter."""
     rest_by: float = 12.0
@@ -214,7 +218,7 @@ def pack(
 
     ``held`` are the first lessons as they were; only the rest is packed.
     """
-    search = _Search(tuple(blocks), terms, overload, lessons=lessons, minutes=minutes, first=len(held), gap=_gap(held))
+    search = _Search(tuple(blocks), lessons, minutes, terms, overload, tuple(held))
     found = search.best()
     return found and Packing((*held, *found.lessons), found.points)
 
@@ -329,6 +333,13 @@ def shares(spans: Sequence[Span], minutes: int) -> tuple[int, ...]:
     return tuple(whole)
 
 
+def _settled(blocks: Sequence[Block], held: Sequence[Filling]) -> int:
+    """How many of ``blocks`` are done, at least, when there is something to do in a lesson to catch up."""
+    if any(block.can_settle for lesson in held for block in lesson.blocks):
+        return 1
+    return next((place for place, block in enumerate(blocks, 1) if block.can_settle), 1)
+
+
 def _gap(held: Sequence[Filling]) -> int:
     gap = 0
     for lesson in held:
@@ -346,24 +357,25 @@ class _Search:
     def __init__(
         self,
         blocks: tuple[Block, ...],
-        terms: Terms,
-        overload: Overload,
-        *,
         lessons: int,
         minutes: int,
-        first: int,
-        gap: int,
+        terms: Terms,
+        overload: Overload,
+        held: tuple[Filling, ...],
     ) -> None:
         self._blocks, self._lessons, self._minutes, self._terms = blocks, lessons, minutes, terms
-        self._overload, self._first, self._gap = overload, first, gap
+        self._overload, self._first, self._gap = overload, len(held), _gap(held)
         self._held = [self._lesson_of(block) for block in blocks]
         self._last = {lesson: place for place, lesson in enumerate(self._held) if lesson is not None}
         self._rows = cache(self._reckon)
+        self._settled = _settled(blocks, held)
 
     def _lesson_of(self, block: Block) -> int | None:
-        if block.lesson is None or block.lesson > 0:
-            return block.lesson
-        return self._lessons + 1 + block.lesson
+        """The lesson it is held in; ``None`` where that is over, and the step is still to come."""
+        if block.lesson is None:
+            return None
+        lesson = block.lesson if block.lesson > 0 else self._lessons + 1 + block.lesson
+        return lesson if lesson > self._first else None
 
     def best(self) -> Packing | None:
         """The cheapest way, or ``None``."""
@@ -394,7 +406,7 @@ class _Search:
         """What lesson ``lesson`` can be, with its points."""
         done, gap = state
         least, best, most = self._terms.spare
-        if 0 < done < len(self._blocks) and gap >= least and lesson < self._lessons - 1:
+        if self._settled <= done < len(self._blocks) and gap >= least and lesson < self._lessons - 1:
             early = self._terms.early * max(best - gap, 0) ** 2
             yield (done, 0), early
         late = self._terms.late * max(gap + 1 - most, 0)
@@ -409,6 +421,10 @@ class _Search:
         for after in range(done + 1, min(done + self._terms.most_steps(self._minutes), len(self._blocks)) + 1):
             following = self._blocks[after] if after < len(self._blocks) else None
             points = lesson_points(self._blocks[done:after], self._minutes, self._terms, following, self._overload)
+            if after < self._settled:
+                points += (
+                    self._terms.at_a_loss * badness(length(self._blocks[done:after], self._terms), self._minutes)[2]
+                )
             held = {lesson for lesson in self._held[done:after] if lesson is not None}
             if points < NEVER and len(held) < 2:
                 found.append((after, points, next(iter(held), None)))
