@@ -333,6 +333,13 @@ def test_transposing_instruments_are_read_as_they_sound() -> None:
     assert names(read(score(note("C", 8), attributes=tuba)).lines[0]) == "Bb2"
 
 
+def test_an_octave_in_words_is_told_as_one() -> None:
+    """octave: 'represented by the numbers 0 to 9'."""
+    found, mistakes = read_musicxml(score(note("C", 8).replace(">4<", ">one<")), False)
+    assert found is None
+    assert "'one' is no octave; write a figure, as 4 for the octave of middle C" in str(mistakes[0])
+
+
 def test_compressed_files_are_read_by_their_container() -> None:
     """Compressed .mxl: META-INF/container.xml names the score; another XML file may stand before it."""
     box = io.BytesIO()

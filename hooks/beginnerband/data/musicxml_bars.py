@@ -168,6 +168,10 @@ class BarReader:
             good = False
         if step not in tuple(STEPS):
             raise RefusedError(f"{step[:10]!r} is no step of a note; steps are A to G", found.line)
+        if not octave.isdecimal():
+            raise RefusedError(
+                f"{octave[:10]!r} is no octave; write a figure, as 4 for the octave of middle C", found.line
+            )
         if not good:
             raise RefusedError(f"{step}{octave} altered by {alter} is not a note that brass players read", found.line)
         return [pitch]

@@ -26,7 +26,7 @@
     const fold = document.createElement("details");
     const summary = document.createElement("summary");
     fold.className = "bb-fold bb-rest";
-    summary.textContent = "More: how hard it is, other keys and parts, drums";
+    summary.textContent = "More: what it asks, other keys and parts, drums";
     const place = document.createElement("span");
     place.className = "bb-own-place";
     mine.before(place);
