@@ -118,6 +118,7 @@ def test_when_the_swap_fails_the_last_site_is_put_back(target: Path, monkeypatch
         (errno.ENOSPC, "the disk is full; make room"),
         (errno.EACCES, "page.html may not be written; close what has it open"),
         (errno.EROFS, "may not be written; copy the project elsewhere"),
+        (errno.ENOTDIR, "page.html is a file where a folder belongs; move it away"),
         (errno.EIO, "page.html: "),
     ],
 )

@@ -128,6 +128,7 @@ def trouble(error: OSError) -> str:
         errno.EACCES: f"{where} may not be written; close what has it open, or change its permissions",
         errno.EPERM: f"{where} may not be written; close what has it open, or change its permissions",
         errno.EBUSY: f"{where} is in use, or a disk of its own, and cannot be replaced; build into a folder inside it",
+        errno.ENOTDIR: f"{where} is a file where a folder belongs; move it away, or give it another name",
         errno.ENAMETOOLONG: f"the path to {where} is too long; move the project nearer to the top of the disk",
     }
     reason = reasons.get(error.errno or 0, f"{where}: {error.strerror or error}")
