@@ -96,7 +96,7 @@ def drawn(book: Book, seed: int) -> Evening:
     if rng.random() < 0.3:
         plan["skip"] = rng.sample(free, 1)
     if rng.random() < 0.3:
-        plan["repeat"] = rng.sample([step.id for step in steps if not step.at], 1)
+        plan["repeat"] = rng.sample([step.id for step in steps if step.at in (None, "first")], 1)
     return Evening(seed, tuple(players), teaching, plan)
 
 
@@ -177,7 +177,11 @@ def _first_and_spare(case: Evening, weeks: Sequence[Lesson]) -> Iterator[str]:
     if not case.done and "any-sound" not in taught[0] and any(player.instrument.brass for player in case.players):
         yield "nobody makes a sound in the first lesson"
     for at, lesson in enumerate(weeks):
-        if lesson.spare and not any("shared-sound" in each for each in taught[:at]):
+        if (
+            lesson.spare
+            and "shared-sound" not in case.plan.get("skip", ())
+            and not any("shared-sound" in each for each in taught[:at])
+        ):
             yield f"{lesson.id}: catches up before there is a note"
 
 

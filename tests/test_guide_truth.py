@@ -329,16 +329,22 @@ def test_amounts_follow_from_the_band_file(book: Book) -> None:
 @pytest.mark.parametrize(
     ("part", "band", "said"),
     [
-        ("alto", ("trumpet", "tenor-horn", "eb-bass"), "borrow from the B♭ trumpet players"),
-        ("tenor", ("cornet", "tenor-horn", "euphonium"), "borrow from the E♭ tenor horn or the B♭ euphonium players"),
-        ("tenor", ("cornet", "baritone", "eb-bass", "drums"), "nobody else in this band has it"),
+        ("alto", {"trumpet": 2, "tenor-horn": 1, "eb-bass": 1}, "borrow a player of the B♭ trumpet"),
+        ("alto", {"trumpet": 1, "tenor-horn": 1, "eb-bass": 1}, "nobody can be spared"),
+        (
+            "tenor",
+            {"cornet": 2, "tenor-horn": 2, "euphonium": 2},
+            "borrow a player of the E♭ tenor horn or B♭ euphonium",
+        ),
+        ("tenor", {"cornet": 2, "tenor-horn": 2, "euphonium": 1}, "borrow a player of the E♭ tenor horn"),
+        ("tenor", {"cornet": 3, "drums": 1}, "nobody can be spared in this band: play without it"),
     ],
 )
 def test_whoever_is_away_is_covered_for_by_players_of_this_band(
-    book: Book, part: str, band: tuple[str, ...], said: str
+    book: Book, part: str, band: dict[str, int], said: str
 ) -> None:
     """Common practice, no source: trumpets can take the alto, a horn or a euphonium the tenor, a bass neither."""
-    chairs = players_of(book, [(each, book.instruments[each].readings[0].id, 2) for each in band])
+    chairs = players_of(book, [(each, book.instruments[each].readings[0].id, count) for each, count in band.items()])
     ours = replace(book, band=replace(book.band, players=chairs))
     assert said in shown(ours, f"[[borrow {part}]]", "guide/covering-for-the-absent.md")
 

@@ -8,6 +8,7 @@ from itertools import combinations, pairwise
 
 import pytest
 
+from beginnerband.teaching.compose import _Packer
 from beginnerband.teaching.course import Span
 from beginnerband.teaching.packing import (
     NEVER,
@@ -189,6 +190,16 @@ def test_no_lesson_to_catch_up_before_there_is_something_to_do_in_it() -> None:
     before, settled = ([Filling((replace(alone(1)[0], can_settle=so),))] for so in (False, True))
     assert shape(pack(blocks, 10, 45, terms, held=before)) == "none"
     assert shape(pack(blocks, 10, 45, terms, held=settled)).count("S") == 3
+
+
+def test_a_step_belongs_in_the_first_lesson_where_all_before_it_has_room_there() -> None:
+    """Two steps of ten minutes have room in 45 beside opening and close, five have not; nor has one held elsewhere."""
+    packer = _Packer(45, TERMS, lambda _: False)
+    ten = [Block(f"s{at}", Span(least=10, usual=10, most=10), "u", 0.0) for at in range(5)]
+    assert [block.lesson for block in packer.begun(ten, {"s1"})] == [None, 1, None, None, None]
+    assert packer.begun(ten, {"s4"}) == tuple(ten)
+    later = (replace(ten[0], lesson=2), *ten[1:])
+    assert packer.begun(later, {"s1"}) == later
 
 
 def test_a_step_that_was_to_be_in_a_lesson_now_over_comes_when_it_can() -> None:

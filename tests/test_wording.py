@@ -48,6 +48,8 @@ from beginnerband.teaching.wording import _NO_PROSE, curly, in_words, spelled
          "Curling around a big horn, with one round finger around it: a round in four parts turns around."),
         ("Up a tone: three semitones. An octave and a tone lower.",
          "Up a whole step: three half steps. An octave and a whole step lower."),
+        ("The widest step from one note to the next is a tone.",
+         "The widest step from one note to the next is a whole step."),
         ("A tone like velvet is a tone of colour.", "A tone like velvet is a tone of color."),
         ("The attendance register. [Register and first aid](register.md)",
          "The attendance list. [Attendance and first aid](register.md)"),

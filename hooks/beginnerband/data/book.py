@@ -219,7 +219,8 @@ def _check_copies(content: Path, problems: Problems) -> None:
         for path in sorted(folder.glob("*.yml")):
             copy = folder / near_file(path)
             is_read = folder != content and copy.suffix in (".yml", ".yaml")  # or told for its name
-            if copy != folder and not is_read and not is_leftover(copy):
+            could_be = copy.suffix in (".yml", ".yaml", ".txt")  # and no picture or paper of the same name
+            if could_be and copy != folder and not is_read and not is_leftover(copy):
                 said = f"nothing reads this file, since {path.name!r} is there; keep one of the two"
                 problems.remark(copy, 0, said)
 

@@ -236,9 +236,10 @@ class _Loader:
             for frame in plan.openings
         ]
         closes = [(frame.after, maker.frame(frame, terms.close, "close", 0.0)) for frame in plan.closes]
-        at = {"first": 1, "last": -1, "before-last": -2}
+        at = {"last": -1, "before-last": -2}
         placed = Placed(
-            lessons={step.id: at[step.at] for step in used.values() if step.at} | plan.fix,
+            lessons={step.id: at[step.at] for step in used.values() if step.at in at} | plan.fix,
+            first=frozenset(step.id for step in used.values() if step.at == "first") - plan.fix.keys(),
             worth={step.id: step.worth for step in used.values() if step.worth},
             skip=frozenset(plan.skip) & used.keys(),
             repeat=frozenset(plan.repeat) & used.keys(),

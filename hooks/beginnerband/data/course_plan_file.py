@@ -106,7 +106,7 @@ class PackingFile(Strict):
     """A lesson shorter than usual."""
     empty: Points
     """A minute that no step fills."""
-    at_a_loss: Points
+    at_a_loss: Points = 0
     """More for one where nothing is known yet to fill it with."""
     broken: Points
     """A break between steps that belong together."""

@@ -67,10 +67,11 @@ class Whom:
 
     @property
     def parts(self) -> int:
-        """How many parts of a piece they can play: two where nobody has notes below an alto's."""
-        brass = [player.instrument for player in self.band if player.instrument.brass]
-        most = 2 if all(set(each.covers) <= set(VOICES[:2]) for each in brass) else len(VOICES)
-        return min(self.on_lines, most)
+        """How many parts of a piece they can play: two without notes below an alto's, four if four are covered."""
+        brass = [player for player in self.band if player.instrument.brass]
+        if all(set(player.instrument.covers) <= set(VOICES[:2]) for player in brass):
+            return min(self.on_lines, 2)
+        return max(min(self.on_lines, 3), _covered(brass))
 
     @property
     def instruments(self) -> int:
@@ -257,3 +258,12 @@ def _faults(choices: Sequence[_Choice]) -> Iterator[str]:
 
 def _small(name: str) -> str:
     return name[:1].lower() + name[1:]
+
+
+def _covered(players: Sequence[Player]) -> int:
+    """How many of the four parts have a player of their own, where each takes one that the instrument covers."""
+    reached = {frozenset[str]()}
+    for player in players:
+        for _ in range(min(max(player.count, 1), len(VOICES))):
+            reached |= {taken | {voice} for taken in reached for voice in player.instrument.covers}
+    return max(map(len, reached))

@@ -25,6 +25,7 @@ from beginnerband.teaching.packing import (
     Packing,
     Terms,
     enough,
+    lesson_points,
     pack,
     pack_or_drop,
 )
@@ -58,6 +59,8 @@ def compose(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons
 def blocks_of(plan: CoursePlan) -> tuple[Block, ...]:
     """The steps as packing sees them, each once, with the leader's wishes."""
     settling = {unit.after for unit in plan.spare}
+    if "" in settling:  # one of them is of use from the first step on
+        settling.add(next(iter(plan.steps)))
     return tuple(
         Block(
             step.id,
@@ -77,7 +80,8 @@ def blocks_of(plan: CoursePlan) -> tuple[Block, ...]:
 
 def _packed(plan: CoursePlan, players: Sequence[Player], ladder: Ladder, lessons: int, minutes: int) -> Packing:
     packer = _Packer(minutes, plan.terms, _asked_once(_News(plan, players, ladder).overload))
-    remaining, held = packer.repeated(blocks_of(plan), plan.placed.repeat, lessons), tuple[Filling, ...]()
+    row = packer.begun(blocks_of(plan), plan.placed.first)
+    remaining, held = packer.repeated(row, plan.placed.repeat, lessons), tuple[Filling, ...]()
     for done in plan.done:
         found = packer.packed(remaining, done.lessons, held)
         if done.lesson > len(found.lessons):
@@ -139,6 +143,18 @@ class _Packer:
             raise self._what_gives(blocks, lessons, held)
         return found
 
+    def begun(self, blocks: Sequence[Block], first: Collection[str]) -> tuple[Block, ...]:
+        """The same, with those ``first`` held in the first lesson, where they and all before them have room in it."""
+        row = list(blocks)
+        for place, block in enumerate(blocks):
+            start = blocks[: place + 1]
+            if block.id in first and all(each.lesson in (None, 1) for each in start) and self._has_room(start):
+                row[place] = replace(block, lesson=1)
+        return tuple(row)
+
+    def _has_room(self, blocks: Sequence[Block]) -> bool:
+        return lesson_points(blocks, self.minutes, self.terms, None, lambda _: False) < NEVER
+
     def repeated(self, blocks: Sequence[Block], again: Collection[str], lessons: int) -> tuple[Block, ...]:
         """The same with steps done again, each at the beginning of the next lesson, after what fills its own best.
 
@@ -171,7 +187,7 @@ class _Packer:
         if most[0] > minutes:
             needs = f"which needs {most[0]} with opening and close"
             return DoesNotFitError(f"a lesson of {minutes} minutes has no room for the step {most[1]!r}, {needs}")
-        fixed = [block.id for block in kept if block.lesson is not None and block.lesson > 1]
+        fixed = [block.id for block in kept if block.lesson is not None and block.lesson > 0]
         for count in range(lessons + 1, lessons + 80):
             if self._strict(kept, count, held):
                 return TooFewLessonsError(

@@ -43,12 +43,14 @@ class Unit:
     """Ids of those that ``at_home`` names: before all are met, something else is tried."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Placed:
     """Wishes for the steps, by step id."""
 
     lessons: Mapping[str, int] = field(default_factory=dict, hash=False)
     """The lesson a step is held in; negative from the end."""
+    first: frozenset[str] = frozenset()
+    """Steps that belong in the first lesson, where all before them finds room there as well."""
     worth: Mapping[str, int] = field(default_factory=dict, hash=False)
     """What leaving a step out costs; steps that are not here are never left out."""
     skip: frozenset[str] = frozenset()

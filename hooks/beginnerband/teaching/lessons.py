@@ -162,12 +162,12 @@ class LessonMaker:
     def _spare_unit(self) -> tuple[Unit, list[Step]]:
         """The next unit to catch up with that fits what is taught, and its steps that do.
 
-        Where none is left, the one that was had least, and of those the one had longest ago.
+        Where none is left, the one that was had least, of those the one had longest ago, and of those the latest.
         """
         usable = [unit for unit in self._plan.spare if self._usable(unit)]
         fresh = [unit for unit in usable if unit in self._spare]
         self._spare = [unit for unit in self._spare if unit not in fresh]
-        unit = fresh[-1] if fresh else min(usable or self._plan.spare, key=self._had)
+        unit = fresh[-1] if fresh else min(reversed(usable or self._plan.spare), key=self._had)
         self._caught_up.append(unit.id)
         return unit, [step for step in unit.steps if self._known(step)] or list(unit.steps)
 

@@ -18,7 +18,7 @@ those they need, since their order is kept; a step can be held in one lesson (a 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import KW_ONLY, dataclass
+from dataclasses import KW_ONLY, dataclass, replace
 from functools import cache
 from itertools import groupby
 
@@ -334,7 +334,7 @@ def shares(spans: Sequence[Span], minutes: int) -> tuple[int, ...]:
 
 
 def _settled(blocks: Sequence[Block], held: Sequence[Filling]) -> int:
-    """How many of ``blocks`` are done, at least, when there is something to do in a lesson to catch up."""
+    """How many of ``blocks`` must be done before a lesson to catch up has something to go back to."""
     if any(block.can_settle for lesson in held for block in lesson.blocks):
         return 1
     return next((place for place, block in enumerate(blocks, 1) if block.can_settle), 1)
@@ -369,6 +369,7 @@ class _Search:
         self._last = {lesson: place for place, lesson in enumerate(self._held) if lesson is not None}
         self._rows = cache(self._reckon)
         self._settled = _settled(blocks, held)
+        self._at_a_loss = replace(terms, empty=terms.empty + terms.at_a_loss)
 
     def _lesson_of(self, block: Block) -> int | None:
         """The lesson it is held in; ``None`` where that is over, and the step is still to come."""
@@ -420,11 +421,8 @@ class _Search:
         found = []
         for after in range(done + 1, min(done + self._terms.most_steps(self._minutes), len(self._blocks)) + 1):
             following = self._blocks[after] if after < len(self._blocks) else None
-            points = lesson_points(self._blocks[done:after], self._minutes, self._terms, following, self._overload)
-            if after < self._settled:
-                points += (
-                    self._terms.at_a_loss * badness(length(self._blocks[done:after], self._terms), self._minutes)[2]
-                )
+            terms = self._at_a_loss if after < self._settled else self._terms
+            points = lesson_points(self._blocks[done:after], self._minutes, terms, following, self._overload)
             held = {lesson for lesson in self._held[done:after] if lesson is not None}
             if points < NEVER and len(held) < 2:
                 found.append((after, points, next(iter(held), None)))

@@ -34,6 +34,7 @@ _AMERICAN = {
     "down a tone": "down a whole step", "a tone up": "a whole step up", "a tone down": "a whole step down",
     "a tone higher": "a whole step higher", "a tone lower": "a whole step lower", "a tone above": "a whole step above",
     "a tone below": "a whole step below", "a tone apart": "a whole step apart", "after a tone": "after a whole step",
+    "next is a tone": "next is a whole step",
     "octave and a tone": "octave and a whole step", "octaves and a tone": "octaves and a whole step",
     "on the spot": "in place", "way round": "way around", "go round": "go around", "goes round": "goes around",
     "going round": "going around", "come round": "come around", "look round": "look around",

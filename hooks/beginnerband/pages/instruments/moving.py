@@ -133,7 +133,7 @@ def changes(book: Book, one: Changeover) -> tuple[Change, ...]:
         _air(one),
         _lifting(book, one),
     )
-    return tuple(replace(each, text=spelled(each.text, book.band.english)) for each in every)
+    return tuple(replace(each, text=spelled(each.text, book.band.english, book.names)) for each in every)
 
 
 def _mouthpiece(book: Book, one: Changeover) -> Change:

@@ -25,6 +25,7 @@
   let choice =
     read(book, location.hash.slice(1)) || read(book, memory.choice()) || read(book, book.players[0].key) || nothing();
   let asksAddress = false;
+  let addressThen = ""; // who followed a link meanwhile keeps its address
   let keeping = 0;
   let trayFor = "";
 
@@ -54,6 +55,7 @@
     restOfAnswer.setAttribute("aria-busy", "true");
     requestAnimationFrame(() => setTimeout(showRest));
     showLack();
+    if (writesAddress) addressThen = location.hash;
     asksAddress = asksAddress || Boolean(writesAddress);
     clearTimeout(keeping);
     keeping = setTimeout(keep, PAUSE);
@@ -107,7 +109,7 @@
     clearTimeout(keeping);
     asksAddress = false;
     memory.keepChoice(text);
-    if (!write) return;
+    if (!write || location.hash !== addressThen) return;
     try {
       history.replaceState(null, "", `#${text}`);
     } catch {
