@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from itertools import combinations
 
 from markupsafe import Markup
@@ -90,12 +89,11 @@ def _by_part(context: Context, voice: str) -> tuple[list[Player], list[Player]]:
 def borrow(context: Context, args: Args) -> str:
     """``[[borrow tenor]]``: whom this band could take over to a part, and who leaves somebody on their own."""
     voice = args.only(words=1).one_of("part", VOICES)
-    brass = [chair for chair in context.book.band.players if chair.instrument.brass]
-    own = Counter[str]()
-    for chair in brass:
-        own[chair.instrument.covers[0]] += chair.count
-    others = [chair for chair in _by_part(context, voice)[1] if chair in brass]
-    names = dict.fromkeys(_name(context, chair) for chair in others if own[chair.instrument.covers[0]] > 1)
+    names = dict.fromkeys(
+        _name(context, chair)
+        for chair in _by_part(context, voice)[1]
+        if chair.instrument.brass and sum(each.count for each in _by_part(context, chair.instrument.covers[0])[0]) > 1
+    )
     if not names:
         return "nobody can be spared in this band: play without it"
     *most, last = names
