@@ -21,7 +21,7 @@ from beginnerband.music.scoring import Scoring
 from beginnerband.pages import blocks, rooms
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.pieces.view import view
-from beginnerband.pages.tunes.room import drums_cell
+from beginnerband.pages.tunes.room import _index, drums_cell
 from beginnerband.products import Products
 
 BANDS = {
@@ -54,6 +54,23 @@ def test_pages_people_write_can_be_read_by_a_small_band(name: str, tmp_path: Pat
         whens = [str(drums_cell(book, tune)) for tune in book.tunes.values()]
         assert all(re.fullmatch(r"lesson \d+, on drums|after the course", when) for when in whens)
         assert whens.count("after the course") < len(whens) / 4
+        listed_as_they_come(book)
+
+
+def listed_as_they_come(book: Book) -> None:
+    """Of each group of the list of tunes, what can be played soonest comes first."""
+    listed = Products()
+    _index(book, listed, dict.fromkeys(book.tunes))
+    lessons: list[int] = []
+    groups = 0
+    for row in re.findall(r"<tr.*?</tr>", "".join(listed.fragments.values()), re.S):
+        when = re.search(r"lesson (\d+), on drums|after the course", row)
+        if "bb-group" in row or not when:
+            groups, lessons = groups + 1, []
+            continue
+        lessons.append(int(when[1] or 1000))
+        assert lessons == sorted(lessons), row
+    assert groups > 1
 
 
 FEW = {

@@ -127,7 +127,10 @@ def _csv(book: Book, tune: Tune, offer: Offer, known: Mapping[str, Taught]) -> I
 
 def _index(book: Book, out: Products, whens: Mapping[str, When | None]) -> str:
     rows, heading = [], ""
-    for tune in sorted(by_width(book), key=lambda tune: (_place(tune), *_soon(whens[tune.id]))):
+    soon = {
+        tune.id: _soon(whens[tune.id]) if book.band.pitched else _soon_on_drums(book, tune) for tune in by_width(book)
+    }
+    for tune in sorted(by_width(book), key=lambda tune: (_place(tune), *soon[tune.id])):
         kind = capital(width(tune.line))
         name, _, other = tune.title.removesuffix(")").partition(" (")
         rows.append(
@@ -160,6 +163,13 @@ def _soon(when: When | None) -> tuple[bool, int, int]:
     if when is None or when.ear is None:
         return True, 0, 0
     return False, when.ear, NEVER if when.paper is None else when.paper
+
+
+def _soon_on_drums(book: Book, tune: Tune) -> tuple[bool, int, int]:
+    """The same for a band with nobody who plays notes."""
+    known = learners(book)
+    place = ready(drum_needs(book, tune, known)) if known else None
+    return place is None, place or 0, 0
 
 
 INTRODUCTION = """# Tunes
