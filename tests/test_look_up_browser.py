@@ -165,6 +165,23 @@ def test_a_wrong_link_still_gives_an_answer(open_page: Open, server: str, nonsen
     assert page.locator("#bb-lu-answer b b").count() == 0
 
 
+def test_a_link_for_an_instrument_that_is_not_there_says_so_until_one_is_chosen(open_page: Open, server: str) -> None:
+    page = open_page(f"{server}look-up.html#kazoo/treble-bb/G4")
+    lack = page.locator("#bb-lu-lacks")
+    said = "This handbook does not have the instrument that the link asks for; this is B♭ cornet"
+    expect(lack).to_contain_text(said)
+    assert lack.evaluate("element => element.getBoundingClientRect().bottom <= innerHeight")
+    assert page.evaluate("location.hash") == "#kazoo/treble-bb/G4"  # so that a reload says it again
+    pick(page, "A 4")
+    expect(lack).to_be_hidden()
+    page.evaluate("location.hash = 'kazoo'")
+    expect(lack).to_contain_text(said)
+    page.evaluate("location.hash = 'trombone/bass-c/F3'")
+    expect(lack).to_be_hidden()
+    page.evaluate("location.hash = 'bb-lu-answer'")  # an anchor of the page
+    expect(lack).to_be_hidden()
+
+
 def test_the_last_choice_is_remembered(open_page: Open, server: str) -> None:
     page = open_page(server + "look-up.html#eb-bass/bass-c/Ab2")
     page.goto(server)

@@ -6,6 +6,7 @@
   const lookUp = window.bandLookUp;
   if (!lookUp) return;
 
+  const INSTRUMENT = /^[a-z][a-z0-9-]*$/;
   const NOTE = /^[A-G][b#]?\d$/; // all of an address that is ever shown
 
   /** @param {LookUpChoice} choice */
@@ -36,6 +37,16 @@
     return { player, from, pitch, code, lacks: pitch.name !== asked && NOTE.test(asked) ? asked : "" };
   }
 
+  /** Whether an address asks for an instrument that the tables do not have. The page's own anchors look alike.
+   * @param {LookUpBook} book
+   * @param {string | null} text
+   * @param {(name: string) => boolean} isAnchor */
+  function unknown(book, text, isAnchor) {
+    const [first = "", ...rest] = split(text);
+    if (!INSTRUMENT.test(first) || book.players.some((player) => player.id === first)) return false;
+    return Boolean(rest[0]) || !isAnchor(first);
+  }
+
   /** @param {string | null} text */
   function split(text) {
     try {
@@ -47,4 +58,5 @@
 
   lookUp.address = address;
   lookUp.read = read;
+  lookUp.unknown = unknown;
 })();

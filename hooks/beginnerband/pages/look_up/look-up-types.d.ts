@@ -151,6 +151,7 @@ interface BandLookUp {
   openBook(tables: LookUpTables): LookUpBook;
   address(choice: LookUpChoice): string;
   read(book: LookUpBook, address: string | null, before?: LookUpChoice): LookUpChoice | undefined;
+  unknown(book: LookUpBook, address: string | null, isAnchor: (name: string) => boolean): boolean;
   memory(book: LookUpBook): LookUpMemory;
   pictures(tables: LookUpTables): LookUpPictures;
   words(

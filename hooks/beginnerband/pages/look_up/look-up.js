@@ -14,7 +14,7 @@
   const pictures = lookUp.pictures(book.tables);
   const words = lookUp.words(book, pictures, memory, Boolean(root.dataset.player));
   const tray = lookUp.tray(book, pictures);
-  const { address, input, parsed, patch, read } = lookUp;
+  const { address, input, parsed, patch, read, unknown } = lookUp;
 
   /** @param {string} name */
   const part = (name) => /** @type {HTMLElement} */ (document.getElementById(`bb-lu-${name}`));
@@ -24,6 +24,7 @@
   /** @type {LookUpChoice} */
   let choice =
     read(book, location.hash.slice(1)) || read(book, memory.choice()) || read(book, book.players[0].key) || nothing();
+  let isUnknown = asksUnknown();
   let asksAddress = false;
   let addressThen = ""; // who followed a link meanwhile keeps its address
   let keeping = 0;
@@ -33,6 +34,10 @@
      phone has nothing else to do, so that a tap has only to put one in its place. */
   /** @type {Map<string, DocumentFragment>} */
   const made = new Map();
+
+  function asksUnknown() {
+    return unknown(book, location.hash.slice(1), (name) => Boolean(document.getElementById(name)));
+  }
 
   /** @returns {never} */
   function nothing() {
@@ -85,12 +90,14 @@
   const idle = (work) => ("requestIdleCallback" in window ? requestIdleCallback(work) : setTimeout(work, PAUSE));
 
   function showLack() {
-    const { lacks, player } = choice;
-    if (!lacks && part("lacks").hidden) return;
-    part("lacks").hidden = !lacks;
-    part("lacks").textContent = lacks
-      ? `${player.fullName} has no ${lacks.replace("b", "♭").replace("#", "♯")}; this is the nearest it has.`
-      : "";
+    const { lacks = "", player } = choice;
+    const note = lacks && `${player.fullName} has no ${lacks.replace("b", "♭").replace("#", "♯")}`;
+    const said = isUnknown
+      ? `This handbook does not have the instrument that the link asks for; this is ${player.fullName}.`
+      : note && `${note}; this is the nearest it has.`;
+    if (!said && part("lacks").hidden) return;
+    part("lacks").hidden = !said;
+    part("lacks").textContent = said;
   }
 
   /* What can wait: the others' rows and what is read out until the answer is on the screen, the address and the memory
@@ -214,6 +221,7 @@
 
   root.addEventListener("change", ({ target }) => {
     if (!(target instanceof HTMLInputElement || target instanceof HTMLSelectElement)) return;
+    isUnknown = false;
     changes[target.name]?.(target.value);
     show(true);
   });
@@ -262,7 +270,8 @@
 
   addEventListener("hashchange", () => {
     asksAddress = false;
-    if (!choose(location.hash.slice(1))) return;
+    isUnknown = asksUnknown();
+    if (!choose(location.hash.slice(1)) && !isUnknown) return;
     show();
     scrollTo(0, 0);
   });
