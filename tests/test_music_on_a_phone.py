@@ -115,6 +115,50 @@ def test_music_is_laid_out_for_the_width_it_is_shown_at(page: Page, site: Path, 
     page.set_viewport_size({"width": 390, "height": 664})
 
 
+SIGHT = """
+() => {
+  const staff = [...document.querySelectorAll("svg.bb-score")].find((one) => one.checkVisibility());
+  const foot = document.querySelector(".bb-bar").getBoundingClientRect().top;
+  return { top: staff.getBoundingClientRect().top, foot, wide: document.documentElement.scrollWidth };
+}
+"""
+"""Where the first music begins, above the bar that plays it, and how wide the page is."""
+
+
+@pytest.mark.parametrize("part", ["", "eb-bass", "drums"])
+@pytest.mark.parametrize(
+    "uri", ["tunes/frere-jacques.html", "tunes/god-save-the-king.html", "tunes/hot-cross-buns.html"]
+)
+def test_the_first_music_of_a_page_is_in_sight(page: Page, site: Path, uri: str, part: str) -> None:
+    """A staff with its fingerings is some 60 pixels high on the smallest phone; sideways it can only begin in sight."""
+    for width, height, room in ((390, 664, 100), (320, 568, 50), (844, 390, 40)):
+        page.set_viewport_size({"width": width, "height": height})
+        page.goto((site / uri).as_uri())
+        page.locator("[data-bb-part]").select_option(part)
+        seen = page.evaluate(SIGHT)
+        assert seen["top"] + room < seen["foot"], (width, seen)
+        assert seen["wide"] <= width
+        if part:
+            assert page.locator(".bb-tune > h2").first.is_visible()  # in which key it is
+    page.locator("[data-bb-part]").select_option("")
+    page.set_viewport_size({"width": 390, "height": 664})
+
+
+def test_fingerings_are_shown_or_not_from_any_part(page: Page, site: Path) -> None:
+    page.goto((site / "tunes/lightly-row.html").as_uri())
+    boxes = page.get_by_label("under the notes")
+    page.get_by_label("I play").select_option("trombone")
+    own = page.locator(".bb-tune > .bb-sheet")
+    own.get_by_label("Positions under the notes").uncheck()
+    assert not own.locator(".bb-under").first.is_visible()
+    page.get_by_label("I play").select_option("")
+    assert not any(box.is_checked() for box in boxes.all())
+    boxes.first.check()
+    assert all(box.is_checked() for box in boxes.all())
+    assert own.count() > 1
+    assert own.first.locator(".bb-under").first.is_visible()
+
+
 def test_the_sounding_note_stays_in_sight(page: Page, site: Path) -> None:
     page.goto((site / "pieces/ode-to-joy.html").as_uri())
     bar = page.get_by_role("region", name="Player", exact=True)

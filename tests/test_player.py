@@ -289,7 +289,7 @@ def test_a_tune_page_plays_follows_and_stops(browser: Any, site: Path) -> None:
     page.mouse.click(box["x"] + box["width"] + 2, box["y"] + box["height"] / 2)  # beside the note
     music = json.loads(sheet.locator(".bb-player").get_attribute("data-music"))
     assert page.evaluate("heard") == [music["parts"][0]["notes"][0][2]]
-    page.locator("[data-bb-under-switch]").uncheck()
+    page.locator("[data-bb-under-switch]").first.uncheck()
     assert page.locator(".bb-under").first.evaluate("e => getComputedStyle(e).visibility") == "hidden"
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     assert not failed

@@ -9,10 +9,10 @@ from markupsafe import Markup
 
 from beginnerband.data.book import Book
 from beginnerband.music.difficulty import LineDifficulty, line_difficulty, player_difficulty, width
+from beginnerband.music.instrument import Slide
 from beginnerband.music.keychoice import KeyChoice
 from beginnerband.music.line_breaks import FINGERED, line_breaks
 from beginnerband.music.part import CANNOT, EARLY, SIGN, STRETCH
-from beginnerband.music.score import Key
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import (
     beats_words,
@@ -80,6 +80,7 @@ def tune_page(
     measured = line_difficulty(tune.line)
     together = made[0]
     every = gathered(book, asked(book, tune, together, known))
+    said, brings = _when(book, every, when)
     ranking = together.ranking
     shown = render(
         "tunes/tune.html",
@@ -92,7 +93,8 @@ def tune_page(
         expect=difficulty_sentence(width(tune.line), measured, english),
         numbers=_numbers(book, together, measured),
         key_words=key_sentence(book, together.level, ranking, together.choice),
-        when=_when(book, every, when, together.key),
+        when=said,
+        asks=brings,
         needs=needs_table(book, every, "What it asks, and the lesson that brings it") if known else "",
         suggested=suggested(tune.line),
         all_keys=_keys(book, ranking, "All fifteen keys, best first"),
@@ -131,25 +133,28 @@ def _drum_voices(drums: Sequence[Staff]) -> list[sound.PlayedLine]:
     return [sound.PlayedLine(staff.line, staff.name, first=start) for staff, start in zip(drums, starts, strict=True)]
 
 
-def _when(book: Book, every: Sequence[SharedNeed], when: When | None, key: Key) -> str:
-    """What the course says: from which lesson everyone can play it, or what is missing and for whom."""
+def _when(book: Book, every: Sequence[SharedNeed], when: When | None) -> tuple[str, str]:
+    """What the course says: from which lesson everyone can play it; and what that brings, or what is never brought.
+
+    The first stands above the music, in one line of a phone; the heading below it names the key.
+    """
     if not every or when is None:
-        return ""
+        return "", ""
     ear, paper = lesson_number(book, when.ear), lesson_number(book, when.paper)
     if not ear:
         missing = things_words([one for one in every if one.place is None])
-        return f"In concert {key.sign} it is a tune for after the course, which does not bring {missing}."
-    said = f"In concert {key.sign} everyone can play it"
+        return "For everyone after the course.", f"The course does not bring {missing}."
     if ear == paper:
         last = things_words([one for one in every if one.place == when.ear])
-        return f"{said} from lesson {ear}, which brings {last}."
+        return f"For everyone from lesson {ear}.", f"Lesson {ear} brings {last}."
     if not paper:
-        return f"{said} by ear from lesson {ear}; the course does not teach all to read its key signature."
-    return f"{said} by ear from lesson {ear}, and from paper from lesson {paper}."
+        never = "The course does not teach all to read its key signature."
+        return f"For everyone from lesson {ear} by ear, not from paper.", never
+    return f"For everyone from lesson {ear} by ear, {paper} from paper.", ""
 
 
 def _jumps(made: Sequence[Offer], english: str) -> Markup:
-    """Links to each part on the page, folded where they are many: one's own part is chosen above them."""
+    """Links to each part on the page, folded where they are many: one's own is chosen above the first music."""
     parts = [
         (sheet.names(english) + (f", concert {offer.key.sign}" if offer.who else ""), f"#sheet-{sheet.ident}")
         for offer in made
@@ -188,6 +193,7 @@ def _sheet(book: Book, tune: Tune, offer: Offer, sheet: Sheet, picture: Engravin
             book.band.pitch_a4,
         ),
         "fingered": any(sheet.under),
+        "below": "Positions" if isinstance(sheet.players[0].instrument.mechanism, Slide) else "Fingerings",
     }
 
 
@@ -200,10 +206,13 @@ def _offer_heading(offer: Offer) -> str:
 
 
 def _offer_about(book: Book, offer: Offer) -> str:
+    """Whom a further key suits; of the first one, which has the page's music, "Which key" says it."""
+    if not offer.who:
+        return ""
     said = suits_words(book, offer.choice)
     level = LEVEL_WORDS[offer.level]
     if offer.choice.suits_all:
-        return f"Every note is within {level}." if offer.who else f"Within {level}, it suits everyone."
+        return f"Every note is within {level}."
     return f"Beyond {level}: {said}."
 
 
