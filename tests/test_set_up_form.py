@@ -255,7 +255,7 @@ def test_other_pages_show_this_devices_band_where_it_was_computed(page: Page, si
     assert "cornet" not in who
     assert "Nobody here plays the drums." in said.inner_text()
     assert "who plays which line" in said.inner_text()
-    assert whose(page) == ["Concert key", "Everyone can play it", "Players and lines", "Keys compared"]
+    assert whose(page) == ["Players and lines", "Keys compared", "Concert key", "Everyone can play it"]
     page.goto((site / "tunes" / "index.html").as_uri())
     assert "This page was not made for all of it" in said.inner_text()
     assert whose(page) == ["Tunes, from fewest notes to most"]

@@ -207,13 +207,14 @@ def _page(book: Book, out: Products, one: PieceView, pictures: PiecePictures) ->
     piece = one.piece
     here = uri(one)
     sections: list[tuple[str, str]] = [
-        ("", _facts(book, out, one)),
+        ("", _top(book, one)),
         ("Listen", _listen(book, one, pictures)),
         ("Who plays what", _who(book, one)),
         ("What to listen for", _findings(one)),
         ("Parts", "".join(_part(book, one, sheet, pictures) for sheet in one.sheets) + _drum_part(one, pictures)),
         ("Full score", _full(one, pictures)),
         ("Why this key and these players", _why(book, one)),
+        ("About the piece", _facts(book, one)),
     ]
     text = [f"# {markdown_text(piece.title)}\n"]
     for heading, html in sections:
@@ -222,7 +223,19 @@ def _page(book: Book, out: Products, one: PieceView, pictures: PiecePictures) ->
     return "\n".join(text)
 
 
-def _facts(book: Book, out: Products, one: PieceView) -> str:
+def _top(book: Book, one: PieceView) -> str:
+    """What stands above the score: short, so that music is in sight on a phone."""
+    piece, here = one.piece, uri(one)
+    when = f"For everyone {ready_words(book, one)}. " if book.course else ""
+    short = f"{when}Concert {played_key(one).sign}, {piece.bars} bars, {clock(piece.seconds)}."
+    links = [("Print the whole set (PDF)", relative(here, f"print/pieces/{piece.id}.pdf"))]
+    if book.rehearsal is not None:
+        links.append(("Rehearse it", relative(here, rehearsal_uri(one))))
+    made = f"Careful: {MADE[piece.made]}. Let a musician look at it before a concert." if piece.made else ""
+    return str(render("pieces/piece_top.html", short=short, links=links, made=made))
+
+
+def _facts(book: Book, one: PieceView) -> str:
     piece, here = one.piece, uri(one)
     key = played_key(one)
     written = "" if one.scoring.fifths == piece.key.fifths else f" (set down in {piece.key.sign})"
@@ -241,12 +254,8 @@ def _facts(book: Book, out: Products, one: PieceView) -> str:
     base = folder(one)
     files = (("Score as MusicXML", "score.musicxml"), ("Score as MIDI", "score.mid"))
     links = [(text, relative(here, f"{base}/{name}")) for text, name in files]
-    if book.rehearsal is not None:
-        links.insert(0, ("Rehearse it", relative(here, rehearsal_uri(one))))
-    links.insert(0, ("Print the whole set (PDF)", relative(here, f"print/pieces/{piece.id}.pdf")))
-    made = f"Careful: {MADE[piece.made]}. Let a musician look at it before a concert." if piece.made else ""
     built = ("Concert key", "Everyone can play it", "In the course")
-    return str(render("pieces/piece_facts.html", facts=facts, links=links, made=made, built=built))
+    return str(render("pieces/piece_facts.html", facts=facts, links=links, built=built))
 
 
 def _lessons(book: Book, one: PieceView) -> Markup:
