@@ -273,7 +273,7 @@ def pages(
     given = ("" if breaks is None else " broken") + (" filled" if filled else "")
     more = {"lyricSize": lyrics, **(_FILLED if filled else {})}
     key = hashlib.sha256(f"{_maker()} {size}{given} {lyrics}\n{source}".encode()).hexdigest()
-    kept = cache / "engrave" / key[:2] / key if cache else None
+    kept = cache / "engrave" / key if cache else None
     if kept and kept.is_file():
         drawn = pickle.loads(kept.read_bytes())
     else:
