@@ -157,7 +157,7 @@ class Stored:
     assets: dict[str, tuple[int, int]]
     """Where in it each asset begins, and its length, in bytes; by uri."""
     prints: dict[str, str]
-    """Id of the job of each file that is printed, by uri."""
+    """Id of the job of each file that is printed, by uri; what must wait for others comes after them."""
     notes: tuple[str, ...]
     """What is to be said when the build is done."""
     fingerprint: str
@@ -209,7 +209,7 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
         tuple(products.pages.values()),
         products.fragments,
         places,
-        {uri: job.id for uri, job in sorted(products.prints.items())},
+        {uri: job.id for uri, job in sorted(products.prints.items(), key=_when_printed)},
         tuple(products.notes),
     )
     (fresh / "index.pickle").write_bytes(pickle.dumps(index, pickle.HIGHEST_PROTOCOL))
@@ -221,6 +221,12 @@ def keep(products: Products, kept: Path, fingerprint: str) -> Stored:
     for other in others[:-FORMER]:
         shutil.rmtree(other, ignore_errors=True)
     return read(kept, fingerprint)
+
+
+def _when_printed(file: tuple[str, PrintJob | BoundJob]) -> tuple[int, str]:
+    """Sorts files to print: what is bound of many others comes last, as it can be printed only after them."""
+    uri, job = file
+    return len(job.parts) if isinstance(job, BoundJob) else 0, uri
 
 
 def read(kept: Path, fingerprint: str) -> Stored:

@@ -1,7 +1,7 @@
 """``take-away/handbook.zip``: the whole handbook as one file, for a USB stick or a message.
 
-The same site always gives the same bytes: names in order, what is printed after the rest, one fixed date, one
-compression. Names are checked against what Windows refuses, so that the file unpacks there as well.
+The same site always gives the same bytes: names in order, what is printed after the rest, what is bound of it last, one
+fixed date, one compression. Names are checked against what Windows refuses, so that the file unpacks there as well.
 Source of the name rules: Microsoft, "Naming Files, Paths, and Namespaces" (Windows App Development documentation).
 """
 
@@ -45,7 +45,7 @@ class Awaited:
     """Files that come into the site while the rest is packed already."""
 
     files: Mapping[str, str]
-    """Their names, each with what tells its content from any other."""
+    """Their names, each with what tells its content from any other, in the order in which they are waited for."""
     wait: Callable[[str], object]
     """Returns when the one of a name is there."""
 
@@ -101,7 +101,7 @@ def _packed(site: Path, names: Iterable[str], awaited: Awaited) -> bytes:
         packed.writestr(_entry("READ-ME-FIRST.txt"), NEWS.replace("\n", "\r\n"))
         for name in names:
             pack(name)
-        for name in sorted(awaited.files):
+        for name in awaited.files:
             awaited.wait(name)
             pack(name)
     return content.getvalue()
