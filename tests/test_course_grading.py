@@ -356,6 +356,8 @@ def test_a_circle_of_prerequisites(broken: Callable[..., list[Problem]]) -> None
         ("course/first-sounds.yml", "Everyone at once.", "From bar 2.", "it names bars by their numbers, and has no"),
         ("course/rhythm-signs.yml", "{walking-seen}, then", "Left and Right, then", "'Left and Right' is named by"),
         ("course/loudness.yml", "Right notes, mf", "All of Near and far, mf", "'Near and far' is named by hand"),
+        ("course/loudness.yml", "Long notes, one p,", "The tune, one p,", "'The tune' is practised for weeks"),
+        ("course/hold-your-own.yml", "Your part of {two-gates} from", "Your part from", "'Your part' is practised for"),
         ("course/percussion.yml", "after: shared-sound", "after: shared-sond", "after: no step 'shared-sond'; did"),
         ("course/percussion.yml", "{lamp}: your", "the waltz: your", "'the waltz' is the name of no music on a sheet"),
         ("course/pulse.yml", "Play {walking} from", "Play {running} from", "'Running feet' is not sure to be"),

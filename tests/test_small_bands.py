@@ -107,9 +107,9 @@ def test_a_trombone_whose_trigger_alone_moves_is_told_to_work_it(book: Book) -> 
         line
         for lesson in course.course.weeks
         for line in lesson.practice
-        if line.text.startswith("The two notes without playing")
+        if line.text.startswith("There and back without playing")
     }
-    trombone, bass = (told.to(player).partition(", ")[0].partition("each and ")[2] for player in players)
+    trombone, bass = (told.to(player).split(", ")[1] for player in players)
     assert (trombone, bass) == ("work the trigger", "finger it")
     [care] = {step.say for lesson in course.course.weeks for step in lesson.steps if step.id == "fingers-first"}
     assert "curved fingers; the trigger goes all the way." in care

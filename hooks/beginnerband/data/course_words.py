@@ -27,6 +27,11 @@ VAGUE = re.compile(
 )
 """Names for music that are on no sheet."""
 
+OF_TODAY = re.compile(
+    r"\b(?:the (?:tune|piece|round|bar|(?:two|three) notes)|your (?:part|(?:two|three) notes))\b", re.I
+)
+"""What can be meant only while a lesson's music is before one: home practice goes on for weeks."""
+
 
 @dataclass(frozen=True, slots=True)
 class CardText:
@@ -47,6 +52,11 @@ class CardText:
     def line(self) -> int:
         """Its line in the file."""
         return self.located.line(*self.keys)
+
+    @property
+    def at_home(self) -> bool:
+        """Whether it is a line of home practice that a step gives."""
+        return bool(self.keys) and self.keys[0] == "steps" and self.keys[-1] == "home"
 
     @property
     def named(self) -> tuple[str, ...]:
@@ -114,6 +124,9 @@ class CourseWords:
             text = PLACE.sub("", passage.text)
             if vague := VAGUE.search(text):
                 said = f"{vague[0]!r} is the name of no music on a sheet; name it by its id in braces"
+                self._problems.add(passage.located.path, passage.line, said)
+            if passage.at_home and not passage.named and (vague := OF_TODAY.search(text)):
+                said = f"{vague[0]!r} is practised for weeks, beside other music; name the music by its id in braces"
                 self._problems.add(passage.located.path, passage.line, said)
             for title in known:
                 if title in text and _by_hand(title, text):
