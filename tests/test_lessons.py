@@ -9,6 +9,7 @@ import pytest
 from test_packing import TERMS
 
 from beginnerband.music.score import Line
+from beginnerband.teaching.addressed import Addressed
 from beginnerband.teaching.compose import _Packer, blocks_of
 from beginnerband.teaching.course import Item, Lesson, Room, Span, Stage, Step
 from beginnerband.teaching.courseplan import CoursePlan, DoesNotFitError, Placed, Unit
@@ -70,6 +71,18 @@ def test_a_lesson_to_catch_up_does_not_go_back_before_what_the_last_lesson_broug
     assert [lesson.stage for lesson in made(course, "a1 b1", "")] == ["first", "second"]
 
 
+def test_in_the_last_stage_only_what_came_last_is_caught_up_with() -> None:
+    """Of four units the last is had first; before a concert one of the last two comes again."""
+    spare = [unit(name, [step(name[0], 20, 25, 30)]) for name in ("early", "second", "third", "late")]
+    main = [unit("a", [step("a1", 20, 30, 35)]), replace(unit("b", [step("b1", 20, 30, 35)]), stage="concert")]
+    course = replace(
+        plan(main, spare), stages=(Stage("first", name="First", about=""), Stage("concert", name="Concert", about=""))
+    )
+    titles = [lesson.title for lesson in made(course, "a1", "", "", "", "", "b1", "", "")]
+    assert titles[1:5] == ["Unit late", "Unit third", "Unit second", "Unit early"]
+    assert titles[6:] == ["L", "T"]
+
+
 def test_nothing_is_played_to_catch_up_before_it_is_taught() -> None:
     music = {"m": Item("m", title="M", line=Line(()), keys={})}
     main = [step("a1", 20, 30, 35), replace(step("a2", 20, 30, 35), music=("m",))]
@@ -99,6 +112,49 @@ def test_what_is_played_again_leaves_a_lesson_five_steps() -> None:
     (lesson,) = made(plan([unit("a", [step("a1", 8, 10, 10)])], [spare]), "a1")
     assert [each.id for each in lesson.steps] == ["opening", "a1", "s0", "s1", "s2", "s3", "filler", "close"]
     assert lesson.minutes == 45
+
+
+def test_nobody_changes_rooms_to_rest() -> None:
+    """Rests of groups that are apart are taken apart, each told as its room is; after a step together, together."""
+    apart = [replace(step(f"a{at}", 15, 15, 15, lips=0.8), together=False) for at in (1, 2)]
+    told = step("rest", 2, 2, 2)
+    rest = replace(told, together=False, how="Each room by itself.", kind="rest", rooms=(("all", told),))
+    (lesson,) = made(replace(plan([unit("a", apart)]), rest=rest), "a1 a2")
+    assert [(each.id, each.together) for each in lesson.steps if each.id in ("a1", "rest")] == [
+        ("a1", False), ("rest", False)
+    ]  # fmt: skip
+    row = [replace(each, together=True) for each in apart]
+    (lesson,) = made(replace(plan([unit("a", row)]), rest=rest), "a1 a2")
+    [paused] = [each for each in lesson.steps if each.id == "rest"]
+    assert (paused.together, paused.how, paused.rooms) == (True, "", ())
+
+
+def test_before_the_concert_what_the_last_days_ask_comes_last_and_nothing_is_caught_up() -> None:
+    def gives(ident: str, *lines: str) -> Step:
+        return replace(step(ident, 20, 30, 35), practice=tuple(map(Addressed, lines)))
+
+    placed = Placed(lessons={"dress": -2, "concert": -1})
+    course = plan([unit("a", [gives("a1", "old"), gives("dress", "all", "rest")])], [unit("s", [gives("s1", "back")])])
+    *_, spare, last = made(replace(course, placed=placed), "a1", "", "dress")
+    assert [line.text for line in spare.practice] == ["back", "old"]
+    assert [line.text for line in last.practice] == ["old", "all", "rest"]
+
+
+def test_what_shows_that_a_class_may_move_on_is_music_of_that_lesson() -> None:
+    """The second lesson has nothing of it; then what its longest step is like shows it."""
+    music = {"m": Item("m", title="M", line=Line(()), keys={})}
+    steps = [replace(step("a1", 20, 30, 35, lips=0.1), music=("m",)), replace(step("a2", 20, 30, 35), listen="A hum.")]
+    reached = replace(unit("a", steps), reached="a1", ready="Plays M.", ready_for=frozenset("m"))
+    lessons = made(replace(plan([reached]), items=music), "a1", "a2")
+    assert [lesson.ready for lesson in lessons] == ["Plays M.", "A2: a hum."]
+
+
+def test_before_the_concert_nobody_is_sent_to_another_room() -> None:
+    spare = [replace(step(f"s{at}", 2, 3, 4), together=at > 1) for at in (1, 2)]
+    course = plan([unit("a", [step("a1", 8, 10, 10)])], [unit("short", spare)])
+    row = [each.id for each in made(replace(course, placed=Placed(lessons={"a1": -1})), "a1")[0].steps]
+    assert "s2" in row
+    assert "s1" not in row
 
 
 def test_a_step_that_is_left_out_takes_no_other_with_it() -> None:

@@ -16,6 +16,9 @@ from beginnerband.teaching.packing import QUIET, Block, Filling, mended, rests, 
 PRACTICE = 6
 """Days of home practice on a sheet."""
 
+LATEST = 2
+"""Units to catch up with in the last stage: so many that were of use last."""
+
 FILLER = 3
 """Minutes from which time that is left is a step of its own; fewer go to the close."""
 
@@ -27,6 +30,15 @@ def _seen(unit: Unit, steps: Sequence[Step]) -> str:
     return f"{main.title}: {in_sentence(main.listen.split('. ')[0].rstrip('.'))}."
 
 
+def _in_place(row: Sequence[Step]) -> list[Step]:
+    """The same steps, each rest where the step before it was: nobody changes rooms to rest."""
+    told = list[Step]()
+    for step in row:
+        here = step.kind == "rest" and bool(told) and told[-1].together
+        told.append(replace(step, together=True, how="", rooms=()) if here else step)
+    return told
+
+
 class LessonMaker:
     """Makes lessons of fillings, one after another."""
 
@@ -36,6 +48,7 @@ class LessonMaker:
         self._steps = plan.steps
         self._taught: list[str] = []
         self._practice: list[Addressed] = []
+        self._to_catch_up = set[Addressed]()
         self._titles: set[str] = set()
         self._spare = list(plan.spare)
         self._caught_up = list[str]()
@@ -117,8 +130,8 @@ class LessonMaker:
             bring=tuple(bring),
             steps=steps,
             items=tuple(self._plan.items[ident] for ident in items),
-            ready=unit.ready if self._reached(unit) and unit.ready_for <= self._played else _seen(unit, teach),
-            practice=self._home(teach),
+            ready=unit.ready if self._reached(unit) and self._shown(unit, teach) else _seen(unit, teach),
+            practice=self._home(teach, filling.spare),
             percussion=self._drums([block.id for block in filling.blocks]),
             at_home=self._at_home(unit, teach),
         )
@@ -132,6 +145,11 @@ class LessonMaker:
         placed, own = self._plan.placed, {step.id for step in unit.steps} & self._steps.keys()
         wanted = {unit.reached} & own or own - placed.worth.keys()
         return not wanted - {*self._taught, *placed.skip}
+
+    def _shown(self, unit: Unit, steps: Sequence[Step]) -> bool:
+        """Whether a class can show with these steps that a unit is reached: its music was played, some of it today."""
+        today = {ident for step in steps for ident in (*step.music, *step.pieces)}
+        return unit.ready_for <= self._played and (not unit.ready_for or bool(unit.ready_for & today))
 
     def _at_home(self, unit: Unit, steps: Sequence[Step]) -> str:
         """What the leader tries before: something new each time, that speaks of no music still to come."""
@@ -162,9 +180,12 @@ class LessonMaker:
     def _spare_unit(self) -> tuple[Unit, list[Step]]:
         """The next unit to catch up with that fits what is taught, and its steps that do.
 
-        Where none is left, the one that was had least, of those the one had longest ago, and of those the latest.
+        Where none is left, the one that was had least, of those the one had longest ago, and of those the latest. In
+        the last stage it is one of the latest alone: nobody goes back to a first tune in the weeks before a concert.
         """
         usable = [unit for unit in self._plan.spare if self._usable(unit)]
+        if len(self._plan.stages) > 1 and self._stage == len(self._plan.stages) - 1:
+            usable = usable[-LATEST:]
         fresh = [unit for unit in usable if unit in self._spare]
         self._spare = [unit for unit in self._spare if unit not in fresh]
         unit = fresh[-1] if fresh else min(reversed(usable or self._plan.spare), key=self._had)
@@ -211,7 +232,7 @@ class LessonMaker:
                 break
             row.insert(pause, plan.rest)
             minutes = self._minutes_of(row)
-        return tuple(replace(step, minutes=share) for step, share in zip(row, minutes, strict=True))
+        return tuple(replace(step, minutes=share) for step, share in zip(_in_place(row), minutes, strict=True))
 
     def _filled(self, row: list[Step]) -> list[Step]:
         """The same, with something known to play where there is time left: in as few parts, with rests between, as lips
@@ -240,13 +261,22 @@ class LessonMaker:
         return tuple(minutes)
 
     def _revision(self, steps: Sequence[Step], minutes: int) -> list[Step]:
-        """Steps to catch up with, for the time that these leave even in their longest form: the latest first."""
+        """Steps to catch up with, for the time that these leave even in their longest form: the latest first.
+
+        Before the concert nobody is sent to another room.
+        """
+        ending = self._ends([step.id for step in steps])
         left = minutes - sum(step.span.most for step in steps)
         room = self._plan.terms.most_steps(self._minutes) - len(steps)
         usable = [unit for unit in self._plan.spare if not unit.after or unit.after in self._taught[:-1]]
         found = list[Step]()
         for step in sorted(
-            (step for unit in reversed(usable) for step in unit.steps if step not in steps and self._known(step)),
+            (
+                step
+                for unit in reversed(usable)
+                for step in unit.steps
+                if step not in steps and self._known(step) and (step.together or not ending)
+            ),
             key=lambda step: self._revised.count(step.id),
         ):
             if len(found) < room and step.span.usual <= left:
@@ -280,14 +310,20 @@ class LessonMaker:
         """Whether the course ends with these steps, with nothing left to practise for."""
         return any(self._plan.placed.lessons.get(ident) == -1 for ident in today)
 
-    def _home(self, steps: Sequence[Step]) -> tuple[Addressed, ...]:
-        """Home practice: what these steps give, filled up with what was given last, unless the course is over."""
+    def _home(self, steps: Sequence[Step], spare: bool) -> tuple[Addressed, ...]:
+        """Home practice: what these steps give, filled up with what was given last, unless the course is over.
+
+        In the days before the concert that comes first, since the last of them rest, and it is no catching up.
+        """
         own = list(dict.fromkeys(line for step in steps for line in step.practice))[-PRACTICE:]
         if self._ends([step.id for step in steps]):
             return tuple(own)
-        older = [line for line in reversed(self._practice) if line not in own][: PRACTICE - len(own)]
+        last = any(self._plan.placed.lessons.get(step.id) == -2 for step in steps)
+        older = [line for line in reversed(self._practice) if line not in own]
+        older = [line for line in older if not (last and line in self._to_catch_up)][: PRACTICE - len(own)]
         self._practice = [*(line for line in self._practice if line not in own), *own]
-        return (*own, *older)
+        self._to_catch_up |= set(own) if spare else set()
+        return (*older, *own) if last else (*own, *older)
 
     def _drums(self, today: Sequence[str]) -> Percussion | None:
         """The next task of the drums' course, as soon as its step is taught; else the last goes on.
