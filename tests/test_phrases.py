@@ -95,6 +95,23 @@ def test_whether_lips_change_with_the_fingers(heard: Hearing, parts: dict[str, s
     assert {each.id.replace("-", "_") for each in false_for("only-fingers", heard(**parts))} == crossing
 
 
+@pytest.mark.parametrize(
+    ("others", "words"),
+    [
+        ({"tenor_horn": "D4 E4"}, "except on the E♭ tenor horn: there only fingers move."),
+        ({"trombone": "C3 D3"}, "except on the B♭ tenor trombone: there only slides move."),
+        ({"trombone_f": "F3 C3"}, "except on the B♭ tenor trombone with F attachment: there only the trigger moves."),
+    ],
+)
+def test_where_most_cross_with_their_lips_the_few_are_the_exception(
+    heard: Hearing, others: dict[str, str], words: str
+) -> None:
+    """From C, open, to D, valves 1 and 3, is from the second harmonic to the third (ordinary charts, from memory)."""
+    assert said("fingers", heard(cornet="C4 D4", baritone="C4 D4", **others)) == (
+        f"Lips and air change with the fingers, {words}"
+    )
+
+
 ATTACHMENT = "B♭ tenor trombone with F attachment"
 
 
@@ -309,6 +326,7 @@ def test_the_names_of_notes_and_who_goes_where(heard: Hearing) -> None:
             {"cornet": "G4", "baritone": "C4"},
             "B♭ cornet takes our note an octave up; B♭ baritone takes our note an octave down.",
         ),
+        ({"xylophone": "F3"}, {"xylophone": "F4"}, "Xylophone takes our note an octave down."),
         ({"cornet": "C4"}, {"cornet": "C4"}, ""),
         ({"cornet": "C#5"}, {"cornet": "C4"}, ""),
         ({"cornet": "C5"}, {"trumpet": "C4"}, ""),
@@ -358,7 +376,10 @@ def test_a_step_half_done_comes_again_for_half_its_time(minutes: tuple[int, ...]
     ("text", "small"),
     [
         ("Everyone plays", "everyone plays"),
-        ("A slur is heard", "A slur is heard"),
+        ("A slur is heard", "a slur is heard"),
+        ("A is in tune", "A is in tune"),
+        ("A to B, slowly", "A to B, slowly"),
+        ("Unison, even in the skips", "unison, even in the skips"),
         ("B♭ is in tune", "B♭ is in tune"),
         ("I hear it", "I hear it"),
         ("Nobody Hears", "nobody Hears"),

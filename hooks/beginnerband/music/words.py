@@ -70,10 +70,18 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+AFTER_A_NOTE = ("is", "and", "or", "to", "comes", "sounds", "flat", "sharp")
+"""Words that make of an A before them the name of a note."""
+
+
 def in_sentence(text: str) -> str:
-    """``text`` with a small first letter, as inside a sentence, unless it begins with the name of a note."""
-    first = text.split()[0]
-    return text[0].lower() + text[1:] if first.isalpha() and first[1:].islower() and len(first) > 1 else text
+    """``text`` with a small first letter, as inside a sentence, unless it begins with the name of a note.
+
+    ``A`` before any word but one of :data:`AFTER_A_NOTE` is no note.
+    """
+    first, *others = re.findall(r"[^\s,;]+", text)
+    article = first == "A" and others[:1] and others[0].islower() and others[0] not in AFTER_A_NOTE
+    return text[0].lower() + text[1:] if article or (first.isalpha() and first[1:].islower()) else text
 
 
 def key_words(key: Key) -> str:

@@ -146,7 +146,7 @@ class Phrases:
         still = [each for each in brass if crossings(each) and not moved(each)]
         crossing = [each for each in brass if crossings(each) and each not in still]
         moving_kinds = kinds(each for each in brass if each not in still)
-        moving, move = series(moving_kinds), "moves" if moving_kinds == ("the trigger",) else "move"
+        moving, move = _moving(moving_kinds)
         if not moving_kinds and not still:
             return "Nothing moves: hands, lips and air stay as they were." if brass else ""
         if not crossing and not still:
@@ -154,9 +154,13 @@ class Phrases:
         if len(still) == len(brass):
             return "Only lips and air change; hands keep still."
         alone = f" On the {self._from_to(still)} only lips and air change." if still else ""
-        if len(crossing) + len(still) == len(brass):
-            with_them = {"fingers": "the fingers", "slides": "the slide"}.get(moving, moving)
-            return f"Lips and air change with {with_them}.{alone}"
+        stay = [each for each in brass if each not in crossing and each not in still]
+        if _many(crossing) > _many(stay):
+            with_them = series(kinds(crossing))
+            with_them = {"fingers": "the fingers", "slides": "the slide"}.get(with_them, with_them)
+            only = " ".join(_moving(kinds(stay)))
+            but = f", except on the {self.name([each.player for each in stay])}: there only {only}" if stay else ""
+            return f"Lips and air change with {with_them}{but}.{alone}"
         if not crossing:
             return f"{capital(moving)} {move}; lips stay.{alone}"
         return f"{capital(moving)} {move}; lips stay, except on the {self._from_to(crossing)}.{alone}"
@@ -264,7 +268,7 @@ class Phrases:
             where = "" if new is before else " to new notes" if new else " to known notes"
             said.append(f"{self.name(players)} {_verb(players, 'go')} {way}{where}")
             before = new
-        return f"{'; '.join(said)}."
+        return _sentence(capital("; ".join(said)))
 
     def _new(self, player: Player, heard: Sequence[Heard]) -> bool:
         """Whether any note of this music is new to a player."""
@@ -282,7 +286,7 @@ class Phrases:
             if way := octaves_away(away):
                 found.setdefault(way, []).append(each.player)
         said = [f"{self.name(players)} {_verb(players, 'take')} our note {way}" for way, players in found.items()]
-        return f"{'; '.join(said)}." if said else ""
+        return _sentence(capital("; ".join(said)))
 
     def more(self, heard: Sequence[Heard]) -> str:
         """Who finds a note in this music that is in none before it, and where; empty where nobody does."""
@@ -295,7 +299,7 @@ class Phrases:
                 where = "above" if min(new) > max(known) else "below" if max(new) < min(known) else "between"
                 found.setdefault(f"{COUNTS[len(new)]} more {where}", []).append(each.player)
         said = "; ".join(f"{self.name(players)} {_verb(players, 'find')} {what}" for what, players in found.items())
-        return f"{said}." if said else ""
+        return _sentence(capital(said))
 
     def turns(self, heard: Sequence[Heard]) -> str:
         """Who takes turns where some go down and some up, or all one way."""
@@ -355,6 +359,16 @@ PHRASES: Mapping[str, Callable[[Phrases, Sequence[Heard]], str]] = {
     "octave": Phrases.octave,
 }
 """Phrases that speak of a piece of music."""
+
+
+def _moving(kinds_of: Sequence[str]) -> tuple[str, str]:
+    """What moves, and the verb for it: ``fingers and slides``, ``move``."""
+    return series(kinds_of), "moves" if tuple(kinds_of) == ("the trigger",) else "move"
+
+
+def _many(heard: Sequence[Heard]) -> int:
+    """How many play it."""
+    return sum(max(each.player.count, 1) for each in heard)
 
 
 def _sentence(words: str) -> str:
