@@ -303,6 +303,10 @@ def test_each_leader_has_a_card_with_the_music_of_that_room_whole(plan: tuple[Ca
             for one in (each.step for each in card.steps if not each.step.together and not each.step.pieces):
                 told = f"{one.say} {one.listen}"
                 assert not [each.id for each in others if each.instrument.names.of("british") in told], told
+            for line, given in zip(card.lesson.practice, lesson.practice, strict=True):
+                blow = [each for each in course.players if each.id in card.players and each.instrument.brass]
+                read = {given.to(each) for each in blow}
+                assert not card.room or line.text in read or len(read) > 1, (card.uri, line.text)
         if lesson.rooms > 1 and not any(step.pieces for step in lesson.steps):
             shown = [{group.name for group in card.groups} for card in cards]
             assert cards[0].uri != cards[1].uri

@@ -18,6 +18,7 @@ from beginnerband.music.player import Player
 from beginnerband.music.words import series
 from beginnerband.pages.course.card_music import READERS, ExcerptView, excerpts, excerpts_of
 from beginnerband.pages.shared.links import card_uri
+from beginnerband.teaching.addressed import Addressed
 from beginnerband.teaching.course import Lesson, Room, Step
 from beginnerband.teaching.grading import Week
 
@@ -206,7 +207,11 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
     places = course.course.weeks_of(lesson)
     players = tuple(each for each in course.players if room is None or course.course.room_of(each.instrument) is room)
     if room:
-        lesson = replace(lesson, steps=tuple(step.told_in(room.id) for step in lesson.steps))
+        lesson = replace(
+            lesson,
+            steps=tuple(step.told_in(room.id) for step in lesson.steps),
+            practice=tuple(_among(line, players) for line in lesson.practice),
+        )
     card = CardView(
         lesson=lesson,
         percussion=_percussion(players, lesson),
@@ -233,6 +238,12 @@ def card_view(book: Book, course: CourseBook, lesson: Lesson, room: Room | None 
     read = (view for ident in taught for view in every[ident][0])
     unseen = tuple(view for view in read if (view.item, view.reader) not in seen)
     return replace(card, excerpts=shown, more=more, unseen=unseen)
+
+
+def _among(line: Addressed, players: Sequence[Player]) -> Addressed:
+    """A line of practice as those who blow among ``players`` all read it; where they differ, as the band does."""
+    read = {line.to(player) for player in players if player.instrument.brass}
+    return Addressed(read.pop()) if len(read) == 1 else line
 
 
 def _second(course: CourseBook, room: Room | None) -> str:
