@@ -21,6 +21,7 @@ from beginnerband.data.course_plan_file import PlanFile
 from beginnerband.data.course_setting import Setting
 from beginnerband.data.problems import Problems
 from beginnerband.data.yamlfile import load
+from beginnerband.music.pitch import Pitch
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pieces import LessonPieces
@@ -258,6 +259,23 @@ def test_little_and_much_time_begin_with_a_sound_and_catch_up_in_turn(book: Book
     assert not [step for step in weeks[0].steps if step.kind == "review" and not weeks[0].items]
     spare = [tuple(step.id for step in lesson.steps if step.kind == "teach") for lesson in weeks if lesson.spare]
     assert 1 <= max(Counter(spare).values()) <= 3
+
+
+@pytest.mark.parametrize("mallets", ["glockenspiel", "xylophone"])
+def test_mallets_begin_in_the_octave_in_which_they_go_on(mallets: str, book: Book) -> None:
+    """Whatever key the brass begin in: bars are struck as easily high as low, and there are no lips to spare.
+
+    Five notes stand no lower than the second ledger line below the staff (common practice, no source).
+    """
+    for ident, reading in (("cornet", "treble-bb"), ("tenor-horn", "treble-eb"), ("f-horn", "treble-f")):
+        players = players_of(book, [(ident, reading, 4), (mallets, "treble-c", 2)])
+        course, wrong = made(book, Case(ident, players, TEACHING["26 x 45, one room"]))
+        assert course, wrong
+        parts = {part.item.id: part for week in course.grades.weeks[mallets] for part in week.parts}
+        five = set(parts["five"].line.pitches)
+        assert {*parts["long-note"].line.pitches, *parts["second-sound"].line.pitches} <= five, (ident, five)
+        assert min(pitch.midi for pitch in five) >= Pitch.parse("Ab3").midi
+        assert not [step for lesson in course.course.weeks for step in lesson.steps if "our note an octave" in step.say]
 
 
 @pytest.mark.parametrize("seed", [3, 12])

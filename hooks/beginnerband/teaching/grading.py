@@ -191,8 +191,8 @@ class OnTheWay:
             fifths = item.keys[self._room]
             part = self._met.get((id(item.line), fifths))
             if part is None or part.item.plain != item.plain or part.item.accompany != item.accompany:
-                one = len(set(item.line.pitches)) == 1
-                home = frozenset[Pitch]() if one else self._homes.get(fifths, frozenset())
+                easiest = self._player.instrument.brass and len(set(item.line.pitches)) == 1  # for the lips
+                home = frozenset[Pitch]() if easiest else self._homes.get(fifths, frozenset())
                 part = part_of(item, self._player, fifths, self.known.notes, home)
                 self._met[id(item.line), fifths] = part
             part = part if part.item is item else replace(part, item=item)
