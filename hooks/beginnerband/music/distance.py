@@ -18,11 +18,15 @@ _NAMES = (
 )
 
 
+def size_in_words(semitones: int) -> str:
+    """``an octave and a tone``, ``a fifth``, up as well as down; nothing for none."""
+    octaves, rest = divmod(abs(semitones), 12)
+    whole = ("", "an octave", "two octaves", "three octaves", "four octaves")[octaves]
+    return " and ".join(part for part in (whole, _NAMES[rest]) if part)
+
+
 def in_words(semitones: int) -> str:
     """``an octave and a tone lower``, ``a fifth higher``; ``the same`` for none."""
     if not semitones:
         return "the same"
-    octaves, rest = divmod(abs(semitones), 12)
-    whole = ("", "an octave", "two octaves", "three octaves", "four octaves")[octaves]
-    parts = [part for part in (whole, _NAMES[rest]) if part]
-    return f"{' and '.join(parts)} {'higher' if semitones > 0 else 'lower'}"
+    return f"{size_in_words(semitones)} {'higher' if semitones > 0 else 'lower'}"

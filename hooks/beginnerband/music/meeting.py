@@ -54,7 +54,7 @@ class Meeting:
     @property
     def interval(self) -> str:
         """The distance in words, without a direction: ``a fifth``, ``an octave and a tone``."""
-        return distance.in_words(self.semitones).removesuffix(" higher").removesuffix(" lower")
+        return distance.size_in_words(self.semitones) or "the same"
 
 
 def meet(letter: str, first: Voice, second: Voice) -> Meeting:

@@ -183,7 +183,7 @@ def _out(book: Book, rooms: Sequence[ranges.Headroom], upward: bool) -> Cell:
     if not rooms:
         return "–"
     steps = (rooms[0].up if upward else rooms[0].down) or 0
-    when = distance.in_words(steps).removesuffix(" higher") if steps else ""
+    when = distance.size_in_words(steps)
     who = _together(book, [room.instrument for room in rooms])
     return stacked(who, quiet(f"after {when}" if steps else "at once"))
 

@@ -202,8 +202,7 @@ def _step(source: Reading, target: Reading) -> Cell:
     up = (source.semitones - target.semitones) % 12
     if not up:
         return "as it is"
-    down = distance.in_words(up - 12).removesuffix(" lower")
-    return stacked(f"up {distance.in_words(up).removesuffix(' higher')}", quiet(f"or down {down}"))
+    return stacked(f"up {distance.size_in_words(up)}", quiet(f"or down {distance.size_in_words(up - 12)}"))
 
 
 def _name_and_reading(book: Book, player: Player) -> Cell:

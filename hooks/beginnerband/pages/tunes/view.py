@@ -9,6 +9,7 @@ from types import MappingProxyType
 from markupsafe import Markup
 
 from beginnerband.data.book import Book
+from beginnerband.music import distance
 from beginnerband.music.difficulty import LineDifficulty
 from beginnerband.music.instrument import LEVELS
 from beginnerband.music.keychoice import KeyChoice, PlayerCost, best_for_all, first_level, rank
@@ -36,13 +37,6 @@ APART = (
     ("F players", ("f",)),
 )
 """Who can be taught by rote together: the same fingering or position pattern gives the same tune."""
-
-INTERVALS = (
-    "no step at all", "a semitone", "a tone", "three semitones", "a third (4 semitones)", "a fourth (5 semitones)",
-    "six semitones", "a fifth (7 semitones)", "eight semitones", "a sixth (9 semitones)", "ten semitones",
-    "eleven semitones", "an octave",
-)  # fmt: skip
-"""Steps between notes in words, by semitones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,7 +233,7 @@ def difficulty_sentence(width: str, measured: LineDifficulty, english: str) -> s
     """What to expect, for the leader."""
     values = series([f"{value}s" if english == "british" else f"{value} notes" for value in _plain(measured, english)])
     leap = measured.largest_leap
-    step = INTERVALS[leap] if leap < len(INTERVALS) else f"{leap} semitones"
+    step = distance.size_in_words(leap) + (f" ({leap} semitones)" if leap > 2 else "")
     said = f"It uses {width if width != 'an octave' else 'the notes of an octave'}, in {values}. "
     said += f"The widest step from one note to the next is {step}. " if leap else "The pitch never changes. "
     said += f"The longest stretch on one breath is {measured.longest_breath_seconds:.0f} seconds at the marked speed."
