@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Protocol
 
 from beginnerband.data.band import ENDS, Band
-from beginnerband.data.course_checks import check_files, check_music
+from beginnerband.data.course_checks import check_files, check_music, remark_on_wishes
 from beginnerband.data.course_claims import check_claims
 from beginnerband.data.course_files import CourseFiles, read_course
 from beginnerband.data.course_music import Music, MusicBand, MusicSource
@@ -190,6 +190,8 @@ class _Loader:
         grades = grade(composed.course, self._setting.players)
         over = max((done.lesson - done.cancelled for done in plan.done), default=0)
         past = {lesson.id for lesson in composed.course.weeks[:over]}
+        taught = [[block.id for block in filling.blocks] for filling in composed.packing.lessons]
+        remark_on_wishes(self._files, taught, over, self._problems)
         faults = self._files.ladder.check(composed.course, self._setting.players, grades)
         for fault in (fault for fault in faults if fault.lesson not in past):
             located, line = where[fault.item]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 
 from beginnerband.data.course_files import CourseFiles
@@ -52,6 +52,28 @@ def _check_order(files: CourseFiles, problems: Problems) -> None:
         _check_guide(files.root, frame.guide, problems, at, name, place)
     for place, task in enumerate(files.drums[0].tasks):
         _check_after(task.after, ids, problems, files.drums[1], "tasks", place, "after")
+
+
+def remark_on_wishes(files: CourseFiles, lessons: Sequence[Collection[str]], over: int, problems: Problems) -> None:
+    """Say which wishes of plan.yml come too late: ``lessons`` are the steps of each, ``over`` of which were held.
+
+    That stops nothing: what really happened goes before what was wished, and such a line may be an old one.
+    """
+    plan, at = files.plan, files.at
+    places = {ident: [place for place, steps in enumerate(lessons, 1) if ident in steps]
+              for ident in (*plan.fix, *plan.repeat)}  # fmt: skip
+    for ident, lesson in plan.fix.items():
+        found = places[ident]
+        if found and lesson not in found:
+            was = f"lesson {lesson} is over, and {ident!r} was not done in it; it comes in lesson {found[0]}"
+            if found[0] <= over:
+                was = f"{ident!r} was done in lesson {found[0]}, not in lesson {lesson}"
+            todo = f"take it out here, or name a lesson from {over + 1} on" if found[-1] > over else "take it out here"
+            problems.remark(at.path, at.line("fix", ident), f"fix: {was}; {todo}")
+    for place, ident in enumerate(plan.repeat):
+        if len(found := places[ident]) > 1 and found[-1] <= over:
+            said = f"{ident!r} came again in lesson {found[-1]}, which is over; nothing still to come was moved for it"
+            problems.remark(at.path, at.line("repeat", place), f"repeat: {said}")
 
 
 def _misspelt(ident: str, problems: Problems) -> bool:
