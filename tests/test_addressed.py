@@ -201,6 +201,8 @@ def test_a_player_in_a_mixed_band_reads_what_is_so_for_them(book: Book) -> None:
         ([("cornet", "treble-bb", 4), ("trumpet", "treble-bb", 2)], "{3+parts? Chord | 2+brass? Two |}", "Two"),
         ([("baritone", "treble-bb", 3)], "{3+parts? Chord | 2+brass? Two |}", "Chord"),
         ([("cornet", "treble-bb", 2)], "{f? Horns ask. |} Up.", " Up."),
+        ([("drums", "rhythm", 1), ("cornet", "treble-bb", 4)], "{2+drums? Share | Alone}", "Alone"),
+        ([("drums", "rhythm", 2), ("cornet", "treble-bb", 1)], "{2+drums? Share | Alone}", "Share"),
         ([("drums", "rhythm", 2)], "{valves? v | slides? s | both? b | no-brass? n}", "n"),
         ([("cornet", "treble-bb", 2)], "{eb, f? Low | bb? High {names five} | Both}", "High {names five}"),
         ([("cornet", "treble-bb", 2)], "{two-rooms? Each room | one-room? All} play.", "All play."),
@@ -209,6 +211,21 @@ def test_a_player_in_a_mixed_band_reads_what_is_so_for_them(book: Book) -> None:
 )  # fmt: skip
 def test_the_case_that_holds_is_said(book: Book, rows: list[tuple[str, str, int]], text: str, told: str) -> None:
     assert said(text, band(book, *rows), WORDS) == told
+
+
+@pytest.mark.parametrize("drummers", [1, 2, 5])
+def test_one_drummer_shares_nothing_out(book: Book, drummers: int) -> None:
+    whom = band(book, ("cornet", "treble-bb", 4), ("drums", "rhythm", drummers))
+    texts = [said(text, whom, WORDS) for task in FILES["percussion"]["tasks"] for text in _strings(task)]
+    assert any("hare them out" in text for text in texts) is (drummers > 1)
+    assert not [text for text in texts if "two of you" in text or "alone, take" in text]
+
+
+def _strings(given: object) -> list[str]:
+    if isinstance(given, str):
+        return [given]
+    within = given.values() if isinstance(given, dict) else given if isinstance(given, list) else ()
+    return [text for part in within for text in _strings(part)]
 
 
 def test_who_helps_and_who_carries_follow_the_adults(book: Book) -> None:

@@ -30,7 +30,7 @@ _GAP = re.compile(r" +(?= |[,.;:?!](?!\w))")
 """A space too many, where nothing is said."""
 _OR = re.compile(r"\|(?![^{}]*\})")
 _CASES = re.compile(r"\s*([a-z0-9+-]+(?:, ?[a-z0-9+-]+)*)\?(?:\s+|$)")
-_COUNT = re.compile(r"([1-9]\d?)\+(notes|brass|parts|instruments|clefs)?")
+_COUNT = re.compile(r"([1-9]\d?)\+(notes|brass|parts|instruments|clefs|drums)?")
 _NAME = re.compile(r"[A-Za-z][a-z-]*(?: [a-z0-9-]+)?")
 
 
@@ -66,6 +66,11 @@ class Whom:
         return sum(max(player.count, 1) for player in self.band if player.instrument.brass)
 
     @property
+    def on_drums(self) -> int:
+        """How many play drums, and can share the beat out among them."""
+        return sum(max(player.count, 1) for player in self.band if not player.instrument.pitched)
+
+    @property
     def parts(self) -> int:
         """How many parts of a piece they can play: two without notes below an alto's, four if four are covered."""
         brass = [player for player in self.band if player.instrument.brass]
@@ -95,6 +100,7 @@ class Whom:
             "parts": self.parts,
             "instruments": self.instruments,
             "clefs": self.clefs,
+            "drums": self.on_drums,
         }
         return counted.get(count[2], self.count) >= int(count[1])
 
@@ -167,7 +173,8 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
 
 ``5+notes`` holds where five or more play notes: drums are not counted, but in a band of drums alone. ``5+brass`` holds
 where five or more blow, and so can hold a line of a piece, ``3+parts`` where they can play three lines of it at once,
-``5+instruments`` where they have five different ones, ``2+clefs`` where they read two clefs.
+``5+instruments`` where they have five different ones, ``2+clefs`` where they read two clefs, ``2+drums`` where two
+or more play drums.
 """
 
 
@@ -246,7 +253,7 @@ def _faults(choices: Sequence[_Choice]) -> Iterator[str]:
     named = [case for each in choices for case in each.cases]
     for case in named:
         if case not in CASES and not _COUNT.fullmatch(case):
-            sizes = "numbers of players as 5+, 5+notes or 5+brass, 3+parts, 2+instruments and 2+clefs"
+            sizes = "numbers of players as 5+, 5+notes, 5+brass or 2+drums, 3+parts, 2+instruments and 2+clefs"
             yield f"no case {case!r}; there are {', '.join(CASES)}, {sizes}"
     if any(not each.cases for each in choices[:-1]):
         yield "only the last alternative may stand without a case: whoever it is for, those after it are never said"
