@@ -225,6 +225,31 @@ def scorings_of_known_notes(book: Book, rows: list[tuple[str, str, int]]) -> lis
     return [view(ours, book.pieces[ident]).scoring for ident in ("two-gates", "over-the-bridge", "lantern-waltz")]
 
 
+@pytest.mark.parametrize(
+    "rows",
+    [
+        [("cornet", "treble-bb", 1), ("trumpet", "treble-bb", 1), ("flugelhorn", "treble-bb", 1),
+         ("trombone", "bass-c", 1), ("euphonium-comp", "bass-c", 2)],
+        [("trumpet", "treble-bb", 3), ("flugelhorn", "treble-bb", 1), ("trombone-f", "bass-c", 1),
+         ("eb-bass", "treble-eb", 3)],
+    ],
+)  # fmt: skip
+def test_who_knows_nothing_below_the_tenor_has_the_bass_and_the_tenor_goes_up(
+    rows: list[tuple[str, str, int]], book: Book
+) -> None:
+    """All low brass know the same five notes: a tenor among them would have its lower note below the bass's upper one.
+
+    Whoever plays high and has no other line has it, right below the alto (common practice, no source).
+    """
+    two_gates = scorings_of_known_notes(book, rows)[0]
+    assert "order" not in two_gates.by_reason
+    tenors, basses = two_gates.playing("tenor"), two_gates.playing("bass")
+    assert {seat.desk.player.id for seat in tenors} <= {"cornet", "trumpet", "flugelhorn"}
+    assert {octave for seat in (*tenors, *basses) for octave in seat.octaves} == {1}
+    assert tenors
+    assert basses
+
+
 @pytest.mark.parametrize("two", [None, "In each room until the last two minutes, then together."])
 def test_two_rooms_are_not_asked_to_play_in_two_keys_at_once(two: str | None, book: Book) -> None:
     units = dict(files().units)

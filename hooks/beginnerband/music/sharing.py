@@ -187,11 +187,15 @@ class Search:
     def _climbs(self, desk: Desk, voice: str, octaves: Octaves) -> bool:
         """Whether a line below the tune is taken up an octave by an instrument that is not meant for it.
 
-        It would sound among the lines above it, and a bass up there is none: better left out, and so said.
+        It would sound among the lines above it, and a bass up there is none: better left out, and so said. In a piece
+        of the course an inner line may be taken up where it stays below the next one all the same: then those who know
+        no notes below it have the bass.
         """
-        if voice == self.voices[0] or voice in self._own(desk):
+        if voice == self.voices[0] or voice in self._own(desk) or max(octaves) <= 0:
             return False
-        return max(octaves) > 0
+        above, whole = self.voices[self.voices.index(voice) - 1], (0,) * len(self.phrases)
+        inner = voice != self.voices[-1]
+        return not (self.rules.only_taught and inner) or bool(self.clashes.between(above, whole, voice, octaves))
 
     def _own(self, desk: Desk) -> set[str]:
         """Lines that are the instrument's, by the rules or its own file."""
