@@ -8,6 +8,7 @@ import pytest
 from conftest import ROOT
 
 from beginnerband.data.book import Book
+from beginnerband.data.page_anchors import check_anchors
 from beginnerband.data.page_links import MADE, check_links, check_links_to_written
 from beginnerband.data.problems import Problems
 from beginnerband.data.written import acting, check_page, check_written
@@ -137,6 +138,54 @@ def test_a_link_or_picture_that_leads_nowhere_is_told(tmp_path: Path, text: str,
     check_links(tmp_path, PAGES, {"made.svg"}, problems)
     line = 5 if "\n" in text else 3
     assert [str(each) for each in problems] == [f"handbook/guide/page.md:{line}: {said}"][: bool(said)]
+
+
+WITH_HEADINGS = """---
+title: Lips
+---
+# Lips and air
+
+## Where *it* goes
+
+Text <span id="by-hand">here</span>.
+
+## Where it goes
+
+## Own {#mine}
+
+<div data-bb="00ff"></div>
+"""
+
+
+@pytest.mark.parametrize(
+    ("link", "said"),
+    [
+        ("[a](lips.md#where-it-goes_1) [b](lips.md#mine) [c](lips.md#by-hand) [d](#page) <a href='#top'>e</a>", ""),
+        ("[a](lips.md#computed) [b](made.md#of-a-room) <a href='../look-up.html#cornet/G4'>c</a>", ""),
+        ("[a](lips.md#where-it-went)", "'lips.md' has no heading #where-it-went; did you mean #where-it-goes?"),
+        ("<a href='lips.html#mines'>a</a>", "'lips.html' has no heading #mines; did you mean #mine?"),
+        ("[a](lips.md#compute)", "'lips.md' has no heading #compute; did you mean #computed?"),
+        ("[a](#pages)", "this page has no heading #pages; did you mean #page?"),
+        ("[a](made.md#zzz)", "'made.md' has no heading #zzz; it has #made-page"),
+        (
+            "[a](lips.md#zzz)",
+            "'lips.md' has no heading #zzz; it has #lips-and-air, #where-it-goes, #where-it-goes_1, #mine",
+        ),
+        ("`[a](lips.md#zzz)` [b](https://x.example/#zzz) [c](other.md#zzz) [d](lips.md#)", ""),
+    ],
+)
+def test_a_link_to_a_heading_that_is_not_there_is_told(tmp_path: Path, link: str, said: str) -> None:
+    """Ids of headings as the Markdown library makes them, which is what the site engine asks too."""
+    (tmp_path / "handbook" / "guide").mkdir(parents=True)
+    (tmp_path / "mkdocs.yml").write_text((ROOT / "mkdocs.yml").read_text(encoding="utf-8"), encoding="utf-8")
+    (tmp_path / "handbook" / "look-up.md").write_text("# Look it up\n", encoding="utf-8")
+    (tmp_path / "handbook" / "guide" / "lips.md").write_text(WITH_HEADINGS, encoding="utf-8")
+    (tmp_path / "handbook" / "guide" / "page.md").write_text(f"# Page\n\n{link}\n", encoding="utf-8")
+    made = {"guide/made.md": '# Made page\n\n<div data-bb="0a0a"></div>\n'}
+    fragments = {"00ff": "<p id='computed'>x</p>", "0a0a": '<p id="of-a-room">x</p>'}
+    problems = Problems(tmp_path)
+    check_anchors(tmp_path, made, fragments, problems)
+    assert [str(each) for each in problems] == [f"handbook/guide/page.md:3: {said}"][: bool(said)]
 
 
 @pytest.mark.parametrize("sign", ["&#x202E;", "&rlm;", "&#8203;"])

@@ -117,6 +117,7 @@ def get_ready(root: Path) -> None:
 
 def compute(book: Book, printer: Printer, late: Late | None = None) -> Products:
     """Let every room contribute, then fill in the blocks of the pages people wrote; ``late`` takes what is put off."""
+    from beginnerband.data.page_anchors import check_anchors
     from beginnerband.data.page_links import check_links
     from beginnerband.data.problems import Problems
     from beginnerband.data.search import check_pages
@@ -133,6 +134,8 @@ def compute(book: Book, printer: Printer, late: Late | None = None) -> Products:
     check_pages(book.root, book.search, pages, problems)
     put_off = {uri for work in (late.works if late else ()) if work.later for uri in work.later(book)}
     check_links(book.root, pages, products.assets.keys() | put_off, problems)
+    texts = {uri: page.text for uri, page in products.pages.items()}
+    check_anchors(book.root, texts, products.fragments, problems)
     problems.stop_if_any()
     products.notes += map(str, problems.remarks)
     return products

@@ -61,14 +61,14 @@ def _check(
 
 def _targets(text: str) -> Iterator[tuple[int, bool, str]]:
     """Links and pictures inside the handbook: line from 1, whether it is written in HTML, and where it leads."""
-    for place, is_html, written in _written(text):
+    for place, is_html, written in written_links(text):
         target = html.unescape(written).strip().split("#")[0].split("?")[0]
         if not _ELSEWHERE.match(target):
             yield text.count("\n", 0, place) + 1, is_html, unquote(target)
 
 
-def _written(text: str) -> Iterator[tuple[int, bool, str]]:
-    """The same as it is written, with its place in the text."""
+def written_links(text: str) -> Iterator[tuple[int, bool, str]]:
+    """Links and pictures as they are written: place in the text, whether in HTML, and where each leads."""
     for pattern in (_INLINE, _NAMED):
         yield from ((match.start(), False, match[1]) for match in pattern.finditer(text))
     for element in _ELEMENT.finditer(text):
