@@ -23,6 +23,7 @@ IN_A_TUNE = [
     ("D4 |", "D4 E |", 7, "bar 2: it holds 5 beats where 4/4 has room for 4; is a barline missing?"),
     ("K:Bb", "K:H", 6, "no key in K:'H'; write K:Bb or K:Dm"),
     ("M:4/4", "M:4", 4, "no metre in M:'4'; write M:4/4, M:3/4 or M:6/8"),
+    ("T:Three Steps\n", "T:\n", 2, "T: is empty; write the title behind it"),
     ("T:Three Steps\n", "", 1, "it has no title; add T: in ABC, or a title in the notation program"),
     ("D4 |", "[DF]4 |", 7, "bar 2: '[DF]4' sounds several notes at once; one player plays one at a time"),
     ("D4 |", "|2 D4 |", 7, "bar 2: ending 2 has no ending 1 before it; begin the first with |1"),

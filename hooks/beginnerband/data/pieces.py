@@ -7,7 +7,7 @@ from pathlib import Path
 from beginnerband.data.problems import Problems, did_you_mean
 from beginnerband.data.scoring import ScoringRules
 from beginnerband.data.textfile import is_leftover, kept_by_windows, last_net
-from beginnerband.data.tunes import MUSICXML, NO_SOURCE, NO_TITLE, better_name, first, note_same_titles, noted_score
+from beginnerband.data.tunes import MUSICXML, NO_SOURCE, better_name, first, no_title, note_same_titles, noted_score
 from beginnerband.music.breathing import Points, proposed_together
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.piece import Piece, with_letters, with_own_letters
@@ -77,11 +77,11 @@ def load_piece(
     except ValueError as wrong:
         problems.add(path, wrong.file_line if isinstance(wrong, BarError) else _last_begins(score), str(wrong))
         return None
-    wrong_with = [] if score.title else [NO_TITLE]
+    wrong_with = [] if score.title else [no_title(path)]
     if path.suffix == ".abc" and not score.source:
-        wrong_with.append("it does not say whose arrangement it is; add S: with who made the parts, and when")
-    for message in wrong_with:
-        problems.add(path, 1, message)
+        wrong_with.append((1, "it does not say whose arrangement it is; add S: with who made the parts, and when"))
+    for line, message in wrong_with:
+        problems.add(path, line, message)
     if wrong_with:
         return None
     lines = proposed_together(with_own_letters(with_letters(lines)), breaths)

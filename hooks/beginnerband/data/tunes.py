@@ -97,7 +97,13 @@ def note_same_titles(root: Path, music: Iterable[Titled], problems: Problems) ->
 def _title_line(path: Path) -> int:
     """The line of an ABC file that has its title; 0 for none."""
     lines = path.read_text(encoding="utf-8", errors="replace").splitlines() if path.suffix == ".abc" else []
-    return next((number for number, line in enumerate(lines, 1) if line.startswith("T:")), 0)
+    return next((number for number, line in enumerate(lines, 1) if re.match(r"\s*T\s*:", line)), 0)
+
+
+def no_title(path: Path) -> tuple[int, str]:
+    """Where and how it is said of a file of music that it has no title."""
+    line = _title_line(path)
+    return (line, "T: is empty; write the title behind it") if line else (1, NO_TITLE)
 
 
 def better_name(path: Path) -> str:
@@ -122,7 +128,7 @@ def load_tune(
     for bar, message in wrong:
         problems.add(path, bar.file_line, f"bar {bar.number}: {message}")
     if not score.title:
-        problems.add(path, 1, NO_TITLE)
+        problems.add(path, *no_title(path))
     if wrong or not score.title:
         return None
     return Tune(
