@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from beginnerband.data.band import load_band
-from beginnerband.data.book import Book, _check_copies, _check_folders
+from beginnerband.data.book import Book, _check_copies, _check_folders, _check_home
 from beginnerband.data.instruments import load_instruments
 from beginnerband.data.problems import DataError, Problem, Problems
 from beginnerband.data.search import SearchWords, check_pages
@@ -336,18 +336,36 @@ def test_music_in_a_folder_inside_the_tunes_is_not_passed_over(tmp_path: Path) -
     assert [str(each) for each in problems.remarks] == ["tune: nothing reads this folder; did you mean 'tunes'?"]
 
 
+@pytest.mark.parametrize(
+    ("there", "todo"),
+    [
+        ("look-up.md", "put it back, or begin a new one with a '# ' and its title"),
+        ("index.md.txt", "'index.md.txt' is here: give it the name 'index.md'"),
+        ("index.md", ""),
+    ],
+)
+def test_a_handbook_without_its_first_page_says_so(tmp_path: Path, there: str, todo: str) -> None:
+    (tmp_path / "handbook").mkdir()
+    (tmp_path / "handbook" / there).write_text("# Home\n", encoding="utf-8")
+    problems = Problems(tmp_path)
+    _check_home(tmp_path, problems)
+    said = f"handbook/index.md: the handbook's first page is missing; {todo}"
+    assert [str(each) for each in problems] == [said][: bool(todo)]
+
+
 def test_a_copy_of_a_file_that_would_be_changed_in_vain_is_told(tmp_path: Path) -> None:
     (tmp_path / "instruments").mkdir()
     read = ("band.yml", "scoring.yml", "instruments/cornet.yml", "instruments/cornet.yaml")
-    copies = ("band.yml.txt", "scoring - Copy.yml", "instruments/drums.yml.txt")
+    copies = ("band (1).yml", "band - Copy (2).yml", "band.yml.txt", "scoring - Copy.yml", "instruments/drums.yml.txt")
     for name in (*read, "instruments/drums.yml", "matching.yml", "matching.yml.bak", *copies):
         (tmp_path / name).write_text("", encoding="utf-8")
     problems = Problems(tmp_path)
     _check_copies(tmp_path, problems)
+    problems.remarks.sort()
     said = "nothing reads this file, since '{}' is there; keep one of the two"
     assert [str(each) for each in problems.remarks] == [
-        "band.yml.txt: " + said.format("band.yml"),
-        "scoring - Copy.yml: " + said.format("scoring.yml"),
+        *(f"{copy}: {said.format('band.yml')}" for copy in copies[:3]),
         "instruments/drums.yml.txt: " + said.format("drums.yml"),
+        "scoring - Copy.yml: " + said.format("scoring.yml"),
     ]
     assert not list(problems)

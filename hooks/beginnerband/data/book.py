@@ -26,7 +26,7 @@ from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.data.scoring import ScoringRules, load_scoring
 from beginnerband.data.search import SearchWords, load_search
 from beginnerband.data.supplies import Supplies, load_supplies
-from beginnerband.data.textfile import is_leftover, last_net, near_file
+from beginnerband.data.textfile import is_leftover, last_net, near_file, near_files
 from beginnerband.data.tunes import load_tunes
 from beginnerband.data.written import check_written
 from beginnerband.music.breathing import Points
@@ -140,6 +140,7 @@ def load_book(root: Path) -> Book:
     guide = _netted(content / "guide.yml", problems, load_guide, root, stages, problems, called)
     _check_folders(content, problems)
     _check_copies(content, problems)
+    _check_home(root, problems)
     check_words(root, problems)
     check_written(root, problems)
     check_links_to_written(root, problems)
@@ -216,13 +217,26 @@ def _check_folders(content: Path, problems: Problems) -> None:
 def _check_copies(content: Path, problems: Problems) -> None:
     """A file beside the one that is read, which systems show under the same name: changes of it would do nothing."""
     for folder in (content, content / "course", content / "instruments"):
-        for path in sorted(folder.glob("*.yml")):
-            copy = folder / near_file(path)
-            is_read = folder != content and copy.suffix in (".yml", ".yaml")  # or told for its name
-            could_be = copy.suffix in (".yml", ".yaml", ".txt")  # and no picture or paper of the same name
-            if could_be and copy != folder and not is_read and not is_leftover(copy):
-                said = f"nothing reads this file, since {path.name!r} is there; keep one of the two"
-                problems.remark(copy, 0, said)
+        told: set[Path] = set()
+        for path in sorted(folder.glob("*.yml"), key=lambda path: (len(path.name), path.name)):  # before its copies
+            for copy in (folder / name for name in near_files(path) if path not in told):
+                is_read = folder != content and copy.suffix in (".yml", ".yaml")  # or told for its name
+                could_be = copy.suffix in (".yml", ".yaml", ".txt")  # and no picture or paper of the same name
+                if could_be and not is_read and not is_leftover(copy):
+                    told.add(copy)
+                    said = f"nothing reads this file, since {path.name!r} is there; keep one of the two"
+                    problems.remark(copy, 0, said)
+
+
+def _check_home(root: Path, problems: Problems) -> None:
+    """Whether the page is there with which the handbook begins."""
+    path = root / "handbook" / "index.md"
+    if path.parent.is_dir() and not path.is_file():
+        near = near_file(path)
+        todo = (
+            f"{near!r} is here: give it the name 'index.md'" if near else "put it back, or begin a new one with a '# '"
+        )
+        problems.add(path, 0, f"the handbook's first page is missing; {todo}{'' if near else ' and its title'}")
 
 
 def _course(

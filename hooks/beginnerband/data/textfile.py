@@ -175,17 +175,22 @@ def _unreadable(path: Path, error: OSError | ValueError) -> str:
 
 
 def near_file(path: Path) -> str:
-    """The name of a file that was probably meant to be ``path``; empty where there is none.
+    """The name of a file that was probably meant to be ``path``; empty where there is none."""
+    return next(iter(near_files(path)), "")
+
+
+def near_files(path: Path) -> list[str]:
+    """The names of all that were probably meant to be ``path``, or are copies of it, in order.
 
     Systems hide endings, and add some: ``band.yml.txt``, ``Band.yml``, ``band.yaml``, ``band (1).yml``.
     """
     stem = re.escape(path.stem.casefold())
-    pattern = re.compile(rf"{stem}( \(\d+\)| - \w+)?(\.[a-z]{{2,8}}){{0,2}}")
+    pattern = re.compile(rf"{stem}( \(\d+\)| - \w+){{0,2}}(\.[a-z]{{2,8}}){{0,2}}")
     try:
         names = sorted(each.name for each in path.parent.iterdir() if each.name != path.name and each.is_file())
     except OSError:
-        return ""
-    return next((name for name in names if pattern.fullmatch(name.casefold())), "")
+        return []
+    return [name for name in names if pattern.fullmatch(name.casefold())]
 
 
 def yaml_files(folder: Path) -> list[Path]:
