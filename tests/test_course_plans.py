@@ -26,7 +26,7 @@ from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.room import unused_room
-from beginnerband.pages.guide.tables import adults
+from beginnerband.pages.guide.band_tables import adults
 from beginnerband.pages.pieces.view import ready_words, view
 from beginnerband.products import Products
 from beginnerband.teaching.calendar import Teaching, spread

@@ -19,7 +19,7 @@ from beginnerband.music.instrument import Held
 from beginnerband.music.player import Player
 from beginnerband.pages import blocks, rooms
 from beginnerband.pages.blocks import Args, BlockError, Context
-from beginnerband.pages.guide import supplies, tables
+from beginnerband.pages.guide import note_tables, supplies
 from beginnerband.pages.guide.claims import checked
 from beginnerband.pages.shared.holding_words import holding_lines
 from beginnerband.products import Products
@@ -413,9 +413,9 @@ def test_two_groups_on_one_letter_are_told_as_they_sound(book: Book) -> None:
     rows = shown(book, "[[meetings letter=C]]").split("\n")
     open_pair = next(row for row in rows if "cornet" in row and "tenor horn" in row)
     assert "a fifth apart" in open_pair
-    assert tables.CHARACTER_WORDS["open"] in open_pair
+    assert note_tables.CHARACTER_WORDS["open"] in open_pair
     rough = next(row for row in rows if "tenor horn" in row and "F horn" in row)
-    assert tables.CHARACTER_WORDS["rubs"] in rough
+    assert note_tables.CHARACTER_WORDS["rubs"] in rough
 
 
 def test_mouthpieces_are_tried_and_drawn_narrow_to_wide(book: Book) -> None:

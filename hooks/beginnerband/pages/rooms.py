@@ -18,9 +18,17 @@ from beginnerband.pages.carry import pocket
 from beginnerband.pages.carry import room as carry
 from beginnerband.pages.course import printing as course_printing
 from beginnerband.pages.course import room as course
-from beginnerband.pages.guide import claims, holding, search_entries, supplies, troubles
+from beginnerband.pages.guide import (
+    band_tables,
+    claims,
+    hearing_tables,
+    holding,
+    note_tables,
+    search_entries,
+    supplies,
+    troubles,
+)
 from beginnerband.pages.guide import room as guide
-from beginnerband.pages.guide import tables as guide_tables
 from beginnerband.pages.home import room as home
 from beginnerband.pages.instruments import room as instruments
 from beginnerband.pages.look_up import room as look_up
@@ -73,7 +81,9 @@ WITH_BLOCKS = (
     look_up,
     course,
     guide,
-    guide_tables,
+    band_tables,
+    note_tables,
+    hearing_tables,
     holding,
     supplies,
     claims,

@@ -24,7 +24,7 @@ from beginnerband.pages.instruments.room import reach_table
 from beginnerband.pages.shared.dates import day
 from beginnerband.pages.shared.links import lesson_title
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, Row, joined, link, quiet, stacked, table
+from beginnerband.pages.shared.table import Cell, Row, Rows, joined, link, quiet, stacked, table
 from beginnerband.people.coverage import Absence
 from beginnerband.people.plan import Place
 from beginnerband.people.roster import DAYS
@@ -179,7 +179,7 @@ def _row(view: BandView, place: Place) -> tuple[Cell, ...]:
 def _movers(view: BandView, out: Products) -> Iterable[str]:
     if not view.movers:
         return
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for place in view.movers:
         lacks = view.lacks(place)
         what = (
@@ -251,7 +251,7 @@ def _covered(view: BandView, out: Products) -> Iterable[str]:
 
 def _lines(view: BandView) -> Markup:
     home = view.book.scoring.rules.home if view.book.scoring else {}
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for cover in view.coverage:
         instead = [
             f"{each.place.learner.name}, {view.words.instrument(each.place.item.instrument)}, {_pitch(each.octaves)}"
@@ -276,7 +276,7 @@ def _pitch(octaves: int) -> str:
 
 def _away(view: BandView, absences: Iterable[Absence], missing: Sequence[str]) -> Markup:
     """What is lost beside the lines that are ``missing`` in any case."""
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for each in absences:
         steps = "; ".join(f"{name} takes the {line}" for name, line in each.steps_in)
         lost = " and ".join(line for line in each.lost if line not in missing)
@@ -328,7 +328,7 @@ def _timetable(view: BandView, out: Products) -> Iterable[str]:
     listed = ", ".join(f"{DAY_WORDS[name]} {count}" for name, count in counts.items())
     yield _text(f"How many of {len(view.places)} learners can come: {listed}.{_better_day(view, counts)}")
     yield "[All lessons for your calendar](timetable.ics) (iCalendar)."
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for meeting in view.meetings:
         groups = [f"{name}: {', '.join(names)}" for name, names in meeting.groups] if len(meeting.groups) > 1 else []
         title = link(view.lesson_title(meeting.lesson), f"../course/{meeting.lesson}.html")
@@ -389,7 +389,7 @@ def _papers(view: BandView, out: Products) -> Iterable[str]:
 def _learner(view: BandView, place: Place, uri: str, out: Products) -> Iterable[str]:
     player, words = view.player(place), view.words
     instrument, item = place.item.instrument, place.item
-    facts: list[tuple[Cell, ...]] = [
+    facts: Rows = [
         ("Instrument", link(capital(words.instrument(instrument)), f"../instruments/{instrument.id}.html")),
         ("Reads", READING_WORDS[player.reading.id]),
     ]

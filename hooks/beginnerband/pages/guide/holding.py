@@ -11,7 +11,7 @@ from beginnerband.music.player import Player
 from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.shared.holding_words import CUP_WORDS, holding_lines, shank_words, upper_words
-from beginnerband.pages.shared.table import STACKED, Cell, link, table, table_if_any
+from beginnerband.pages.shared.table import STACKED, Cell, Rows, link, table, table_if_any
 from beginnerband.pages.shared.units import length
 from beginnerband.render.html import relative
 
@@ -38,7 +38,7 @@ def _items(lines: Iterable[str]) -> Markup:
 def hands(context: Context, args: Args) -> str:
     """``[[hands]]``: what carries and what plays, for the brass of this band, with the page that shows it."""
     args.only()
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for chair in brass(context.book):
         way = chair.instrument.held
         if way:
@@ -56,7 +56,7 @@ def hands(context: Context, args: Args) -> str:
 def cupboard(context: Context, args: Args) -> str:
     """``[[cupboard]]``: how to tell the upright instruments apart by height, bell, mouthpiece end and open note."""
     args.only()
-    english, rows = context.book.band.english, list[tuple[Cell, ...]]()
+    english, rows = context.book.band.english, Rows()
     upright = [each for each in context.book.instruments.values() if each.held and each.held.bell == "up"]
     for each in sorted(upright, key=lambda one: one.length_cm):
         if each.family or each.rim is None or each.fundamental is None:
@@ -83,7 +83,7 @@ def rims(context: Context, args: Args) -> str:
 def mouthpieces(context: Context, args: Args) -> str:
     """``[[mouthpieces]]``: width, depth and shank of this band's mouthpieces."""
     args.only()
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for chair in brass(context.book):
         rim = chair.instrument.rim
         if rim:

@@ -7,7 +7,7 @@ from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.shared.holding_words import shank_words
-from beginnerband.pages.shared.table import Cell, table, table_if_any
+from beginnerband.pages.shared.table import Rows, table, table_if_any
 from beginnerband.teaching.supplies import amount, with_spares
 
 
@@ -15,7 +15,7 @@ def supplies(context: Context, args: Args) -> str:
     """``[[supplies]]``: what to buy first, how many for this band, and what for."""
     args.only()
     counted = [(thing, amount(thing, context.book.band.players)) for thing in _supplies(context).things]
-    rows: list[tuple[Cell, ...]] = [(thing.name, count, thing.why) for thing, count in counted if count]
+    rows: Rows = [(thing.name, count, thing.why) for thing, count in counted if count]
     return str(table(f"For {context.book.band.name}; common practice", ("What", "How many", "What for"), rows))
 
 
@@ -27,7 +27,7 @@ def shanks(context: Context, args: Args) -> str:
     for chair in brass(context.book):
         if chair.instrument.rim and chair.count:
             ends.setdefault(chair.instrument.rim.shank, []).append((chair.instrument.names.of(english), chair.count))
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for shank, chairs in ends.items():
         count = sum(players for _, players in chairs)
         names = ", ".join(name for name, _ in chairs)

@@ -18,7 +18,7 @@ from beginnerband.pages.instruments.moving import home_player, moves_table, name
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.holding_words import CUP_WORDS, shank_words, upper_words
 from beginnerband.pages.shared.readers import READING_WORDS, either
-from beginnerband.pages.shared.table import BRIEF, STACKED, Cell, Row, link, stacked, table, titled
+from beginnerband.pages.shared.table import BRIEF, STACKED, Cell, Row, Rows, link, stacked, table, titled
 from beginnerband.pages.shared.units import fine_length, length, weight
 from beginnerband.products import Products
 from beginnerband.render import fingers, staff
@@ -129,7 +129,7 @@ def _sections(book: Book, instrument: Instrument) -> list[Section]:
 def _facts(book: Book, instrument: Instrument) -> Markup:
     english = book.band.english
     other = instrument.names.british if english == "american" else instrument.names.american
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     if other != name(book, instrument):
         rows.append((f"In {'British' if english == 'american' else 'American'} use", other))
     if instrument.brass:

@@ -33,7 +33,7 @@ from beginnerband.pages.pieces.view import (
 )
 from beginnerband.pages.shared.links import lesson_uri
 from beginnerband.pages.shared.paper import of_copy
-from beginnerband.pages.shared.table import BRIEF, STACKED, Cell, Row, link, table, titled
+from beginnerband.pages.shared.table import BRIEF, STACKED, Row, Rows, link, table, titled
 from beginnerband.products import Products
 from beginnerband.render.engrave import LEAST, LEAST_ON_A_PHONE, Engraving, glyph_sheet
 from beginnerband.render.html import markdown_text, relative, render
@@ -158,7 +158,7 @@ def _rehearsal(book: Book, out: Products, one: PieceView, pack: PrintPack) -> di
 
 
 def _index(book: Book, out: Products, views: Sequence[PieceView]) -> str:
-    rows: list[tuple[Cell, ...]] = [
+    rows: Rows = [
         (
             titled(one.piece.title, relative("pieces/index.md", uri(one))),
             one.piece.origin or one.piece.source,
@@ -445,7 +445,7 @@ def _full(one: PieceView, pictures: PiecePictures) -> str:
 
 def _why(book: Book, one: PieceView) -> str:
     english = book.band.english
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     others = (other for other in (one.ranked.best, *one.ranked.others) if other.fifths != one.scoring.fifths)
     for scoring in sorted([one.scoring, *others][:KEYS_SHOWN], key=lambda scoring: scoring.points):
         key = Key(scoring.fifths, one.piece.key.mode)
@@ -460,7 +460,7 @@ def _why(book: Book, one: PieceView) -> str:
         + ("" if one.scoring.exact else " There were too many ways to try them all: a cheaper one may exist."),
         kind=f"{STACKED} bb-who",
     )
-    bills: list[tuple[Cell, ...]] = []
+    bills: Rows = []
     for seat in one.scoring.seats:
         name = seat.desk.name(english)
         bills.append((capital(name), seat.voice, seat.points, _items(seat.bill)))

@@ -13,6 +13,8 @@ from beginnerband.render.html import render
 Cell = str | int | Markup
 """Text is escaped, markup of ours is not."""
 
+Rows = list[tuple[Cell, ...]]
+"""Plain rows, before they have headings above them."""
 
 STACKED = "bb-stack"
 """Kind of a table that stands as a list of cards on a narrow screen, each cell with its column's name."""

@@ -27,7 +27,7 @@ from beginnerband.pages.instruments import moving
 from beginnerband.pages.instruments.room import MOVING, ordered, reach_table, title, uri
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, link, quiet, stacked, table
+from beginnerband.pages.shared.table import Cell, Rows, link, quiet, stacked, table
 from beginnerband.pages.tables import moves
 from beginnerband.pages.tables.data_files import valved
 from beginnerband.pages.tables.transposing import NO_NOTES
@@ -61,11 +61,11 @@ def same_fingerings(context: Context, args: Args) -> str:
     args.only()
     families = _families(valved(context.book))
     names = [_player_name(context.book, _known_best(context.book, family)) for family in families]
-    kinds: list[tuple[Cell, ...]] = [
+    kinds: Rows = [
         (name, stacked(*(_player_name(context.book, player) for player in family)))
         for name, family in zip(names, families, strict=True)
     ]
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for (name, family), (other_name, other) in combinations(zip(names, families, strict=True), 2):
         found = compare(family[0], other[0])
         if found.same:
@@ -105,7 +105,7 @@ def differences(context: Context, args: Args) -> str:
 def band_ranges(context: Context, args: Args) -> str:
     """``[[band-ranges instruments="cornet bb-bass"]]``: ranges by level; the band's if none named."""
     chosen = _chosen(context, args.only("instruments"))
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     bars = []
     for instrument in chosen:
         player = moving.home_player(context.book, instrument)
@@ -135,7 +135,7 @@ def common_notes(context: Context, args: Args) -> str:
     if not chosen:
         return NO_NOTES
     shared_by_all = ranges.shared_names(chosen, level)
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for step in range(12):
         name = (10 + step) % 12
         cells = [", ".join(pitch.sign for pitch in ranges.octaves(each, level, name)) or "–" for each in chosen]
@@ -158,7 +158,7 @@ def first_out(context: Context, args: Args) -> str:
     chosen = _chosen(context, args)
     if not chosen:
         return NO_NOTES
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for start in STARTS:
         found = ranges.first_out_from(chosen, level, start)
         cannot = [room.instrument for room in ranges.room_from(chosen, level, start) if room.up is None]
@@ -230,7 +230,7 @@ def valves_to_positions(context: Context, args: Args) -> str:
     """``[[valves-to-positions]]``: for a valve player who takes up the trombone, which position each valve is."""
     args.only()
     valves, slides = _mechanisms(context.book)
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for row in valves_as_positions(valves, slides):
         cents = f"{row.valve_cents:+.0f}".replace("-", "−") if abs(row.valve_cents) >= 1 else "0"
         rows.append((_pressed(row), *_positions(row, slides.trigger is not None), row.lowering, cents))
@@ -280,7 +280,7 @@ def _reaches(book: Book, reach: float | None) -> str:
 def block_list(context: Context, args: Args) -> str:
     """``[[block-list]]``: every block of the handbook, as its own description has it."""
     args.only()
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for name, function in sorted(context.known.items()):
         first = " ".join((function.__doc__ or "").strip().split("\n\n")[0].split())
         shape, _, rest = first.rpartition("``:") if "``:" in first else ("", "", first)

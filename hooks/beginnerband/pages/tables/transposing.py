@@ -17,7 +17,7 @@ from beginnerband.music.reading import Reading
 from beginnerband.pages.blocks import Args, Block, BlockError, Context
 from beginnerband.pages.shared import charts
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import STACKED, Cell, quiet, stacked, table
+from beginnerband.pages.shared.table import STACKED, Cell, Rows, quiet, stacked, table
 from beginnerband.pages.tables.data_files import families
 from beginnerband.render import fingers, staff
 from beginnerband.render.html import signs
@@ -50,7 +50,7 @@ def _octave(
 ) -> str:
     """A row for each note of an octave, by semitones above C, and what becomes of it in each reading."""
     readings = _moved(book)
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for place in places:
         notes = spellings(60 + place)
         cells = (_either([transposition.simplest(moved(each, note)) for note in notes]) for each in readings.values())
@@ -72,7 +72,7 @@ def key_table(context: Context, args: Args) -> str:
     """``[[key-table]]``: every concert key and what stands in each reading's key signature."""
     args.only()
     readings = _moved(context.book)
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for concert in transposition.CONCERT_KEYS:
         keys = (transposition.written_key(concert, reading) for reading in (CONCERT_READING, *readings.values()))
         rows.append(tuple(stacked(signs(key.tonic), quiet(key.words if key.sharps else "none")) for key in keys))
@@ -98,7 +98,7 @@ def same_written(context: Context, args: Args) -> str:
     Without B♭ or without E♭ brass, an instrument of that group stands beside the band, so that there are two sounds.
     """
     note = _pitch(args.only("note", words=1), "note")
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     band = context.book.band.pitched
     groups = {player.instrument.group for player in band}
     beside = [_of_group(context.book, group) for group in ("bb", "eb") if group not in groups] if band else []
@@ -120,7 +120,7 @@ def same_sound(context: Context, args: Args) -> str:
     """``[[same-sound note=Bb3 level=first-year]]``: one concert note; what each player reads for it or its octave."""
     note = _pitch(args.only("note", "level"), "note")
     level = args.one_of("level", LEVELS, "first-year")
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     for player in context.book.band.pitched:
         found = unison.match(note, player, level)
         who = _name_and_reading(context.book, player)

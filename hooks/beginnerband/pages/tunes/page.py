@@ -33,7 +33,7 @@ from beginnerband.pages.shared.needs import (
     things_words,
 )
 from beginnerband.pages.shared.readers import READING_WORDS
-from beginnerband.pages.shared.table import Cell, table
+from beginnerband.pages.shared.table import Rows, table
 from beginnerband.pages.tunes.files import TuneFile, drum_staves, files
 from beginnerband.pages.tunes.taught import asked
 from beginnerband.pages.tunes.view import (
@@ -218,7 +218,7 @@ def _offer_about(book: Book, offer: Offer) -> str:
 
 def _facts(book: Book, tune: Tune) -> Markup:
     english = book.band.english
-    rows: list[tuple[Cell, ...]] = []
+    rows: Rows = []
     if tune.composer:
         rows.append(("By", "traditional" if tune.composer in TRADITIONAL else tune.composer))
     rows.append(("Source", in_words(tune.source, english)))
@@ -237,7 +237,7 @@ def _facts(book: Book, tune: Tune) -> Markup:
 
 
 def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:
-    rows: list[tuple[Cell, ...]] = [
+    rows: Rows = [
         ("Range", f"{measured.range_semitones} semitones, {measured.pitches} different notes"),
         ("Widest step between notes", f"{measured.largest_leap} semitones"),
         ("Note and rest values", series(value_words(measured.values, book.band.english))),
@@ -252,7 +252,7 @@ def _numbers(book: Book, offer: Offer, measured: LineDifficulty) -> Markup:
         ("Notes begun", f"{measured.notes_a_minute:.0f} a minute"),
     ]
     general = table("In numbers, at the marked speed", (), rows, kind="bb-facts")
-    players: list[tuple[Cell, ...]] = []
+    players: Rows = []
     for sheet in offer.sheets:
         for player in sheet.players:
             if not player.instrument.brass:
