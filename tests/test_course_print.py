@@ -29,7 +29,7 @@ from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
 from beginnerband.pages.course.print_data import lesson_values
 from beginnerband.pages.course.room import BLANK, lessons_json
-from beginnerband.pages.course.sheet_view import sheet_uri, sheet_view
+from beginnerband.pages.course.sheet_view import TO_PLAY, sheet_uri, sheet_view
 from beginnerband.pages.shared.links import card_pdf, lesson_pdf
 from beginnerband.render.print_pack import PrintPack
 
@@ -262,6 +262,29 @@ def test_drums_read_what_they_do_in_the_lesson(site: Path, course: CourseBook) -
         assert lesson.percussion
         html = (site / sheet_uri(lesson, drums)).read_text(encoding="utf-8")
         assert str(escape(lesson.percussion.do)) in html
+
+
+def test_what_drums_and_mallets_do_alike_stands_on_a_card_once(course: CourseBook, book: Book) -> None:
+    """As the last words, after what is for the one and for the other; nothing is lost."""
+    alike = 0
+    for lesson in course.course.lessons:
+        task, said = lesson.percussion, card_view(book, course, lesson).percussion
+        sentences = re.split(r"(?<=[.?!”]) (?=[A-Z“])", re.sub(r"\b(?:Mallets|All): ", "", said))
+        assert len(sentences) == len(set(sentences)), said
+        told = [task.do, task.bars.do] if task and task.bars else [task.do] if task else []
+        assert {each for text in told for each in re.split(r"(?<=[.?!”]) (?=[A-Z“])", text)} <= set(sentences), said
+        alike += " All: " in said
+    assert alike > 2
+
+
+def test_sheets_ask_for_the_minutes_that_the_first_lesson_names(course: CourseBook, book: Book) -> None:
+    """A line of home practice takes a minute or two; after the concert nobody is asked for more."""
+    *first, last = course.course.lessons
+    assert "Five minutes a day" in first[0].steps[-1].say
+    player = course.players[0]
+    assert {sheet_view(book, course, lesson, player).to_play for lesson in first} == {TO_PLAY}
+    assert "five minutes" in TO_PLAY
+    assert sheet_view(book, course, last, player).to_play == "To play"
 
 
 def test_everybody_turns_the_line_together(book: Book, course: CourseBook) -> None:

@@ -225,6 +225,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
         ],
         "suggested": sheet.suggested,
         "practice": list(sheet.practice),
+        "to-play": sheet.to_play,
         "signed": sheet.signed,
         "for-what": spelled(f"A {'star' if sheet.signed else 'tick'} for each that went well", book.band.english),
     }

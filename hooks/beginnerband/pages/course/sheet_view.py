@@ -21,6 +21,9 @@ from beginnerband.teaching.course import Lesson, Percussion
 from beginnerband.teaching.grading import LessonPart
 from beginnerband.teaching.wording import spelled
 
+TO_PLAY = "First this, then what you like: five minutes in all"
+"""What stands over the lines of home practice where a lesson follows: a line alone takes a minute or two."""
+
 
 @dataclass(frozen=True, slots=True)
 class SheetNote:
@@ -107,6 +110,8 @@ class SheetView:
     """One line a day."""
     uri: str
     """Its page, as ``course/sheets/lesson-07/cornet.html``."""
+    to_play: str = ""
+    """What stands over these lines."""
     signed: bool = True
     """Whether practice is signed for, and what went well earns a star; adults tick it off for themselves."""
 
@@ -144,6 +149,7 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         music=music,
         suggested=spelled(suggested(*(piece.line for piece in music)), book.band.english),
         practice=lesson.practice_of(player),
+        to_play=TO_PLAY if places[-1] + 1 < len(course.course.weeks) else "To play",
         uri=sheet_uri(lesson, player),
         signed=course.teaching.ages != "adults",
     )
