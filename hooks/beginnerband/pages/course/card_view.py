@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import KW_ONLY, dataclass, replace
@@ -21,6 +22,9 @@ from beginnerband.pages.shared.links import card_uri
 from beginnerband.teaching.addressed import Addressed
 from beginnerband.teaching.course import Lesson, Room, Step
 from beginnerband.teaching.grading import Week
+
+_SENTENCE = re.compile(r"(?<=[.?!”]) (?=[A-Z“])")
+"""Between two sentences."""
 
 ACROSS = 8
 """Most notes side by side among today's notes."""
@@ -259,8 +263,22 @@ def _percussion(band: Sequence[Player], lesson: Lesson) -> str:
     players = sorted((player for player in band if not player.instrument.brass), key=_pitched)
     if all(map(_pitched, players)):  # a title such as "Bass drum" is the drums'
         return " ".join(dict.fromkeys(task.of(player).do for player in players))
-    said = dict.fromkeys(("Mallets: " if _pitched(player) else "") + task.of(player).do for player in players)
-    return f"{task.title}. {' '.join(said)}"
+    drums, mallets = (
+        dict.fromkeys(
+            sentence
+            for player in players
+            if _pitched(player) is pitched
+            for sentence in _SENTENCE.split(task.of(player).do)
+        )
+        for pitched in (False, True)
+    )
+    both = [sentence for sentence in drums if sentence in mallets]
+    if len(both) == len(drums) == len(mallets):
+        return f"{task.title}. {' '.join(drums)}"
+    if len(both) in (len(drums), len(mallets)):  # one of them would be told of nothing alone
+        both = []
+    own = [*(each for each in drums if each not in both), "Mallets:", *(each for each in mallets if each not in both)]
+    return " ".join([f"{task.title}.", *own, *(["All:", *both] if both else [])])
 
 
 def ways_words(players: Iterable[Player]) -> str:
