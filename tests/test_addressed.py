@@ -120,6 +120,22 @@ def band(book: Book, *rows: tuple[str, str, int]) -> Whom:
 
 
 @pytest.mark.parametrize(
+    ("rows", "readings", "clefs"),
+    [
+        ([("cornet", "treble-bb", 4), ("drums", "rhythm", 2)], False, False),
+        ([("cornet", "treble-bb", 4), ("tenor-horn", "treble-eb", 1)], True, False),
+        ([("euphonium", "treble-bb", 1), ("euphonium", "bass-c", 1)], True, True),
+    ],
+)
+def test_who_reads_otherwise_and_in_which_clefs(
+    rows: list[tuple[str, str, int]], readings: bool, clefs: bool, book: Book
+) -> None:
+    """Drums read no notes, in a clef of their own."""
+    whom = band(book, *rows)
+    assert (whom.holds("2+readings"), whom.holds("2+clefs")) == (readings, clefs)
+
+
+@pytest.mark.parametrize(
     ("band", "parts"),
     [
         ({"cornet": 4}, 2), ({"eb-bass": 4}, 3), ({"tenor-horn": 4}, 3), ({"cornet": 5, "eb-bass": 1}, 3),

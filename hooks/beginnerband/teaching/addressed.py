@@ -30,7 +30,7 @@ _GAP = re.compile(r" +(?= |[,.;:?!](?!\w))")
 """A space too many, where nothing is said."""
 _OR = re.compile(r"\|(?![^{}]*\})")
 _CASES = re.compile(r"\s*([a-z0-9+-]+(?:, ?[a-z0-9+-]+)*)\?(?:\s+|$)")
-_COUNT = re.compile(r"([1-9]\d?)\+(notes|brass|parts|instruments|clefs|drums)?")
+_COUNT = re.compile(r"([1-9]\d?)\+(notes|brass|parts|instruments|readings|clefs|drums)?")
 _NAME = re.compile(r"[A-Za-z][a-z-]*(?: [a-z0-9-]+)?")
 
 
@@ -85,6 +85,11 @@ class Whom:
         return found or len(self.band)
 
     @property
+    def readings(self) -> int:
+        """In how many ways those who have notes read them, as B♭ treble."""
+        return len({player.reading.id for player in self.band if player.instrument.pitched})
+
+    @property
     def clefs(self) -> int:
         """How many clefs those read who have notes."""
         return len({player.reading.clef for player in self.band if player.instrument.pitched})
@@ -99,6 +104,7 @@ class Whom:
             "brass": self.on_lines,
             "parts": self.parts,
             "instruments": self.instruments,
+            "readings": self.readings,
             "clefs": self.clefs,
             "drums": self.on_drums,
         }
@@ -173,8 +179,8 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
 
 ``5+notes`` holds where five or more play notes: drums are not counted, but in a band of drums alone. ``5+brass`` holds
 where five or more blow, and so can hold a line of a piece, ``3+parts`` where they can play three lines of it at once,
-``5+instruments`` where they have five different ones, ``2+clefs`` where they read two clefs, ``2+drums`` where two
-or more play drums.
+``5+instruments`` where they have five different ones, ``2+readings`` where they read in two ways, ``2+clefs`` where
+they read two clefs, ``2+drums`` where two or more play drums.
 """
 
 
@@ -253,7 +259,9 @@ def _faults(choices: Sequence[_Choice]) -> Iterator[str]:
     named = [case for each in choices for case in each.cases]
     for case in named:
         if case not in CASES and not _COUNT.fullmatch(case):
-            sizes = "numbers of players as 5+, 5+notes, 5+brass or 2+drums, 3+parts, 2+instruments and 2+clefs"
+            sizes = (
+                "numbers of players as 5+, 5+notes, 5+brass or 2+drums, 3+parts, 2+instruments, 2+readings and 2+clefs"
+            )
             yield f"no case {case!r}; there are {', '.join(CASES)}, {sizes}"
     if any(not each.cases for each in choices[:-1]):
         yield "only the last alternative may stand without a case: whoever it is for, those after it are never said"
