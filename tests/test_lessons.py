@@ -149,6 +149,17 @@ def test_what_shows_that_a_class_may_move_on_is_music_of_that_lesson() -> None:
     assert [lesson.ready for lesson in lessons] == ["Plays M.", "A2: a hum."]
 
 
+def test_a_lesson_to_catch_up_speaks_of_no_step_that_does_not_fit() -> None:
+    """45 minutes less 4 and 3 for opening and close hold one step of 20 at least; the other, which is longer as a rule,
+    gives neither title nor sign nor practice."""
+    first = replace(step("s1", 20, 22, 24), practice=(Addressed("first"),))
+    other = replace(step("s2", 20, 30, 34), practice=(Addressed("other"),))
+    spare = unit("s", [first, other])
+    lessons = made(plan([unit("a", [step("a1", 20, 30, 35)])], [spare]), "a1", "", "")
+    assert [lesson.title for lesson in lessons] == ["Unit a", "Unit s", "S1"]
+    assert [line.text for line in lessons[1].practice] == ["first"]
+
+
 def test_before_the_concert_nobody_is_sent_to_another_room() -> None:
     spare = [replace(step(f"s{at}", 2, 3, 4), together=at > 1) for at in (1, 2)]
     course = plan([unit("a", [step("a1", 8, 10, 10)])], [unit("short", spare)])

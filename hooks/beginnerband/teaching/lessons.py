@@ -110,7 +110,10 @@ class LessonMaker:
         unit, teach = self._spare_unit() if filling.spare else self._taught_unit(filling)
         opening = self._latest(self._plan.openings, number)
         self._taught += [block.id for block in filling.blocks]
-        steps = self._timed(teach, opening, number, filling.spare)
+        close = self._latest(self._plan.closes, number)
+        if filling.spare:  # what does not fit is not spoken of, at home either
+            teach = self._that_fit(teach, opening, close)
+        steps = self._timed(teach, opening, close)
         self._met |= {ident for step in teach for ident in (*step.music, *step.pieces)}
         self._played |= {ident for step in teach if step.lips for ident in (*step.music, *step.pieces)}
         items = dict.fromkeys(ident for step in steps for ident in step.music)
@@ -212,11 +215,9 @@ class LessonMaker:
         self._titles.add(title)
         return title
 
-    def _timed(self, teach: Sequence[Step], opening: Step, number: int, spare: bool) -> tuple[Step, ...]:
+    def _timed(self, teach: Sequence[Step], opening: Step, close: Step) -> tuple[Step, ...]:
         """Opening, steps with rests between, close: each with its minutes, which add up to the lesson."""
-        plan = self._plan
-        close = self._latest(plan.closes, number)
-        kept = self._that_fit(teach, opening, close) if spare else list(teach)
+        plan, kept = self._plan, list(teach)
         before = self._until_the_end(kept)
         kept[before:before] = self._revision(kept, self._minutes - opening.span.most - close.span.most)
         blocks = [Block(step.id, step.span, "", step.lips) for step in kept]
