@@ -128,8 +128,19 @@ def test_what_is_struck_is_what_is_not_tied_over() -> None:
     assert len(struck(line("C4|D4|"))) == 2
 
 
-def test_a_first_ending_of_one_bar_before_a_second_of_two() -> None:
-    assert order(line("|: C4 |1 D4 :|2 E4 | F4 |]")) == (0, 1, 0, 2, 3)
+# Places of bars in the order they are played, by hand (common practice, no source).
+@pytest.mark.parametrize(
+    ("text", "played"),
+    [
+        ("|: C4 |1 D4 :|2 E4 | F4 |]", (0, 1, 0, 2, 3)),  # a first ending of one bar before a second of two
+        ("|: C4 |1,2 D4 :|3 E4 |]", (0, 1, 0, 1, 0, 2)),
+        ("|: C4 |1 D4 :|2 E4 :|3 F4 |]", (0, 1, 0, 2, 0, 3)),
+        ("|: C4 |1,3 D4 :|2 E4 :| F4 |]", (0, 1, 0, 2, 0, 1, 3)),  # the first one comes again
+        ("|: C4 |1 D4 :|2 E4 | F4 |: G4 :|]", (0, 1, 0, 2, 3, 4, 4)),
+    ],
+)
+def test_bars_are_played_in_the_order_of_their_endings(text: str, played: tuple[int, ...]) -> None:
+    assert order(line(text)) == played
 
 
 @pytest.mark.parametrize(

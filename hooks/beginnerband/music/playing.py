@@ -155,12 +155,16 @@ class _Walk:
 
     def _met_before(self, place: int) -> bool:
         """Whether any ending beside this one was played before the jump."""
+        return not self.known.isdisjoint(self._beside(place))
+
+    def _beside(self, place: int) -> range:
+        """Places of the endings that stand together with the one at ``place``, itself among them."""
         first = last = place
         while first and self.measures[first - 1].ending:
             first -= 1
         while last + 1 < len(self.measures) and self.measures[last + 1].ending:
             last += 1
-        return not self.known.isdisjoint(range(first, last + 1))
+        return range(first, last + 1)
 
     def _later_ending(self, place: int) -> bool:
         mine = self.measures[place].ending
@@ -175,15 +179,11 @@ class _Walk:
         return place + 1 < len(self.measures) and bool(self.measures[place + 1].ending)
 
     def _times(self, place: int) -> int:
-        """How often the section ending here is played: by its sign, or by its last ending's number."""
+        """How often the section ending here is played: by its sign, or by the highest number of its endings."""
         bar = self.measures[place]
         if not bar.ending:
             return bar.repeat_end
-        last = max(bar.ending)
-        for other in self.measures[place + 1 :]:
-            if not other.ending:
-                break
-            last = max(last, *other.ending)
+        last = max(number for each in self._beside(place) for number in self.measures[each].ending)
         return max(last, bar.repeat_end if last == max(bar.ending) else last)
 
 
