@@ -11,11 +11,12 @@ import time
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from types import CodeType, FrameType
 from typing import Any
 
-from faults import FOLDERS, PACKAGE, Fault, forget, function_at, imports, modules, source_of
+from faults import FOLDERS, PACKAGE, ROOT, Fault, forget, function_at, imports, modules, source_of
 
 OF_ALL = "tests/test_immutable.py"
 """Looks at every file."""
@@ -42,8 +43,8 @@ class Seen:
 def tests_of(fault: Fault, seen: Mapping[str, Seen], more: bool) -> list[str]:
     """The tests that a fault meets, as many as there is time for.
 
-    Quick ones come first, and among these a few of each test function before more of the same with other values; those
-    of its own name lead. ``more`` takes four times as long.
+    Quick ones come first, and among these those of files that import the module or have its name; then a few of each
+    test function before more of the same with other values. ``more`` takes four times as long.
     """
     place = function_at(fault.module, fault.line)
     calls = {test for test, what in seen.items() if place in what.functions}
@@ -52,12 +53,12 @@ def tests_of(fault: Fault, seen: Mapping[str, Seen], more: bool) -> list[str]:
         calls = {test for test, what in seen.items() if any(each.partition(":")[0] in near for each in what.functions)}
         near = [each for each in modules() if each not in known and any(imports(source_of(each), one) for one in near)]
         known.update(near)
-    own = Path(fault.module).stem.replace("_", "")
     alike = Counter[str]()
-    order: dict[str, tuple[bool, int, bool, float]] = {}
+    order: dict[str, tuple[bool, bool, int, float]] = {}
     for test in sorted(calls, key=lambda test: (seen[test].seconds, test)):
         alike[name := test.partition("[")[0]] += 1
-        order[test] = (seen[test].seconds > 0.5, alike[name] // 3, own not in test.replace("_", ""), seen[test].seconds)
+        far = not _is_about(test.partition("::")[0], fault.module)
+        order[test] = (seen[test].seconds > 0.5, far, alike[name] // 3, seen[test].seconds)
     chosen, spent = [], 0.0
     for test in sorted(order, key=lambda test: (order[test], test)):
         spent += seen[test].seconds
@@ -65,6 +66,13 @@ def tests_of(fault: Fault, seen: Mapping[str, Seen], more: bool) -> list[str]:
             break
         chosen.append(test)
     return [*chosen, *(test for test in seen if test.startswith(OF_ALL))]
+
+
+@cache
+def _is_about(file: str, module: str) -> bool:
+    """Whether a file of tests imports a module of the domain, or is named after it."""
+    own = Path(module).stem.replace("_", "")
+    return own in file.replace("_", "") or imports((ROOT / file).read_text(encoding="utf-8"), module)
 
 
 class Watch:
