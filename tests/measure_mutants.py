@@ -63,6 +63,9 @@ EQUAL = {
     ("music/line_breaks.py:", "HEAD = 44, 24, 189"): "how wide clef and signature are taken to be is our choice",
     ("teaching/packing.py:enough", "for lesson in []:"): "saves trying numbers of lessons of which none would do",
     ("music/scoring.py:", "cue_bars: int = 5"): "the file of rules always says it",
+    ("teaching/lessons.py:LessonMaker._had", "in row else 1"): (
+        "compared are only those had equally often, and those never had are all alike"
+    ),
     ("teaching/grading.py:", "hash=True"): "equal parts have equal facts, so that their hash is as good",
     ("teaching/courseplan.py:", "hash=True"): "what has the field is never hashed",
     ("teaching/facts.py:", "hash=True"): "what has the field is never hashed",

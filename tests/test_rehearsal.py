@@ -96,11 +96,20 @@ def test_of_silence_nothing_is_said(hymn: PieceView, rules: RehearsalRules) -> N
     assert (made.tune, made.hard, made.chords, made.ends.hold) == ((), (), (), False)
 
 
-def test_a_line_that_strikes_alone_has_a_rhythm_to_work_on(hymn: PieceView, rules: RehearsalRules) -> None:
-    music = lines(soprano="C4|C2 C2|C4|", alto="G,4|G,4|G,4|", tenor="E,4|E,4|E,4|", bass="C,4|C,4|C,4|")
-    hard = rehearsal(music, hymn.scoring, rules, "first-year", {}).hard
-    alone = {(one.seat.voice, one.bar) for one in hard for reason in one.reasons if reason.kind == "rhythm"}
-    assert alone == {("soprano", 2)}
+@pytest.mark.parametrize(
+    ("moves", "alone"), [(("soprano",), {("soprano", 2)}), (("bass",), {("bass", 2)}), (("soprano", "tenor"), set())]
+)
+def test_a_line_that_strikes_alone_has_a_rhythm_to_work_on(
+    hymn: PieceView, rules: RehearsalRules, moves: tuple[str, ...], alone: set[tuple[str, int]]
+) -> None:
+    notes = {"soprano": "C", "alto": "G,", "tenor": "E,", "bass": "C,"}
+    texts = {
+        voice: f"{note}4|{f'{note}2 {note}2' if voice in moves else f'{note}4'}|{note}4|"
+        for voice, note in notes.items()
+    }
+    hard = rehearsal(lines(**texts), hymn.scoring, rules, "first-year", {}).hard
+    found = {(one.seat.voice, one.bar) for one in hard for reason in one.reasons if reason.kind == "rhythm"}
+    assert found == alone
 
 
 def test_a_note_amid_the_range_is_not_at_its_edge(canon: PieceView, rules: RehearsalRules) -> None:

@@ -301,6 +301,8 @@ def test_bass_drum_has_the_strong_beats_and_snare_the_weak(book: Book) -> None:
     tune = line("C D E F | C4 | C4 |")
     assert [bool(note.drum) for note in bass_drum(tune).measures[0].notes] == [True, False, True, False]
     assert [bool(note.drum) for note in snare(tune).measures[0].notes] == [False, True, False, True]
+    for drum in (snare(tune), bass_drum(tune)):  # both end together, on the first beat
+        assert [bool(note.drum) for note in drum.measures[-1].notes] == [True, False, False, False]
 
 
 def test_in_three_the_bass_drum_has_the_first_beat_and_the_snare_the_others() -> None:
