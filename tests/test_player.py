@@ -415,6 +415,9 @@ def test_one_part_prints_alone_on_one_page(browser: Any, site: Path, paper: str)
     page.locator("#sheet-together-tenor-horn .bb-print").click()
     printed = PdfReader(io.BytesIO(page.pdf(format=paper)))
     assert len(printed.pages) == 1
+    page.emulate_media(media="print")
+    below = page.evaluate("getComputedStyle(document.body).paddingBottom")
+    assert below == "0px"  # the room of the bar would be a blank page where the last one is full
     text = printed.pages[0].extract_text()
     assert "Lightly Row" in text
     assert "tenor horn" in text
