@@ -16,7 +16,7 @@ import measure_courses
 import pytest
 from markupsafe import escape
 from paper import blank_below, drawn_text, least_text, print_lessons, staves, text_size, words_on
-from plans import cases, made
+from plans import Case, cases, made
 from pypdf import PdfReader
 
 from beginnerband.data.book import Book
@@ -441,6 +441,29 @@ def test_a_sheet_takes_one_page_where_only_the_paper_of_the_band_has_room(book: 
         for paper in ("a4", "letter", "")
     }
     assert pages == {"a4": 1, "letter": 2, "": 2}
+
+
+def test_no_page_of_a_long_lesson_s_sheet_holds_what_is_practised_alone(book: Book, tmp_path: Path) -> None:
+    """In 90 minutes all music of the drums fills the first page of A4, which left the second to the table."""
+    teaching = replace(book.band.teaching, minutes=90)
+    course, wrong = made(book, Case("long", book.band.players, teaching))
+    assert course, wrong
+    there = replace(book, band=replace(book.band, teaching=teaching), course=course)
+    pictures, many = Pictures(book.root / ".cache", "british", "a4"), 0
+    for lesson in course.course.weeks[6::3]:
+        for player in course.players:
+            drawn, layout = pictures.of_sheet(sheet_view(there, course, lesson, player))
+            assert len(layout.turns) == layout.pages - 1, (lesson.id, player.id)
+            assert all(0 <= turn < len(drawn) for turn in layout.turns)
+            many += layout.pages > 1
+    assert many > 5
+    view, pack = lesson_view(there, "lesson-19"), PrintPack()
+    values = lesson_values(there, view, pictures, pack)
+    long = [sheet for sheet in values["sheets"] if any(piece["turn"] for piece in sheet["music"])]
+    assert any("bass drum" in sheet["instrument"] for sheet in long)
+    blank = blank_below(print_lessons(there, [values | {"sheets": long}], pack, tmp_path))[2 * len(values["cards"]) :]
+    assert len(blank) == 2 * len(long)
+    assert max(blank) < 190  # millimetres; the table alone left 221
 
 
 def test_a_card_names_two_notes_of_one_letter_apart(book: Book, course: CourseBook) -> None:

@@ -220,8 +220,9 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
                 "picture": pack.add(picture.wide.standalone()),
                 "words": picture.wide.words,
                 "share": picture.share,
+                "turn": place in layout.turns,
             }
-            for piece, picture in drawn
+            for place, (piece, picture) in enumerate(drawn)
         ],
         "suggested": sheet.suggested,
         "practice": list(sheet.practice),

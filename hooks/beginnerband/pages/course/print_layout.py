@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import accumulate
 from math import ceil
 from typing import TYPE_CHECKING, Literal
 
@@ -79,6 +80,9 @@ SPARE = 3.5
 LARGEST_OF_TWO = 1.1
 """Largest of these on two pages, so that the first page is for music."""
 
+LEAST_LAST = 0.4
+"""Share of a page that the last of several holds at least: some music stands above what is practised."""
+
 FEW, NOTE_BOX = 3, 25
 """Most boxes of notes that leave room beside them for words, and the width of one, millimetres."""
 
@@ -108,6 +112,8 @@ class SheetLayout:
     """What to practise is a paragraph, one day after the other: for the same reason."""
     paper: str = ""
     """The only paper that it fits on, one of :data:`HIGHER`; else empty."""
+    turns: tuple[int, ...] = ()
+    """Places from 0 of the pieces of music that begin a page: the same on every paper."""
 
     @property
     def across(self) -> int:
@@ -269,9 +275,11 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving], paper: str = "
     shed += [SheetLayout(scale=scale, only_new=True, plain=True, run_on=True) for scale in SCALES if scale <= 1]
     of_two = [SheetLayout(scale=scale, pages=2) for scale in SCALES if scale <= LARGEST_OF_TWO]
     of_two.sort(key=lambda layout: _rows(sheet, layout))  # no row for a last box alone
+    of_two += [replace(layout, pages=2) for layout in shed if not layout.beside]
     layouts = (*whole, *_on(paper, whole), *shed, *_on(paper, shed), *of_two)
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
-    return next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
+    found = next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
+    return replace(found, turns=_turns(sheet, found, music)) if found.pages > 1 else found
 
 
 def _on(paper: str, layouts: Iterable[SheetLayout]) -> list[SheetLayout]:
@@ -281,12 +289,27 @@ def _on(paper: str, layouts: Iterable[SheetLayout]) -> list[SheetLayout]:
 
 def _pages(sheet: SheetView, layout: SheetLayout, music: Iterable[float]) -> int:
     """Pages that are filled one after another; no piece of music is cut in two."""
-    pages, at, room = 1, SPARE + _head_height(sheet, layout), HIGHER.get(layout.paper, HEIGHT)
+    return len(_filled(sheet, layout, music))
+
+
+def _filled(sheet: SheetView, layout: SheetLayout, music: Iterable[float]) -> list[list[float]]:
+    """Heights of what stands on each page: the head, music, and at last what is practised."""
+    pages, room = [[SPARE + _head_height(sheet, layout)]], HIGHER.get(layout.paper, HEIGHT)
     for height in (*music, _record_height(sheet, layout)):
-        if at + height > room:
-            pages, at = pages + 1, 0.0
-        at += height
+        if sum(pages[-1]) + height > room:
+            pages.append([])
+        pages[-1].append(height)
     return pages
+
+
+def _turns(sheet: SheetView, layout: SheetLayout, music: Iterable[float]) -> tuple[int, ...]:
+    """Which pieces begin a page, so that the last page is not nearly empty, as where all music fits on those before."""
+    *earlier, before, last = _filled(sheet, layout, music)
+    while len(before) > 2 and sum(last) < LEAST_LAST * HEIGHT and sum(last) + before[-1] <= HEIGHT:
+        last.insert(0, before.pop())
+    places = accumulate(map(len, (*earlier, before)))
+    count = sum(map(len, (*earlier, before, last))) - 2
+    return tuple(place - 1 for place in places if place - 1 < count)
 
 
 def _head_height(sheet: SheetView, layout: SheetLayout) -> float:
