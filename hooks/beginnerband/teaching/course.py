@@ -300,7 +300,12 @@ class Course:
     minutes: int = 45
     """Length of a lesson."""
     start: FirstSound | None = None
-    """The sound on which everyone begins."""
+    """The keys of the first tunes, and the sound on which those begin who are in one room."""
+
+    @property
+    def one_sound(self) -> FirstSound | None:
+        """The sound on which everyone begins; none where rooms begin apart, each on its own."""
+        return self.start if len(self.rooms) == 1 else None
 
     def stage(self, stage_id: str) -> Stage:
         """The stage with this id."""

@@ -94,7 +94,7 @@ def view(book: Book, course: CourseBook) -> dict[str, Any]:
         "rows": rows,
         "signs": _signs(book, course),
         "tunes": _tunes(course),
-        "start": course.course.start.words if course.course.start else "",
+        "start": course.course.one_sound.words if course.course.one_sound else "",
         "players": [(player.id, player.instrument.names.of(book.band.english)) for player in players],
         "weeks": [f"{lesson.number}: {lesson.title}" for lesson in weeks],
         "moves": moves,

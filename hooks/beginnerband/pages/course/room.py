@@ -102,7 +102,7 @@ def _index(course: CourseBook, english: str, products: Products) -> str:
         first=lesson_uri(course.course.lessons[0]),
         rooms=[(room, room.about, room in course.rooms) for room in course.course.rooms],
         skipped=course.course.skipped,
-        start=course.course.start,
+        start=course.course.one_sound,
     )
     return f"# All lessons\n\n{products.html(html)}\n"
 
