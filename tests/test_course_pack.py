@@ -199,3 +199,6 @@ def test_a_published_address_is_in_the_code(book: Book, course: CourseBook) -> N
     values = lesson_values(there, view, Pictures(book.root / ".cache", "british"), pack)
     assert values["cards"][0]["address"] == "https://band.example/handbook/course/lesson-01.html"
     assert values["cards"][0]["short"] == "band.example/handbook/course/lesson-01.html"
+    sheets = [sheet["address"] for sheet in values["sheets"]]  # a player's leads to their own page, where it is heard
+    assert sheets == [f"https://band.example/handbook/{sheet.uri}" for sheet in view.sheets]
+    assert "https://band.example/handbook/course/sheets/lesson-01/cornet.html" in sheets

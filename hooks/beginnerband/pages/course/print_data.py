@@ -22,7 +22,7 @@ from beginnerband.pages.course.walked import walked
 from beginnerband.pages.pieces.files import compact_score
 from beginnerband.pages.pieces.view import known_view
 from beginnerband.pages.shared.dates import day
-from beginnerband.pages.shared.links import address_of, lesson_uri
+from beginnerband.pages.shared.links import address_of
 from beginnerband.pages.shared.paper import of_copy
 from beginnerband.render.engrave import LARGE, Engraving, share_of
 from beginnerband.render.fingers import picture as hand_picture
@@ -195,7 +195,7 @@ def _sheet(book: Book, sheet: SheetView, pictures: Pictures, pack: PrintPack) ->
     lesson = sheet.lesson
     drawn, layout = pictures.of_sheet(sheet)
     return {
-        **_code(book, lesson_uri(lesson), pack),
+        **_code(book, sheet.uri, pack),
         "band": book.band.name,
         "number": lesson.number,
         "title": lesson.title,

@@ -66,7 +66,7 @@ def _characters(products: Products) -> set[str]:
 def _sheet_page(book: Book, sheet: SheetView, view: LessonView, pictures: Pictures) -> str:
     drawn, layout = pictures.of_sheet(sheet)
     card = view.card_of(sheet.player)
-    address = address_of(book, card.uri)
+    address = address_of(book, sheet.uri)
     html = render(
         "course/sheet.html",
         sheet=sheet,
