@@ -12,7 +12,7 @@ from typing import Literal, get_args
 
 from music21 import key as m21key
 
-from beginnerband.music.pitch import Pitch, reverse, semitones, spellings, transpose
+from beginnerband.music.pitch import STEPS, Pitch, reverse, semitones, spellings, transpose
 from beginnerband.music.reading import Reading
 
 ConcertKey = Literal["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"]
@@ -48,10 +48,15 @@ def sharps_of(tonic: str) -> int:
 
 @lru_cache(maxsize=512)
 def written_key(concert_key: str, reading: Reading) -> WrittenKey:
-    """The key signature a reader of ``reading`` sees when the band plays in ``concert_key``."""
+    """The key signature a reader of ``reading`` sees when the band plays in ``concert_key``.
+
+    Nobody's part is put into seven sharps or flats, or more, where another spelling has five (common practice, no
+    source); only who reads what sounds has what is asked for.
+    """
     tonic = transpose(_tonic(concert_key), reverse(reading.interval)).letter
-    if tonic not in CONCERT_KEYS:
-        tonic = next(other.letter for other in spellings(Pitch.parse(tonic + "4").midi) if other.letter in CONCERT_KEYS)
+    if tonic != concert_key and (tonic not in CONCERT_KEYS or abs(sharps_of(tonic)) == len(STEPS)):
+        others = [other.letter for other in spellings(_tonic(tonic).midi) if other.letter in CONCERT_KEYS]
+        tonic = min(others, key=lambda other: abs(sharps_of(other)))
     return WrittenKey(tonic, sharps_of(tonic))
 
 
