@@ -346,21 +346,24 @@ def groups_of(book: Book, course: CourseBook, lesson: Lesson, band: Sequence[Pla
             who=series([player.instrument.names.of(book.band.english) for player in players]),
             players=" ".join(player.id for player in players),
             slide=isinstance(players[0].instrument.mechanism, Slide),
-            notes=tuple(_told_apart([note for _, note in notes])),
+            notes=tuple(replace(note, which=which) for (_, note), which in zip(notes, whichs, strict=True)),
             sounds=tuple(players[0].reading.sounding(pitch).midi for pitch, _ in notes),
         )
         for players, merged in found
         if (notes := sorted(merged.items(), key=lambda item: item[0].midi))
+        for whichs in [list(which_of([note.written for _, note in notes]))]
     )
 
 
-def _told_apart(notes: Sequence[NoteView]) -> Iterator[NoteView]:
-    """Notes from low to high, those of one letter named apart (common practice, no source)."""
-    letters = [note.written.letter_sign for note in notes]
-    for place, note in enumerate(notes):
-        below, above = letters[:place].count(letters[place]), letters[place + 1 :].count(letters[place])
-        which = "" if not below + above else "low" if not below else "middle" if above else "high"
-        yield replace(note, which=which)
+def which_of(notes: Sequence[Pitch]) -> Iterator[str]:
+    """For each of ``notes``, from low to high, what tells it from others of its letter (common practice, no source).
+
+    ``low``, ``middle`` or ``high``; empty for the only one of its letter.
+    """
+    letters = [note.letter_sign for note in notes]
+    for place, letter in enumerate(letters):
+        below, above = letters[:place].count(letter), letters[place + 1 :].count(letter)
+        yield "" if not below + above else "low" if not below else "middle" if above else "high"
 
 
 def _joined(

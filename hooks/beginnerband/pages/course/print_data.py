@@ -247,6 +247,7 @@ def _note(sheet: SheetView, note: SheetNote, english: str, pack: PrintPack) -> d
     _, drawn, hand, how = sheet_note(sheet, note, english)
     return {
         "name": note.answer.written.letter_sign,
+        "which": note.which,
         "new": note.new,
         "words": spoken(note.answer.written),
         "staff": pack.add(_file(drawn)) if drawn else "",

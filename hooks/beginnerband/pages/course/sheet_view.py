@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import KW_ONLY, dataclass, field, replace
 from datetime import date
 
@@ -15,7 +16,7 @@ from beginnerband.music.player import Player
 from beginnerband.music.score import Line, Note
 from beginnerband.music.shift import sounding
 from beginnerband.music.words import capital, suggested
-from beginnerband.pages.course.card_view import todays_notes
+from beginnerband.pages.course.card_view import todays_notes, which_of
 from beginnerband.render.engrave import PHONE
 from beginnerband.teaching.course import Lesson, Percussion
 from beginnerband.teaching.grading import LessonPart
@@ -33,6 +34,8 @@ class SheetNote:
     """What is on paper, and how it is played."""
     new: bool
     """First met in this lesson."""
+    which: str = ""
+    """``low``, ``middle`` or ``high`` where the player has another note of that letter today; else empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,10 @@ class ByEar:
     line: Line
     """As written for this player; for drums the rhythm on one drum."""
     codes: tuple[str, ...]
-    """What the hand does, for each note and rest: valves, position, the bar's letter, or the hand itself."""
+    """What the hand does, for each note and rest: valves, position, the bar's letter, or the hand itself.
+
+    On a sheet where two notes are played alike, the letter of each stands on a line before that.
+    """
     tune: str
     """Id of the tune, or empty."""
     words: tuple[str, ...]
@@ -129,6 +135,9 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     task = lesson.task_of(player)
     room = course.course.room_of(player.instrument).id
     taught = {item for step in lesson.steps if step.kind == "teach" for item in step.music}  # not the opening's
+    notes = todays_notes(week)
+    heard = [part for part in week.parts if not part.item.read and part.item.id in taught]
+    named = _played_alike(player, {pitch for part in heard for pitch in part.line.pitches})
     music = tuple(_music(course, player, part, places[0]) for part in week.parts if part.item.read)
     return SheetView(
         lesson=lesson,
@@ -137,13 +146,12 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         name=capital(player.instrument.names.of(english)),
         place=places[0],
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
-        notes=tuple(SheetNote(answer(player, pitch), pitch in week.new.notes) for pitch in todays_notes(week)),
-        reads=any(course.ladder.at(stage).rung.notation for stage in lesson.stages),
-        by_ear=tuple(
-            _by_ear(book, course, player, part, places[0])
-            for part in week.parts
-            if not part.item.read and part.item.id in taught
+        notes=tuple(
+            SheetNote(answer(player, pitch), pitch in week.new.notes, which)
+            for pitch, which in zip(notes, which_of(notes), strict=True)
         ),
+        reads=any(course.ladder.at(stage).rung.notation for stage in lesson.stages),
+        by_ear=tuple(_by_ear(book, course, player, part, places[0], named=named) for part in heard),
         stars=tuple(step.told_in(room).title for step in lesson.steps if step.kind == "teach"),
         do=task.do if isinstance(task, Percussion) else "",
         music=music,
@@ -155,19 +163,25 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     )
 
 
-def _by_ear(book: Book, course: CourseBook, player: Player, part: LessonPart, place: int) -> ByEar:
+def _played_alike(player: Player, notes: Collection[Pitch]) -> bool:
+    """Whether any two of ``notes`` are blown with the same valves or in the same position: the lips alone tell them."""
+    ways = [way.code for pitch in notes if (way := answer(player, pitch).way)] if player.instrument.brass else []
+    return len(set(ways)) < len(ways)
+
+
+def _by_ear(book: Book, course: CourseBook, player: Player, part: LessonPart, place: int, *, named: bool) -> ByEar:
     line = part.line if player.instrument.pitched else on_drum(part.line)
-    codes = sticking(line) if not player.instrument.pitched else tuple(_hand(player, note) for _, note in line)
+    codes = sticking(line) if not player.instrument.pitched else tuple(_hand(player, note, named) for _, note in line)
     new = not any(item.id == part.item.id for week in course.course.weeks[:place] for item in week.items)
     words = book.tunes[part.item.tune].verses if part.item.tune in book.tunes else ()
     return ByEar(part.item.title, line, codes, part.item.tune, words, new, _heard(course, player, part.item.id, place))
 
 
-def _hand(player: Player, note: Note) -> str:
+def _hand(player: Player, note: Note, named: bool) -> str:
     if note.pitch is None:
         return ""
-    way = answer(player, note.pitch).way
-    return way.code if way else note.pitch.letter_sign
+    way, letter = answer(player, note.pitch).way, note.pitch.letter_sign
+    return letter if not way else f"{letter}\n{way.code}" if named else way.code
 
 
 def _heard(course: CourseBook, player: Player, item: str, place: int) -> tuple[tuple[Player, Line], ...]:

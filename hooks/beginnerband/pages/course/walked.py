@@ -25,6 +25,9 @@ BARS, NARROW = WALKED_BARS, 2
 BOX, GAP, BETWEEN = 96, 8, 26
 """Height of a box, and the room between boxes and between bars."""
 
+ONE, OF_TWO = 54, 40
+"""Size of what stands in a box: of one line, and of each of two (11 points on paper)."""
+
 
 def rows_of(line: Line, bars: int = BARS) -> int:
     """Rows the picture of ``line`` has, with ``bars`` in each."""
@@ -39,7 +42,7 @@ def walked_anywhere(line: Line, codes: Sequence[str], title: str) -> Markup:
 def walked(line: Line, codes: Sequence[str], title: str, bars: int = BARS) -> Markup:
     """The picture of ``line``, ``bars`` in a row.
 
-    ``codes`` say what the hand does for each note and rest, empty where nothing.
+    ``codes`` say what the hand does for each note and rest, empty where nothing; in two lines with a line break.
     """
     parts, said, at = list[str](), list[str](), iter(codes)
     beat = line.time.beat
@@ -53,7 +56,7 @@ def walked(line: Line, codes: Sequence[str], title: str, bars: int = BARS) -> Ma
         for note in measure.notes:
             code, width = next(at), float(note.quarters) * unit
             parts.append(_box(x, top, width - GAP, "" if note.rest else code or "●", note.rest))
-            bar.append("rest" if note.rest else code or "play")
+            bar.append("rest" if note.rest else code.replace("\n", " ") or "play")
             x += width
         steps = round(float(measure.quarters / beat))
         parts += [
@@ -65,7 +68,7 @@ def walked(line: Line, codes: Sequence[str], title: str, bars: int = BARS) -> Ma
     return Markup(
         f'<svg class="bb-walked{" bb-narrow" if bars < BARS else ""}" role="img" aria-label="{label}" xmlns="http://www.w3.org/2000/svg"'
         f' viewBox="0 0 {across} {rows_of(line, bars) * ROW}" fill="currentColor" font-family="Fira Sans, sans-serif"'
-        f' font-size="54" font-weight="bold" text-anchor="middle">{"".join(parts)}</svg>'
+        f' font-size="{ONE}" font-weight="bold" text-anchor="middle">{"".join(parts)}</svg>'
     )
 
 
@@ -75,4 +78,12 @@ def _box(x: float, top: float, width: float, text: str, silent: bool) -> str:
         f'<rect x="{x + 2:.0f}" y="{top}" width="{width - 4:.0f}" height="{BOX}" rx="18" fill="none"'
         f' stroke="currentColor" stroke-width="{3 if silent else 5}"{dashed}/>'
     )
-    return shape + (f'<text x="{x + width / 2:.0f}" y="{top + BOX / 2 + 19}">{escape(text)}</text>' if text else "")
+    above, broken, below = text.partition("\n")
+    middle = f"{x + width / 2:.0f}"
+    if broken:
+        size = f'font-size="{OF_TWO}"'
+        return (
+            f'{shape}<text x="{middle}" y="{top + BOX / 2 - 6}" {size}>{escape(above)}</text>'
+            f'<text x="{middle}" y="{top + BOX / 2 + 34}" {size}>{escape(below)}</text>'
+        )
+    return shape + (f'<text x="{middle}" y="{top + BOX / 2 + 19}">{escape(text)}</text>' if text else "")
