@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from beginnerband.music.playing import groups_enter
 from beginnerband.music.score import Key, Line, Tempo, Time
+from beginnerband.music.timing import timing
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,11 @@ class Tune:
     def tempo(self) -> Tempo:
         """Tempo at the start."""
         return self.line.tempo
+
+    @property
+    def seconds(self) -> float:
+        """Running time at the marked tempo, repeats played; holds are not counted."""
+        return timing(self.line).seconds
 
     @property
     def entries(self) -> tuple[Fraction, ...]:

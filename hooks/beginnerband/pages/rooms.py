@@ -32,6 +32,7 @@ from beginnerband.pages.guide import room as guide
 from beginnerband.pages.home import room as home
 from beginnerband.pages.instruments import room as instruments
 from beginnerband.pages.look_up import room as look_up
+from beginnerband.pages.pieces import programme
 from beginnerband.pages.pieces import room as pieces
 from beginnerband.pages.tables import data_files, transposing
 from beginnerband.pages.tables import room as tables
@@ -92,6 +93,7 @@ WITH_BLOCKS = (
     transposing,
     data_files,
     tunes,
+    programme,
     carry,
     set_up,
 )

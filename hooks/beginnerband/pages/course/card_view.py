@@ -26,6 +26,9 @@ from beginnerband.teaching.grading import Week
 _SENTENCE = re.compile(r"(?<=[.?!”]) (?=[A-Z“])")
 """Between two sentences."""
 
+FURTHER = "Further pieces, if you have rehearsed them"
+"""What stands before pieces of the programme that no lesson works on."""
+
 ACROSS = 8
 """Most notes side by side among today's notes."""
 
@@ -140,6 +143,8 @@ class CardView:
     """Whether the band has anything to blow."""
     untaught: str = ""
     """Who is to be shown which notes before the pieces can be played, since no lesson has brought them."""
+    further: str = ""
+    """What the band can play as well at its concert, where it has rehearsed it."""
 
     @property
     def head(self) -> tuple[tuple[str, str], ...]:
@@ -150,6 +155,7 @@ class CardView:
             ("Percussion", self.percussion if self.brass else ""),
             ("Bring", " · ".join(self.lesson.bring)),
             ("Show these first", self.untaught),
+            (FURTHER, self.further),
         )
         return tuple((label, text) for label, text in said if text)
 

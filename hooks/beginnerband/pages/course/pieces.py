@@ -10,6 +10,7 @@ from markupsafe import Markup
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
 from beginnerband.music.piece import Piece
+from beginnerband.pages.pieces.programme import programme
 from beginnerband.pages.pieces.view import PieceView, known_view, missing, played_key, slowly
 from beginnerband.teaching.course import Lesson
 
@@ -71,6 +72,14 @@ class LessonPieces:
         week = self._course.course.weeks_of(lesson)[0]
         found = (self._book.pieces[ident] for ident in lesson.pieces if ident in self._book.pieces)
         return tuple(self._piece(piece, week) for piece in found)
+
+    def further(self, lesson: Lesson) -> tuple[LessonPiece, ...]:
+        """What the band can play as well at its concert, in a lesson that names its programme."""
+        kept = programme(self._book)
+        if lesson.id not in kept.lessons:
+            return ()
+        week = self._course.course.weeks_of(lesson)[0]
+        return tuple(self._piece(self._book.pieces[ident], week) for ident in kept.further)
 
     def ready(self, lesson: Lesson) -> tuple[LessonPiece, ...]:
         """Those of them that everybody can play."""

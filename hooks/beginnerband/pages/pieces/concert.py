@@ -13,23 +13,27 @@ from beginnerband.music.instrument import LEVELS, Instrument
 from beginnerband.music.score import Line
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
+from beginnerband.music.tune import Tune
 from beginnerband.music.words import series
+from beginnerband.pages.pieces.programme import ConcertPieces, programme
 from beginnerband.pages.pieces.view import PieceView, clock, played_key, ready_words
 from beginnerband.pages.shared.dates import REGIONS
 from beginnerband.pages.shared.table import link, table
 from beginnerband.products import Products
-from beginnerband.render.html import relative, render
+from beginnerband.render.html import markdown_text, relative, render
+from beginnerband.teaching.programme import GAP
 from beginnerband.teaching.wording import spelled
 
 URI = "pieces/concert.md"
 """The page."""
 
-APPLAUSE = 30
-"""Seconds counted between two pieces, until the leader changes it."""
+TUNE = "tune-"
+"""Before the id of a tune that everybody plays as one, in the programme."""
 
 
 def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
     """The page as Markdown: a plain table, and above it the place where the script puts a programme together."""
+    kept = programme(book)
     values = [_values(book, one) for one in views]
     others = [{**value, **_for_others(one)} for value, one in zip(values, views, strict=True)]
     out.asset("data/pieces.json", json.dumps(others, ensure_ascii=False, indent=1))
@@ -48,10 +52,14 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
     plain = Markup('<div class="bb-concert-table">{}</div>').format(found)
     built = render(
         "pieces/concert.html",
-        values=json.dumps(values, ensure_ascii=False, separators=(",", ":")),
+        values=json.dumps(
+            [*(_tune(book, book.tunes[ident]) for ident in kept.tunes), *values],
+            ensure_ascii=False,
+            separators=(",", ":"),
+        ),
         band=book.band.name,
-        first=",".join(_first(book, views)),
-        gap=APPLAUSE,
+        first=",".join([TUNE + ident for ident in kept.tunes] + [*kept.pieces, *kept.further]),
+        gap=GAP,
         programme=spelled("programme", book.band.english),
         dates=f"en-{REGIONS[book.band.english]}",
         script=relative(URI, "assets/concert.js"),
@@ -59,16 +67,33 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
     return (
         "# The concert\n\nChoose pieces, put them in order, and see how long the concert takes. "
         "What you choose is kept in this browser and in the address of the page, so that you can send it.\n\n"
+        f"{_begins(book, kept)}"
         f"{out.html(str(built))}\n\n{out.html(str(plain))}\n"
     )
 
 
-def _first(book: Book, views: Sequence[PieceView]) -> tuple[str, ...]:
-    """Pieces the programme begins with: those of the last lesson that names any, in its order, if all can play them."""
-    lessons = book.course.course.weeks if book.course else ()
-    named = next((lesson.pieces for lesson in reversed(lessons) if lesson.pieces), ())
-    playable = {one.piece.id for one in views if one.week is not None}
-    return tuple(ident for ident in named if ident in playable)
+def _begins(book: Book, kept: ConcertPieces) -> str:
+    """What the programme begins with, as a paragraph of Markdown; nothing without a course."""
+    if not kept.further:
+        return ""
+    titles = series([markdown_text(book.pieces[ident].title) for ident in kept.further])
+    what = f"what your course rehearses, then {titles}, which your band can play by then"
+    return f"It begins with {what}. Take out what you have not rehearsed.\n\n"
+
+
+def _tune(book: Book, tune: Tune) -> dict[str, Any]:
+    """A tune that everybody plays as one: like :func:`_values`."""
+    twice = any(piece.title == tune.title for piece in book.pieces.values())
+    return {
+        "id": TUNE + tune.id,
+        "title": tune.title + (" (the tune)" if twice else ""),
+        "composer": tune.composer,
+        "seconds": round(tune.seconds),
+        "week": 1,
+        "date": "",
+        "page": relative(URI, f"tunes/{tune.id}.md"),
+        "who": [["tune", "everybody"]],
+    }
 
 
 def _values(book: Book, one: PieceView) -> dict[str, Any]:

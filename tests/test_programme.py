@@ -1,0 +1,105 @@
+"""The programme of the first concert: the same on its cards, the concert's page and in the guide."""
+
+from __future__ import annotations
+
+import html
+import re
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from plans import TEACHING, Case, made
+
+from beginnerband.data.book import Book
+from beginnerband.pages.course.lesson_view import lesson_view
+from beginnerband.pages.pieces.programme import programme, running
+from beginnerband.pages.pieces.view import known_view
+from beginnerband.teaching.programme import LONGEST, Candidate, further
+
+
+def test_further_pieces_are_few_known_in_time_and_short_enough() -> None:
+    def piece(ident: str, week: int | None, **more: object) -> Candidate:
+        return Candidate(ident, week=week, **{"seconds": 60.0, **more})  # type: ignore[arg-type]
+
+    found = [
+        piece("own", 3),
+        piece("late", 9),
+        piece("never", None),
+        piece("lacking", 1, whole=False),
+        piece("handmade", 1, known=False),
+        piece("carol", 1, kind="carol"),
+        piece("second", 5),
+        piece("first", 2),
+    ]
+    assert further(["own"], found, 9) == ("first", "second", "handmade")  # no day: no carol
+    assert further(["own"], found, 9, date(2027, 4, 21)) == ("first", "second", "handmade")
+    assert further(["own"], found, 9, date(2026, 12, 16)) == ("carol", "first", "second")
+    assert further(["own"], found, 10, apart=["first"]) == ("second", "late", "handmade")
+    full = [piece("own", 1, seconds=LONGEST - 130.0), piece("long", 1, seconds=80.0), piece("short", 1, seconds=60.0)]
+    assert further(["own"], full, 9) == ("short",)  # with half a minute after each of the two, 600 seconds exactly - 10
+
+
+def test_every_line_knows_the_notes_before_the_first_card_that_names_the_programme(book: Book) -> None:
+    """Worked out of each player's notes, and of nothing that the choice looked at."""
+    course, problems = made(book, Case("other", book.band.players, TEACHING["20 x 60, one room"]))
+    assert course, problems
+    for ours in (book, replace(book, course=course)):
+        kept = programme(ours)
+        assert ours.course
+        weeks = ours.course.course.weeks
+        first = min(place for place, lesson in enumerate(weeks) if lesson.id in kept.lessons)
+        assert kept.pieces == weeks[-1].pieces
+        assert kept.further, "the shipped pieces hold some that this band can play"
+        for ident in kept.further:
+            one = known_view(ours, ident)
+            assert {seat.voice for seat in one.scoring.seats} >= set(one.piece.lines), ident
+            for sheet in one.sheets:
+                for seat in (seat for seat in sheet.seats if sheet.voice != "descant"):
+                    known = ours.course.grades.weeks[seat.desk.player.id][first - 1].after.notes
+                    assert set(sheet.part.written.pitches) <= known, (ident, seat)
+
+
+def test_cards_name_one_programme_and_no_song_of_winter_in_april(book: Book) -> None:
+    assert book.course
+    kept, weeks = programme(book), book.course.course.weeks
+    assert book.course.dates[-1].month == 4
+    assert not {"good-king-wenceslas", "jingle-bells"} & set(kept.further)
+    titles = [book.pieces[ident].title for ident in kept.further]
+    for lesson in weeks:
+        shown = lesson_view(book, lesson.id)
+        head = dict(shown.card.head).get("Further pieces, if you have rehearsed them", "")
+        assert head == (" · ".join(titles) if lesson.id in kept.lessons else ""), lesson.id
+    played = [
+        [*(lesson.item(each).tune for each in step.music), *step.pieces]
+        for lesson in weeks[-2:]
+        for step in lesson.steps
+        if step.id in ("dress-rehearsal", "the-concert")
+    ]
+    assert played == [[*kept.tunes, *kept.pieces]] * 2
+
+
+def test_the_running_time_is_that_of_the_music_and_fits_the_step_and_the_guide(book: Book) -> None:
+    assert book.course
+    kept = programme(book)
+    short, long = running(book, kept)
+    # Bars times beats by the tempo in each file: Two Gates 8 bars of 4 at 72, Over the Bridge 8 of 4 at 80, Lantern
+    # Waltz 8 of 3 at 92; half a minute between each of them and the tune.
+    waltz = 8 * 3 / book.pieces["lantern-waltz"].tempo.bpm
+    pieces = 60 * (8 * 4 / 72 + 8 * 4 / 80 + waltz)
+    tunes = [book.tunes[ident] for ident in kept.tunes]
+    assert abs(short - pieces - sum(tune.seconds for tune in tunes) - 30 * (2 + len(tunes))) < 1
+    step = next(step for step in book.course.course.weeks[-1].steps if step.id == "the-concert")
+    assert short < long <= min(LONGEST, step.minutes * 60)
+    assert step.minutes * 60 < 3 * long, "a step as long as that would be filled with nothing"
+
+
+def test_the_concert_page_and_the_guide_begin_with_it(site: Path, book: Book) -> None:
+    kept = programme(book)
+    page = (site / "pieces/concert.html").read_text(encoding="utf-8")
+    first = re.search(r'data-first="?([^" >]*)', page)
+    assert first
+    assert first[1].split(",") == [*(f"tune-{ident}" for ident in kept.tunes), *kept.pieces, *kept.further]
+    guide = html.unescape(re.sub(r"<[^>]+>", "", (site / "guide/first-performance.html").read_text(encoding="utf-8")))
+    said = next(line for line in guide.splitlines() if "course rehearses" in line)
+    for ident in (*kept.pieces, *kept.further):
+        assert book.pieces[ident].title in said
