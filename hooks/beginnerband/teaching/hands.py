@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import KW_ONLY, dataclass
 
 from beginnerband.music.player import Player
+from beginnerband.music.slide import ORDINALS
 from beginnerband.music.words import capital, series
 from beginnerband.teaching.heard import Heard
 
@@ -74,6 +75,20 @@ def moved(heard: Heard) -> tuple[str, ...]:
         len({way.trigger for way in ways}) > 1,
     )
     return tuple(kind for kind, moves in zip(KINDS, different, strict=True) if moves)
+
+
+def kept(heard: Heard) -> str:
+    """What hands do that keep still, as ``hold valve 1 down`` or ``keep the slide in 4th position``."""
+    way = next((way for note in heard.notes if (way := heard.way(note))), None)
+    if way is None:
+        return STILL.do
+    if way.position:
+        trigger = " with the trigger down" if way.trigger else ""
+        return f"keep the slide in {ORDINALS[way.position]} position{trigger}"
+    pressed = [str(valve) for valve in way.valves]
+    if not pressed:
+        return "press no valve"
+    return f"hold valve{'s' if len(pressed) > 1 else ''} {series(pressed)} down"
 
 
 def kinds(heard: Iterable[Heard]) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.tuning import pull_mm, pull_words
 from beginnerband.music.words import COUNTS, capital, counted, series
-from beginnerband.teaching.hands import HANDS, KINDS, STILL, kinds, moved, together
+from beginnerband.teaching.hands import HANDS, KINDS, STILL, kept, kinds, moved, together
 from beginnerband.teaching.heard import Heard, code, crossings, same_tube, slides
 from beginnerband.teaching.who import called
 from beginnerband.teaching.wording import half_step
@@ -168,13 +168,17 @@ class Phrases:
     def move(self, heard: Sequence[Heard]) -> str:
         """What hands do with this music, sung or played: ``finger it``, ``finger or slide it``, or what is so for all.
 
-        A few who move neither are told so by :meth:`hands`. Who does not blow plays in the air.
+        Where nobody moves anything, what all hold, as ``hold valve 1 down``. A few who move neither are told so by
+        :meth:`hands`. Who does not blow plays in the air.
         """
         brass = [each for each in heard if each.player.instrument.brass]
         moving = kinds(brass)
         if moving[:2] == KINDS[:2]:
             return "finger or slide it"
-        return HANDS[moving[0]].do if moving else STILL.do if brass else "play it in the air"
+        if moving:
+            return HANDS[moving[0]].do
+        told = {kept(each) for each in brass}
+        return "play it in the air" if not brass else told.pop() if len(told) == 1 else STILL.do
 
     def hands(self, heard: Sequence[Heard]) -> str:
         """What hands take care of where these notes change, as a sentence; and whose hands keep still."""
