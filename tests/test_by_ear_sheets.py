@@ -33,8 +33,9 @@ def sheets(book: Book, course: CourseBook) -> Iterator[SheetView]:
 
 
 def test_a_box_stands_for_one_note_of_a_sheet(book: Book, course: CourseBook) -> None:
-    """Two notes that the lips alone tell apart have their letters, and no two have the same text."""
-    told = 0
+    """Two notes that the lips alone tell apart have their letters, and no two have the same text, nor one of the notes
+    above: two of one letter are told apart beside the title."""
+    told = high = 0
     for sheet in sheets(book, course):
         found: dict[str, set[int]] = {}
         for piece in sheet.by_ear if sheet.player.instrument.pitched else ():
@@ -42,9 +43,18 @@ def test_a_box_stands_for_one_note_of_a_sheet(book: Book, course: CourseBook) ->
                 if note.pitch:
                     found.setdefault(code, set()).add(note.pitch.midi)
                     told += "\n" in code
+            which = {f"{each.which} {each.answer.written.letter_sign}" for each in sheet.notes if each.which}
+            assert {*filter(None, piece.apart.split(" and "))} <= which
+            letters = {note.pitch.letter_sign for _, note in piece.line if note.pitch}
+            assert all(name in piece.apart for name in letters if any(each.endswith(f" {name}") for each in which))
+            high += "high" in piece.apart
         for code, notes in found.items():
             assert len(notes) == 1, (sheet.uri, code)
+        ways = [each.answer.way.code for each in sheet.notes if each.answer.way]
+        if len(set(ways)) < len(ways):
+            assert all("\n" in code for code in found), sheet.uri
     assert told > 50
+    assert high or len(course.course.rooms) == 1
 
 
 def test_a_horn_sees_the_letters_of_what_one_valve_plays(book: Book) -> None:

@@ -174,7 +174,7 @@ def _walked_for_all(view: LessonView, card: CardView, pack: PrintPack) -> list[d
     """What the players of a card learn by ear, as it is walked: the rhythm alone, which is the same for all of them."""
     sheet = next((sheet for sheet in view.sheets if sheet.by_ear and sheet.player.id in card.players), None)
     return (
-        [_walked(replace(piece, codes=("",) * len(piece.codes), words=()), pack) for piece in sheet.by_ear]
+        [_walked(replace(piece, codes=("",) * len(piece.codes), words=(), apart=""), pack) for piece in sheet.by_ear]
         if sheet
         else []
     )
@@ -236,6 +236,7 @@ def _walked(piece: ByEar, pack: PrintPack) -> dict[str, Any]:
     drawn = walked(piece.line, piece.codes, piece.title)
     return {
         "title": piece.title,
+        "apart": piece.apart,
         "new": piece.new,
         "picture": pack.add(str(drawn)),
         "alt": f"{piece.title}, as it is walked",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import KW_ONLY, dataclass, field, replace
 from datetime import date
 
@@ -15,7 +15,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line, Note
 from beginnerband.music.shift import sounding
-from beginnerband.music.words import capital, suggested
+from beginnerband.music.words import capital, series, suggested
 from beginnerband.pages.course.card_view import todays_notes, which_of
 from beginnerband.render.engrave import PHONE
 from beginnerband.teaching.course import Lesson, Percussion
@@ -69,7 +69,7 @@ class ByEar:
     codes: tuple[str, ...]
     """What the hand does, for each note and rest: valves, position, the bar's letter, or the hand itself.
 
-    On a sheet where two notes are played alike, the letter of each stands on a line before that.
+    On a sheet where two of today's notes are played alike, the letter of each stands on a line before that.
     """
     tune: str
     """Id of the tune, or empty."""
@@ -79,6 +79,9 @@ class ByEar:
     """First met in this lesson."""
     heard: tuple[tuple[Player, Line], ...] = field(hash=False, repr=False, default=())
     """What it sounds like: this player first, then some of the band."""
+    _: KW_ONLY
+    apart: str = ""
+    """Which of two notes of one letter it has, as ``high B♭``; empty where today has no other of its letters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +139,9 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
     room = course.course.room_of(player.instrument).id
     taught = {item for step in lesson.steps if step.kind == "teach" for item in step.music}  # not the opening's
     notes = todays_notes(week)
+    told = dict(zip(notes, which_of(notes), strict=True))
     heard = [part for part in week.parts if not part.item.read and part.item.id in taught]
-    named = _played_alike(player, {pitch for part in heard for pitch in part.line.pitches})
+    named = _played_alike(player, notes)
     music = tuple(_music(course, player, part, places[0]) for part in week.parts if part.item.read)
     return SheetView(
         lesson=lesson,
@@ -146,12 +150,12 @@ def sheet_view(book: Book, course: CourseBook, lesson: Lesson, player: Player) -
         name=capital(player.instrument.names.of(english)),
         place=places[0],
         dates=tuple(course.dates[place] for place in places) if course.dates else (),
-        notes=tuple(
-            SheetNote(answer(player, pitch), pitch in week.new.notes, which)
-            for pitch, which in zip(notes, which_of(notes), strict=True)
-        ),
+        notes=tuple(SheetNote(answer(player, pitch), pitch in week.new.notes, which) for pitch, which in told.items()),
         reads=any(course.ladder.at(stage).rung.notation for stage in lesson.stages),
-        by_ear=tuple(_by_ear(book, course, player, part, places[0], named=named) for part in heard),
+        by_ear=tuple(
+            replace(_by_ear(book, course, player, part, places[0], named=named), apart=_apart(told, part.line))
+            for part in heard
+        ),
         stars=tuple(step.told_in(room).title for step in lesson.steps if step.kind == "teach"),
         do=task.do if isinstance(task, Percussion) else "",
         music=music,
@@ -167,6 +171,11 @@ def _played_alike(player: Player, notes: Collection[Pitch]) -> bool:
     """Whether any two of ``notes`` are blown with the same valves or in the same position: the lips alone tell them."""
     ways = [way.code for pitch in notes if (way := answer(player, pitch).way)] if player.instrument.brass else []
     return len(set(ways)) < len(ways)
+
+
+def _apart(told: Mapping[Pitch, str], line: Line) -> str:
+    """Which of the notes that are ``told`` apart by a word a line has, as ``high B♭``."""
+    return series([f"{told[note]} {note.letter_sign}" for note in dict.fromkeys(line.pitches) if told.get(note)])
 
 
 def _by_ear(book: Book, course: CourseBook, player: Player, part: LessonPart, place: int, *, named: bool) -> ByEar:
