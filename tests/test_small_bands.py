@@ -20,6 +20,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.scoring import Scoring
 from beginnerband.pages import blocks, rooms
 from beginnerband.pages.course.pieces import LessonPieces
+from beginnerband.pages.pieces.printing import remarks
 from beginnerband.pages.pieces.view import view
 from beginnerband.pages.tunes.room import _index, drums_cell
 from beginnerband.products import Products
@@ -309,3 +310,30 @@ def test_an_instrument_of_ones_own_learns_with_those_whose_fingers_it_has(tmp_pa
     load_instruments(tmp_path, problems)
     (said,) = problems.found
     assert (said.file, said.message.partition(";")[2]) == ("content/instruments/trombone.yml", " use concert")
+
+
+@pytest.mark.parametrize(
+    "names",
+    [("cornet", "tenor-horn", "baritone", "trombone"), ("trumpet", "f-horn", "euphonium", "bb-bass")],
+)
+def test_whoever_covers_leaves_the_band_its_bass_and_is_said_to_leave_another_line(
+    names: tuple[str, ...], book: Book
+) -> None:
+    """An inner line can be missed for an evening, the bass cannot (common practice, no source)."""
+    case = Case("one a part", players_of(book, [_one(book, name) for name in names]), TEACHING["20 x 60, one room"])
+    course, problems = made(book, case)
+    assert course, problems
+    ours = replace(book, band=replace(book.band, players=case.players, teaching=case.teaching), course=course)
+    moved = [one for ident in book.pieces for one in view(ours, book.pieces[ident]).away if one.instead]
+    assert len(moved) > len(book.pieces)
+    for one in moved:
+        assert "bass" not in one.empty, one
+        assert one.empty, "three players cannot play four lines"
+    said = remarks(ours, view(ours, book.pieces["two-gates"]))
+    assert any(
+        re.search(r"away, .* can take the soprano; nobody plays the (alto|tenor) then\.$", each) for each in said
+    )
+
+
+def _one(book: Book, name: str) -> tuple[str, str, int]:
+    return name, book.instruments[name].readings[0].id, 1

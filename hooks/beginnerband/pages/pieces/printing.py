@@ -76,7 +76,8 @@ def _away(away: Away, english: str) -> str:
     if not away.instead:
         return f"If the {who} is away, nobody can take the {away.seat.voice}."
     instead = series([_stands_in(seat, away.seat, english) + octave_words(seat.octave) for seat in away.instead])
-    return f"If the {who} is away, {instead} can take the {away.seat.voice}."
+    empty = f"; nobody plays the {series(away.empty)} then" if away.empty else ""
+    return f"If the {who} is away, {instead} can take the {away.seat.voice}{empty}."
 
 
 def _stands_in(seat: Seat, away: Seat, english: str) -> str:

@@ -72,6 +72,8 @@ class Away:
     """Who is away."""
     instead: tuple[Seat, ...]
     """Who covers; empty when nobody can."""
+    empty: tuple[str, ...] = ()
+    """Lines that nobody plays any more then, besides the one that is covered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,12 +279,19 @@ def _silent(bar: Measure) -> Measure:
 
 
 def _away(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Away]:
+    """Who covers for those who alone hold a line: whoever holds the bass alone is moved as little as who has the tune.
+
+    (An inner line can be missed for an evening, what stands below the chords cannot: common practice, no source.)
+    """
+    kept = replace(rules, uncovered={**rules.uncovered, "bass": rules.uncovered["soprano"]})
     for seat in scoring.seats:
         others = [other for other in scoring.playing(seat.voice) if other.desk.holds and other is not seat]
         if seat.desk.holds and not others:
             rest = [other.desk for other in scoring.seats if other is not seat]
-            without = Search(piece.lines, rest, rules).best_in(scoring.fifths)
-            yield Away(seat, tuple(one for one in without.playing(seat.voice) if one.desk.holds))
+            without = Search(piece.lines, rest, kept).best_in(scoring.fifths)
+            instead = tuple(one for one in without.playing(seat.voice) if one.desk.holds)
+            gone = (voice for voice in without.uncovered if voice != seat.voice and voice not in scoring.uncovered)
+            yield Away(seat, instead, tuple(gone))
 
 
 def _needs(book: Book, sheets: tuple[PieceSheet, ...]) -> Iterator[tuple[PieceSheet, tuple[Need, ...]]]:
