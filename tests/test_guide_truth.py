@@ -9,7 +9,7 @@ from typing import Literal
 
 import pytest
 from conftest import ROOT
-from plans import players_of
+from plans import TEACHING, Case, made, players_of
 from readability import prose
 
 from beginnerband.data.book import Book
@@ -20,6 +20,7 @@ from beginnerband.music.player import Player
 from beginnerband.pages import blocks, rooms
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide import note_tables, supplies
+from beginnerband.pages.guide.band_tables import said_to_band
 from beginnerband.pages.guide.claims import checked
 from beginnerband.pages.shared.holding_words import holding_lines
 from beginnerband.products import Products
@@ -510,3 +511,21 @@ def test_the_script_of_one_letter_names_groups_that_are_there(book: Book) -> Non
     assert groups(("f-horn", "treble-f", 1), ("tenor-horn", "treble-eb", 3)) == ["The E♭ group", "The F group"]
     assert groups(("cornet", "treble-bb", 3), ("euphonium", "bass-c", 1)) == ["The B♭ group", "The concert-pitch group"]
     assert groups(("cornet", "treble-bb", 3), ("trumpet", "treble-bb", 1), drums) == ["One half", "The other half"]
+
+
+@pytest.mark.parametrize(("count", "name"), [(1, "26 x 45, one room"), (2, "26 x 45, two rooms")])
+def test_one_leader_hears_of_a_second_room_only_where_there_is_one(count: int, name: str, book: Book) -> None:
+    """A course in one room gives everybody one sound: no group has a first note of its own there."""
+    course, problems = made(book, Case("rooms", book.band.players, TEACHING[name]))
+    assert course, problems
+    assert len(course.course.rooms) == count
+    text = shown(replace(book, course=course), PAGES["one-leader"].read_text(encoding="utf-8"), "guide/one-leader.md")
+    assert ("Is the second room shut" in text) is (count == 2)
+    assert ("each group has a first note of its own" in text.lower()) is (count == 2)
+    assert ("Ask for “our note”" in text) is (count == 1)
+
+
+def test_marks_that_leave_a_band_out_are_refused(book: Book) -> None:
+    for wrong in ("{two-rooms? only there}", "{elsewhere? a | b}", ""):
+        with pytest.raises(BlockError):
+            said_to_band(context(book), Args((wrong,)))

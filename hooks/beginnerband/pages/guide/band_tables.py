@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from markupsafe import escape
+
 from beginnerband.music.instrument import VOICES
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.words import COUNTS, capital, counted
-from beginnerband.pages.blocks import Args, Context
+from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide.holding import brass
 from beginnerband.pages.instruments.room import GROUP_WORDS, mouthpiece_words
 from beginnerband.pages.shared.table import Rows, table
 from beginnerband.pages.shared.units import length, weight
+from beginnerband.teaching.addressed import Whom, faults, said
 from beginnerband.teaching.calendar import Teaching
 from beginnerband.teaching.minutes import shared_out
 
@@ -136,6 +139,26 @@ def _more_adults(teaching: Teaching) -> str:
     return f" Find {found} before you begin, or as your local rules say."
 
 
+def said_to_band(context: Context, args: Args) -> str:
+    """``[[said "{two-rooms? next door | here}"]]``: words with alternatives, as the course's texts have them."""
+    args.only(words=1)
+    band, course = context.book.band, context.book.course
+    text = args.words[0] if args.words else ""
+    if not text:
+        raise BlockError('what is said? write [[said "{two-rooms? next door | here}"]]')
+    for fault in faults(text, {}):
+        raise BlockError(fault)
+    rooms = len(course.course.rooms) if course else band.teaching.rooms_in_use
+    whom = Whom(
+        band.players,
+        band.players,
+        rooms=rooms,
+        adults=band.teaching.adults,
+        children=band.teaching.ages != "adults",
+    )
+    return str(escape(said(text, whom, {})))
+
+
 def rehearsal_plan(context: Context, args: Args) -> str:
     """``[[rehearsal-plan]]``: where the minutes of this band's lesson go once there are pieces in four parts."""
     args.only()
@@ -213,6 +236,7 @@ BLOCKS = {
     "trial-form": trial_form,
     "trial-sizes": trial_sizes,
     "adults": adults,
+    "said": said_to_band,
     "rehearsal-plan": rehearsal_plan,
     "most-new-notes": most_new_notes,
 }
