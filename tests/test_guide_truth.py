@@ -529,3 +529,16 @@ def test_marks_that_leave_a_band_out_are_refused(book: Book) -> None:
     for wrong in ("{two-rooms? only there}", "{elsewhere? a | b}", ""):
         with pytest.raises(BlockError):
             said_to_band(context(book), Args((wrong,)))
+
+
+def test_whoever_is_lost_is_sent_to_what_every_piece_and_band_has(book: Book) -> None:
+    """Two pieces of the course have one letter, at their first bar; some bands have one player a part."""
+    letters = {
+        ident: sum(bool(bar.rehearsal) for bar in book.pieces[ident].tune.measures)
+        for ident in ("two-gates", "over-the-bridge")
+    }
+    assert set(letters.values()) == {1}
+    text = PAGES["first-performance"].read_text(encoding="utf-8")
+    assert "next letter" not in text
+    assert "there are two" not in text
+    assert "when I nod" in text
