@@ -24,7 +24,7 @@ from beginnerband.pages.guide.band_tables import said_to_band
 from beginnerband.pages.guide.claims import checked
 from beginnerband.pages.shared.holding_words import holding_lines
 from beginnerband.products import Products
-from beginnerband.render.pictures import DRAWINGS
+from beginnerband.render.pictures import DRAWINGS, plans, seats
 from beginnerband.site import fill
 from beginnerband.teaching.hands import takes_weight
 from beginnerband.teaching.minutes import shared_out
@@ -542,3 +542,18 @@ def test_whoever_is_lost_is_sent_to_what_every_piece_and_band_has(book: Book) ->
     assert "next letter" not in text
     assert "there are two" not in text
     assert "when I nod" in text
+
+
+def test_seats_are_named_as_their_instruments_are(book: Book) -> None:
+    """A xylophone is no bells; an F stays large; names stand inside the drawing."""
+    many = [(ident, each.readings[0].id, 1) for ident, each in book.instruments.items()]
+    for rows in (many, [("trombone-f", "bass-c", 1), ("f-horn", "treble-f", 1), ("xylophone", "treble-c", 1)]):
+        named = seats(players_of(book, rows), "american")
+        assert "Xylophone" in named[-1]
+        assert "Bells" not in named[-1]
+        drawn = plans.seating(named)
+        assert "F horn" in drawn.words
+        assert "f horn" not in drawn.words
+        assert "with f" not in drawn.words
+        for x, name in re.findall(r'<text x="([\d.]+)"[^>]*>(\d+  [^<]+)<', drawn.body):
+            assert float(x) + 9.5 * len(name) < drawn.width, name  # 17 units high: half as wide, at most 0.56

@@ -11,6 +11,7 @@ from markupsafe import escape
 from beginnerband.data.book import Book
 from beginnerband.music.instrument import VOICES, Slide
 from beginnerband.music.player import Player
+from beginnerband.music.words import capital
 from beginnerband.render.glyphs import glyph
 from beginnerband.render.pictures import brass, mouth_and_hand, plans, signs
 from beginnerband.render.pictures.kept import PANELS, kept
@@ -32,10 +33,11 @@ def seats(players: tuple[Player, ...], english: str) -> list[list[str]]:
     for player in sorted(voiced, key=lambda player: VOICES.index(player.instrument.covers[0])):
         row = 0 if player.instrument.covers[0] in ("soprano", "alto") else 1
         name = player.instrument.names.of(english)
-        short = re.sub(r"^[A-G][♭♯]? (tenor (?=trombone))?|single |, .*", "", name).capitalize()
+        short = capital(re.sub(r"^[A-G][♭♯]? (tenor (?=trombone))?|single |, .*| with .*", "", name))
         rows[row] += [short] * player.count
     rows[2] = ["Drums"] * any(not player.instrument.pitched for player in players)
-    rows[2] += ["Bells"] * any(player.instrument.pitched and not player.instrument.brass for player in players)
+    mallets = [player for player in players if player.instrument.pitched and not player.instrument.brass]
+    rows[2] += [capital(player.instrument.names.of(english)) for player in mallets]
     return [row for row in rows if row]
 
 

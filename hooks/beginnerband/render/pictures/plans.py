@@ -7,6 +7,9 @@ from collections.abc import Sequence
 
 from beginnerband.render.pictures.svg import Drawn, arrow, box, circle, line, moved, path, text
 
+LETTER = 9.5
+"""Room for a letter of a seat's name, drawing units, on the wide side."""
+
 SEAT_APART = 42.0
 """Least distance of two seats in a row, drawing units."""
 
@@ -56,14 +59,21 @@ def seating(rows: Sequence[Sequence[str]]) -> Drawn:
             body += circle(x, y, 17) + text(x, y + 6, str(names.index(name) + 1), size=17)
     body += circle(*centre, 17, "bb-s") + text(centre[0], centre[1] + 40, "Leader", size=17)
     top = centre[1] + 70
+    longest = max((len(f"{len(names)}  {name}") for name in names), default=0) * LETTER
+    across = 2 if longest < centre[0] - 24 else 1
     for index, name in enumerate(names):
-        x, y = 24 + (index % 2) * centre[0], top + 24 * (index // 2)
+        x, y = 24 + (index % across) * centre[0], top + 24 * (index // across)
         body += text(x, y, f"{index + 1}  {name}", "start", 17)
     words = " ".join(
-        f"Row {index} from the front, from the leader's left: {', '.join(name.lower() for name in row)}."
+        f"Row {index} from the front, from the leader's left: {', '.join(map(_small, row))}."
         for index, row in enumerate(rows, 1)
     )
-    return Drawn(2 * centre[0], top + 24 * ((len(names) + 1) // 2), body, words)
+    return Drawn(2 * centre[0], top + 24 * -(-len(names) // across), body, words)
+
+
+def _small(name: str) -> str:
+    """A seat's name inside a sentence: a letter of the alphabet, as in ``F horn``, stays large."""
+    return name if name[1:2] in (" ", "♭", "♯") else name[:1].lower() + name[1:]
 
 
 def loud_room() -> Drawn:
