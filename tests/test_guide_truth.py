@@ -17,6 +17,7 @@ from beginnerband.data.claims import check_words, unchecked, unspoken_words, vag
 from beginnerband.data.problems import Problems
 from beginnerband.music.instrument import Held
 from beginnerband.music.player import Player
+from beginnerband.music.tuning import pull_mm
 from beginnerband.pages import blocks, rooms
 from beginnerband.pages.blocks import Args, BlockError, Context
 from beginnerband.pages.guide import note_tables, supplies
@@ -557,3 +558,17 @@ def test_seats_are_named_as_their_instruments_are(book: Book) -> None:
         assert "with f" not in drawn.words
         for x, name in re.findall(r'<text x="([\d.]+)"[^>]*>(\d+  [^<]+)<', drawn.body):
             assert float(x) + 9.5 * len(name) < drawn.width, name  # 17 units high: half as wide, at most 0.56
+
+
+def test_how_far_a_tuning_slide_goes_is_said_once_and_truly(book: Book) -> None:
+    """A fifth of a semitone takes a bass more than a thumb is wide (about 20 mm; common practice), a cornet much less.
+
+    The length of a pull follows from the tube alone: 2 m of tube and 20 cents make 2000 x (2^(20/1200) - 1) / 2 mm.
+    """
+    brass = [each for each in book.instruments.values() if each.brass]
+    twenty = {each.id: pull_mm(each, 20) for each in brass}
+    assert min(twenty.values()) < 15 < 20 < max(twenty.values())
+    assert all(abs(pull / pull_mm(each, 10) - 2) < 0.02 for each, pull in zip(brass, twenty.values(), strict=True))
+    text = PAGES["tuning"].read_text(encoding="utf-8")
+    assert "thumb" not in text
+    assert "twice as far as it says is already a fifth of a semitone" in text
