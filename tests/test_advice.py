@@ -39,6 +39,49 @@ def test_without_a_moving_slide_it_is_set_beforehand_and_lipped(book: Book) -> N
     assert [each.means for each in told(book, "tenor-horn", "Ab4")] == ["set"]
 
 
+@pytest.mark.parametrize(
+    ("instrument", "written", "way", "means", "right"),
+    [
+        ("baritone", "Ab4", "2-3", ["set"], "2-3 is then right."),  # nothing is left to lip
+        ("baritone", "D4", "1-3", ["set", "lip"], "2-3 is then right, and this note less sharp."),
+        ("baritone", "C#4", "1-2-3", ["set", "lip"], "2-3 is then right, and this note less sharp."),
+        ("euphonium-4", "Ab4", "3-4", ["instead", "set", "lip"], "2-3 is then right, and this note less sharp."),
+    ],
+)
+def test_a_slide_set_for_two_and_three_leaves_the_rest_to_the_lips_with_any_other_valves(
+    book: Book, instrument: str, written: str, way: str, means: list[str], right: str
+) -> None:
+    """A third slide that stays where it was set suits one pair; others come nearer (common practice, no source)."""
+    player = players_of(book.instruments[instrument])[0]
+    sounding = player.reading.sounding(Pitch.parse(written))
+    (given,) = (one for one in fingering.all_fingerings(player.instrument, sounding) if one.code == way)
+    said = advice.advise(player.instrument, sounding, given)
+    assert [each.means for each in said] == means
+    (slide,) = (each.text for each in said if each.means == "set")
+    assert slide.endswith(right)
+    assert all(each.text.startswith("Lip the rest down") for each in said if each.means == "lip")
+
+
+@pytest.mark.parametrize(
+    ("instrument", "written", "way", "lips"),
+    [
+        ("euphonium-4", "F3", "1-2-4", "Lip it up"),  # 21 cents flat
+        ("cornet", "Bb5", "1-2-3", ""),  # a sharp note whose slide moves is not left to the lips
+        ("trombone", "Ab4", "1", "Lip it up"),  # the seventh harmonic is 31 cents flat, and the slide is in
+    ],
+)
+def test_a_flat_note_is_lipped_up(book: Book, instrument: str, written: str, way: str, lips: str) -> None:
+    player = players_of(book.instruments[instrument])[0]
+    sounding = player.reading.sounding(Pitch.parse(written))
+    given = next(
+        one
+        for one in fingering.all_fingerings(player.instrument, sounding)
+        if one.code.strip("♯♭") == way and (one.cents < -15 or not lips)
+    )
+    said = [each.text for each in advice.advise(player.instrument, sounding, given) if each.means == "lip"]
+    assert [text[:9] for text in said] == [lips] * bool(lips)
+
+
 def test_the_slide_that_is_set_beforehand_puts_two_and_three_right(book: Book) -> None:
     # Closed form, anew: tube 345 / (2 * 58.27) = 2.960 m; valves 2 and 3 make it 1 + 0.05946 + 0.18921 = 1.24867 times
     # as long, and four semitones want 2 ** (4 / 12) = 1.25992 times: half of 3.33 cm, whichever note it is told of.

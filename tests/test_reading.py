@@ -24,7 +24,7 @@ from beginnerband.data.read_musicxml import read_musicxml
 from beginnerband.music.chord_symbol import ChordSymbol
 from beginnerband.music.harmony import four_parts, symbols
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.playing import heard, order
+from beginnerband.music.playing import heard, mark_label, order
 from beginnerband.music.score import Line, Score
 from beginnerband.music.shift import by
 from beginnerband.render.write_musicxml import Staff, musicxml
@@ -202,6 +202,24 @@ def test_jumps_survive_musicxml_out_and_in(music: str, played: tuple[int, ...]) 
     assert back, mistakes
     assert [signs(bar.marks) for bar in back.lines[0].measures] == [signs(bar.marks) for bar in line.measures]
     assert order(back.lines[0]) == played
+
+
+@pytest.mark.parametrize(
+    ("music", "labels"),
+    [
+        # one of a kind needs no number
+        ("C4 | !segno! D4 | E4 !tocoda! | F4 !D.S.alcoda! | !coda! G4 |]",
+         {(1, "segno"): "segno", (3, "dal-segno"): "segno", (2, "to-coda"): "coda", (4, "coda"): "coda"}),
+        # of two, each jump has the number of the sign it leads to: the last segno before it, the coda in turn
+        ("!segno!C4 !tocoda! | D4 !D.S.alcoda! | !coda!E4 | !segno!F4 !tocoda! | G4 !D.S.alcoda! | !coda!A4 |]",
+         {(0, "segno"): "segno1", (1, "dal-segno"): "segno1", (3, "segno"): "segno2", (4, "dal-segno"): "segno2",
+          (0, "to-coda"): "coda1", (2, "coda"): "coda1", (3, "to-coda"): "coda2", (5, "coda"): "coda2"}),
+    ],
+)  # fmt: skip
+def test_a_sign_and_the_jump_to_it_share_a_name(music: str, labels: dict[tuple[int, str], str]) -> None:
+    """MusicXML 4.0, ``sound``: ``segno`` and ``coda`` name a place where there are several, the jump the same name."""
+    line = tune(music)
+    assert {(place, mark): mark_label(line, place, mark) for place, mark in labels} == labels
 
 
 @pytest.mark.parametrize("music", ["C4 | D4 !fine! | E4 !D.C.! |]", "C4 | !segno!D4 !fine! | E4 | F4 !D.S.! |]"])

@@ -9,6 +9,7 @@ import pytest
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import BarError, Key, Line, Measure, Note, Time
 from beginnerband.music.voiceleading import (
+    Finding,
     Sounding,
     check,
     inherited_from,
@@ -165,6 +166,37 @@ def test_what_is_the_same_in_several_bars_is_told_once() -> None:
     assert (remark.where, remark.words) == ("bars 1, 3 and 5 to 6", "The alto sounds above the soprano")
     (alone,) = told_once(crossed[-1:])
     assert (alone.where, alone.words) == ("bars 5 to 6", "The alto sounds above the soprano, at most C4 over A3")
+
+
+@pytest.mark.parametrize(
+    ("soprano", "where"),
+    [
+        ("D4 B3 D4 D4 D4 D4", "bar 2"),
+        ("B3 D4 A3 D4 D4 D4", "bars 1 and 3"),
+        ("B3 B3 D4 D4 D4 A3", "bars 1 to 2 and 6"),
+        ("B3 D4 A3 B3 D4 D4", "bars 1 and 3 to 4"),
+    ],
+)
+def test_bars_of_what_is_the_same_are_counted_out(soprano: str, where: str) -> None:
+    """Lines cross where the soprano has B or A under the alto's C; one bar is a bar, two are bars."""
+    upper = line(" ".join(f"{note}:4" for note in soprano.split()))
+    (remark,) = told_once(check([Sounding("soprano", upper), Sounding("alto", line("C4:4 " * 6))]))
+    assert remark.where == where
+
+
+@pytest.mark.parametrize(
+    ("bars", "where"),
+    [
+        ([(1, 1), (3, 3), (4, 4), (5, 5)], "bars 1 and 3 to 5"),  # what goes on in the next bar is one stretch
+        ([(1, 1), (4, 9), (5, 6)], "bars 1 and 4 to 9"),  # and so is what lies within another
+    ],
+)
+def test_stretches_that_touch_are_told_as_one(bars: list[tuple[int, int]], where: str) -> None:
+    same = [
+        Finding("crossing", severity="note", bar=first, last_bar=last, beat=Fraction(0), voices=("alto",), words="Same")
+        for first, last in bars
+    ]
+    assert [one.where for one in told_once(same)] == [where]
 
 
 def test_breaths_too_far_apart_are_told_each() -> None:
