@@ -264,6 +264,7 @@ def test_who_helps_and_who_carries_follow_the_adults(book: Book) -> None:
         ("notes{2+? for both | for you} and", "the space belongs outside the braces"),
         ("the {2+? valve | thumb}s", "the space belongs outside the braces"),
         ("{the fingers | slides? the slide}", "only the last alternative may stand without a case"),
+        ("{valves? one | anybody | slides? two}", "only the last alternative may stand without a case"),
         ("{slides? one | slides? two | three}", "the case 'slides' stands twice"),
         ("{4+? four | 8+? eight | one}", "larger numbers of players come first"),
         ("{Fingr} it.", "a capital is for the words of plan.yml"),
@@ -273,6 +274,12 @@ def test_who_helps_and_who_carries_follow_the_adults(book: Book) -> None:
 )
 def test_a_mark_that_leaves_somebody_out_is_told(text: str, fault: str) -> None:
     assert any(fault in each for each in faults(text, WORDS)), list(faults(text, WORDS))
+
+
+@pytest.mark.parametrize(("rooms", "told"), [(1, "One sound."), (2, "Two sounds.")])
+def test_who_is_taught_apart_is_not_spoken_to_as_one_room(book: Book, rooms: int, told: str) -> None:
+    whom = replace(band(book, ("cornet", "treble-bb", 2)), rooms=rooms)
+    assert said("{one-room? One sound. | two-rooms? Two sounds.}", whom, WORDS) == told
 
 
 def test_every_text_of_the_course_says_something_to_every_band() -> None:

@@ -35,7 +35,8 @@ def letters(tones: tuple[tuple[str, int], ...]) -> str:
         ("C7b9", "dominant", "C E G Bb Db"), ("Cadd#11", "major", "C E G F#"), ("Cm11", "minor-11th", "C Eb G Bb D F"),
         ("Cmaj9", "major-ninth", "C E G B D"), ("C13", "dominant-13th", "C E G Bb D F A"), ("N.C.", "none", ""),
         ("Cm13", "minor-13th", "C Eb G Bb D F A"), ("Csus", "suspended-fourth", "C F G"),
-        ("C7#5no3", "augmented-seventh", "C G# Bb"),
+        ("C7#5no3", "augmented-seventh", "C G# Bb"), ("Csus4(maj7)", "suspended-fourth", "C F G B"),
+        ("Cadd9maj7", "major", "C E G B D"), ("Cmadd9maj7", "major-minor", "C Eb G B D"),
     ],
 )  # fmt: skip
 def test_what_a_symbol_means(symbol: str, kind: str, tones: str) -> None:

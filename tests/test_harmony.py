@@ -13,9 +13,9 @@ import pytest
 
 from beginnerband.data.abc import read_abc
 from beginnerband.music.chord_symbol import ChordSymbol
-from beginnerband.music.harmony import Segment, _alone, by_rule, four_parts, symbols
+from beginnerband.music.harmony import Segment, _alone, _degree, by_rule, four_parts, symbols
 from beginnerband.music.pitch import Pitch
-from beginnerband.music.score import BarError, Line
+from beginnerband.music.score import BarError, Key, Line
 
 
 def line(text: str, key: str = "C", metre: str = "4/4") -> Line:
@@ -194,3 +194,13 @@ def test_chords_are_those_with_the_fewest_points() -> None:
 def test_what_is_wrong_with_a_chord_by_itself(pitches: str, points: int) -> None:
     one, two, three, four = map(Pitch.parse, pitches.split())
     assert _alone(ChordSymbol.parse("C"), (one, two, three, four)) == points
+
+
+@pytest.mark.parametrize(
+    ("key", "roots"),
+    [(Key(0), "C D E F G A B"), (Key(0, "minor"), "A B C D E F G"), (Key(-3), "Eb F G Ab Bb C D"),
+     (Key(-3, "minor"), "C D Eb F G Ab Bb")],
+)  # fmt: skip
+def test_chords_stand_on_the_notes_of_the_scale(key: Key, roots: str) -> None:
+    """The major and the natural minor scale of any primer."""
+    assert " ".join(_degree(key, place, "").name for place in range(7)) == roots

@@ -271,7 +271,9 @@ def test_why_a_note_costs_a_desk_something(book: Book) -> None:
     assert why(ranges["full"].low.midi - 1) == ["impossible"]
 
 
-@pytest.mark.parametrize(("midi", "octaves"), [(70, -1), (58, 0), (46, 1), (52, 0), (64, 0)])
+@pytest.mark.parametrize(
+    ("midi", "octaves"), [(94, -3), (82, -2), (70, -1), (58, 0), (46, 1), (34, 2), (22, 3), (52, 0), (64, 0)]
+)
 def test_of_octaves_that_all_fit_the_one_nearest_the_middle_is_played(midi: int, octaves: int) -> None:
     """Someone who plays 40 to 76 has 58 in the middle; six away either way is as near, so it stays or goes least."""
     assert Reach((), ((40, 76),), None).octave(frozenset({midi})) == octaves

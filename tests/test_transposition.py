@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,8 @@ from beginnerband.data.book import Book
 from beginnerband.music import transposition
 from beginnerband.music.pitch import Pitch, chromatic, reverse, semitones, spellings, transpose, usual
 from beginnerband.music.reading import Reading
+from beginnerband.music.score import Key, Line, Measure, Note, Time
+from beginnerband.music.shift import by_semitones
 
 BB, EB, F = (
     Reading("treble-bb", clef="treble", interval="M-2"),
@@ -257,3 +260,16 @@ def test_semitones_of_each_interval_name() -> None:
     # Names of intervals as in any theory primer: major second 2, minor third 3, major sixth 9, major ninth 14.
     expected = {"P1": 0, "M-2": -2, "m3": 3, "P-5": -7, "M-6": -9, "M-9": -14, "M-13": -21, "M-16": -26, "P15": 24}
     assert {name: semitones(name) for name in expected} == expected
+
+
+@pytest.mark.parametrize(
+    ("half_steps", "tonic"),
+    [(1, "Db"), (2, "D"), (3, "Eb"), (4, "E"), (5, "F"), (7, "G"), (8, "Ab"), (9, "A"), (10, "Bb"), (11, "B"),
+     (-1, "B"), (-2, "Bb"), (-4, "Ab")],
+)  # fmt: skip
+def test_a_move_by_semitones_goes_to_the_key_with_the_fewest_signs(half_steps: int, tonic: str) -> None:
+    """From C round the circle of fifths (any primer): D flat has five flats, C sharp would have seven sharps."""
+    line = Line((Measure(1, (Note(Fraction(4), Pitch("C", 0, 4)),), key=Key(0), time=Time(4, 4), barline="final"),), "")
+    moved = by_semitones(line, half_steps)
+    assert moved.key.tonic == tonic
+    assert [pitch.letter for pitch in moved.pitches] == [tonic]

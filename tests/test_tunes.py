@@ -314,6 +314,23 @@ def test_in_three_the_bass_drum_has_the_first_beat_and_the_snare_the_others() ->
     assert strong_beats(Time(4, 4)) == strong_beats(Time(12, 8)) == (0, 2)
 
 
+@pytest.mark.parametrize(
+    ("music", "bars"),
+    [
+        ("G | C D E F | C3 |]", [False, True, True]),
+        ("C D E F | C2 || G2 | C4 |]", [True, False, False, True]),  # a phrase begins within a bar
+    ],
+)
+def test_drums_wait_in_a_part_of_a_bar_and_end_on_the_first_beat_of_a_short_last_one(
+    music: str, bars: list[bool]
+) -> None:
+    """Common practice, no source."""
+    for drum in (bass_drum(line(music)), snare(line(music))):
+        struck = [[bool(note.drum) for note in bar.notes] for bar in drum.measures]
+        assert [any(bar) for bar in struck] == bars
+        assert struck[-1] == [True, *(False for _ in struck[-1][1:])]
+
+
 # -- data for others
 
 
