@@ -314,3 +314,47 @@ def test_nothing_is_wider_than_the_screen(page: Page, width: int, height: int) -
         ".filter(each => each.offsetParent && each.getBoundingClientRect().height < 43).map(each => each.outerHTML)"
     )
     assert small == []
+
+
+@pytest.mark.parametrize(
+    ("address", "said"),
+    [
+        ("http://band.example/x", "begins with http://; phones keep pages only from https://band.example/x"),
+        ("www.band.example", "is no address; write it as https://band.example/handbook/, or leave it empty"),
+        ("https://band.example/x/index.html", "is the address of one page"),
+        ("https://band.example/x/", ""),
+    ],
+)
+def test_an_address_is_told_as_the_build_tells_it(page: Page, address: str, said: str, tmp_path: Path) -> None:
+    page.locator('[data-field="name"]').first.fill("A Band")
+    heads(page, "cornet", "3")
+    page.locator('[data-field="address"]').fill(address)
+    if not said:
+        assert address in saved(page, "band", tmp_path).read_text(encoding="utf-8")
+        return
+    page.click('[data-save="band"]')
+    expect(page.locator("#bb-su-said")).to_contain_text(said)
+    problems, root = Problems(tmp_path), tmp_path  # and the build refuses it in the same words
+    (root / "content").mkdir()
+    (root / "content" / "band.yml").write_text(
+        f"name: A Band\npaper: a4\nwords: british\naddress: {address}\n"
+        "players:\n  - {instrument: cornet, players: 3}\n"
+    )
+    load_band(root, load_instruments(ROOT, Problems(ROOT)), problems)
+    assert any(said in str(each) for each in problems), problems.found
+
+
+def test_a_second_room_without_its_adults_is_told(page: Page, tmp_path: Path) -> None:
+    """The course needs two adults in each room where there are children, and falls back to one room without."""
+    page.locator('[data-field="name"]').first.fill("A Band")
+    heads(page, "cornet", "3")
+    page.locator('[data-field="course.rooms"]').select_option("2")
+    page.locator('[data-field="course.adults"]').fill("2")
+    saved(page, "band", tmp_path)
+    said = page.locator("#bb-su-said")
+    expect(said).to_contain_text(
+        "Two rooms need 2 adults in each, and there are only 2: everybody will be taught in one"
+    )
+    page.locator('[data-field="course.adults"]').fill("4")
+    saved(page, "band", tmp_path)
+    expect(said).not_to_contain_text("Two rooms need")

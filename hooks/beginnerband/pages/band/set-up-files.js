@@ -94,7 +94,30 @@
         return `${known.name}: not read in ${reading}; use ${known.readings.join(" or ")}.`;
       }
     }
-    return "";
+    return ofAddress(String(band.address || ""));
+  }
+
+  /** @param {string} text */
+  function ofAddress(text) {
+    if (/^http:\/\//i.test(text)) {
+      return `Address: ${text} begins with http://; phones keep pages only from https${text.slice(4)}.`;
+    }
+    if (text && !/^https:\/\/[^\s<>"'`]+$/.test(text)) {
+      return `Address: ${text} is no address; write it as https://band.example/handbook/, or leave it empty.`;
+    }
+    const page = /[?#].*$|\/[^/]*\.html?$/.exec(text);
+    return page ? `Address: ${text} is the address of one page; write the folder's, without ${page[0]}.` : "";
+  }
+
+  /** What the build would do otherwise than asked, and say.
+   * @param {string} id
+   * @param {SetUpState} state */
+  function remark(id, { band }) {
+    const { rooms = 1, adults = 2, ages = "children", adults_a_room } = band.course || {};
+    const need = adults_a_room || (ages === "adults" ? 1 : 2);
+    if (id !== "band" || rooms < 2 || adults >= rooms * need) return "";
+    const each = `${need} ${need === 1 ? "adult" : "adults"}`;
+    return `Two rooms need ${each} in each, and there ${adults === 1 ? "is" : "are"} only ${adults}: everybody will be taught in one room.`;
   }
 
   /** @param {Bag} course */
@@ -241,5 +264,5 @@
     return bags.map((bag) => ({ line: yaml.lineOf(bag), bag }));
   }
 
-  window.bandSetUp = Object.assign(setUp, { files, complaint, take });
+  window.bandSetUp = Object.assign(setUp, { files, complaint, remark, take });
 })();

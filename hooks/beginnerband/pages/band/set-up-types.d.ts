@@ -65,6 +65,7 @@ interface SetUp {
   unbalanced(players: Bag[], rules: SetUpRules): { count: number; odd: string[] } | null;
   files: { [id: string]: { name: string; text(state: SetUpState): string } };
   complaint(id: string, state: SetUpState, rules: SetUpRules): string;
+  remark(id: string, state: SetUpState): string;
   take(name: string, bytes: ArrayBuffer, state: SetUpState, rules: SetUpRules): { state: SetUpState; said: string[] };
 }
 

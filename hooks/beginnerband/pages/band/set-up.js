@@ -329,7 +329,7 @@
       link.download = file.name;
       link.click();
       setTimeout(() => URL.revokeObjectURL(link.href), 10000);
-      say(`${file.name} is among your downloads.`);
+      say(`${file.name} is among your downloads. ${setUp.remark(id, state)}`.trim());
     });
   }
 
@@ -349,7 +349,7 @@
         if (rangeUnderflow || rangeOverflow || (stepMismatch && field.step === "1")) {
           return `${label}: ${field.value} cannot be; ${field.min} to ${field.max}${field.step === "1" ? ", whole" : ""}.`;
         }
-        if (badInput || typeMismatch) return `${label}: what stands there cannot be read.`;
+        if (badInput || (typeMismatch && field.type !== "url")) return `${label}: what stands there cannot be read.`;
       }
     }
     return "";
