@@ -263,7 +263,7 @@ def _stop_words(found: Rehearsal) -> str:
         return "Tune the last chord from the lowest player up."
     numbers = list(dict.fromkeys(str(chord.bar) for chord in found.chords))
     bars = f"bar{'' if len(numbers) == 1 else 's'} {series(numbers)}"
-    return f"Stop on the chords in {bars}: lowest first, add one desk at a time."
+    return f"Stop on the chords in {bars}: lowest first, add one player at a time."
 
 
 def _come_in(found: Rehearsal, english: str) -> str:
