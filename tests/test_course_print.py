@@ -364,6 +364,30 @@ def test_the_back_of_a_card_has_scores_and_what_is_for_both_ends(site: Path, cou
     assert sum("For those who are quick" in back for back in backs.values()) > len(backs) / 2
 
 
+def test_a_back_that_has_some_scores_names_the_pieces_of_the_others(site: Path, course: CourseBook, book: Book) -> None:
+    """The card of the concert has three pieces in parts, and room for the scores of two."""
+    elsewhere = 0
+    for lesson in course.course.lessons:
+        back = " ".join(words_on(site / card_pdf(lesson))[1].split())
+        titles = [book.pieces[ident].title for ident in lesson.pieces]
+        lacking = [title for title in titles if f"{title} · short score" not in back]
+        if lacking and len(lacking) < len(titles):
+            told = back.partition("printed with")[0].rpartition("concert pitch")[2]
+            assert all(title in told for title in lacking), lesson.id
+            elsewhere += 1
+    assert elsewhere
+
+
+def test_who_prints_all_is_told_that_it_is_for_both_sides_of_the_paper(site: Path, course: CourseBook) -> None:
+    """A sheet of one page has an empty back in that file, so that nobody's sheet stands on another's."""
+    for lesson in course.course.lessons:
+        html = (site / f"course/{lesson.id}.html").read_text(encoding="utf-8")
+        assert f'{lesson_pdf(lesson).rpartition("/")[2]}">Print all, two-sided (PDF)</a>' in html
+    first = PdfReader(site / lesson_pdf(course.course.lessons[0]))
+    empty = [page for page in first.pages if len(page.extract_text().split()) < 12]
+    assert len(empty) > 2
+
+
 def test_the_blank_unit_is_a_unit(tmp_path: Path, book: Book) -> None:
     """The file a leader fills in passes every check as it stands."""
     root = Path(__file__).parent.parent
