@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from plans import TEACHING, Case, made, players_of
 from test_by_ear_sheets import ROWS
@@ -38,6 +40,29 @@ def test_three_notes_go_up_and_down_with_four_counts_on_each(course: CourseBook)
         assert heights == sorted(set(heights)) + sorted(set(heights))[-2::-1]
         assert len(set(heights)) == 3
         assert {note.quarters for _, note in line} == {4}
+
+
+COUNTED = re.compile(r"\b[Oo]ur (two|three|four|five) notes|\b(?:on|same) (two|three|four|five) notes")
+NUMBERS = {"two": 2, "three": 3, "four": 4, "five": 5}
+
+
+def test_cards_count_the_notes_of_their_music(course: CourseBook) -> None:
+    """Where a step speaks of our three notes, or of a tune on five, its music has so many."""
+    counted = 0
+    for place, lesson in enumerate(course.course.weeks):
+        for step in lesson.steps:
+            said = {NUMBERS[match[1] or match[2]] for match in COUNTED.finditer(f"{step.title} {step.say}")}
+            parts = [
+                part
+                for player in course.players
+                if player.instrument.pitched
+                for ident in step.music
+                if (part := course.grades.weeks[player.id][place].part(ident))
+            ]
+            for part in parts if said else ():
+                assert {len({note.midi for note in part.line.pitches})} == said, (step.id, step.say, part.item.title)
+                counted += 1
+    assert counted
 
 
 def test_mallets_strike_the_bar_that_their_sheet_names(book: Book, course: CourseBook) -> None:
