@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from plans import cases, made
+from plans import Case, cases, made
 
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
@@ -210,3 +210,20 @@ def test_what_pages_take_from_data_is_in_american_spelling(book: Book) -> None:
     assert any("whole step" in text for text in moves)
     assert any("around" in text for text in meant)
     assert [said for said in (*meant, *moves) if spelled(said, "american", book.names) != said] == []
+
+
+@pytest.mark.parametrize(
+    ("english", "said", "not_said"), [("british", "side drum", "snare"), ("american", "snare", "side drum")]
+)
+def test_the_drum_has_one_name_on_cards_and_with_its_part(english: str, said: str, not_said: str, book: Book) -> None:
+    """As the glossary and the file of the drums name it (dictionaries of music have both)."""
+    assert (
+        in_words("The snare drum and the bass drum", english)
+        == f"The {said.removesuffix(' drum')} drum and the bass drum"
+    )
+    ours = replace(book, band=replace(book.band, english=english))
+    course, problems = made(ours, Case("words", book.band.players, book.band.teaching))
+    assert course, problems
+    tasks = [lesson.percussion.do for lesson in course.course.lessons if lesson.percussion]
+    assert any(said in task for task in tasks)
+    assert not any(not_said in task for task in tasks)

@@ -20,7 +20,10 @@ VALUE_NAMES = {
 }
 """Note values by MusicXML name, in American and British words."""
 
-_DRUM_NAMES = {"snare": "snare drum", "bass-drum": "bass drum", "cymbal": "cymbal"}
+_DRUM_NAMES = {
+    "american": {"snare": "snare drum", "bass-drum": "bass drum", "cymbal": "cymbal"},
+    "british": {"snare": "side drum", "bass-drum": "bass drum", "cymbal": "cymbal"},
+}
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven")
 """How many, in words."""
 
@@ -116,7 +119,7 @@ def note_words(note: Note, english: str, under: str = "") -> str:
         value = f"triplet {value}"
     if note.rest:
         return f"{value} rest"
-    name = note.pitch.sign if note.pitch else _DRUM_NAMES[note.drum]
+    name = note.pitch.sign if note.pitch else _DRUM_NAMES[english][note.drum]
     said = f"{name} {value}"
     if under:
         said += f" ({'open' if under == '0' else under})"

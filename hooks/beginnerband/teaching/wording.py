@@ -52,7 +52,7 @@ _AMERICAN = {
 
 _TERMS = {
     "a fermata": "a pause", "fermatas": "pauses", "fermata": "pause", "a pickup": "an upbeat", "pickups": "upbeats",
-    "pickup": "upbeat",
+    "pickup": "upbeat", "snare drum": "side drum",
 }  # fmt: skip
 """Other words of the trade in the course, with those that the glossary has for British bands."""
 _TERM = re.compile(rf"(?<![\w/#.=!{{-])({'|'.join(_TERMS)})(?![\w/=!}}-])", re.IGNORECASE)

@@ -211,7 +211,7 @@ def _page(book: Book, out: Products, one: PieceView, pictures: PiecePictures) ->
         ("Listen", _listen(book, one, pictures)),
         ("Who plays what", _who(book, one)),
         ("What to listen for", _findings(one)),
-        ("Parts", "".join(_part(book, one, sheet, pictures) for sheet in one.sheets) + _drum_part(one, pictures)),
+        ("Parts", "".join(_part(book, one, sheet, pictures) for sheet in one.sheets) + _drum_part(book, one, pictures)),
         ("Full score", _full(one, pictures)),
         ("Why this key and these players", _why(book, one)),
         ("About the piece", _facts(book, one)),
@@ -396,13 +396,13 @@ def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures
     )
 
 
-def _drum_part(one: PieceView, pictures: PiecePictures) -> str:
+def _drum_part(book: Book, one: PieceView, pictures: PiecePictures) -> str:
     if not pictures.drums:
         return ""
     here, base = uri(one), folder(one)
     links = [("MusicXML", relative(here, f"{base}/drums.musicxml")), ("MIDI", relative(here, f"{base}/drums.mid"))]
     drawn = _pictures(one, pictures.drums)
-    title = "Drums: snare drum and bass drum"
+    title = in_words("Drums: snare drum and bass drum", book.band.english)
     return str(
         render(
             "pieces/piece_part.html",

@@ -85,6 +85,7 @@ def tune_page(
     shown = render(
         "tunes/tune.html",
         tune=tune,
+        snare=in_words("snare drum", english),
         script=sound.script(page),
         tune_script=relative(page, "assets/tunes.js"),
         glyphs=glyph_sheet(filter(None, [*pictures.values(), drum_picture, round_picture])),
@@ -306,9 +307,10 @@ def _keys(book: Book, ranking: Sequence[KeyChoice], caption: str) -> Markup:
 
 
 def _files(page: str, every: Sequence[TuneFile], book: Book) -> Markup:
-    rows = []
+    rows, english = [], book.band.english
+    drums = in_words("snare drum and bass drum", english)
     for file in every:
-        sounds_as = file.part.player.instrument.names.of(book.band.english) if file.part else "snare drum and bass drum"
+        sounds_as = file.part.player.instrument.names.of(english) if file.part else drums
         rows.append(
             (
                 READING_WORDS[file.reading],
