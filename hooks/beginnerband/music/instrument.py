@@ -187,9 +187,9 @@ class Instrument:
     """Id of the instrument this is a variant of, or empty."""
     held: Held | None = None
     """How it is held; ``None`` for percussion."""
-    bell_cm: float = 0.0
+    bell_cm: float
     """Width of the bell, centimetres; 0 for percussion."""
-    formant_hz: float = 0.0
+    formant_hz: float
     """Frequency near which its sound is strongest, whatever the note, hertz; 0 for percussion."""
     rim: Mouthpiece | None = None
     """Its mouthpiece measured; ``None`` for percussion."""

@@ -39,11 +39,6 @@ class Part:
     beyond: int
     """The same for everything the instrument has (its full range)."""
 
-    @property
-    def fits(self) -> bool:
-        """Whether every note is within the level's range."""
-        return self.over == 0
-
 
 @dataclass(frozen=True, slots=True)
 class Reach:

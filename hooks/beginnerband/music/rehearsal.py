@@ -372,8 +372,6 @@ def _chords(seats: Sequence[Seat], heard: Sequence[Line], rules: RehearsalRules)
     """
     at = moments(heard)
     ends = [moment for moment in cadences(heard, at) if _root(moment)]
-    if not ends and at and _root(at[-1]):
-        ends = [at[-1]]
     ends = [moment for moment in ends if _on_its_root(moment)] or ends
     different = {frozenset(pitch.letter for pitch in moment.pitches if pitch): moment for moment in ends}
     kept = sorted(different.values(), key=lambda moment: (moment.place, moment.beat))[-rules.chords :]

@@ -226,7 +226,7 @@ def desks_of(players: Iterable[Player], rules: Rules) -> tuple[Desk, ...]:
     split further, and where it makes fewer than three, any section.
     Players are spread evenly, more in front. Instruments without a line (drums) are left out.
     """
-    asked = [player for player in players if player.instrument.pitched and usual_lines(player.instrument, rules)]
+    asked = [player for player in players if usual_lines(player.instrument, rules)]
     counts = _desk_counts(asked, rules)
     desks = []
     for player, count in zip(asked, counts, strict=True):

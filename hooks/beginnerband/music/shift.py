@@ -98,8 +98,8 @@ def key_interval(key: Key, fifths: int, octaves: int = 0) -> str:
     start = Pitch.parse(f"{key.tonic}4")
     goal = Key(fifths, key.mode).tonic
     near = min(
-        (Pitch.parse(f"{goal}{octave}") for octave in (3, 4, 5)),
-        key=lambda pitch: abs(2 * (pitch.midi - start.midi) + 1),
+        (Pitch.parse(f"{goal}{octave}") for octave in (3, 4, 5)),  # of two that are as near, the lower comes first
+        key=lambda pitch: abs(pitch.midi - start.midi),
     )
     return between(start, near.octaves_up(octaves))
 
