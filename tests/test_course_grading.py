@@ -126,6 +126,7 @@ def test_stages_follow_the_ladder_s_order(course: CourseBook) -> None:
     order = [stage.id for stage in course.course.stages]
     places = [order.index(lesson.stage) for lesson in course.course.weeks]
     assert places == sorted(places)
+    assert [course.course.stage(ident) for ident in order] == list(course.course.stages)
 
 
 def test_every_instrument_and_reading_of_the_handbook_could_join(book: Book) -> None:

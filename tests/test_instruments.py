@@ -30,6 +30,12 @@ def test_every_promised_instrument_is_there(book: Book) -> None:
     assert set(book.instruments) >= IDS
 
 
+def test_what_is_struck_is_struck_alike(book: Book) -> None:
+    """Bars are bars: glockenspiel and xylophone have nothing to press or to slide, drums no notes either."""
+    bars, others, drums = (book.instruments[name].mechanism for name in ("glockenspiel", "xylophone", "drums"))
+    assert bars == others != drums
+
+
 def test_general_midi_programs(book: Book) -> None:
     found = {
         number: {each.id for each in book.instruments.values() if each.midi_program == number} for number in PROGRAMS

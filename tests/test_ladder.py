@@ -24,7 +24,7 @@ from beginnerband.teaching import ladder
 from beginnerband.teaching.calendar import Holiday, lesson_dates
 from beginnerband.teaching.course import Course, Item, Lesson, Room
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES, facts_of
-from beginnerband.teaching.grading import Known, LessonPart, Week, part_of
+from beginnerband.teaching.grading import Known, LessonPart, OnTheWay, Week, part_of
 from beginnerband.teaching.ladder import Limit
 
 
@@ -267,3 +267,23 @@ def test_first_and_last_day_of_a_holiday_are_free(first: date, last: date, secon
 @pytest.mark.parametrize(("fifths", "said"), [(1, "1 sharp"), (-1, "1 flat"), (-2, "2 flats"), (3, "3 sharps")])
 def test_signs_of_a_key_are_counted_in_words(fifths: int, said: str) -> None:
     assert ladder._signature(fifths) == f"{said} in the key signature"
+
+
+def test_music_met_again_is_told_as_it_is_met_and_five_notes_are_at_home_where_they_first_were(book: Book) -> None:
+    """A tune of three notes makes no home; the second tune of five notes in a key does not move it."""
+    cornet = player(book, "cornet")
+
+    def item(title: str, music: str) -> Item:
+        return Item(title, title=title, line=line(music), keys={"all": 0})
+
+    three, first, second = (
+        item("three", "C D E2 |]"),
+        item("first", "C D E F | G4 |]"),
+        item("second", "G A B c | d4 |]"),
+    )
+    assert OnTheWay(cornet, "all", [three])._homes == {}
+    (home,) = OnTheWay(cornet, "all", [three, first, second])._homes.values()
+    assert {pitch.letter for pitch in home} == {"D", "E", "F#", "G", "A"}  # C to G, a tone higher for B flat readers
+    again = replace(first, title="again")
+    found = OnTheWay(cornet, "all", [first]).parts([first, again])
+    assert [part.item.title for part in found] == ["first", "again"]

@@ -11,7 +11,7 @@ from test_packing import TERMS
 from beginnerband.music.score import Line
 from beginnerband.teaching.addressed import Addressed
 from beginnerband.teaching.compose import _Packer, blocks_of
-from beginnerband.teaching.course import Item, Lesson, Room, Span, Stage, Step
+from beginnerband.teaching.course import Item, Lesson, Percussion, Room, Span, Stage, Step
 from beginnerband.teaching.courseplan import CoursePlan, DoesNotFitError, Placed, Unit
 from beginnerband.teaching.lessons import LessonMaker
 from beginnerband.teaching.packing import Block, Filling
@@ -158,6 +158,27 @@ def test_a_lesson_to_catch_up_speaks_of_no_step_that_does_not_fit() -> None:
     lessons = made(plan([unit("a", [step("a1", 20, 30, 35)])], [spare]), "a1", "", "")
     assert [lesson.title for lesson in lessons] == ["Unit a", "Unit s", "S1"]
     assert [line.text for line in lessons[1].practice] == ["first"]
+
+
+def drumming(*tasks: tuple[str, str]) -> CoursePlan:
+    """A plan with three steps and tasks for drums, each due after a step."""
+    made = tuple(
+        (after, Percussion("Aim.", (), title=name, do=f"{name}.", later=f"{name} on.")) for after, name in tasks
+    )
+    return replace(plan([unit("a", [step(f"a{at}", 10, 15, 20) for at in (1, 2, 3)])]), percussion=made)
+
+
+def test_drums_have_each_task_when_it_is_due_and_go_on_with_it_until_the_next() -> None:
+    lessons = made(drumming(("", "First"), ("a2", "Second")), "a1", "a2", "a3")
+    assert [lesson.percussion and lesson.percussion.do for lesson in lessons] == ["First.", "Second.", "Second on."]
+    lessons = made(drumming(("", "First"), ("a3", "Second")), "a1", "a2", "a3")
+    assert [lesson.percussion and lesson.percussion.do for lesson in lessons] == ["First.", "First on.", "Second."]
+
+
+def test_where_steps_come_faster_than_lessons_a_task_of_drums_gives_way_to_the_next() -> None:
+    """The first lesson has the steps of two tasks and a first one before them; the next has the later of the two."""
+    lessons = made(drumming(("", "First"), ("a1", "Second"), ("a2", "Third")), "a1 a2", "a3")
+    assert [lesson.percussion and lesson.percussion.title for lesson in lessons] == ["First", "Third"]
 
 
 def test_before_the_concert_nobody_is_sent_to_another_room() -> None:

@@ -13,7 +13,7 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.music import shift
 from beginnerband.music.instrument import VOICES
-from beginnerband.music.option import written_fifths
+from beginnerband.music.option import Option, written_fifths
 from beginnerband.music.phrases import START
 from beginnerband.music.player import Player
 from beginnerband.music.reach import DeskReach, PlayedNotes
@@ -383,3 +383,39 @@ def test_a_phrase_in_another_octave_is_moved_for_those_who_play_it(book: Book, r
     pairs = zip(tune.measures[2:], moved.measures[2:], strict=True)
     notes = [pair for old, new in pairs for pair in zip(old.notes, new.notes, strict=True) if pair[0].pitch]
     assert {now.pitch.midi - before.pitch.midi for before, now in notes if before.pitch and now.pitch} == {-12}
+
+
+def test_of_what_a_desk_may_play_on_a_line_the_cheapest_is_kept(book: Book, rules: Rules) -> None:
+    """Of ways beside the lead: 10 points, not 30 before it nor 20 after it, and the first of two that cost the same."""
+    search = Search(lines(book, "two-gates"), desks(book, rules, cornet=2), rules)
+    asked = [
+        Option(points, ("soprano", (octave,)), ()) for points, octave in ((5, 0), (30, 1), (10, 2), (20, 3), (10, 4))
+    ]
+    found = search._faced(list(enumerate(asked)), ((0,), None, None, None), {one.form: 0 for one in asked})
+    assert [(way.place, way.points, way.leads) for way in found] == [(0, 5, True), (2, 10, False)]
+
+
+@pytest.mark.parametrize(
+    ("octaves", "folds"), [((0, 0, 0), 0), ((0, -1, -1), 1), ((-1, -1, 0), 1), ((0, -1, 0), 2), ((-1, 0, -1), 2)]
+)
+def test_every_change_of_octave_is_charged(book: Book, rules: Rules, octaves: tuple[int, ...], folds: int) -> None:
+    made = desks(book, rules, cornet=2)
+    option = Search(lines(book, "two-gates"), made, rules)._option(made[0], "soprano", octaves, {}, 0)
+    assert dict(option.counts).get("fold", 0) == folds
+
+
+@pytest.mark.parametrize(("leap", "played"), [(10, (-1, 0)), (9, (-1, -1))])
+def test_an_octave_is_not_changed_by_a_leap_too_wide(
+    book: Book, rules: Rules, leap: int, played: tuple[int, ...]
+) -> None:
+    """A cornet sounds from E3 to B flat 5. Three bars of C6 are too high, and an octave lower the D4 after them is too
+    low: best is to change between, ten semitones down from C5 to D4, else to lose the one note rather than the three.
+    """
+    read = read_abc("X:1\nT:t\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nc'4 | c'4 | c'4 | D4 | E4 |]\n")
+    assert read.score is not None
+    (desk,) = desks(book, rules, cornet=1)
+    notes, reach = PlayedNotes(read.score.lines[0], (START, (3, Fraction(0)))), DeskReach(desk, "full")
+    weights = {"impossible": 100, "range": 0, "fold": 1}
+    assert notes.folded(reach, 0, 0, leap, weights) == played
+    lost = [notes.counts(reach, 0, way).get("impossible", 0) for way in ((0, 0), (-1, -1), (-1, 0))]
+    assert lost == [3, 1, 0]
