@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from paper import words_on
 from plans import TEACHING, Case, made
 
 from beginnerband.data.book import Book
@@ -103,3 +104,10 @@ def test_the_concert_page_and_the_guide_begin_with_it(site: Path, book: Book) ->
     said = next(line for line in guide.splitlines() if "course rehearses" in line)
     for ident in (*kept.pieces, *kept.further):
         assert book.pieces[ident].title in said
+
+
+def test_on_paper_further_pieces_stand_below_those_of_the_course(site: Path, book: Book) -> None:
+    assert book.course
+    lesson = book.course.course.weeks[-1]
+    text = words_on(site / f"print/{lesson.id}-card.pdf")[0]
+    assert 0 < text.index("Pieces in parts") < text.index("Further pieces") < text.index("If it goes wrong")
