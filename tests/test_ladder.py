@@ -25,6 +25,8 @@ from beginnerband.teaching.calendar import Holiday, lesson_dates
 from beginnerband.teaching.course import Course, Item, Lesson, Room
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES, facts_of
 from beginnerband.teaching.grading import Known, LessonPart, OnTheWay, Week, part_of
+from beginnerband.teaching.hands import moved
+from beginnerband.teaching.heard import Heard
 from beginnerband.teaching.ladder import Limit
 
 
@@ -287,3 +289,29 @@ def test_music_met_again_is_told_as_it_is_met_and_five_notes_are_at_home_where_t
     again = replace(first, title="again")
     found = OnTheWay(cornet, "all", [first]).parts([first, again])
     assert [part.item.title for part in found] == ["first", "again"]
+
+
+def test_what_was_met_once_stays_known(book: Book) -> None:
+    known = Known()
+    for music in (line("C2 D2 |]"), line("E F G |]", metre="3/4"), line("C D E F |]")):
+        known = known.plus(
+            part_of(Item("m", title="M", line=music, keys={"all": 0}), player(book, "trombone"), 0).facts
+        )
+    assert known.metres == {"4/4", "3/4"}
+    assert {pitch.letter for pitch in known.notes} == set("CDEFG")
+
+
+@pytest.mark.parametrize(
+    ("instrument", "music", "moves"),
+    [
+        ("cornet", "C D |]", ("fingers",)),  # open, and 1-3
+        ("cornet", "C G |]", ()),  # both open
+        ("trombone", "_B,, C, |]", ("slides",)),  # first position and sixth
+        ("trombone", "_B,, F, |]", ()),  # both in first
+        ("trombone-f", "_B,, C, |]", ("the trigger",)),  # first position, and first with the trigger down
+    ],
+)
+def test_what_hands_move_from_note_to_note(book: Book, instrument: str, music: str, moves: tuple[str, ...]) -> None:
+    """As any chart has it, of valves and of slides (common practice, no source)."""
+    reading = "bass-c" if instrument.startswith("trombone") else ""
+    assert moved(Heard(player(book, instrument, reading), line(music))) == moves
