@@ -20,7 +20,7 @@ from beginnerband.music.instrument import MOUTHPIECES
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Line
-from beginnerband.teaching import ladder
+from beginnerband.teaching import ladder, tuneorder
 from beginnerband.teaching.calendar import Holiday, lesson_dates
 from beginnerband.teaching.course import Course, Item, Lesson, Room
 from beginnerband.teaching.facts import TECHNIQUES, VALUE_NAMES, facts_of
@@ -315,3 +315,22 @@ def test_what_hands_move_from_note_to_note(book: Book, instrument: str, music: s
     """As any chart has it, of valves and of slides (common practice, no source)."""
     reading = "bass-c" if instrument.startswith("trombone") else ""
     assert moved(Heard(player(book, instrument, reading), line(music))) == moves
+
+
+@pytest.mark.parametrize(
+    ("weighed", "points"),
+    [
+        ("note", 15),  # five different notes
+        ("leap", 21),  # G down to C, seven semitones
+        ("breath", 24),  # eight seconds without a breath
+        ("quick", 18),  # sixty notes a minute, in tens
+        ("lips", 0),  # nobody blows
+    ],
+)
+def test_what_makes_a_tune_hard_is_weighed_by_itself(weighed: str, points: float) -> None:
+    """Eight quarter notes at sixty a minute; each weight in turn is three."""
+    tune = Item("m", title="M", line=line("C D E F | G C C C |]"), keys={"all": 0})
+    weights = tuneorder.TuneWeights(
+        **{name: 3.0 * (name == weighed) for name in ("note", "leap", "breath", "quick", "lips")}
+    )
+    assert tuneorder.asked(tune, (), 0, weights).points == pytest.approx(points)
