@@ -113,14 +113,19 @@ def results(page: Page, query: str) -> list[str]:
     page.get_by_text("No matching documents").wait_for(state="attached")
     box.fill(query)
     page.get_by_text("matching document").filter(has_not_text="No matching").wait_for(state="attached")
-    return page.locator(".md-search-result__article h1, .md-search-result__article h2").all_inner_texts()
+    titles = page.locator(".md-search-result__article h1, .md-search-result__article h2")
+    found = list[str]()
+    while not found or found != titles.all_inner_texts():  # they come one after the other
+        found = titles.all_inner_texts()
+        page.wait_for_timeout(250)
+    return found
 
 
 @pytest.mark.browser
 def test_one_flat_note_is_found_by_each_of_its_spellings(reader: Page) -> None:
     found = [results(reader, spelling) for spelling in ("B♭", "Bb", "B flat", "b flat", "bb")]
     assert found[0]
-    assert all(titles == found[0] for titles in found[1:])
+    assert all(titles == found[0] for titles in found[1:]), found
 
 
 @pytest.mark.browser
