@@ -68,10 +68,10 @@ def codes_in(image: Image.Image) -> list[str]:
 def test_the_code_on_paper_leads_to_the_page(project: Path) -> None:
     printed = sorted(path.stem for path in (project / "site" / "print").glob("lesson-[0-9][0-9].pdf"))
     for number in (printed[0][-2:], printed[-1][-2:]):
-        address = f"{ADDRESS}course/lesson-{number}.html"
-        for place in (0, 2):
-            assert codes_in(picture(project / f"site/print/lesson-{number}.pdf", place)) == [address]
-        assert (project / "site" / address.removeprefix(ADDRESS)).is_file()
+        card, sheet = f"course/lesson-{number}.html", f"course/sheets/lesson-{number}/cornet.html"
+        for place, uri in ((0, card), (2, sheet)):
+            assert codes_in(picture(project / f"site/print/lesson-{number}.pdf", place)) == [f"{ADDRESS}{uri}"]
+            assert (project / "site" / uri).is_file()
 
 
 @pytest.mark.browser
@@ -80,7 +80,7 @@ def test_the_code_on_a_page_as_printed_leads_to_the_page(uri: str, project: Path
     page = browser.new_page(viewport={"width": 720, "height": 1000})
     page.goto((project / "site" / uri).as_uri())
     page.emulate_media(media="print")
-    assert codes_in(Image.open(io.BytesIO(page.screenshot()))) == [f"{ADDRESS}course/lesson-07.html"]
+    assert codes_in(Image.open(io.BytesIO(page.screenshot()))) == [f"{ADDRESS}{uri}"]
     page.close()
 
 
