@@ -10,26 +10,28 @@ from plans import TEACHING, Case, files, made, players_of
 
 from beginnerband.data.book import Book
 from beginnerband.data.course import CourseBook
+from beginnerband.pages.course.card_view import card_view
 from beginnerband.pages.pieces.rehearse import rehearsal_view
 from beginnerband.pages.pieces.view import view
 
 PARTS = [("cornet", "treble-bb"), ("tenor-horn", "treble-eb"), ("baritone", "treble-bb"), ("trombone", "bass-c")]
 
-SENT = re.compile(r"Send (one|two) out")
+SENT = re.compile(r"(One|Two) of you listens? from the open door")
 
 
-def one_a_part(book: Book, count: int, plan: str) -> CourseBook:
-    rows = [(*part, count) for part in PARTS]
+def one_a_part(book: Book, count: int, plan: str, more: int = 0) -> CourseBook:
+    """``count`` players a part, and one ``more`` in so many of them."""
+    rows = [(*part, count + (place < more)) for place, part in enumerate(PARTS)]
     course, wrong = made(book, Case("few", players_of(book, rows), TEACHING[plan]))
     assert course, wrong
     return course
 
 
 @pytest.mark.parametrize("plan", ["20 x 60, one room"])
-@pytest.mark.parametrize(("count", "sent"), [(1, ""), (2, "two")])
-def test_a_band_plays_on_without_those_who_listen(count: int, sent: str, plan: str, book: Book) -> None:
-    """No more than a quarter of it is sent out to hear, and one chair makes no block."""
-    course = one_a_part(book, count, plan)
+@pytest.mark.parametrize(("count", "more", "sent"), [(1, 0, ""), (1, 2, "One"), (2, 0, "Two")])
+def test_a_band_plays_on_without_those_who_listen(count: int, more: int, sent: str, plan: str, book: Book) -> None:
+    """No more than a quarter of it listens from the door, in sight of who leads, and one chair makes no block."""
+    course = one_a_part(book, count, plan, more)
     texts = [
         text
         for lesson in course.course.weeks
@@ -42,6 +44,19 @@ def test_a_band_plays_on_without_those_who_listen(count: int, sent: str, plan: s
     asked = [text for text in texts if "tell soft from strong" in text]
     assert all(bool(SENT.search(text)) == bool(sent) for text in asked)
     assert asked
+
+
+@pytest.mark.parametrize(("strikes", "named"), [(["drums"], False), (["drums", "xylophone"], True)])
+def test_mallets_are_named_on_a_card_only_where_somebody_has_some(book: Book, strikes: list[str], named: bool) -> None:
+    readings = {"drums": book.instruments["drums"].readings[0].id, "xylophone": "treble-c"}
+    rows = [*((*part, 2) for part in PARTS), *((name, readings[name], 1) for name in strikes)]
+    course, wrong = made(book, Case("struck", players_of(book, rows), TEACHING["26 x 45, one room"]))
+    assert course, wrong
+    ours = replace(book, course=course, band=replace(book.band, players=course.players, teaching=course.teaching))
+    said = [card_view(ours, course, lesson).percussion for lesson in course.course.lessons]
+    assert all(said)
+    assert any("Mallets:" in each for each in said) == named
+    assert not [each for each in said if each.endswith(":")]
 
 
 def test_chords_are_put_together_player_by_player(book: Book) -> None:

@@ -279,7 +279,7 @@ def _percussion(band: Sequence[Player], lesson: Lesson) -> str:
         for pitched in (False, True)
     )
     both = [sentence for sentence in drums if sentence in mallets]
-    if len(both) == len(drums) == len(mallets):
+    if not mallets or len(both) == len(drums) == len(mallets):
         return f"{task.title}. {' '.join(drums)}"
     if len(both) in (len(drums), len(mallets)):  # one of them would be told of nothing alone
         both = []
