@@ -172,6 +172,8 @@ Text <span id="by-hand">here</span>.
             "'lips.md' has no heading #zzz; it has #lips-and-air, #where-it-goes, #where-it-goes_1, #mine",
         ),
         ("`[a](lips.md#zzz)` [b](https://x.example/#zzz) [c](other.md#zzz) [d](lips.md#)", ""),
+        ("[a](rules.pdf#page=3)", ""),  # which a browser reads
+        ("[a](../look-up.md#cornet/C4) [b](../pieces/concert.md#g=30) [c](../tables/moving.md#cornet/eb-bass)", ""),
     ],
 )
 def test_a_link_to_a_heading_that_is_not_there_is_told(tmp_path: Path, link: str, said: str) -> None:
@@ -181,7 +183,9 @@ def test_a_link_to_a_heading_that_is_not_there_is_told(tmp_path: Path, link: str
     (tmp_path / "handbook" / "look-up.md").write_text("# Look it up\n", encoding="utf-8")
     (tmp_path / "handbook" / "guide" / "lips.md").write_text(WITH_HEADINGS, encoding="utf-8")
     (tmp_path / "handbook" / "guide" / "page.md").write_text(f"# Page\n\n{link}\n", encoding="utf-8")
-    made = {"guide/made.md": '# Made page\n\n<div data-bb="0a0a"></div>\n'}
+    (tmp_path / "handbook" / "guide" / "rules.pdf").write_bytes(b"%PDF-1.7")
+    made = {"guide/made.md": '# Made page\n\n<div data-bb="0a0a"></div>\n', "pieces/concert.md": "# The concert\n"}
+    made["tables/moving.md"] = "# Moving\n"
     fragments = {"00ff": "<p id='computed'>x</p>", "0a0a": '<p id="of-a-room">x</p>'}
     problems = Problems(tmp_path)
     check_anchors(tmp_path, made, fragments, problems)
