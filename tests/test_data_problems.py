@@ -359,11 +359,15 @@ def test_a_copy_of_a_file_that_would_be_changed_in_vain_is_told(tmp_path: Path) 
     copies = ("band (1).yml", "band - Copy (2).yml", "band.yml.txt", "scoring - Copy.yml", "instruments/drums.yml.txt")
     for name in (*read, "instruments/drums.yml", "matching.yml", "matching.yml.bak", *copies):
         (tmp_path / name).write_text("", encoding="utf-8")
+    capital = ["Band.yml"] if not (tmp_path / "BAND.yml").exists() else []  # where letters' size tells files apart
+    for name in capital:
+        (tmp_path / name).write_text("", encoding="utf-8")
     problems = Problems(tmp_path)
     _check_copies(tmp_path, problems)
     problems.remarks.sort()
     said = "nothing reads this file, since '{}' is there; keep one of the two"
     assert [str(each) for each in problems.remarks] == [
+        *(f"{copy}: {said.format('band.yml')}" for copy in capital),
         *(f"{copy}: {said.format('band.yml')}" for copy in copies[:3]),
         "instruments/drums.yml.txt: " + said.format("drums.yml"),
         "scoring - Copy.yml: " + said.format("scoring.yml"),

@@ -218,7 +218,10 @@ def _check_copies(content: Path, problems: Problems) -> None:
     """A file beside the one that is read, which systems show under the same name: changes of it would do nothing."""
     for folder in (content, content / "course", content / "instruments"):
         told: set[Path] = set()
-        for path in sorted(folder.glob("*.yml"), key=lambda path: (len(path.name), path.name)):  # before its copies
+        read_first = sorted(
+            folder.glob("*.yml"), key=lambda path: (len(path.name), path.name != path.name.lower(), path)
+        )
+        for path in read_first:  # before its copies
             for copy in (folder / name for name in near_files(path) if path not in told):
                 is_read = folder != content and copy.suffix in (".yml", ".yaml")  # or told for its name
                 could_be = copy.suffix in (".yml", ".yaml", ".txt")  # and no picture or paper of the same name
