@@ -137,6 +137,8 @@ def test_what_is_struck_is_what_is_not_tied_over() -> None:
         ("|: C4 |1 D4 :|2 E4 :|3 F4 |]", (0, 1, 0, 2, 0, 3)),
         ("|: C4 |1,3 D4 :|2 E4 :| F4 |]", (0, 1, 0, 2, 0, 1, 3)),  # the first one comes again
         ("|: C4 |1 D4 :|2 E4 | F4 |: G4 :|]", (0, 1, 0, 2, 3, 4, 4)),
+        ("|: C4 |1 D4 :|2 E4 | F4 !D.C.! |]", (0, 1, 0, 2, 3, 0, 2, 3)),  # after a jump the last time's ending
+        ("|: C4 |1,3 D4 :|2 E4 :| F4 !D.C.! |]", (0, 1, 0, 2, 0, 1, 3, 0, 1, 3)),
     ],
 )
 def test_bars_are_played_in_the_order_of_their_endings(text: str, played: tuple[int, ...]) -> None:

@@ -149,9 +149,13 @@ class _Walk:
 
     def _wanted(self, place: int) -> bool:
         bar = self.measures[place]
-        if self.known and self._met_before(place):  # the last ending is taken
-            return not self._later_ending(place)
+        if self.known and self._met_before(place):  # the ending of the last time is taken
+            return self._last(place) in bar.ending
         return self.time in bar.ending
+
+    def _last(self, place: int) -> int:
+        """The highest number of the endings that stand together with the one at ``place``."""
+        return max(number for each in self._beside(place) for number in self.measures[each].ending)
 
     def _met_before(self, place: int) -> bool:
         """Whether any ending beside this one was played before the jump."""
@@ -166,15 +170,6 @@ class _Walk:
             last += 1
         return range(first, last + 1)
 
-    def _later_ending(self, place: int) -> bool:
-        mine = self.measures[place].ending
-        for bar in self.measures[place + 1 :]:
-            if bar.ending and bar.ending != mine:
-                return True
-            if not bar.ending:
-                return False
-        return False
-
     def _more_endings(self, place: int) -> bool:
         return place + 1 < len(self.measures) and bool(self.measures[place + 1].ending)
 
@@ -183,7 +178,7 @@ class _Walk:
         bar = self.measures[place]
         if not bar.ending:
             return bar.repeat_end
-        last = max(number for each in self._beside(place) for number in self.measures[each].ending)
+        last = self._last(place)
         return max(last, bar.repeat_end if last == max(bar.ending) else last)
 
 
