@@ -73,8 +73,8 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-AFTER_A_NOTE = ("is", "and", "or", "to", "comes", "sounds", "flat", "sharp")
-"""Words that make of an A before them the name of a note."""
+AFTER_A_NOTE = ("is", "and", "or", "to", "comes", "sounds", "flat", "sharp", "on", "in", "with", "played", "then")
+"""Words that make of an A before them the name of a note, as a comma does."""
 
 
 def in_sentence(text: str) -> str:
@@ -83,7 +83,7 @@ def in_sentence(text: str) -> str:
     ``A`` before any word but one of :data:`AFTER_A_NOTE` is no note.
     """
     first, *others = re.findall(r"[^\s,;]+", text)
-    article = first == "A" and others[:1] and others[0].islower() and others[0] not in AFTER_A_NOTE
+    article = text.startswith("A ") and others[:1] and others[0].islower() and others[0] not in AFTER_A_NOTE
     return text[0].lower() + text[1:] if article or (first.isalpha() and first[1:].islower()) else text
 
 
