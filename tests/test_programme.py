@@ -6,16 +6,18 @@ import html
 import re
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 from paper import words_on
 from plans import TEACHING, Case, made
 
 from beginnerband.data.book import Book
+from beginnerband.music.score import Tempo
 from beginnerband.pages.course.lesson_view import lesson_view
 from beginnerband.pages.pieces.programme import programme, running
 from beginnerband.pages.pieces.view import known_view
-from beginnerband.teaching.programme import LONGEST, Candidate, further
+from beginnerband.teaching.programme import GAP, LONGEST, MOST, Candidate, further
 
 
 def test_further_pieces_are_few_known_in_time_and_short_enough() -> None:
@@ -32,12 +34,32 @@ def test_further_pieces_are_few_known_in_time_and_short_enough() -> None:
         piece("second", 5),
         piece("first", 2),
     ]
-    assert further(["own"], found, 9) == ("first", "second", "handmade")  # no day: no carol
-    assert further(["own"], found, 9, date(2027, 4, 21)) == ("first", "second", "handmade")
-    assert further(["own"], found, 9, date(2026, 12, 16)) == ("carol", "first", "second")
-    assert further(["own"], found, 10, apart=["first"]) == ("second", "late", "handmade")
-    full = [piece("own", 1, seconds=LONGEST - 130.0), piece("long", 1, seconds=80.0), piece("short", 1, seconds=60.0)]
-    assert further(["own"], full, 9) == ("short",)  # with half a minute after each of the two, 600 seconds exactly - 10
+    assert further(found, 9, 60, played=["own"]) == ("first", "second", "handmade")  # no day: no carol
+    assert further(found, 9, 60, date(2027, 4, 21), ["own"]) == ("first", "second", "handmade")
+    assert further(found, 9, 60, date(2026, 12, 16), ["own"]) == ("carol", "first", "second")
+    assert further(found, 10, 60, played=["own", "first"]) == ("second", "late", "handmade")
+    full = [piece("long", 1, seconds=80.0), piece("short", 1, seconds=60.0)]
+    assert further(full, 9, LONGEST - 100) == ("short",)
+    assert further(full, 9, LONGEST - 90) == ("short",)  # with half a minute before it, 600 seconds exactly
+    assert further(full, 9, LONGEST - 89) == ()
+
+
+def test_the_tune_played_first_takes_its_share_of_the_longest_concert(book: Book) -> None:
+    """At each of these tempos of the tune, all of it with what is between fits, and one more piece would not."""
+    usual = programme(book)
+    first = book.tunes[usual.tunes[0]]
+    counts = set[int]()
+    for bpm in range(4, 24):
+        bars = (replace(first.line.measures[0], tempo=Tempo(Fraction(bpm))), *first.line.measures[1:])
+        slow = replace(first, line=replace(first.line, measures=bars))
+        ours = replace(book, tunes={**book.tunes, first.id: slow})
+        kept = programme(ours)
+        short, long = running(ours, kept)
+        assert long <= max(short, LONGEST), bpm
+        for ident in set(usual.further) - set(kept.further):
+            assert len(kept.further) == MOST or long + GAP + ours.pieces[ident].seconds > LONGEST, (bpm, ident)
+        counts.add(len(kept.further))
+    assert {0, 1, 2} <= counts, "the tempos above reach the bounds"
 
 
 def test_every_line_knows_the_notes_before_the_first_card_that_names_the_programme(book: Book) -> None:

@@ -6,7 +6,7 @@ has found the time to rehearse them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import KW_ONLY, dataclass
 from datetime import date
 
@@ -46,22 +46,21 @@ class Candidate:
 
 
 def further(
-    course: Sequence[str], found: Iterable[Candidate], by: int, day: date | None = None, apart: Iterable[str] = ()
+    found: Iterable[Candidate], by: int, used: float, day: date | None = None, played: Iterable[str] = ()
 ) -> tuple[str, ...]:
-    """Ids of pieces beyond those that the ``course`` rehearses, best first, which all can play before week ``by``.
+    """Ids of those ``found`` that all can play before week ``by``, best first, beyond what is ``played`` anyway.
 
-    Tunes that listeners may know come first, then what is known soonest. They are as many as keep the concert within
-    :data:`LONGEST`, at most :data:`MOST`. Songs of winter are for a concert on a ``day`` in winter; what is played
-    otherwise as well (``apart``) is left out.
+    Tunes that listeners may know come first, then what is known soonest. They are as many as keep a concert of which
+    ``used`` seconds are filled within :data:`LONGEST`, each after a :data:`GAP`, and at most :data:`MOST`. Songs of
+    winter are for a concert on a ``day`` in winter.
     """
-    every = {one.id: one for one in found}
-    own = [every[ident] for ident in course if ident in every]
-    left = LONGEST - sum(one.seconds + GAP for one in own)
+    left = LONGEST - used
     winter = day is not None and day.month in WINTER
+    without = frozenset(played)
     kept: list[str] = []
-    for one in sorted(every.values(), key=_rank):
+    for one in sorted(found, key=_rank):
         can = one.week is not None and one.week < by and one.whole and (winter or one.kind not in OF_WINTER)
-        if can and one.seconds + GAP <= left and one.id not in (*course, *apart) and len(kept) < MOST:
+        if can and one.seconds + GAP <= left and one.id not in without and len(kept) < MOST:
             kept.append(one.id)
             left -= one.seconds + GAP
     return tuple(kept)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import KW_ONLY, dataclass
+from dataclasses import KW_ONLY, dataclass, replace
 
 from markupsafe import Markup, escape
 
@@ -50,12 +50,10 @@ def programme(book: Book) -> ConcertPieces:
         _candidate(known_view(book, ident), ident in book.tunes and not book.tunes[ident].own) for ident in book.pieces
     ]
     day = dates[len(course.weeks) - 1] if dates else None
-    return ConcertPieces(
-        tunes=tunes,
-        pieces=last.pieces,
-        further=further(last.pieces, found, naming[0], day, tunes),
-        lessons=tuple(course.weeks[place].id for place in naming),
-    )
+    lessons = tuple(course.weeks[place].id for place in naming)
+    kept = ConcertPieces(tunes=tunes, pieces=last.pieces, lessons=lessons)
+    used, _ = running(book, kept)
+    return replace(kept, further=further(found, naming[0], used, day, (*last.pieces, *tunes)))
 
 
 def _tunes(lesson: Lesson) -> tuple[str, ...]:
