@@ -6,6 +6,7 @@ import json
 import re
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,8 @@ from plans import Case, cases, made
 
 from beginnerband.data.book import Book
 from beginnerband.data.problems import Problems
+from beginnerband.music.score import Note
+from beginnerband.music.words import note_words
 from beginnerband.pages import blocks
 from beginnerband.pages.guide.room import glossary_data
 from beginnerband.pages.shared.dates import day, short_day
@@ -221,6 +224,10 @@ def test_the_drum_has_one_name_on_cards_and_with_its_part(english: str, said: st
         in_words("The snare drum and the bass drum", english)
         == f"The {said.removesuffix(' drum')} drum and the bass drum"
     )
+    whole = in_words("snare drum", english)
+    assert note_words(Note(Fraction(1), drum="snare"), english).startswith(f"{whole} ")
+    assert book.instruments["drums"].names.of(english).startswith(f"{whole},")
+    assert book.guide.glossary["snare-drum"].word(english) == whole
     ours = replace(book, band=replace(book.band, english=english))
     course, problems = made(ours, Case("words", book.band.players, book.band.teaching))
     assert course, problems
