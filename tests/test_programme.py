@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import json
 import re
 from dataclasses import replace
 from datetime import date
@@ -15,8 +16,10 @@ from plans import TEACHING, Case, made
 from beginnerband.data.book import Book
 from beginnerband.music.score import Tempo
 from beginnerband.pages.course.lesson_view import lesson_view
-from beginnerband.pages.pieces.programme import programme, running
+from beginnerband.pages.pieces.concert import concert_page
+from beginnerband.pages.pieces.programme import begins_words, programme, rehearsed_words, running
 from beginnerband.pages.pieces.view import known_view
+from beginnerband.products import Products
 from beginnerband.teaching.programme import GAP, LONGEST, MOST, Candidate, further
 
 
@@ -114,6 +117,30 @@ def test_the_running_time_is_that_of_the_music_and_fits_the_step_and_the_guide(b
     step = next(step for step in book.course.course.weeks[-1].steps if step.id == "the-concert")
     assert short < long <= min(LONGEST, step.minutes * 60)
     assert step.minutes * 60 < 3 * long, "a step as long as that would be filled with nothing"
+
+
+def test_words_say_what_holds_for_one_piece_for_several_and_for_none(book: Book) -> None:
+    kept = programme(book)
+    one, none = replace(kept, further=kept.further[:1]), replace(kept, further=())
+    assert len(kept.further) > 1
+    assert "as well, if you have rehearsed them:" in rehearsed_words(book, kept)
+    title = book.pieces[kept.further[0]].title
+    assert f"it can play {title} as well, if you have rehearsed it:" in rehearsed_words(book, one)
+    assert "as well" not in rehearsed_words(book, none)
+    assert begins_words(book, none) == ""
+    for english, word in (("american", "program"), ("british", "programme")):  # as general dictionaries have it
+        ours = replace(book, band=replace(book.band, english=english))
+        assert begins_words(ours, one).startswith(f"A new {word} begins with what your course rehearses, then {title},")
+
+
+def test_the_concert_page_makes_up_no_lesson_for_a_tune(book: Book) -> None:
+    out = Products()
+    concert_page(book, out, [known_view(book, ident) for ident in book.pieces])
+    sent = re.search(r'data-pieces="([^"]*)"', "".join(out.fragments.values()))
+    assert sent
+    values = json.loads(html.unescape(sent[1]))
+    assert {value["id"] for value in values if "week" in value} == set(book.pieces)
+    assert len(values) == len(book.pieces) + len(programme(book).tunes)
 
 
 def test_the_concert_page_and_the_guide_begin_with_it(site: Path, book: Book) -> None:

@@ -2,8 +2,8 @@
 (() => {
   "use strict";
 
-  /** A piece as concert.py sends it.
-   * @typedef {{ id: string, title: string, seconds: number, page: string, week: number | null, date: string | null, composer: string, who: [line: string, players: string][] }} Piece */
+  /** A piece as concert.py sends it; a tune that everybody plays as one has no week and no date.
+   * @typedef {{ id: string, title: string, seconds: number, page: string, week?: number | null, date?: string, composer: string, who: [line: string, players: string][] }} Piece */
   /** Something in the programme: a piece, or something of the leader's own.
    * @typedef {{ id: string, title?: undefined, seconds?: undefined } | { id?: undefined, title: string, seconds: number }} Item */
   /** @typedef {{ title: string, date: string, gap: number, items: Item[] }} Concert */

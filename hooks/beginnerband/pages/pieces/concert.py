@@ -15,12 +15,12 @@ from beginnerband.music.scored import played
 from beginnerband.music.scoring import Seat
 from beginnerband.music.tune import Tune
 from beginnerband.music.words import series
-from beginnerband.pages.pieces.programme import ConcertPieces, programme
+from beginnerband.pages.pieces.programme import begins_words, programme
 from beginnerband.pages.pieces.view import PieceView, clock, played_key, ready_words
 from beginnerband.pages.shared.dates import REGIONS
 from beginnerband.pages.shared.table import link, table
 from beginnerband.products import Products
-from beginnerband.render.html import markdown_text, relative, render
+from beginnerband.render.html import relative, render
 from beginnerband.teaching.programme import GAP
 from beginnerband.teaching.wording import spelled
 
@@ -67,30 +67,19 @@ def concert_page(book: Book, out: Products, views: Sequence[PieceView]) -> str:
     return (
         "# The concert\n\nChoose pieces, put them in order, and see how long the concert takes. "
         "What you choose is kept in this browser and in the address of the page, so that you can send it.\n\n"
-        f"{_begins(book, kept)}"
+        f"{begins_words(book, kept)}"
         f"{out.html(str(built))}\n\n{out.html(str(plain))}\n"
     )
 
 
-def _begins(book: Book, kept: ConcertPieces) -> str:
-    """What the programme begins with, as a paragraph of Markdown; nothing without a course."""
-    if not kept.further:
-        return ""
-    titles = series([markdown_text(book.pieces[ident].title) for ident in kept.further])
-    what = f"what your course rehearses, then {titles}, which your band can play by then"
-    return f"It begins with {what}. Take out what you have not rehearsed.\n\n"
-
-
 def _tune(book: Book, tune: Tune) -> dict[str, Any]:
-    """A tune that everybody plays as one: like :func:`_values`."""
+    """A tune that everybody plays as one: like :func:`_values`, without the lesson, which the course itself sees to."""
     twice = any(piece.title == tune.title for piece in book.pieces.values())
     return {
         "id": TUNE + tune.id,
         "title": tune.title + (" (the tune)" if twice else ""),
         "composer": tune.composer,
         "seconds": round(tune.seconds),
-        "week": 1,
-        "date": "",
         "page": relative(URI, f"tunes/{tune.id}.md"),
         "who": [["tune", "everybody"]],
     }

@@ -10,7 +10,7 @@ from beginnerband.data.book import Book
 from beginnerband.music.words import series
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.pieces.view import PieceView, known_view
-from beginnerband.render.html import relative
+from beginnerband.render.html import markdown_text, relative
 from beginnerband.reuse import question
 from beginnerband.teaching.course import Lesson
 from beginnerband.teaching.programme import GAP, Candidate, further
@@ -88,15 +88,31 @@ def programme_words(context: Context, args: Args) -> str:
     kept = programme(book)
     if not kept.pieces:
         return ""
+    words = spelled(rehearsed_words(book, kept), book.band.english)
+    page = Markup(' <a href="{}">Put it together</a>').format(relative(context.uri, "pieces/concert.md"))
+    return str(escape(words) + page + ".")
+
+
+def rehearsed_words(book: Book, kept: ConcertPieces) -> str:
+    """What the course rehearses, what the band can play as well, and how long each takes; in plain text."""
     own = [book.tunes[ident].title for ident in kept.tunes]
     own += [book.pieces[ident].title for ident in kept.pieces if ident in book.pieces]
     short, long = running(book, kept)
     words = f"This band\u2019s course rehearses {series(own)}: {_minutes(short)} with half a minute between two pieces."
-    if kept.further:
-        titles = series([book.pieces[ident].title for ident in kept.further])
-        words += f" By then it can play {titles} as well, if you have rehearsed them: {_minutes(long)} in all."
-    page = Markup(' <a href="{}">Put it together</a>').format(relative(context.uri, "pieces/concert.md"))
-    return str(escape(spelled(words, book.band.english)) + page + ".")
+    if not kept.further:
+        return words
+    titles = series([book.pieces[ident].title for ident in kept.further])
+    them = "it" if len(kept.further) == 1 else "them"
+    return f"{words} By then it can play {titles} as well, if you have rehearsed {them}: {_minutes(long)} in all."
+
+
+def begins_words(book: Book, kept: ConcertPieces) -> str:
+    """What a new programme begins with, as a paragraph of Markdown; nothing where that is what the course rehearses."""
+    if not kept.further:
+        return ""
+    titles = series([markdown_text(book.pieces[ident].title) for ident in kept.further])
+    what = f"what your course rehearses, then {titles}, which your band can play by then"
+    return spelled(f"A new programme begins with {what}. Take out what you have not rehearsed.\n\n", book.band.english)
 
 
 def _minutes(seconds: float) -> str:
