@@ -563,10 +563,13 @@ def test_seats_are_named_as_their_instruments_are(book: Book) -> None:
 def test_how_far_a_tuning_slide_goes_is_said_once_and_truly(book: Book) -> None:
     """A fifth of a semitone takes a bass more than a thumb is wide (about 20 mm; common practice), a cornet much less.
 
-    The length of a pull follows from the tube alone: 2 m of tube and 20 cents make 2000 x (2^(20/1200) - 1) / 2 mm.
+    The length of a pull follows from the tube alone, by hand: half a wave of the first harmonic at 343 m/s (any physics
+    textbook) is 343 000 / (2 x 116.54) = 1471.6 mm for a cornet (B flat 2) and 343 000 / (2 x 29.135) = 5886.4 mm for a
+    B flat bass (B flat 0). Twenty cents make 2^(20/1200) - 1 = 0.011619 of it, and each pull counts on two legs.
     """
     brass = [each for each in book.instruments.values() if each.brass]
     twenty = {each.id: pull_mm(each, 20) for each in brass}
+    assert (round(twenty["cornet"], 2), round(twenty["bb-bass"], 1)) == (8.55, 34.2)
     assert min(twenty.values()) < 15 < 20 < max(twenty.values())
     assert all(abs(pull / pull_mm(each, 10) - 2) < 0.02 for each, pull in zip(brass, twenty.values(), strict=True))
     text = PAGES["tuning"].read_text(encoding="utf-8")
