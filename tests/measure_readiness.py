@@ -15,7 +15,7 @@ from measure_breaths import ROOT, songs
 
 from beginnerband.data.book import load_book
 from beginnerband.music.breathing import as_marked, proposed
-from beginnerband.music.shift import key_interval, to_written
+from beginnerband.music.shift import key_interval, most_written, to_written
 from beginnerband.pages.shared.needs import learners
 from beginnerband.teaching.facts import facts_of
 from beginnerband.teaching.readiness import needs, soonest
@@ -40,7 +40,8 @@ def main() -> None:
         when_ready[f"lesson {when.ear + 1}" if when.ear is not None else "never"] += 1
         first = players[0]
         concert = facts.moved(key_interval(tune.key, when.key.fifths))
-        written = concert.moved(to_written(first.player.reading.interval, when.octaves.get(first.player.id, 0)))
+        own = first.player.reading.interval
+        written = concert.moved(to_written(own, when.octaves.get(first.player.id, 0)), most_written(own))
         never = [need for need in needs(written, first) if need.place is None]
         kinds.update({need.kind for need in never})
         words = ", ".join(f"{need_words(need, 'british')} (bar {need.bar})" for need in never)

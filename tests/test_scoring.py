@@ -13,7 +13,7 @@ from beginnerband.data.abc import read_abc
 from beginnerband.data.book import Book
 from beginnerband.music import shift
 from beginnerband.music.instrument import VOICES
-from beginnerband.music.option import Option, written_fifths
+from beginnerband.music.option import Option
 from beginnerband.music.phrases import START
 from beginnerband.music.player import Player
 from beginnerband.music.reach import DeskReach, PlayedNotes
@@ -315,11 +315,11 @@ def test_an_instrument_without_rules_plays_what_its_file_covers(book: Book, rule
 
 @pytest.mark.parametrize(
     ("fifths", "instrument", "written"),
-    [(6, "tenor-horn", -3), (-7, "tenor-horn", -4), (7, "f-horn", -4), (6, "f-horn", 7), (0, "f-horn", 1)],
+    [(6, "tenor-horn", -3), (-7, "tenor-horn", -4), (7, "f-horn", -4), (6, "f-horn", -5), (0, "f-horn", 1)],
 )
 def test_the_signature_that_is_read(book: Book, fifths: int, instrument: str, written: int) -> None:
     """F sharp on an E flat horn would have nine sharps: it is read in E flat (circle of fifths)."""
-    assert written_fifths(fifths, book.instruments[instrument].readings[0]) == written
+    assert shift.written_fifths(fifths, book.instruments[instrument].readings[0]) == written
 
 
 def test_a_desk_is_tried_in_its_own_octave_first(book: Book, rules: Rules) -> None:

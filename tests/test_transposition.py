@@ -14,7 +14,7 @@ from beginnerband.music import transposition
 from beginnerband.music.pitch import Pitch, chromatic, reverse, semitones, spellings, transpose, usual
 from beginnerband.music.reading import Reading
 from beginnerband.music.score import Key, Line, Measure, Note, Time
-from beginnerband.music.shift import by_semitones
+from beginnerband.music.shift import by_semitones, to_key, written, written_fifths
 
 BB, EB, F = (
     Reading("treble-bb", clef="treble", interval="M-2"),
@@ -156,6 +156,34 @@ def test_every_key_agrees_with_music21(concert: str, reading: Reading) -> None:
     assert abs(theirs.sharps) > 6 or ours.sharps == theirs.sharps
     assert reading is not CONCERT or ours.sharps == theirs.sharps
     assert m21key.Key(ours.tonic.replace("b", "-")).sharps == ours.sharps
+
+
+@pytest.mark.parametrize("concert", transposition.CONCERT_KEYS)
+@pytest.mark.parametrize("reading", [BB, EB, F, CONCERT], ids=lambda reading: reading.id)
+def test_a_part_has_the_signature_that_the_tables_say(concert: str, reading: Reading) -> None:
+    """And its notes go with it: a scale has no accidental, and sounds as it is asked for (music21's own scale)."""
+    from music21 import scale as m21scale
+
+    theirs = m21scale.MajorScale(concert.replace("b", "-")).getPitches()
+    pitches = [Pitch(each.step, int(each.alter), int(each.implicitOctave)) for each in theirs]
+    key = Key(transposition.sharps_of(concert))
+    notes = tuple(Note(Fraction(1, 2), pitch) for pitch in pitches)
+    part = written(Line((Measure(1, notes, key=key, time=Time(4, 4), barline="final"),), ""), reading)
+    table = transposition.written_key(concert, reading)
+    assert (part.key.tonic, part.key.fifths) == (table.tonic, table.sharps)
+    assert part.key.fifths == written_fifths(key.fifths, reading)
+    assert [pitch.alter for pitch in part.pitches] == [part.key.alters[pitch.step] for pitch in part.pitches]
+    assert part.pitches[0].letter == table.tonic
+    assert [reading.sounding(pitch).midi for pitch in part.pitches] == [int(each.midi) for each in theirs]
+
+
+def test_a_line_goes_to_seven_sharps_where_the_band_asks_for_them() -> None:
+    """Only parts for who reads otherwise than it sounds take the other name (common practice, no source)."""
+    line = Line((Measure(1, (Note(Fraction(4), Pitch("C", 0, 4)),), key=Key(0), time=Time(4, 4), barline="final"),), "")
+    sharp = to_key(line, 7)
+    up = Reading("treble-c", clef="treble", interval="P8")
+    assert [written(sharp, reading).key.fifths for reading in (CONCERT, up, BB, EB, F)] == [7, 7, -3, -2, -4]
+    assert [pitch.letter for pitch in written(sharp, up).pitches] == ["C#"]
 
 
 def test_signatures_in_words() -> None:

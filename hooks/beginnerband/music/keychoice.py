@@ -22,7 +22,7 @@ from beginnerband.music.part import SIGN, Reach
 from beginnerband.music.pitch import Pitch, transpose
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key, Line
-from beginnerband.music.shift import KEYS, fifths_moved, key_interval, respelled, to_written
+from beginnerband.music.shift import KEYS, fifths_moved, key_interval, most_written, respelled, to_written
 from beginnerband.music.tune import Tune
 
 COMMON = (-2, -3, -1, -4)
@@ -225,7 +225,8 @@ def _cost(
 ) -> PlayerCost:
     octaves = reach.octave(midis)
     cannot, stretch, new_points = reach.points(midis, octaves)
-    read = _read(key, concert, respelled(to_written(player.reading.interval, octaves), (key.fifths,)))
+    own = player.reading.interval
+    read = _read(key, concert, respelled(to_written(own, octaves), (key.fifths,), most_written(own)))
     known = reach.known
     bottom, top = reach.levels[0]
     return PlayerCost(

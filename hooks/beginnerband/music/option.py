@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from beginnerband.music import shift
 from beginnerband.music.clashes import Octaves
-from beginnerband.music.reading import Reading
 from beginnerband.music.scoring import Desk
 
 
@@ -49,9 +47,3 @@ def charged_signs(desk: Desk, signs: int) -> tuple[tuple[str, int], ...]:
     """What is charged for so many sharps or flats to read."""
     beyond = 0 if desk.signs is None else max(0, signs - desk.signs)
     return ("signature", signs), ("beyond", beyond)
-
-
-def written_fifths(fifths: int, reading: Reading) -> int:
-    """Sharps (+) or flats (-) in the key that a reader sees, seven at most."""
-    written = fifths - shift.fifths_moved(reading.interval)
-    return written - 12 if written > 7 else written + 12 if written < -7 else written

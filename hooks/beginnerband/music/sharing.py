@@ -30,7 +30,7 @@ from operator import attrgetter, itemgetter
 from beginnerband.music import shift
 from beginnerband.music.clashes import Clashes, Octaves
 from beginnerband.music.keychoice import COMMON
-from beginnerband.music.option import Asked, Form, Option, charged_signs, written_fifths
+from beginnerband.music.option import Asked, Form, Option, charged_signs
 from beginnerband.music.phrases import starts
 from beginnerband.music.pitch import semitones
 from beginnerband.music.reach import DeskReach, PlayedNotes
@@ -126,7 +126,7 @@ class Search:
 
     def _least_by_signs(self, fifths: int) -> int:
         """A bound below :meth:`least_in` that looks at no note: the key, and the signs that each desk has to read."""
-        read = ((desk, abs(written_fifths(fifths, desk.player.reading))) for desk in self.desks)
+        read = ((desk, abs(shift.written_fifths(fifths, desk.player.reading))) for desk in self.desks)
         counts = [
             *self._key_counts(fifths).items(),
             *(sign for desk, signs in read for sign in charged_signs(desk, signs)),
@@ -150,7 +150,7 @@ class Search:
 
     def _options(self, desk: Desk, fifths: int) -> tuple[Option, ...]:
         moved = semitones(shift.key_interval(self.key, fifths))
-        signs = abs(written_fifths(fifths, desk.player.reading))
+        signs = abs(shift.written_fifths(fifths, desk.player.reading))
         lines = sorted(self.voices, key=lambda voice: (voice != desk.line, self.voices.index(voice)))
         offered = tuple(
             self._option(desk, voice, octaves, counts, signs)

@@ -14,6 +14,13 @@ from beginnerband.music.score import MODES, Key, Line
 KEYS = tuple(range(-7, 8))
 """The fifteen key signatures, by fifths: seven flats to seven sharps."""
 
+MOST = max(KEYS)
+"""Sharps or flats that a key has at most."""
+
+MOST_MOVED = 6
+"""Sharps or flats that a part has at most that is not read as it sounds: for seven, the key's other name has five
+(common practice, no source)."""
+
 
 @lru_cache(maxsize=1024)
 def named(steps: int, half_steps: int) -> str:
@@ -41,19 +48,34 @@ def fifths_moved(interval: str) -> int:
     return 7 * semitones(interval) - 12 * steps(interval)
 
 
+def named_with(fifths: int, most: int = MOST) -> int:
+    """The key of so many fifths, or with more than ``most`` sharps or flats the same key by its other name."""
+    return fifths if abs(fifths) <= most else fifths - 12 if fifths > 0 else fifths + 12
+
+
+def most_written(interval: str) -> int:
+    """Sharps or flats at most in a part moved by ``interval`` for who reads it; by octaves, no key is moved."""
+    return MOST_MOVED if fifths_moved(interval) else MOST
+
+
 @lru_cache(maxsize=512)
-def by(line: Line, interval: str) -> Line:
-    """The line moved by ``interval``, respelled where a key would need more than seven sharps or flats."""
+def written_fifths(fifths: int, reading: Reading) -> int:
+    """Sharps (+) or flats (-) in the key that a reader sees for the concert key of ``fifths``."""
+    return named_with(fifths - fifths_moved(reading.interval), most_written(reading.interval))
+
+
+@lru_cache(maxsize=512)
+def by(line: Line, interval: str, most: int = MOST) -> Line:
+    """The line moved by ``interval``, respelled where a key would need more than ``most`` sharps or flats."""
     if interval == "P1":
         return line
-    name = respelled(interval, tuple(measure.key.fifths for measure in line.measures if measure.key) or (0,))
+    name = respelled(interval, tuple(measure.key.fifths for measure in line.measures if measure.key) or (0,), most)
     return line.map_pitches(lambda pitch: transpose(pitch, name), lambda key: rekeyed(key, name))
 
 
 def rekeyed(key: Key, interval: str) -> Key:
     """The key moved by ``interval``; beyond seven sharps or flats the same key by its other name."""
-    fifths = key.fifths + fifths_moved(interval)
-    return replace(key, fifths=fifths - 12 if fifths > 7 else fifths + 12 if fifths < -7 else fifths)
+    return replace(key, fifths=named_with(key.fifths + fifths_moved(interval)))
 
 
 def by_semitones(line: Line, half_steps: int) -> Line:
@@ -72,13 +94,13 @@ def _spelled(midi: int) -> tuple[Pitch, ...]:
 
 
 @lru_cache(maxsize=1024)
-def respelled(interval: str, keys: tuple[int, ...]) -> str:
-    """``interval``, or the enharmonic one that leaves fewer of ``keys`` (by fifths) outside seven sharps and flats."""
+def respelled(interval: str, keys: tuple[int, ...], most: int = MOST) -> str:
+    """``interval``, or the enharmonic one that leaves fewer of ``keys`` (by fifths) with over ``most`` signs."""
     letters, half_steps = steps(interval), semitones(interval)
 
     def outside(extra: int) -> int:
         moved = 7 * half_steps - 12 * (letters + extra)
-        return sum(abs(fifths + moved) > 7 for fifths in keys)
+        return sum(abs(fifths + moved) > most for fifths in keys)
 
     extra = min((0, 1, -1), key=outside)
     return named(letters + extra, half_steps) if extra else interval
@@ -106,7 +128,7 @@ def key_interval(key: Key, fifths: int, octaves: int = 0) -> str:
 
 def written(line: Line, reading: Reading, octaves: int = 0) -> Line:
     """What a player with ``reading`` must be given so that ``line``, moved by ``octaves``, is heard."""
-    return by(line, to_written(reading.interval, octaves))
+    return by(line, to_written(reading.interval, octaves), most_written(reading.interval))
 
 
 @lru_cache(maxsize=256)

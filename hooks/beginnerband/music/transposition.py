@@ -1,7 +1,7 @@
 """Transposition between readings: notes, keys and octaves, correctly spelled.
 
 Keys are major keys named by their tonic letter (``Bb``); a written key is the concert key moved by the reading's
-interval, respelled where that would need more than seven sharps or flats (concert C♯ for an E♭ reader is B♭, not A♯).
+interval, spelled as :func:`beginnerband.music.shift.written` spells a part (concert C♯ for an E♭ reader is B♭, not A♯).
 """
 
 from __future__ import annotations
@@ -12,8 +12,10 @@ from typing import Literal, get_args
 
 from music21 import key as m21key
 
-from beginnerband.music.pitch import STEPS, Pitch, reverse, semitones, spellings, transpose
+from beginnerband.music.pitch import Pitch, semitones, spellings
 from beginnerband.music.reading import Reading
+from beginnerband.music.score import Key
+from beginnerband.music.shift import written_fifths
 
 ConcertKey = Literal["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"]
 CONCERT_KEYS: tuple[ConcertKey, ...] = get_args(ConcertKey)
@@ -48,16 +50,9 @@ def sharps_of(tonic: str) -> int:
 
 @lru_cache(maxsize=512)
 def written_key(concert_key: str, reading: Reading) -> WrittenKey:
-    """The key signature a reader of ``reading`` sees when the band plays in ``concert_key``.
-
-    Nobody's part is put into seven sharps or flats, or more, where another spelling has five (common practice, no
-    source); only who reads what sounds has what is asked for.
-    """
-    tonic = transpose(_tonic(concert_key), reverse(reading.interval)).letter
-    if tonic != concert_key and (tonic not in CONCERT_KEYS or abs(sharps_of(tonic)) == len(STEPS)):
-        others = [other.letter for other in spellings(_tonic(tonic).midi) if other.letter in CONCERT_KEYS]
-        tonic = min(others, key=lambda other: abs(sharps_of(other)))
-    return WrittenKey(tonic, sharps_of(tonic))
+    """The key signature a reader of ``reading`` sees when the band plays in ``concert_key``."""
+    key = Key(written_fifths(sharps_of(concert_key), reading))
+    return WrittenKey(key.tonic, key.fifths)
 
 
 def simplest(pitch: Pitch) -> Pitch:
@@ -81,7 +76,3 @@ def nearest_octave(written: Pitch, low: Pitch, high: Pitch) -> tuple[Pitch, int]
 def apart(first: Reading, second: Reading) -> int:
     """Semitones from what ``first`` sounds up to what ``second`` sounds on the same written note."""
     return semitones(second.interval) - semitones(first.interval)
-
-
-def _tonic(letter: str) -> Pitch:
-    return Pitch.parse(letter + "4")

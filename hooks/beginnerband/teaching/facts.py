@@ -13,7 +13,7 @@ from functools import lru_cache
 from beginnerband.music.pitch import Pitch, transpose
 from beginnerband.music.playing import order
 from beginnerband.music.score import ARTICULATIONS, VALUES, Key, Line, Measure, Note, tuplet_name
-from beginnerband.music.shift import rekeyed, respelled
+from beginnerband.music.shift import MOST, rekeyed, respelled
 from beginnerband.music.timing import NOTHING, Stretch, timing
 
 JUMPS = {
@@ -70,11 +70,11 @@ class Facts:
     playing: Stretch = NOTHING
     """Longest playing without a beat of rest."""
 
-    def moved(self, interval: str) -> Facts:
+    def moved(self, interval: str, most: int = MOST) -> Facts:
         """Facts of the same line moved by ``interval``, as :func:`beginnerband.music.shift.by` moves it."""
         if interval == "P1":
             return self
-        name = respelled(interval, tuple(self.signatures) or (0,))
+        name = respelled(interval, tuple(self.signatures) or (0,), most)
         return replace(
             self,
             notes={transpose(pitch, name): bar for pitch, bar in self.notes.items()},

@@ -201,11 +201,7 @@ def _too_far(player: Player, fifths: int, degree: int, scale: Line, begins: Begi
 
 def signs_of(player: Player, fifths: int, scale: Line) -> int:
     """Signs at the front of ``player``'s line in a concert key."""
-    return abs(shift.to_key(scale, fifths).key.fifths + _moved(player))
-
-
-def _moved(player: Player) -> int:
-    return -shift.fifths_moved(player.reading.interval)
+    return abs(shift.written_fifths(shift.to_key(scale, fifths).key.fifths, player.reading))
 
 
 def _effort(player: Player, written: Pitch, weights: Weights) -> float:

@@ -21,7 +21,7 @@ from beginnerband.music.part import OCTAVES
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.score import Key
-from beginnerband.music.shift import KEYS, key_interval, to_written
+from beginnerband.music.shift import KEYS, key_interval, most_written, to_written
 from beginnerband.teaching.facts import Facts
 from beginnerband.teaching.grading import Week
 from beginnerband.teaching.ladder import Ladder, Limit, Rung
@@ -232,7 +232,7 @@ def _seats(concert: Facts, players: Sequence[Taught]) -> dict[str, _Seat]:
     for known in players:
         interval = known.player.reading.interval
         if interval not in written:
-            written[interval] = _Written.of(concert.moved(to_written(interval)))
+            written[interval] = _Written.of(concert.moved(to_written(interval), most_written(interval)))
         seats[known.player.id] = _seat(written[interval], known)
     return seats
 
