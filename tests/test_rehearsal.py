@@ -20,7 +20,8 @@ from beginnerband.data.rehearsal import load_rehearsal
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.rehearsal import JUST, Rehearsal, RehearsalRules, rehearsal
 from beginnerband.music.score import Line
-from beginnerband.music.scored import played, sounding
+from beginnerband.music.scored import played, sounding, written
+from beginnerband.music.shift import KEYS, key_interval
 from beginnerband.pages.pieces.rehearse import conductor, rehearsal_view
 from beginnerband.pages.pieces.view import PieceView, view
 
@@ -173,6 +174,18 @@ def test_hard_leaps_are_leaps_as_music21_measures_them(
                     assert reason.note
                     assert abs(reason.note.midi - reason.start.midi) == reason.size
     assert named > 3
+
+
+@pytest.mark.parametrize("fifths", KEYS)
+def test_notes_are_named_as_the_parts_spell_them(hymn: PieceView, rules: RehearsalRules, fifths: int) -> None:
+    """In concert E, E flat readers have five flats where they would have seven sharps; so do notes named to them."""
+    scoring = replace(hymn.scoring, fifths=fifths, interval=key_interval(hymn.piece.tune.key, fifths))
+    made = rehearsal(hymn.piece.lines, scoring, rules, "starter", {})
+    named = [(one.seat, reason.note) for one in made.hard for reason in one.reasons if reason.note]
+    named += [(each.seat, each.written) for one in made.chords for each in one.notes]
+    assert len(named) > 10
+    for seat, pitch in named:
+        assert pitch in written(hymn.piece.lines[seat.voice], scoring, seat).pitches, (seat.desk.id, pitch)
 
 
 def test_no_desk_has_more_hard_bars_than_the_rules_name(canon: PieceView, rules: RehearsalRules) -> None:

@@ -19,6 +19,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Line, Measure
 from beginnerband.music.scored import played
 from beginnerband.music.scoring import Scoring, Seat
+from beginnerband.music.shift import note_read
 from beginnerband.music.voiceleading import Moment, cadences, moments, root_of
 
 JUST = {
@@ -324,7 +325,7 @@ def _hard(
         for note in bar.notes:
             if note.pitch is None:
                 continue
-            midi, written = note.pitch.midi, seat.desk.player.reading.written(note.pitch)
+            midi, written = note.pitch.midi, note_read(note.pitch, heard, seat.desk.player.reading)
             if midi in new and midi not in met:
                 reasons.append(Reason("new", written))
             if last is not None and abs(written.midi - last.midi) >= rules.leap and not tied:
@@ -381,7 +382,9 @@ def _chords(seats: Sequence[Seat], heard: Sequence[Line], rules: RehearsalRules)
             time = measure.time or time
         root = _root(moment) or ""
         notes = [
-            _tuned(seat, pitch, root) for seat, pitch in zip(seats, moment.pitches, strict=True) if pitch is not None
+            _tuned(seat, pitch, root, line)
+            for seat, pitch, line in zip(seats, moment.pitches, heard, strict=True)
+            if pitch is not None
         ]
         yield TunedChord(
             bar=moment.bar,
@@ -414,12 +417,13 @@ def _on_its_root(moment: Moment) -> bool:
     return lowest.letter == _root(moment)
 
 
-def _tuned(seat: Seat, pitch: Pitch, root: str) -> TunedNote:
+def _tuned(seat: Seat, pitch: Pitch, root: str, line: Line) -> TunedNote:
     base = Pitch.parse(f"{root}4")
     way = fingering.standard(seat.desk.player.instrument, pitch)
     degree = DEGREES.get((pitch.staff_index - base.staff_index) % 7, "")
     wanted = JUST.get((pitch.midi - base.midi) % 12, 0.0)
-    return TunedNote(seat, seat.desk.player.reading.written(pitch), degree, way.cents if way else 0.0, wanted)
+    written = note_read(pitch, line, seat.desk.player.reading)
+    return TunedNote(seat, written, degree, way.cents if way else 0.0, wanted)
 
 
 # Start and end

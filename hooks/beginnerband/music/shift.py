@@ -69,8 +69,12 @@ def by(line: Line, interval: str, most: int = MOST) -> Line:
     """The line moved by ``interval``, respelled where a key would need more than ``most`` sharps or flats."""
     if interval == "P1":
         return line
-    name = respelled(interval, tuple(measure.key.fifths for measure in line.measures if measure.key) or (0,), most)
+    name = respelled(interval, _keys(line), most)
     return line.map_pitches(lambda pitch: transpose(pitch, name), lambda key: rekeyed(key, name))
+
+
+def _keys(line: Line) -> tuple[int, ...]:
+    return tuple(measure.key.fifths for measure in line.measures if measure.key) or (0,)
 
 
 def rekeyed(key: Key, interval: str) -> Key:
@@ -129,6 +133,12 @@ def key_interval(key: Key, fifths: int, octaves: int = 0) -> str:
 def written(line: Line, reading: Reading, octaves: int = 0) -> Line:
     """What a player with ``reading`` must be given so that ``line``, moved by ``octaves``, is heard."""
     return by(line, to_written(reading.interval, octaves), most_written(reading.interval))
+
+
+def note_read(pitch: Pitch, line: Line, reading: Reading) -> Pitch:
+    """A note of the sounding ``line`` as it is spelled in the part that :func:`written` makes of it."""
+    interval = to_written(reading.interval)
+    return transpose(pitch, respelled(interval, _keys(line), most_written(reading.interval)))
 
 
 @lru_cache(maxsize=256)
