@@ -58,9 +58,8 @@ def test_what_is_shipped(book: Book) -> None:
     assert sum("canon" in piece.kind for piece in pieces) >= 2
     assert [piece.id for piece in pieces if piece.descant]
     for piece in pieces:
-        own = "this handbook" in piece.composer
-        assert own or "this handbook" in piece.source, piece.id
-        assert own or re.search(r"\d{4}|\dth century", piece.origin), piece.id
+        assert piece.own or "this handbook" in piece.source, piece.id
+        assert piece.own or re.search(r"\d{4}|\dth century", piece.origin), piece.id
         assert any(bar.rehearsal for bar in piece.tune.measures), piece.id
 
 

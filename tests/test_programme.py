@@ -47,6 +47,28 @@ def test_further_pieces_are_few_known_in_time_and_short_enough() -> None:
     assert further(full, 9, LONGEST - 89) == ()
 
 
+def test_songs_of_winter_are_told_by_a_word_of_their_kind() -> None:
+    kinds = {"carol": True, "Carol": True, "Christmas carol": True, "Winter song": True, "three carols": True}
+    kinds |= {"": False, "canon": False, "hymn": False, "Carolina march": False}
+    for kind, of_winter in kinds.items():
+        found = [Candidate("one", week=1, seconds=60.0, kind=kind)]
+        assert further(found, 9, 0, date(2026, 12, 16)) == ("one",), kind
+        assert further(found, 9, 0, date(2027, 4, 21)) == (() if of_winter else ("one",)), kind
+
+
+def test_a_piece_is_known_by_what_its_own_file_says(book: Book) -> None:
+    """No tune of its name need stand beside it; and who arranged it for this handbook did not write it."""
+    kept = programme(book)
+    order = [book.pieces[ident].own for ident in kept.further]
+    assert set(order) == {False, True}
+    assert order == sorted(order)
+    alone = replace(book, tunes={ident: book.tunes[ident] for ident in kept.tunes})
+    assert programme(alone) == kept
+    own = {ident for ident, piece in book.pieces.items() if piece.own}
+    # The others are tunes of older books, and their files say of when.
+    assert own == {"five-lamps", "four-windows", "lantern-waltz", "over-the-bridge", "three-steps", "two-gates"}
+
+
 def test_the_tune_played_first_takes_its_share_of_the_longest_concert(book: Book) -> None:
     """At each of these tempos of the tune, all of it with what is between fits, and one more piece would not."""
     usual = programme(book)

@@ -7,6 +7,7 @@ from dataclasses import KW_ONLY, dataclass, field, replace
 
 from beginnerband.music.score import Key, Line, Tempo, Time
 from beginnerband.music.timing import timing
+from beginnerband.music.tune import written_here
 
 MADE = {
     "": "",
@@ -68,6 +69,11 @@ class Piece:
     def seconds(self) -> float:
         """Running time at the marked tempo, repeats played; holds are not counted."""
         return timing(self.tune).seconds
+
+    @property
+    def own(self) -> bool:
+        """Whether it was written for this handbook, not only arranged for it."""
+        return written_here(self.composer, self.source)
 
     @property
     def bars(self) -> int:

@@ -9,6 +9,14 @@ from beginnerband.music.playing import groups_enter
 from beginnerband.music.score import Key, Line, Tempo, Time
 from beginnerband.music.timing import timing
 
+WRITTEN_HERE = "written for this handbook"
+"""What composer or source says of music that no other book has."""
+
+
+def written_here(composer: str, source: str) -> bool:
+    """Whether music was written for this handbook, as one of the two says in small or capital letters."""
+    return any(WRITTEN_HERE in said.lower() for said in (composer, source))
+
 
 @dataclass(frozen=True, slots=True)
 class Tune:
@@ -64,4 +72,4 @@ class Tune:
     @property
     def own(self) -> bool:
         """Whether it was written for this handbook."""
-        return "this handbook" in self.source
+        return written_here(self.composer, self.source)

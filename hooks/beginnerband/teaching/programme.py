@@ -6,6 +6,7 @@ has found the time to rehearse them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import KW_ONLY, dataclass
 from datetime import date
@@ -22,8 +23,8 @@ MOST = 3
 WINTER = (11, 12, 1)
 """Months in which songs of winter are sung (common practice, no source)."""
 
-OF_WINTER = ("carol", "winter song")
-"""Kinds of pieces that are not proposed in other months, or where the day is not known."""
+OF_WINTER = frozenset({"carol", "carols", "christmas", "winter"})
+"""Pieces whose kind has one of these words are not proposed in other months, or where the day is not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +39,16 @@ class Candidate:
     seconds: float
     """How long it takes."""
     kind: str = ""
-    """As ``carol``."""
+    """In a word or two, as ``carol``; may be empty."""
     known: bool = True
     """Whether people who listen may know its tune: it was not written for the handbook."""
     whole: bool = True
     """Whether every line of it is played, by somebody who can reach its notes."""
+
+    @property
+    def of_winter(self) -> bool:
+        """Whether it is sung in winter alone."""
+        return not OF_WINTER.isdisjoint(re.findall(r"\w+", self.kind.lower()))
 
 
 def further(
@@ -59,7 +65,7 @@ def further(
     without = frozenset(played)
     kept: list[str] = []
     for one in sorted(found, key=_rank):
-        can = one.week is not None and one.week < by and one.whole and (winter or one.kind not in OF_WINTER)
+        can = one.week is not None and one.week < by and one.whole and (winter or not one.of_winter)
         if can and one.seconds + GAP <= left and one.id not in without and len(kept) < MOST:
             kept.append(one.id)
             left -= one.seconds + GAP

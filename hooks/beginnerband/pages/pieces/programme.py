@@ -46,9 +46,7 @@ def programme(book: Book) -> ConcertPieces:
     ]
     tunes = _tunes(last)
     dates = book.course.dates if book.course else ()
-    found = [
-        _candidate(known_view(book, ident), ident in book.tunes and not book.tunes[ident].own) for ident in book.pieces
-    ]
+    found = [_candidate(known_view(book, ident)) for ident in book.pieces]
     day = dates[len(course.weeks) - 1] if dates else None
     lessons = tuple(course.weeks[place].id for place in naming)
     kept = ConcertPieces(tunes=tunes, pieces=last.pieces, lessons=lessons)
@@ -61,14 +59,14 @@ def _tunes(lesson: Lesson) -> tuple[str, ...]:
     return tuple(dict.fromkeys(item.tune for item in items if item.tune))
 
 
-def _candidate(one: PieceView, known: bool) -> Candidate:
+def _candidate(one: PieceView) -> Candidate:
     faults = any(finding.severity == "fault" for finding in one.made)
     return Candidate(
         one.piece.id,
         week=one.week,
         seconds=one.piece.seconds,
         kind=one.piece.kind,
-        known=known,
+        known=not one.piece.own,
         whole=not one.scoring.uncovered and not faults,
     )
 
