@@ -60,7 +60,7 @@ def words_of(card: CardView) -> Iterator[str]:
     spare = ", spare" if lesson.spare else ""
     yield f"\n== {lesson.number} {lesson.title}{room} ({card.stage}{spare}; {lesson.minutes} min)"
     yield f"AIM {lesson.aim}"
-    yield from (f"{label.upper()}: {text}" for label, text in card.head)
+    yield from (f"{label.upper()}: {text}" for label, text in filter(None, (*card.head, card.further_said)))
     for view in card.steps:
         step = view.step
         apart = "" if not card.room else " [together]" if step.together else " [apart]"

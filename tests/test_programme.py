@@ -10,16 +10,20 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
-from paper import words_on
+from paper import print_lessons, words_on
 from plans import TEACHING, Case, made
 
 from beginnerband.data.book import Book
 from beginnerband.music.score import Tempo
 from beginnerband.pages.course.lesson_view import lesson_view
+from beginnerband.pages.course.pictures import Pictures
+from beginnerband.pages.course.print_data import lesson_values
+from beginnerband.pages.course.room import card_page
 from beginnerband.pages.pieces.concert import concert_page
 from beginnerband.pages.pieces.programme import begins_words, programme, rehearsed_words, running
 from beginnerband.pages.pieces.view import known_view
 from beginnerband.products import Products
+from beginnerband.render.print_pack import PrintPack
 from beginnerband.teaching.programme import GAP, LONGEST, MOST, Candidate, further
 
 
@@ -115,8 +119,11 @@ def test_cards_name_one_programme_and_no_song_of_winter_in_april(book: Book) -> 
     titles = [book.pieces[ident].title for ident in kept.further]
     for lesson in weeks:
         shown = lesson_view(book, lesson.id)
-        head = dict(shown.card.head).get("Further pieces, if you have rehearsed them", "")
-        assert head == (" · ".join(titles) if lesson.id in kept.lessons else ""), lesson.id
+        said = ("Further pieces, if you have rehearsed them", " · ".join(titles)) if lesson.id in kept.lessons else None
+        assert {card.further_said for card in shown.cards} == {said}, lesson.id
+        assert not any("Further" in label for card in shown.cards for label, _ in card.head), "said once"
+        one = replace(shown.card, further=shown.card.further[:1])
+        assert one.further_said == (("Further piece, if you have rehearsed it", titles[0]) if said else None)
     played = [
         [*(lesson.item(each).tune for each in step.music), *step.pieces]
         for lesson in weeks[-2:]
@@ -177,8 +184,17 @@ def test_the_concert_page_and_the_guide_begin_with_it(site: Path, book: Book) ->
         assert book.pieces[ident].title in said
 
 
-def test_on_paper_further_pieces_stand_below_those_of_the_course(site: Path, book: Book) -> None:
+def test_further_pieces_stand_below_those_of_the_course_on_page_and_paper(book: Book, tmp_path: Path) -> None:
+    """Each once, and on no card of another lesson."""
     assert book.course
-    lesson = book.course.course.weeks[-1]
-    text = words_on(site / f"print/{lesson.id}-card.pdf")[0]
-    assert 0 < text.index("Pieces in parts") < text.index("Further pieces") < text.index("If it goes wrong")
+    lessons, pack = book.course.course.weeks, PrintPack()
+    pictures = Pictures(book.root / ".cache", book.band.english)
+    for lesson in (lessons[1], lessons[-1]):
+        values = lesson_values(book, lesson_view(book, lesson.id), pictures, pack) | {"sheets": []}
+        paper = " ".join(words_on(print_lessons(book, [values], pack, tmp_path))[0].split())
+        page = "".join(card_page(book, lesson.id).fragments.values())
+        assert paper.count("Further pieces") == page.count("Further pieces") == (lesson is lessons[-1]), lesson.id
+    titles = [book.pieces[ident].title for ident in programme(book).further]
+    assert f"Further pieces, if you have rehearsed them {' · '.join(titles)}" in paper
+    assert 0 < paper.index("Pieces in parts") < paper.index("Further pieces") < paper.index("If it goes wrong")
+    assert 0 < page.index("Pieces in parts") < page.index("Further pieces") < page.index('id="steps"')

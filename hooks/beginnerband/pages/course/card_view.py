@@ -18,6 +18,7 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.words import series
 from beginnerband.pages.course.card_music import READERS, ExcerptView, excerpts, excerpts_of
+from beginnerband.pages.course.pieces import LessonPiece
 from beginnerband.pages.shared.links import card_uri
 from beginnerband.teaching.addressed import Addressed
 from beginnerband.teaching.course import Lesson, Room, Step
@@ -25,9 +26,6 @@ from beginnerband.teaching.grading import Week
 
 _SENTENCE = re.compile(r"(?<=[.?!”]) (?=[A-Z“])")
 """Between two sentences."""
-
-FURTHER = "Further pieces, if you have rehearsed them"
-"""What stands before pieces of the programme that no lesson works on."""
 
 ACROSS = 8
 """Most notes side by side among today's notes."""
@@ -143,8 +141,8 @@ class CardView:
     """Whether the band has anything to blow."""
     untaught: str = ""
     """Who is to be shown which notes before the pieces can be played, since no lesson has brought them."""
-    further: str = ""
-    """What the band can play as well at its concert, where it has rehearsed it."""
+    further: tuple[LessonPiece, ...] = ()
+    """What the band can play as well at its concert, where it has rehearsed it: in lessons on the programme."""
 
     @property
     def head(self) -> tuple[tuple[str, str], ...]:
@@ -155,9 +153,19 @@ class CardView:
             ("Percussion", self.percussion if self.brass else ""),
             ("Bring", " · ".join(self.lesson.bring)),
             ("Show these first", self.untaught),
-            (FURTHER, self.further),
         )
         return tuple((label, text) for label, text in said if text)
+
+    @property
+    def further_label(self) -> str:
+        """What stands before pieces of the programme that no lesson works on."""
+        what = "piece, if you have rehearsed it" if len(self.further) == 1 else "pieces, if you have rehearsed them"
+        return f"Further {what}"
+
+    @property
+    def further_said(self) -> tuple[str, str] | None:
+        """Those pieces with their label, below the pieces of the lesson; ``None`` where there are none."""
+        return (self.further_label, " · ".join(piece.title for piece in self.further)) if self.further else None
 
     @property
     def rows(self) -> list[tuple[GroupView, list[NoteView | None]]]:

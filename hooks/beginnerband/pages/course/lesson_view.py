@@ -28,8 +28,6 @@ class LessonView:
     """Every player's sheet, in score order."""
     pieces: tuple[LessonPiece, ...]
     """Pieces in parts that it names."""
-    further: tuple[LessonPiece, ...]
-    """Those that the band can play as well at its concert, where it has rehearsed them: in lessons on the programme."""
     rooms: tuple[str, ...]
     """Names of the rooms of the course."""
     days: str
@@ -67,13 +65,12 @@ def lesson_view(book: Book, ident: str) -> LessonView:
             replace(
                 card_view(book, course, lesson, room),
                 untaught=untaught,
-                further=" · ".join(piece.title for piece in further),
+                further=further,
             )
             for room in card_rooms(course, lesson)
         ),
         sheets=tuple(sheet_view(book, course, lesson, player) for player in course.players),
         pieces=pieces,
-        further=further,
         rooms=tuple(room.name for room in course.rooms),
         days=lesson_days(course),
         before=_neighbour(lessons[place - 1]) if place else None,

@@ -105,6 +105,7 @@ def _card(book: Book, view: LessonView, card: CardView, pictures: Pictures, pack
         "when": when(card.dates, book.band.english, lesson.minutes),
         "aim": lesson.aim,
         "head": card.head,
+        "further": card.further_said,
         "percussion": card.percussion,
         "apart": len(view.rooms) > 1,
         "room": card.room,

@@ -172,7 +172,8 @@ def _card_lines(text: str, width: float, size: float) -> int:
 
 
 def _pieces(card: CardView) -> list[tuple[str, str]]:
-    return [("Pieces in parts", " · ".join(card.lesson.pieces))] if card.lesson.pieces else []
+    own = [("Pieces in parts", " · ".join(card.lesson.pieces))] if card.lesson.pieces else []
+    return [*own, card.further_said] if card.further_said else own
 
 
 def _card_height(card: CardView, size: float, behind: Sequence[str] = ()) -> float:

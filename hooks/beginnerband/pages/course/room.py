@@ -14,7 +14,7 @@ from beginnerband.data.course import CourseBook
 from beginnerband.music.words import capital
 from beginnerband.pages.blocks import Args, Context
 from beginnerband.pages.course import progress
-from beginnerband.pages.course.card_view import FURTHER, CardView, dates_of
+from beginnerband.pages.course.card_view import CardView, dates_of
 from beginnerband.pages.course.lesson_view import LessonView, lesson_days, lesson_view
 from beginnerband.pages.course.pictures import Pictures
 from beginnerband.pages.course.pieces import LessonPieces
@@ -116,8 +116,6 @@ def _card_page(book: Book, view: LessonView, card: CardView, pictures: Pictures,
         card=card,
         days=view.days,
         pieces=view.pieces,
-        further=view.further,
-        further_label=FURTHER,
         band=book.band.name,
         when=when(card.dates, book.band.english, card.lesson.minutes),
         apart=len(view.rooms) > 1,
