@@ -17,9 +17,8 @@ from markdown import Markdown
 from beginnerband.data.page_links import written_links
 from beginnerband.data.problems import Problems, nearest
 from beginnerband.data.textfile import last_net, read_text
-from beginnerband.data.written import without_code
+from beginnerband.data.written import FRONT, without_code
 
-_FRONT = re.compile(r"\A---\n.*?\n---\n", re.S)
 _ID = re.compile(r"\sid\s*=\s*[\"']([^\"']+)[\"']")
 _HEADING = re.compile(r"<h[1-6]\b[^<>]*\sid=\"([^\"]+)\"")
 _PLACE = re.compile(r"data-bb=\"([0-9a-f]+)\"")
@@ -77,7 +76,7 @@ def _aimed(text: str) -> Iterator[tuple[int, bool, str, str]]:
 
 def _html(text: str, root: Path, fragments: Mapping[str, str]) -> str:
     """A page's HTML, as the site engine will make it, as far as headings and other marks go."""
-    converted: str = _converter(root).reset().convert(_FRONT.sub("", text))
+    converted: str = _converter(root).reset().convert(FRONT.sub("", text))
     return converted + "".join(fragments.get(key, "") for key in _PLACE.findall(converted))
 
 

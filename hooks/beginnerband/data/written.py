@@ -36,7 +36,9 @@ class PageFront(Strict):
     """``exclude: true`` keeps it out of the search."""
 
 
-_FRONT = re.compile(r"\A---\n(.*?)\n---\n", re.S)
+FRONT = re.compile(r"\A---\n(.*?)\n---\n", re.S)
+"""What stands before a page, and says of it what its text does not."""
+
 _CODE = re.compile(r"^\s*(```+|~~~+).*?^\s*\1[`~]*\s*$|(`+)(?!`).*?(?<!`)\2(?!`)", re.S | re.M)
 _ENTITY = re.compile(r"&#?\w+;")
 _SCRIPT = re.compile(r"(?:javascript|vbscript|data):", re.I)
@@ -84,7 +86,7 @@ def check_page(path: Path, problems: Problems) -> None:
     text = read_text(path, Problems(path.parent))
     if text is None:
         return  # who reads it for its words says why
-    front = _FRONT.match(text)
+    front = FRONT.match(text)
     if front and path.parent.name != "guide":  # the guide has a front matter of its own, which is read with it
         located = parsed(front[1], path, problems, above=1)
         if located is not None:
