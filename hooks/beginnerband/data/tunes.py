@@ -25,7 +25,7 @@ from beginnerband.music.instrument import Instrument
 from beginnerband.music.pitch import Pitch
 from beginnerband.music.score import Line, Measure, Score
 from beginnerband.music.sung import words_below
-from beginnerband.music.tune import Tune
+from beginnerband.music.tune import WRITTEN_HERE, Tune
 
 FOLDER = "content/tunes"
 """Where tunes are."""
@@ -206,7 +206,7 @@ def _note_remarks(path: Path, score: Score, problems: Problems) -> None:
         problems.remark(path, remark.line, remark.message)
     if not score.source:
         where = "add S: with source and date" if path.suffix == ".abc" else "add a source in the notation program"
-        problems.remark(path, 0, f"source not given; {where}, or 'written for this handbook'")
+        problems.remark(path, 0, f"source not given; {where}, or {WRITTEN_HERE!r}")
 
 
 def _slug(name: str) -> str:
