@@ -64,7 +64,7 @@ class Engraved:
     pages: tuple[Engraving, ...]
     """Its pages."""
     phone: Engraving | None = None
-    """The same for a phone, in one picture as long as it must be."""
+    """The same for a phone, in one picture as long as it must be; ``None``: pages are opened there one by one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +78,7 @@ class PiecePictures:
     dense: Engraving | None
     """The same with up to eight bars a line, as in the full score, of a piece that may be too long to fit there."""
     concert: Engraved
-    """Full score at concert pitch."""
+    """Full score at concert pitch; a phone has the short score at the same pitch."""
     written: Engraved
     """Full score as the players read it."""
     parts: dict[str, Engraved]
@@ -176,8 +176,8 @@ def engraved(book: Book, view: PieceView) -> PiecePictures:
         short=fitted(_short(view, cache, english, WIDE), WIDE, lambda: _short(view, cache, english, PHONE)),
         compact=compact,
         dense=_short(view, cache, english, COMPACT, 8) if compact.height > LONG * compact.width else None,
-        concert=_full(book, view, _concert_staves(view, english), "concert"),
-        written=_full(book, view, grouped(view, english), "written"),
+        concert=Engraved("score-concert", _full(book, view, _concert_staves(view, english), "concert")),
+        written=_written(book, view),
         parts={sheet.ident: _part(book, view, sheet) for sheet in view.sheets},
         drums=_drums(book, view),
     )
@@ -317,13 +317,23 @@ def score_breaks(view: PieceView, staves: Sequence[Staff], size: tuple[int, int]
     return min(ways, key=charge)
 
 
-def _full(book: Book, view: PieceView, staves: Sequence[Staff], pitch: str) -> Engraved:
-    title = f"{view.piece.title}: full score at {pitch} pitch"
-    words = f"{len(staves)} staves: " + ", ".join(staff.name for staff in staves)
-    made, cache = score_pages(book, view, staves, title, words), book.root / ".cache"
+def _full(book: Book, view: PieceView, staves: Sequence[Staff], pitch: str) -> tuple[Engraving, ...]:
+    return score_pages(book, view, staves, *_called(view, staves, pitch))
+
+
+def _written(book: Book, view: PieceView) -> Engraved:
+    staves, cache = grouped(view, book.band.english), book.root / ".cache"
+    title, words = _called(view, staves, "written")
+    made = score_pages(book, view, staves, title, words)
     size, breaks = (PHONE_SCORE, ENDLESS), breaks_of(view, PHONE_SCORE - NAMES, 2)
     phone = pages(in_two_lines(staves), title, words, cache, size, named=True, group="bracket", breaks=breaks)[0]
-    return Engraved(f"score-{pitch}", made, phone)
+    return Engraved("score-written", made, phone)
+
+
+def _called(view: PieceView, staves: Sequence[Staff], pitch: str) -> tuple[str, str]:
+    """Name of a full score, and what is in it."""
+    names = ", ".join(staff.name for staff in staves)
+    return f"{view.piece.title}: full score at {pitch} pitch", f"{len(staves)} staves: {names}"
 
 
 def _part(book: Book, view: PieceView, sheet: PieceSheet) -> Engraved:

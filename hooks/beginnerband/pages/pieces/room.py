@@ -391,6 +391,7 @@ def _part(book: Book, one: PieceView, sheet: PieceSheet, pictures: PiecePictures
             links=links,
             places=[place for place, seat in enumerate(one.scoring.seats) if seat in sheet.seats],
             pictures=_pictures(one, pictures.parts[ident]),
+            opened=False,
             words=describe(sheet.part.written, english, sheet.under),
         )
     )
@@ -413,6 +414,7 @@ def _drum_part(book: Book, one: PieceView, pictures: PiecePictures) -> str:
             links=links,
             places=range(len(one.scoring.seats), len(one.scoring.seats) + len(one.drums)),
             pictures=drawn,
+            opened=False,
             words="",
         )
     )
@@ -434,6 +436,7 @@ def _full(one: PieceView, pictures: PiecePictures) -> str:
                 links=[],
                 places=[],
                 pictures=_pictures(one, engraving),
+                opened=not engraving.phone,
                 words="",
             )
         )
