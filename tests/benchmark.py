@@ -66,7 +66,8 @@ class Run:
 
 
 def timed_build(project: Path) -> Run:
-    """One ``mkdocs build``."""
+    """One ``mkdocs build``, begun when the disk is at rest: it is not to wait for what was written before it."""
+    os.sync()
     start = time.perf_counter()
     pid = os.spawnve(
         os.P_NOWAIT,
@@ -92,6 +93,16 @@ def copy_project(target: Path) -> Path:
     for name in ("mkdocs.yml", "pyproject.toml"):
         shutil.copy(ROOT / name, target / name)
     return target
+
+
+def forget(project: Path, folder: Path) -> None:
+    """Put what earlier builds kept aside in ``folder``: to delete it would keep the disk busy while the next is timed.
+
+    (ext4 looks over what was deleted within the last minutes for each file that is made.)
+    """
+    kept = project / ".cache"
+    if kept.exists():
+        kept.rename(folder / f"kept-{time.monotonic_ns()}")
 
 
 def plain_project(project: Path, target: Path, filled: bool) -> Path:
@@ -135,7 +146,7 @@ def whole(project: Path, folder: Path, repeats: int, cold: bool = True) -> None:
     filled = light = None
     for _ in range(repeats):
         if cold:
-            shutil.rmtree(project / ".cache", ignore_errors=True)
+            forget(project, folder)
             runs["cold"].append(timed_build(project))
         runs["warm"].append(timed_build(project))
         filled = filled or plain_project(project, folder / "plain", filled=True)
@@ -159,9 +170,9 @@ def whole(project: Path, folder: Path, repeats: int, cold: bool = True) -> None:
         print(f"peak memory of a cold build, largest process: {peak:.0f} MB  (goal 600)")
 
 
-def words(project: Path) -> None:
+def words(project: Path, folder: Path) -> None:
     """Build after one word has changed in each kind of file; the project is put back."""
-    shutil.rmtree(project / ".cache", ignore_errors=True)
+    forget(project, folder)
     cold = timed_build(project)
     print(f"cold: {cold.processor:.2f} processor seconds")
     for what, (name, before, after) in WORDS.items():
@@ -258,7 +269,7 @@ def main() -> None:
         folder = Path(place)
         project = copy_project(folder / "project")
         whole(project, folder, REPEATS)
-        words(project)
+        words(project, folder)
         growth(folder / "growth")
         sizes(project / "site" / "look-up.html", folder)
     for path in sorted(Path(__file__).parent.glob("benchmark_*.py")):
