@@ -28,9 +28,19 @@ def test_the_last_day_or_the_concert_says_how_many_lessons_there_are() -> None:
     wednesdays = Teaching(start=date(2026, 9, 16), last=date(2026, 10, 7))
     assert wednesdays.count == 4  # 16, 23 and 30 September, 7 October
     assert replace(wednesdays, last=date(2026, 10, 13)).count == 4
-    assert replace(wednesdays, last=None, concert=date(2026, 10, 7)).count == 3  # the concert is no lesson
+    assert replace(wednesdays, last=None, concert=date(2026, 10, 7)).count == 4
     assert replace(wednesdays, holidays=(Holiday(date(2026, 9, 21), date(2026, 9, 25)),)).count == 3
     assert Teaching().count == 26
+
+
+def test_the_last_card_is_for_the_concert_on_its_own_day() -> None:
+    """10 October 2026 is a Saturday; the lesson before it is on Wednesday, 7 October."""
+    saturday = Teaching(start=date(2026, 9, 23), concert=date(2026, 10, 10))
+    assert saturday.count == 4  # 23 and 30 September, 7 October, and the concert
+    assert saturday.dates(4) == (date(2026, 9, 23), date(2026, 9, 30), date(2026, 10, 7), date(2026, 10, 10))
+    assert saturday.dates(2) == (date(2026, 9, 23), date(2026, 9, 30))
+    away = replace(saturday, holidays=(Holiday(date(2026, 10, 5), date(2026, 10, 12)),))
+    assert away.dates(away.count)[-2:] == (date(2026, 9, 30), date(2026, 10, 10))
 
 
 def test_endless_holidays_are_refused() -> None:

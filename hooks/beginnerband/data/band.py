@@ -123,7 +123,7 @@ class CourseDatesFile(Strict):
     last: Day | None = None
     """Last day on which there can be a lesson; the concert is the last lesson."""
     concert: Day | None = None
-    """Or the day of the concert, where that is no lesson day; the last lesson is the one before it."""
+    """Or the day of the concert, where that is no lesson day; the course's last card is for it."""
     lessons: Annotated[int | None, Field(ge=4, le=200)] = None
     """Or how many lessons there are."""
     lessons_a_week: Annotated[int, Field(ge=1, le=5)] = 1

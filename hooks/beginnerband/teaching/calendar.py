@@ -43,7 +43,7 @@ class Teaching:
     last: date | None = None
     """Last day on which there can be a lesson."""
     concert: date | None = None
-    """Day of a concert that is no lesson."""
+    """Day of a concert that is no lesson day; the course's last lesson is for it."""
     lessons: int | None = None
     """How many lessons, where no date says so."""
     minutes: int = 45
@@ -91,7 +91,7 @@ class Teaching:
 
     @property
     def count(self) -> int:
-        """Lessons of the course; ``ValueError`` where the dates leave none."""
+        """Lessons, a concert on a day of its own counted in; ``ValueError`` where the dates leave none."""
         end = self.last or self.concert
         if self.start is None or end is None:
             return self.lessons or USUAL_LESSONS
@@ -99,11 +99,15 @@ class Teaching:
         count = sum(1 for _ in takewhile(lambda day: day < end or day == self.last, days))
         if not count:
             raise ValueError("the holidays leave no day for a lesson")
-        return count
+        return count if self.last else count + 1
 
     def dates(self, count: int) -> tuple[date, ...]:
-        """Dates of ``count`` lessons; empty without a start."""
-        return lesson_dates(self.start, count, self.holidays, self.offsets) if self.start else ()
+        """Dates of the first ``count`` lessons, the last of all on the concert's own day; empty without a start."""
+        if self.start is None:
+            return ()
+        if self.concert and count == self.count:
+            return (*lesson_dates(self.start, count - 1, self.holidays, self.offsets), self.concert)
+        return lesson_dates(self.start, count, self.holidays, self.offsets)
 
 
 def _adults(count: int) -> str:
