@@ -526,6 +526,41 @@ def test_one_leader_hears_of_a_second_room_only_where_there_is_one(count: int, n
     assert ("Ask for “our note”" in text) is (count == 1)
 
 
+def test_the_guide_asks_hands_people_and_rooms_that_the_band_has(book: Book) -> None:
+    """Grown-ups with one leader have no helper and count no child out; a slide is not fingered."""
+
+    def told(players: list[tuple[str, str, int]], ages: Literal["adults", "children"], adults: int) -> dict[str, str]:
+        teaching = replace(book.band.teaching, ages=ages, adults=adults, rooms=1)
+        band = replace(book.band, players=players_of(book, players), teaching=teaching)
+        ours = replace(book, band=band, course=None)
+        pages = ("first-night", "one-leader", "notes-by-rote", "short-rehearsal", "warm-up", "seating")
+        return {page: shown(ours, PAGES[page].read_text(encoding="utf-8"), f"guide/{page}.md") for page in pages}
+
+    grown = told([("trombone", "bass-c", 3), ("cornet", "treble-bb", 1)], "adults", 1)
+    assert not re.search(r"helper|[Cc]hild|[Tt]wo adults|[Pp]arent", grown["first-night"])
+    assert "fingers or slide" in grown["one-leader"]
+    assert "finger or slide along" in grown["one-leader"]
+    assert "Fingers and slides" in grown["warm-up"]
+    assert "two rooms" not in grown["short-rehearsal"]
+    assert not re.search(r"[Dd]rums|[Pp]ercussion", grown["seating"])
+    young = told([("cornet", "treble-bb", 3), ("drums", "rhythm", 2)], "children", 2)
+    assert "Two adults stay to the last" in young["first-night"]
+    assert "with a helper beside it" in young["first-night"]
+    assert "They finger along" in young["one-leader"]
+    assert "Drums at the back" in young["seating"]
+    slides = told([("trombone", "bass-c", 3)], "children", 2)
+    assert "that side slides" in slides["one-leader"]
+    assert "The slide moves before the sound" in slides["notes-by-rote"]
+
+
+def test_drums_read_no_notes_that_others_read(book: Book) -> None:
+    rows = [("cornet", "treble-bb", 3), ("drums", "rhythm", 2)]
+    band = replace(book.band, players=players_of(book, rows))
+    found = shown(replace(book, band=band, course=None), "[[groups]]")
+    assert re.search(r"B♭[^\n]*, 3\s+B♭ cornet \(3\)\s+nobody", found)
+    assert re.search(r"2 \(no notes: side drum, bass drum and cymbals \(2\)\)\s+nobody\s+nobody", found)
+
+
 def test_marks_that_leave_a_band_out_are_refused(book: Book) -> None:
     for wrong in ("{two-rooms? only there}", "{elsewhere? a | b}", ""):
         with pytest.raises(BlockError):

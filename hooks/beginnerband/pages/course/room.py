@@ -31,9 +31,13 @@ from beginnerband.render.html import markdown_text, render
 from beginnerband.render.qr import qr_inline
 from beginnerband.render.sound import PlayedLine, player, script
 from beginnerband.reuse import question
+from beginnerband.teaching.addressed import Whom, said
 from beginnerband.teaching.course import Lesson
 
 SECTION = ("Course",)
+
+SILENT = "{slides? slides | both? fingers or slides | valves? fingers | no-brass? moves their hands}"
+"""What those do who sing while others play."""
 """Section of the navigation."""
 
 
@@ -103,6 +107,7 @@ def _index(course: CourseBook, english: str, products: Products) -> str:
         rooms=[(room, room.about, room in course.rooms) for room in course.course.rooms],
         skipped=course.course.skipped,
         start=course.course.one_sound,
+        hands=said(SILENT, Whom(course.players, course.players), {}),
     )
     return f"# All lessons\n\n{products.html(html)}\n"
 

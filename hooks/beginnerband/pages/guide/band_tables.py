@@ -22,13 +22,17 @@ GROUP_NAMES = {"B♭": "B♭", "E♭": "E♭", "F": "F", "C": "concert-pitch"}
 
 REHEARSAL = (
     (5, "Warm-up", "Breath, long notes, one chord."),
-    (10, "The lesson's new thing", "By ear first, in turns or in two rooms."),
-    (10, "Two parts at a time", "Bass and tune, then tenor and alto. The others finger and sing."),
+    (10, "The lesson's new thing", "By ear first, {two-rooms? in two rooms | in turns}."),
+    (
+        10,
+        "Two parts at a time",
+        "Bass and tune, then tenor and alto. The others {slides? slide | both? finger or slide | finger} and sing.",
+    ),
     (10, "The piece", "Two lines of it, all four parts."),
     (5, "Something known", "All of it, with no stop."),
     (5, "Wipe, pack, one thing for home", "Together."),
 )
-"""A lesson with four parts: share of the time, what, and how (common practice, no source)."""
+"""A lesson with four parts: share of the time, what, and how to this band (common practice, no source)."""
 
 
 def name_of(context: Context, chair: Player) -> str:
@@ -47,7 +51,13 @@ def players(context: Context, args: Args) -> str:
         rows.append(
             (voice.capitalize(), count, names, ", ".join(name_of(context, chair) for chair in others) or "nobody")
         )
-    return str(table(f"{context.book.band.name}, by part", ("Part", "Players", "Who", "Who else could"), rows))
+    return str(
+        table(
+            f"{context.book.band.name}, by usual part; each piece's page has its own",
+            ("Part", "Players", "Who", "Who else could"),
+            rows,
+        )
+    )
 
 
 def _by_part(context: Context, voice: str) -> tuple[list[Player], list[Player]]:
@@ -80,11 +90,14 @@ def groups(context: Context, args: Args) -> str:
         sat.setdefault(_room(context, chair), []).append(chair)
     rows: Rows = []
     for room, chairs in sat.items():
+        notes = [chair for chair in chairs if chair.instrument.pitched]
         same, other = (
-            ", ".join(_counted(context, chair) for chair in chairs if _reads_as(chairs[0], chair) == alike)
+            ", ".join(_counted(context, chair) for chair in notes if _reads_as(notes[0], chair) == alike)
             for alike in (True, False)
         )
-        rows.append((f"{room}, {sum(chair.count for chair in chairs)}", same, other or "nobody"))
+        beat = "".join(f" (no notes: {_counted(context, chair)})" for chair in chairs if chair not in notes)
+        group = f"{room}, {sum(chair.count for chair in chairs)}{beat}"
+        rows.append((group, same or "nobody", other or "nobody"))
     head = ("Group", "The same notes", "The same sounds from other notes")
     return str(table("Who learns together in this band", head, rows))
 
@@ -106,8 +119,8 @@ def learning_group(context: Context, args: Args) -> str:
 
 
 def _reads_as(first: Player, other: Player) -> bool:
-    """Whether both call the same sounds by the same letters; drums have none."""
-    return not other.instrument.pitched or (other.reading.semitones - first.reading.semitones) % 12 == 0
+    """Whether both call the same sounds by the same letters."""
+    return (other.reading.semitones - first.reading.semitones) % 12 == 0
 
 
 def adults(context: Context, args: Args) -> str:
@@ -142,21 +155,24 @@ def _more_adults(teaching: Teaching) -> str:
 def said_to_band(context: Context, args: Args) -> str:
     """``[[said "{two-rooms? next door | here}"]]``: words with alternatives, as the course's texts have them."""
     args.only(words=1)
-    band, course = context.book.band, context.book.course
     text = args.words[0] if args.words else ""
     if not text:
         raise BlockError('what is said? write [[said "{two-rooms? next door | here}"]]')
     for fault in faults(text, {}):
         raise BlockError(fault)
-    rooms = len(course.course.rooms) if course else band.teaching.rooms_in_use
-    whom = Whom(
+    return str(escape(said(text, _whom(context), {})))
+
+
+def _whom(context: Context) -> Whom:
+    """This band, as a text of the guide is put to it."""
+    band, course = context.book.band, context.book.course
+    return Whom(
         band.players,
         band.players,
-        rooms=rooms,
+        rooms=len(course.course.rooms) if course else band.teaching.rooms_in_use,
         adults=band.teaching.adults,
         children=band.teaching.ages != "adults",
     )
-    return str(escape(said(text, whom, {})))
 
 
 def rehearsal_plan(context: Context, args: Args) -> str:
@@ -164,7 +180,10 @@ def rehearsal_plan(context: Context, args: Args) -> str:
     args.only()
     minutes = context.book.band.teaching.minutes
     parts = shared_out(minutes, [share for share, _, _ in REHEARSAL])
-    rows: Rows = [(what, f"{count} min", how) for count, (_, what, how) in zip(parts, REHEARSAL, strict=True)]
+    whom = _whom(context)
+    rows: Rows = [
+        (what, f"{count} min", said(how, whom, {})) for count, (_, what, how) in zip(parts, REHEARSAL, strict=True)
+    ]
     return str(table(f"A lesson of {minutes} minutes; common practice", ("What", "Minutes", "How"), rows))
 
 
