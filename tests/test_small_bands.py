@@ -329,6 +329,11 @@ def test_whoever_covers_leaves_the_band_its_bass_and_is_said_to_leave_another_li
     for one in moved:
         assert "bass" not in one.empty, one
         assert one.empty, "three players cannot play four lines"
+    for ident in book.pieces:  # one a part: the line that is left is the one of who covers, all others stay
+        seen = view(ours, book.pieces[ident])
+        line = {seat.desk.id: seat.voice for seat in seen.scoring.seats}
+        for one in (each for each in seen.away if each.instead):
+            assert set(one.empty) == {line[seat.desk.id] for seat in one.instead}, (ident, one)
     said = remarks(ours, view(ours, book.pieces["two-gates"]))
     assert any(
         re.search(r"away, .* can take the soprano; nobody plays the (alto|tenor) then\.$", each) for each in said

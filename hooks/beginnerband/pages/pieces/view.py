@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -290,8 +290,16 @@ def _away(piece: Piece, scoring: Scoring, rules: Rules) -> Iterator[Away]:
             rest = [other.desk for other in scoring.seats if other is not seat]
             without = Search(piece.lines, rest, kept).best_in(scoring.fifths)
             instead = tuple(one for one in without.playing(seat.voice) if one.desk.holds)
-            gone = (voice for voice in without.uncovered if voice != seat.voice and voice not in scoring.uncovered)
-            yield Away(seat, instead, tuple(gone))
+            yield Away(seat, instead, _left(scoring, seat, {one.desk.id for one in instead}))
+
+
+def _left(scoring: Scoring, away: Seat, covering: Collection[str]) -> tuple[str, ...]:
+    """Lines that nobody plays any more where these desks take the line of who is away, and all others stay."""
+    stay = {
+        seat.voice for seat in scoring.seats if seat.desk.holds and seat is not away and seat.desk.id not in covering
+    }
+    held = dict.fromkeys(seat.voice for seat in scoring.seats if seat.desk.holds)
+    return tuple(voice for voice in held if voice not in {*stay, away.voice})
 
 
 def _needs(book: Book, sheets: tuple[PieceSheet, ...]) -> Iterator[tuple[PieceSheet, tuple[Need, ...]]]:
