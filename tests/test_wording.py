@@ -20,6 +20,7 @@ from beginnerband.pages import blocks
 from beginnerband.pages.guide.room import glossary_data
 from beginnerband.pages.shared.dates import day, short_day
 from beginnerband.pages.tables.moves import data as moves_data
+from beginnerband.pages.tunes.files import drum_staves
 from beginnerband.products import Products
 from beginnerband.teaching.wording import _NO_PROSE, curly, in_words, spelled
 
@@ -234,3 +235,10 @@ def test_the_drum_has_one_name_on_cards_and_with_its_part(english: str, said: st
     tasks = [lesson.percussion.do for lesson in course.course.lessons if lesson.percussion]
     assert any(said in task for task in tasks)
     assert not any(not_said in task for task in tasks)
+
+
+@pytest.mark.parametrize(("english", "name"), [("british", "Side drum"), ("american", "Snare drum")])
+def test_a_tunes_drums_are_named_as_the_band_names_them(english: str, name: str, book: Book) -> None:
+    """In what is heard, in the file to take away and in the notes in words."""
+    first, second = drum_staves(next(iter(book.tunes.values())), english)
+    assert (first.name, second.name) == (name, "Bass drum")

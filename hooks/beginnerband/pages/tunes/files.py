@@ -14,6 +14,7 @@ from beginnerband.music.tune import Tune
 from beginnerband.pages.tunes.view import Offer
 from beginnerband.render.midi import Track, midi
 from beginnerband.render.write_musicxml import Staff, musicxml
+from beginnerband.teaching.wording import in_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,7 @@ def _first(book: Book, reading_id: str) -> Player:
 def as_musicxml(tune: Tune, file: TuneFile, english: str) -> str:
     """The part as MusicXML, with fingerings."""
     if file.part is None:
-        return musicxml(drum_staves(tune), tune.title, tune.composer)
+        return musicxml(drum_staves(tune, english), tune.title, tune.composer)
     player = file.part.player
     staff = Staff(
         line=file.part.written,
@@ -79,7 +80,8 @@ def as_midi(tune: Tune, file: TuneFile) -> bytes:
     return midi([Track(file.part.sounding, instrument.names.american, instrument.midi_program)], tune.title)
 
 
-def drum_staves(tune: Tune) -> tuple[Staff, Staff]:
-    """Snare drum and bass drum, a line each."""
+def drum_staves(tune: Tune, english: str) -> tuple[Staff, Staff]:
+    """Snare drum and bass drum, a line each, as the band calls them."""
     first, second = snare(tune.line), bass_drum(tune.line)
-    return Staff(first, first.name, clef="percussion"), Staff(second, second.name, clef="percussion")
+    named, other = in_words(first.name, english), in_words(second.name, english)
+    return Staff(first, named, clef="percussion"), Staff(second, other, clef="percussion")

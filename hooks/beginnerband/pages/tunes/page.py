@@ -71,7 +71,7 @@ def tune_page(
     page = uri(tune.id)
     cache = book.root / ".cache"
     english = book.band.english
-    drums = drum_staves(tune)
+    drums = drum_staves(tune, english)
     drum_words = " ".join(f"{staff.name}. {describe(staff.line, english)}" for staff in drums)
     drum_breaks = line_breaks([staff.line for staff in drums], NARROW)
     drum_picture = engrave(drums, f"{tune.title}, drums", drum_words, cache, breaks=drum_breaks)
