@@ -31,7 +31,7 @@ Contents = Callable[[Sequence[int]], bytes]
 Thing = Any
 """A page, a tag, a link, another dictionary of a file or a list."""
 
-_IN_TABLES = (Name.TD, Name.TH)
+_IN_TABLES = ("/TD", "/TH")
 """What cells of tables are tagged as."""
 
 Key = tuple[int, int]
@@ -174,7 +174,7 @@ class _Bound:
         first = len(self._marks)
         pages, root = self._brought(source.pdf, f"{first}.")
         of_things, tops, names = NumberTree(root.ParentTree), _by_page(root.K[0].K), _by_page(_headings(root))
-        for leaf in source.leaves:
+        for leaf in (leaf for leaf in source.leaves if leaf.copies):
             its = [pages[place] for place in leaf.pages]
             on_them = [of_things[int(page.StructParents)] for page in its]
             above, headings = ([tag for page in its for tag in some.get(page.objgen, ())] for some in (tops, names))
@@ -198,8 +198,7 @@ class _Bound:
 
     def _each(self, copies: int, its: _Tagged) -> Iterator[_Tagged]:
         """Pages with their tags, so many times; what is on the pages stays the same."""
-        if copies > 0:
-            yield its
+        yield its
         if copies > 1:
             tags = _Text(its)
             for _ in range(1, copies):
@@ -298,7 +297,7 @@ def _with_all_below(tags: Iterable[Thing]) -> Iterator[Thing]:
 
 def _page_of(tag: Thing) -> Key:
     """On which page a tag begins."""
-    while Name.Pg not in tag:
+    while "/Pg" not in tag:
         tag = next(_below(tag))
     key: Key = tag.Pg.objgen
     return key
@@ -334,7 +333,7 @@ def _tables(headings: Iterable[Thing]) -> Iterable[Thing]:
 
 def _cells(tag: Thing) -> Iterator[Thing]:
     for one in _below(tag):
-        if one.S in _IN_TABLES:
+        if str(one.S) in _IN_TABLES:
             yield one
         else:
             yield from _cells(one)
@@ -342,10 +341,10 @@ def _cells(tag: Thing) -> Iterator[Thing]:
 
 def _rename(cell: Thing, prefix: str) -> None:
     """Have the name of a cell that is a heading, and those by which it calls headings, begin with something else."""
-    if Name.ID in cell:
+    if "/ID" in cell:
         cell.ID = String(f"{prefix}{cell.ID}")
     for about in cell.A:
-        if Name.Headers in about:
+        if "/Headers" in about:
             about.Headers = Array([String(f"{prefix}{heading}") for heading in about.Headers])
 
 
