@@ -42,10 +42,12 @@ _PLACED = re.compile(
 _LINE = re.compile(r'<path d="M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)"')
 _STYLES = (' stroke="currentColor"', ' font-family="Times"', ' font-weight="bold"', ' font-style="italic"')
 """What Verovio says of each shape; :data:`_LOOKS` and the outermost group say it for many."""
-_LEVEL = r'<path d="M{left} (-?\d+) L{right} \{high}" stroke-width="13"/>'
+_LEVEL = r'<path d="M{left} (-?\d+) L{right} \{high}" stroke-width="13" stroke="currentColor"/>'
 _FIRST_LINE = _LEVEL.format(left=r"(-?\d+)", right=r"(-?\d+)", high=2)
 _FOUR_MORE = "".join(_LEVEL.format(left=r"\1", right=r"\3", high=number) for number in (4, 5, 6, 7))
-_STAFF_LINES = re.compile(f"{_FIRST_LINE}(?:{_FOUR_MORE})?")
+_ON_STAFF = 'class="staff">'
+"""Ends what opens a staff in one bar; its lines come first."""
+_STAFF_LINES = re.compile(f"{_ON_STAFF}{_FIRST_LINE}(?:{_FOUR_MORE})?")
 """The lines of a staff in one bar: where all begin, the height of the first, where all end, the heights of the rest."""
 _BOLD = {"-": 0.333, " ": 0.25, "T": 0.667}
 """How wide letters of Times Bold are beside its figures, in em; a figure is half an em (Adobe, Core 14 AFM files)."""
@@ -64,7 +66,7 @@ _APART = "".join(
 )
 """Each line of it as a text of its own."""
 _TEXT_ALONE = re.compile(r'<g((?: (?:class|fill|font-\w+)="[^"]*")+)>(?:<text([^>]*)>([^<]*)</text>)?</g>')
-_ATTRIBUTE = re.compile(r' ([\w-]+)="([^"]*)"')
+_ATTRIBUTE = re.compile(r'( [\w-]+=")[^"]*"')
 
 
 def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
@@ -74,16 +76,23 @@ def compact(svg: str) -> tuple[str, tuple[tuple[str, str], ...], int, int]:
         raise ValueError("Verovio drew nothing")
     glyphs = tuple(
         (name, f'<g id="bb-{name}"><path transform="scale({SIZE},-{SIZE})" d="{path}"/></g>')
-        for name, path in _GLYPH.findall(svg)
+        for name, path in _GLYPH.findall(svg, 0, drawn.start())
     )
-    drawing, staves = _staves_marked(_unstyled(drawn[3]))
-    drawing = _fewer_groups(_shapes(drawing))
+    drawing, staves = _staves_marked(drawn[3])
+    drawing = _shapes(_fewer_groups(_unstyled(drawing)))
     if ' id="' in drawing:  # nothing we know of
         drawing = _NAMED_SHAPE.sub(lambda tag: _NAMES.sub("", tag[0]), drawing)
-    drawn_text = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, drawing))
-    body = _TWO_LINES.sub(_APART, _UNDER.sub(_centred, drawn_text).replace(PAD, ""))
-    small = _TEXT_ALONE.sub(_alone, _PLAIN.sub(_plain, _staves_drawn(body, staves)))
-    return small, glyphs, int(drawn[1]), int(drawn[2])
+    return _staves_drawn(_texts(drawing), staves), glyphs, int(drawn[1]), int(drawn[2])
+
+
+def _texts(drawing: str) -> str:
+    """The drawing with texts where they belong, of as few parts as they need."""
+    if not drawing.isascii():
+        drawing = _WORDS.sub(r'<g class="bb-words">\1', _SIGN.sub(_in_text, drawing)).replace(PAD, "")
+    drawing = _UNDER.sub(_centred, drawing)
+    if "<tspan/>" in drawing:
+        drawing = _TWO_LINES.sub(_APART, drawing)
+    return _TEXT_ALONE.sub(_alone, _PLAIN.sub(_plain, drawing))
 
 
 def _fewer_groups(drawing: str) -> str:
@@ -137,10 +146,10 @@ def _staves_marked(drawing: str) -> tuple[str, list[_Staff]]:
         if number is None:
             open_ends[highs, right] = len(staves)
             staves.append(_Staff(highs, left, right))
-            return f"\0{len(staves) - 1}\0"
+            return f"{_ON_STAFF}\0{len(staves) - 1}\0"
         open_ends[highs, right] = number
-        staves[number] = staves[number]._replace(right=right)
-        return ""
+        staves[number] = _Staff(highs, staves[number].left, right)
+        return _ON_STAFF
 
     return _STAFF_LINES.sub(mark, drawing), staves
 
@@ -183,9 +192,14 @@ def _alone(group: re.Match[str]) -> str:
     outer, inner, words = group.groups()
     if not words:
         return ""
-    names = {name for name, _ in _ATTRIBUTE.findall(inner)}
-    more = "".join(f' {name}="{value}"' for name, value in _ATTRIBUTE.findall(outer) if name not in names)
+    more = "".join(said for said, begin in _said(outer) if begin not in inner)
     return f"<text{more}{inner}>{words}</text>"
+
+
+@lru_cache(maxsize=1000)
+def _said(attributes: str) -> tuple[tuple[str, str], ...]:
+    """Each of some attributes, and how it begins."""
+    return tuple((said[0], said[1]) for said in _ATTRIBUTE.finditer(attributes))
 
 
 def _in_text(sign: re.Match[str]) -> str:
