@@ -53,7 +53,7 @@ _TEXT = re.compile(r'<text[^>]* y="(\d+)"[^>]* font-size="(\d+)px"')
 _CAPITAL = 0.72
 """Height of a capital letter, in em."""
 
-_SIZE = re.compile(r'(?<= font-size=")\d+(?=px")')
+_SIZE = re.compile(r' font-size="(\d+)px"')
 """The size of a text."""
 
 LEAST = 360
@@ -152,7 +152,7 @@ class Engraving:
         """
         signs = "".join(drawing.replace("<path ", '<path stroke="none" ') for _, drawing in self.glyphs)
         defs = f"<defs>{signs}</defs>"
-        sized = replace(self, body=_SIZE.sub(lambda size: str(max(int(size[0]), least)), self.body))
+        sized = replace(self, body=_SIZE.sub(lambda size: f' font-size="{max(int(size[1]), least)}px"', self.body))
         return sized._svg(defs, self.key[:12], "bb-score", sized._overhang, sized._above)
 
     @property
