@@ -66,7 +66,7 @@ def mark(html: str, uri: str, glossary: Glossary) -> str:
     """``html`` of the page ``uri`` with its terms explained."""
     if not glossary.meanings:
         return html
-    marker = _Marker(uri, glossary, html)
+    marker = _Marker(uri, glossary)
     parts, end = [], 0
     for start, stop in _shut(html):
         parts += [marker.run(html[end:start]), _unasked(html[start:stop])]
@@ -95,11 +95,11 @@ def _unasked(html: str) -> str:
 class _Marker:
     """What has been explained on one page so far."""
 
-    def __init__(self, uri: str, glossary: Glossary, html: str) -> None:
+    def __init__(self, uri: str, glossary: Glossary) -> None:
         self.uri, self.glossary = uri, glossary
         self.seen: set[str] = set()
         self.count = 0
-        self.here = glossary.forms.keys() & set(_WORD.findall(html.lower()))
+        self.begin = set(glossary.forms)  # first words of what is not explained yet
 
     def run(self, html: str) -> str:
         """A stretch of the page outside elements that want no explanations."""
@@ -122,19 +122,26 @@ class _Marker:
         return self._explained(term_id, text)
 
     def _text(self, text: str) -> str:
-        if len(text) < SHORTEST or self.here.isdisjoint(_WORD.findall(text.lower())):
+        found = self.begin.intersection(_WORD.findall(text.lower())) if len(text) >= SHORTEST else ()
+        if not found:
             return text
         parts, end = [], 0
         for word in _WORD.finditer(text):
-            if word.start() < end:
+            first = word[0].lower()
+            if first not in found or word.start() < end:
                 continue
-            for form, term_id in self.glossary.forms.get(word[0].lower(), ()):
+            for form, term_id in self.glossary.forms[first]:
                 stop = word.start() + len(form)
                 if term_id not in self.seen and _is_word(text, word.start(), stop, form):
                     parts += [text[end : word.start()], self._explained(term_id, text[word.start() : stop])]
                     end = stop
                     break
+        self.begin -= {word for word in found if self._all_seen(word)}
         return "".join([*parts, text[end:]]) if parts else text
+
+    def _all_seen(self, word: str) -> bool:
+        """Whether all that begins with a word is explained."""
+        return all(term_id in self.seen for _, term_id in self.glossary.forms[word])
 
     def _explained(self, term_id: str, text: str) -> str:
         self.seen.add(term_id)
