@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from markupsafe import Markup
 
@@ -60,6 +61,8 @@ def music(voices: Sequence[PlayedLine], a4: float = A4) -> str:
 
 def _tempos(line: Line) -> dict[str, object]:
     """The speeds after the first as ``[quarter note, quarter notes a minute]``, repeats and jumps followed."""
+    if not any(bar.tempo for bar in line.measures[1:]):
+        return {}
     now, at, found = line.tempo.quarters_a_minute, Fraction(0), []
     speeds = [tempo.quarters_a_minute for tempo in line.tempos]
     for place in order(line):
@@ -86,11 +89,16 @@ def tone(instrument: Instrument) -> float | str:
     return instrument.formant_hz or "bar"
 
 
-def _notes(voice: PlayedLine) -> list[list[object]]:
-    numbers = _numbers(voice.line, voice.first)
-    heard = sounds(voice.line)
+def _notes(voice: PlayedLine) -> Sequence[Sequence[object]]:
+    return _notes_of(voice.line, voice.first, voice.delay, voice.times)
+
+
+@lru_cache(maxsize=256)  # many players of a lesson hear the same
+def _notes_of(line: Line, first: int | None, delay: Fraction, times: int) -> Sequence[Sequence[object]]:
+    numbers = _numbers(line, first)
+    heard = sounds(line)
     length = added(sound.quarters for sound in heard)
-    begins = [voice.delay + length * time for time in range(voice.times)]
+    begins = [delay + length * time for time in range(times)]
     return [
         [
             _number(begin + sound.onset if begin else sound.onset),
@@ -113,7 +121,8 @@ def _numbers(line: Line, first: int | None) -> dict[tuple[int, int], int]:
 
 
 def _number(value: Fraction) -> float | int:
-    return int(value) if value.denominator == 1 else round(float(value), 5)
+    over, under = value.as_integer_ratio()
+    return over if under == 1 else round(over / under, 5)
 
 
 def player(voices: Sequence[PlayedLine], name: str, score: str = "", a4: float = A4) -> Markup:
