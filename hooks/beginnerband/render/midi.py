@@ -10,7 +10,7 @@ from fractions import Fraction
 import mido
 
 from beginnerband.music.playing import order, sounds
-from beginnerband.music.score import Line
+from beginnerband.music.score import Line, Measure, added
 
 TICKS = 480
 """Ticks a quarter note; 480 divides by every tuplet up to 6 and by 64th notes' triplets' halves exactly enough."""
@@ -56,7 +56,8 @@ def _conductor(line: Line, title: str, unfold: bool) -> mido.MidiTrack:
     track = mido.MidiTrack()
     if title:
         track.append(mido.MetaMessage("track_name", name=title, time=0))
-    now, last = Fraction(0), Fraction(0)
+    now = Fraction(0)  # when anything was told last
+    passed: list[Measure] = []  # the bars since
     speed, metre = Fraction(0), (0, 0)  # as they stand, so that a jump back to other ones is told
     tempos, times = line.tempos, line.times
     for place in order(line) if unfold else range(len(line.measures)):
@@ -66,11 +67,12 @@ def _conductor(line: Line, title: str, unfold: bool) -> mido.MidiTrack:
             messages.append(mido.MetaMessage("set_tempo", tempo=round(60_000_000 / tempo)))
         if (time.beats, time.unit) != metre:
             messages.append(mido.MetaMessage("time_signature", numerator=time.beats, denominator=time.unit))
-        for message in messages:
-            track.append(message.copy(time=_ticks(now) - _ticks(last)))
-            last = now
+        if messages:
+            last, now = now, now + added(bar.quarters for bar in passed)
+            messages[0].time, passed = _ticks(now) - _ticks(last), []
+            track += messages
         speed, metre = tempo, (time.beats, time.unit)
-        now += line.measures[place].quarters
+        passed.append(line.measures[place])
     return track
 
 
@@ -80,14 +82,15 @@ def _track(track: Track, channel: int, unfold: bool) -> mido.MidiTrack:
     out.append(mido.Message("program_change", program=max(track.program, 1) - 1, channel=channel, time=0))
     events: list[tuple[int, int, str, int, int, int]] = []  # when, off before on, kind, note, velocity, channel
     velocity = _VELOCITY["mf"]
+    end = 0
     for sound in sounds(track.line, unfold):
+        start, end = end, _ticks(sound.onset + sound.quarters)
         bar, place = sound.places[0]
         velocity = _VELOCITY.get(track.line.measures[bar].notes[place].dynamic, velocity)
         if sound.rest:
             continue
         number = sound.pitch.midi if sound.pitch else _DRUM_KEYS[sound.drum]
         where = channel if sound.pitch else DRUM_CHANNEL
-        start, end = _ticks(sound.onset), _ticks(sound.onset + sound.quarters)
         events.append((start, 1, "note_on", number, velocity, where))
         events.append((end, 0, "note_off", number, 0, where))
     now = 0
