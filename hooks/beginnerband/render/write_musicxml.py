@@ -289,12 +289,14 @@ class _Writer:
             _modification(note.tuplet) if note.tuplet else "",
             f"<stem>{self.stem or 'up'}</stem>" if note.drum or (self.stem and note.pitch) else "",
         ]
-        out += (f'<beam number="{level}">{word}</beam>' for level, word in enumerate(beam, 1))
+        if beam:
+            out += (f'<beam number="{level}">{word}</beam>' for level, word in enumerate(beam, 1))
         under = next(self.under, "")
         out.append(self.notations(note, stop, under))
         if under and self.bare:
             out.append(f'<lyric number="1"><syllabic>single</syllabic><text>{escape(under)}</text></lyric>')
-        out += (_lyric(sung, sung.verse + self.below, SUNG * self.bare) for sung in self.sung(note))
+        if note.lyrics:
+            out += (_lyric(sung, sung.verse + self.below, SUNG * self.bare) for sung in self.sung(note))
         out.append("</note>")
         if note.hairpin == "stop":
             out.append(_direction('<wedge type="stop"/>', "below"))
@@ -342,8 +344,8 @@ class _Writer:
             out.append(f'<tuplet type="{note.tuplet.edge}"/>')
         if under and not self.bare:
             out.append(f'<technical><fingering placement="below">{escape(under)}</fingering></technical>')
-        signs = "".join(f"<{name}/>" for name in note.articulations) + _breath(note)
-        if signs:
+        if note.articulations or note.breath:
+            signs = "".join(f"<{name}/>" for name in note.articulations) + _breath(note)
             out.append(f"<articulations>{signs}</articulations>")
         if note.fermata:
             out.append("<fermata/>")
