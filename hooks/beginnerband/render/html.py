@@ -42,7 +42,7 @@ def relative(from_uri: str, to_uri: str) -> str:
     """A link from one page of the site to another, both named from the site's root: ``../tunes/x.html``."""
     path, hash_sign, anchor = to_uri.partition("#")
     path = re.sub(r"\.md$", ".html", path)
-    link = posixpath.relpath(path, posixpath.dirname(from_uri) or ".") if path else ""
+    link = posixpath.relpath(f"/{path}", f"/{posixpath.dirname(from_uri)}") if path else ""
     return link + hash_sign + anchor
 
 
