@@ -217,18 +217,17 @@ def part_size(view: PieceView, paper: str) -> tuple[int, int]:
 
 def _quiet(line: Line) -> Line:
     """Without breath marks, letters, jumps and holds, which the first voice of the score shows for all."""
-    return Line(
-        tuple(
-            replace(
-                bar,
-                rehearsal="",
-                marks=(),
-                notes=tuple(replace(note, breath=False, fermata=False) for note in bar.notes),
-            )
-            for bar in line.measures
-        ),
-        line.name,
-    )
+    quiet = [
+        replace(
+            bar,
+            notes=tuple(
+                replace(note, breath=False, fermata=False) if note.breath or note.fermata else note
+                for note in bar.notes
+            ),
+        )
+        for bar in _unmarked(line).measures
+    ]
+    return Line(tuple(quiet), line.name)
 
 
 def grouped(view: PieceView, english: str) -> list[Staff]:
@@ -285,15 +284,12 @@ def in_two_lines(staves: Sequence[Staff]) -> list[Staff]:
 
 def first_marked(staves: list[Staff]) -> list[Staff]:
     """Rehearsal letters and jumps over the first staff only."""
-    return [
-        staff
-        if place == 0
-        else replace(
-            staff,
-            line=Line(tuple(replace(bar, rehearsal="", marks=()) for bar in staff.line.measures), staff.line.name),
-        )
-        for place, staff in enumerate(staves)
-    ]
+    return staves[:1] + [replace(staff, line=_unmarked(staff.line)) for staff in staves[1:]]
+
+
+def _unmarked(line: Line) -> Line:
+    bars = (replace(bar, rehearsal="", marks=()) if bar.rehearsal or bar.marks else bar for bar in line.measures)
+    return Line(tuple(bars), line.name)
 
 
 def score_pages(book: Book, view: PieceView, staves: Sequence[Staff], title: str, words: str) -> tuple[Engraving, ...]:
