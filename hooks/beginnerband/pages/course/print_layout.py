@@ -12,10 +12,10 @@ every card.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import accumulate
+from itertools import accumulate, chain
 from math import ceil
 from typing import TYPE_CHECKING, Literal
 
@@ -277,15 +277,15 @@ def sheet_layout(sheet: SheetView, pictures: Sequence[Engraving], paper: str = "
     of_two = [SheetLayout(scale=scale, pages=2) for scale in SCALES if scale <= LARGEST_OF_TWO]
     of_two.sort(key=lambda layout: _rows(sheet, layout))  # no row for a last box alone
     of_two += [replace(layout, pages=2) for layout in shed if not layout.beside]
-    layouts = (*whole, *_on(paper, whole), *shed, *_on(paper, shed), *of_two)
+    layouts = chain(whole, _on(paper, whole), shed, _on(paper, shed), of_two)
     fitting = (layout for layout in layouts if _pages(sheet, layout, music) <= layout.pages)
-    found = next(fitting, SheetLayout(pages=_pages(sheet, SheetLayout(), music)))
+    found = next(fitting, None) or SheetLayout(pages=_pages(sheet, SheetLayout(), music))
     return replace(found, turns=_turns(sheet, found, music)) if found.pages > 1 else found
 
 
-def _on(paper: str, layouts: Iterable[SheetLayout]) -> list[SheetLayout]:
+def _on(paper: str, layouts: Iterable[SheetLayout]) -> Iterator[SheetLayout]:
     """The same for a paper that is higher; none for any other."""
-    return [replace(layout, paper=paper) for layout in layouts if paper in HIGHER]
+    return (replace(layout, paper=paper) for layout in layouts if paper in HIGHER)
 
 
 def _pages(sheet: SheetView, layout: SheetLayout, music: Iterable[float]) -> int:
