@@ -165,6 +165,8 @@ class Engraving:
     def _overhang(self) -> int:
         """How far the longest name before a staff stands out to the left, set in the text font: Verovio leaves the
         room that its own, narrower font takes."""
+        if 'text-anchor="end"' not in self.body:
+            return 0
         ends = ((int(x), int(size), unescape(name)) for x, size, name in _NAME.findall(self.body))
         return max(0, max((ceil(size * fonts.width(name) - x) for x, size, name in ends), default=0))
 
