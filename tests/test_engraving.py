@@ -14,6 +14,7 @@ from beginnerband.data.book import Book
 from beginnerband.music.score import Line
 from beginnerband.music.words import describe
 from beginnerband.render import engrave
+from beginnerband.render.compact import compact
 from beginnerband.render.write_musicxml import Staff, numbers
 
 
@@ -30,6 +31,14 @@ def test_every_note_and_rest_is_in_the_picture_by_its_number() -> None:
     made = engrave.engrave([Staff(EVERYTHING)], "t", "words")
     numbers = [int(number) for number in re.findall(r'data-note="(\d+)"', made.body)]
     assert sorted(numbers) == list(range(len(list(EVERYTHING))))
+
+
+def test_an_id_of_the_engravers_that_looks_like_a_notes_is_none() -> None:
+    """It draws its ids by lot from letters and figures (measured: a stem of some thousand pictures was ``n940202``)."""
+    drawn = '<g id="n0" class="note"><path d="M0 1 L0 2"/><g id="n94" class="stem"><path d="M1 1 L1 2"/></g></g>'
+    body, *_ = compact(f'<svg><svg class="definition-scale" viewBox="0 0 9 9">{drawn}</svg></svg>')
+    assert re.findall(r'data-note="(\d+)"', body) == ["0"]
+    assert body.count("<path") == 2
 
 
 def test_notes_of_a_second_staff_are_numbered_on() -> None:
