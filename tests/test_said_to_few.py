@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -79,35 +78,13 @@ def test_what_mallets_are_told_is_true_of_wood(book: Book) -> None:
     assert {"xylophone", "glockenspiel"} <= book.instruments.keys()
 
 
-STAND_OUT = re.compile(r"new four|[Oo]ne player (of each|to a) part|[Pp]lay in front twice|Come out and listen")
-BANDS = {
-    "two a part": [("cornet", "treble-bb", 3), ("tenor-horn", "treble-eb", 3), ("trombone", "bass-c", 2),
-                   ("euphonium", "bass-c", 1), ("eb-bass", "treble-eb", 2)],
-    "one tenor, one bass": [("flugelhorn", "treble-bb", 3), ("tenor-horn", "treble-eb", 2),
-                            ("baritone", "treble-bb", 1), ("euphonium", "bass-c", 1)],
-    "one a part but cornets": [("cornet", "treble-bb", 2), ("f-horn", "treble-f", 1), ("trombone-f", "bass-c", 1),
-                               ("euphonium-4", "bass-c", 1), ("eb-bass", "bass-c", 1)],
-    "one soprano, one bass": [("soprano-cornet", "treble-eb", 1), ("tenor-horn", "treble-eb", 3),
-                              ("trombone", "bass-c", 2), ("trombone-f", "treble-bb", 1), ("eb-bass", "treble-eb", 1)],
-    "cornets alone": [("cornet", "treble-bb", 6)],
-}  # fmt: skip
-
-
-@pytest.mark.parametrize("band", BANDS)
-def test_one_of_each_part_stands_out_only_where_another_is_left(book: Book, band: str) -> None:
-    """Each line that the scoring gives to anybody, in each piece of such a lesson, has two players or more."""
-    course, wrong = made(book, Case(band, players_of(book, BANDS[band]), TEACHING["26 x 45, one room"]))
+@pytest.mark.parametrize("count", [6, 18])
+def test_whoever_is_alone_on_a_part_is_not_relieved(book: Book, count: int) -> None:
+    """Where one of each part stands out, the same text says what those do whom nobody can relieve."""
+    course, wrong = made(book, Case("cornets", players_of(book, [("cornet", "treble-bb", count)]), TEACHING["26 x 45, one room"]))
     assert course, wrong
-    ours = replace(book, course=course, band=replace(book.band, players=course.players, teaching=course.teaching))
-    asked = {
-        piece
-        for lesson in course.course.weeks
-        for step in lesson.steps
-        if any(STAND_OUT.search(text) for text in (step.say, step.how, step.quick))
-        for piece in step.pieces
-    }
-    assert bool(asked) == (band in ("two a part", "cornets alone"))
-    for piece in asked:
-        seats = [seat for seat in view(ours, ours.pieces[piece]).scoring.seats if seat.desk.holds]
-        on = Counter(seat.voice for seat in seats for _ in range(seat.desk.player.count))
-        assert min(on.values()) > 1, (piece, on)
+    texts = [text for lesson in course.course.weeks for step in lesson.steps for text in (step.say, step.how)]
+    standing = [text for text in texts if re.search(r"[Oo]ne player (of each|to a) part", text)]
+    assert standing
+    assert all("lone on a part" in text for text in standing)
+    assert not [text for text in texts if "new four" in text or "Two to your part" in text]

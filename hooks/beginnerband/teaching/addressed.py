@@ -149,11 +149,6 @@ def _four_parts(whom: Whom) -> bool:
     return covered >= set(VOICES) and whom.on_lines >= len(VOICES)
 
 
-def _two_a_part(whom: Whom) -> bool:
-    brass = [player for player in whom.band if player.instrument.brass]
-    return whom.on_lines >= 2 * whom.parts and _covered(brass, each=2) == 2 * _covered(brass)
-
-
 CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
     "valves": (lambda whom: _hands(whom) == "valves", "all who read it and blow have valves"),
     "slides": (lambda whom: _hands(whom) == "slides", "they have slides"),
@@ -175,7 +170,6 @@ CASES: Mapping[str, tuple[Callable[[Whom], bool], str]] = {
         "an instrument that stands on lap or seat is among them, as euphoniums do and F horns do not",
     ),
     "four-parts": (_four_parts, "the band covers soprano, alto, tenor and bass"),
-    "two-a-part": (_two_a_part, "each part that the band plays has two players or more"),
     "one-room": (lambda whom: whom.rooms == 1, "everybody is taught in one room"),
     "two-rooms": (lambda whom: whom.rooms > 1, "the groups are taught apart"),
     "one-adult": (lambda whom: whom.adults == 1, "one adult is alone with the band"),
@@ -287,15 +281,10 @@ def _small(name: str) -> str:
     return name[:1].lower() + name[1:]
 
 
-def _covered(players: Sequence[Player], each: int = 1) -> int:
-    """How many of the four parts have a player of their own, where each takes one that the instrument covers.
-
-    Counted are the players, up to ``each`` a part.
-    """
-    reached = {(0,) * len(VOICES)}
+def _covered(players: Sequence[Player]) -> int:
+    """How many of the four parts have a player of their own, where each takes one that the instrument covers."""
+    reached = {frozenset[str]()}
     for player in players:
-        places = [place for place, voice in enumerate(VOICES) if voice in player.instrument.covers]
-        for _ in range(min(max(player.count, 1), len(VOICES) * each)):
-            more = {(*held[:at], held[at] + 1, *held[at + 1 :]) for held in reached for at in places if held[at] < each}
-            reached |= more
-    return max(map(sum, reached))
+        for _ in range(min(max(player.count, 1), len(VOICES))):
+            reached |= {taken | {voice} for taken in reached for voice in player.instrument.covers}
+    return max(map(len, reached))
