@@ -35,7 +35,7 @@ def test_every_note_and_rest_is_in_the_picture_by_its_number() -> None:
 
 def test_an_id_of_the_engravers_that_looks_like_a_notes_is_none() -> None:
     """It draws its ids by lot from letters and figures (measured: a stem of some thousand pictures was ``n940202``)."""
-    drawn = '<g id="n0" class="note"><path d="M0 1 L0 2"/><g id="n94" class="stem"><path d="M1 1 L1 2"/></g></g>'
+    drawn = '<g id="n-0" class="note"><path d="M0 1 L0 2"/><g id="n94" class="note"><path d="M1 1 L1 2"/></g></g>'
     body, *_ = compact(f'<svg><svg class="definition-scale" viewBox="0 0 9 9">{drawn}</svg></svg>')
     assert re.findall(r'data-note="(\d+)"', body) == ["0"]
     assert body.count("<path") == 2

@@ -76,6 +76,19 @@ def test_parts_open_from_the_table_and_show_their_music(page: Any, site: Path) -
     assert page.problems == []
 
 
+def test_a_phone_opens_the_score_at_concert_pitch_page_by_page(page: Any, site: Path) -> None:
+    page.goto(address(site, "pieces/amazing-grace.html"))
+    fold = page.locator("details.bb-piece-part", has_text="Full score at concert pitch")
+    fold.locator("summary").click()
+    assert fold.locator("img:visible").count() == 0
+    for link in fold.locator("a[href$='.svg']").all():
+        assert (site / "pieces" / link.get_attribute("href")).resolve().is_file()
+    assert fold.locator("a[href$='.svg']").first.is_visible()
+    page.set_viewport_size({"width": 1280, "height": 900})
+    assert fold.locator("img:visible").count() == fold.locator("a[href$='.svg']").count() > 0
+    assert not fold.locator("a[href$='.svg']").first.is_visible()
+
+
 def test_a_programme_is_put_together_kept_and_sent(page: Any, site: Path) -> None:
     page.goto(address(site, "pieces/concert.html"))
     values = {value["id"]: value for value in json.loads(page.locator(".bb-concert").get_attribute("data-pieces"))}

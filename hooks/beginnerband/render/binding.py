@@ -37,7 +37,7 @@ _IN_TABLES = ("/TD", "/TH")
 Key = tuple[int, int]
 """What a file knows a page, a tag or another dictionary by."""
 
-_CALLS = re.compile(rb'("(?:obj:)?[0-9]+ 0 R")')
+_CALLS = re.compile(rb'(?<!\\)("(?:obj:)?[0-9]+ 0 R")')
 """A thing, called by its number in qpdf's JSON; what is text there begins with ``u:`` or ``b:``."""
 
 _NAMES = re.compile(rb'"/(?:ID": "u:|Headers": \[[^]]*)')
@@ -289,8 +289,8 @@ def _below(tag: Thing) -> Iterator[Thing]:
 
 
 def _with_all_below(tags: Iterable[Thing]) -> Iterator[Thing]:
-    """Tags, each followed by what is below it."""
-    for tag in tags:
+    """Tags, each followed by what is below it; what only lies in another is copied with that."""
+    for tag in (tag for tag in tags if tag.is_indirect):
         yield tag
         yield from _with_all_below(_below(tag))
 

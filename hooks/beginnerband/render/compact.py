@@ -11,8 +11,8 @@ from beginnerband.render.write_musicxml import PAD, PROPOSED, SUNG
 
 _GLYPH = re.compile(r'<g id="(E[0-9A-F]{3,4})-[^"]*"><path transform="scale\(1,-1\)" d="([^"]*)" ?/></g>')
 _DRAWN = re.compile(r'<svg class="definition-scale"[^>]*viewBox="0 0 (\d+) (\d+)"[^>]*>(.*)</svg>\s*</svg>', re.S)
-_GROUP = re.compile(r'<(?:/g|g(?: id="(?:n(\d+)(?=" class="(?:note|rest|mRest)")|[^"]*)")?([^>]*))>')
-"""The begin or end of a group, with the number of a note or rest: by chance Verovio's own ids look like those."""
+_GROUP = re.compile(r'<(?:/g|g(?: id="(?:n-(\d+)|[^"]*)")?([^>]*))>')
+"""The begin or end of a group, with the number of a note or rest: Verovio's own ids have no hyphen."""
 _CLASS = re.compile(r' class="([^"]*)"')
 _TRANSFORM = re.compile(r' transform="[^"]*"')
 _USE = re.compile(r'href="#(E[0-9A-F]+)-[^"]*"')

@@ -277,7 +277,7 @@ class _Writer:
         name, dots = note.value
         stop = self.tied is not None and note.pitch is not None
         duration = note.quarters.numerator * (self.divisions // note.quarters.denominator)
-        ident = f' id="n{self.place}"' if self.bare else ""
+        ident = f' id="n-{self.place}"' if self.bare else ""
         self.place += 1
         out = [
             f"<note{ident}>{'<cue/>' if self.cue else ''}{self.what(note)}<duration>{duration}</duration>",

@@ -35,10 +35,10 @@ from beginnerband.teaching.addressed import Whom, said
 from beginnerband.teaching.course import Lesson
 
 SECTION = ("Course",)
+"""Section of the navigation."""
 
 SILENT = "{slides? slides | both? fingers or slides | valves? fingers | no-brass? moves their hands}"
 """What those do who sing while others play."""
-"""Section of the navigation."""
 
 
 def contribute(book: Book, products: Products) -> None:
