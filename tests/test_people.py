@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import date, timedelta
+from html import unescape
 from itertools import combinations, pairwise, permutations
 from pathlib import Path
 
+import yaml
 from conftest import ROOT
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from icalendar import Calendar
 from paper import print_now, words_on
-from smallproject import small_project
+from smallproject import MINUTES, small_project, yaml_data
 from test_matching import FEW, SEEDS, likely
 
 from beginnerband.data.book import load_book
@@ -173,6 +178,17 @@ def test_turns_are_fair_and_nobody_is_where_they_cannot_be(seed: int, turns: int
     assert max(had, default=0) - min(had, default=0) <= 1
 
 
+def test_a_concert_on_a_day_of_its_own_has_no_weekday_and_no_turns() -> None:
+    """10 October 2026 is a Saturday; the lesson before it is on Wednesday, 7 October."""
+    places = [replace(place, learner=replace(place.learner, days=("wed",))) for place in plan_of(1, 10)[0].places]
+    lessons = [(date(2026, 10, 7), "lesson-01", False), (date(2026, 10, 10), "lesson-02", False)]
+    lesson, concert = timetable(places, lessons, (), concert=date(2026, 10, 10))
+    assert (lesson.missing, concert.missing) == ((), ())
+    assert len(concert.coming) == len(places)
+    assert (len(lesson.one_to_one), len(concert.one_to_one)) == (2, 0)
+    assert len(timetable(places, lessons, ())[1].missing) == len(places)  # a lesson on that Saturday
+
+
 def test_attendance_counts_days() -> None:
     plan, _ = plan_of(1, 12)
     for day, count in attendance(plan.places).items():
@@ -202,6 +218,39 @@ def test_odd_names_neither_break_out_of_a_page_nor_end_the_printing(tmp_path: Pa
     register = " ".join(words_on(print_now(out.prints["print/band-register.pdf"], out.pictures, root / ".cache")))
     assert "<script>x</script>" in register
     assert "??" in register
+
+
+def test_a_concert_has_neither_the_hour_nor_the_hall_nor_the_weekday_of_the_lessons(tmp_path: Path) -> None:
+    """4 January 2027 is a Monday, lessons are on Wednesdays; a whole day as in RFC 5545, 3.6.1: a date, not a time."""
+    root = small_project(tmp_path)
+    band = root / "content" / "band.yml"
+    found = yaml_data(band.read_text())
+    del found["course"]["last"]
+    found["course"] |= {"concert": date(2027, 1, 4), "time": "18:00", "place": "Hall", "time_zone": "Europe/London"}
+    band.write_text(yaml.safe_dump(found | {"audience": "leader"}, sort_keys=False))
+    own = root / "content" / "roster"
+    own.mkdir()
+    days = {"Ash": "mon", "Birch": "mon", "Cedar": "wed", "Dogwood": "", "Elm": ""}
+    (own / "learners.csv").write_text("name,age,days\n" + "".join(f"{name},adult,{on}\n" for name, on in days.items()))
+    things = ("cornet", "tenor-horn", "trombone", "eb-bass", "drums")
+    (own / "cupboard.csv").write_text("instrument\n" + "".join(f"{thing}\n" for thing in things))
+    out = Products()
+    room.contribute(load_book(root), out)
+    shown = unescape(out.pages["band/timetable.md"].text + "".join(out.fragments.values()))
+    assert f"Lessons: {MINUTES} minutes at 18:00, Hall." in shown
+    assert "Lessons are on Wednesday: on Monday 1 more could come." in shown
+    (every,) = (text for text in out.fragments.values() if "Every lesson" in text)
+    *lessons, concert = [row for row in re.findall(r"<tr>.*?</tr>", every, re.DOTALL) if "/course/lesson-" in row]
+    assert lessons
+    assert "4 January" in concert
+    assert room.CONCERT in concert
+    assert "Cannot come" not in concert
+    assert all("Cannot come: Ash, Birch" in row and room.CONCERT not in row for row in lessons)
+    *before, last = Calendar.from_ical(out.assets["band/timetable.ics"]).walk("VEVENT")
+    assert (last["DTSTART"].dt, last["DTEND"].dt) == (date(2027, 1, 4), date(2027, 1, 5))
+    assert "LOCATION" not in last
+    assert room.CONCERT in str(last["DESCRIPTION"])
+    assert {(event["DTSTART"].dt.hour, event["LOCATION"]) for event in before} == {(18, "Hall")}
 
 
 def test_neither_the_solver_nor_the_calendar_is_loaded_without_a_roster() -> None:

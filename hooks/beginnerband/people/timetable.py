@@ -23,7 +23,7 @@ class Session:
     """Lesson id."""
     _: KW_ONLY
     coming: tuple[str, ...]
-    """Names of those who can come on that weekday."""
+    """Names of those who can come on that weekday; everybody for a concert on a day of its own."""
     missing: tuple[str, ...]
     """Names of those who cannot."""
     groups: tuple[tuple[str, tuple[str, ...]], ...]
@@ -49,22 +49,26 @@ def timetable(
     rooms: Sequence[tuple[str, tuple[str, ...]]],
     first: Iterable[str] = (),
     turns: int = 2,
+    *,
+    concert: date | None = None,
 ) -> tuple[Session, ...]:
     """Every meeting in order of its date.
 
     ``lessons`` are day, id, and whether part of it is taught apart; ``rooms`` the course's rooms, as many as it uses,
     with the learning groups in each; ``first`` names those whose turn comes first, since they have most to catch up on.
     In each lesson ``turns`` of those who can come have a turn: always those who have had the fewest.
+    On the day of a ``concert`` that is no lesson day nobody has a turn and everybody is expected: the roster's weekdays
+    are about lessons.
     """
     had = {place.learner.name: 0 for place in places}
     ahead = set(first)
     found = []
     for day, lesson, apart in sorted(lessons):
-        coming = [place for place in places if can_come(place, day)]
+        coming = [place for place in places if day == concert or can_come(place, day)]
         queue = sorted(
             (place.learner.name for place in coming), key=lambda name: (had[name], name not in ahead, name.casefold())
         )
-        chosen = tuple(queue[:turns])
+        chosen = tuple(queue[:turns]) if day != concert else ()
         for name in chosen:
             had[name] += 1
         found.append(

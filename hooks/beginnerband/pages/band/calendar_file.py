@@ -24,10 +24,12 @@ class CalendarEntry:
     """What it is called."""
     about: str
     """What is to be known, in several lines."""
+    own_day: bool = False
+    """Whether it is on a day of its own, and has neither the lessons' time nor their place."""
 
 
 def calendar(band: Band, entries: Iterable[CalendarEntry]) -> bytes:
-    """A calendar of the lessons: from the band's time for its minutes, or, where it gives no time, whole days.
+    """A calendar of the lessons: from the band's time for its minutes; whole days where it gives no time.
 
     The same lessons give the same bytes: the stamp of each is the start of its day, not the moment it was written.
     """
@@ -54,7 +56,7 @@ def _event(band: Band, entry: CalendarEntry) -> Event:
     name = hashlib.sha256(f"{band.name}\0{entry.day}\0{entry.title}".encode()).hexdigest()[:24]
     event.add("uid", f"{name}@beginner-band-handbook.invalid")
     event.add("dtstamp", datetime(entry.day.year, entry.day.month, entry.day.day, tzinfo=UTC))
-    if band.time and band.time_zone:
+    if band.time and band.time_zone and not entry.own_day:
         start = datetime.combine(entry.day, band.time, band.time_zone)
         event.add("dtstart", start)
         event.add("dtend", start + timedelta(minutes=band.teaching.minutes))
@@ -63,6 +65,6 @@ def _event(band: Band, entry: CalendarEntry) -> Event:
         event.add("dtend", entry.day + timedelta(days=1))
     event.add("summary", entry.title)
     event.add("description", entry.about)
-    if band.place:
+    if band.place and not entry.own_day:
         event.add("location", band.place)
     return event

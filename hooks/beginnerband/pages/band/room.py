@@ -37,6 +37,9 @@ SECTION = ("This band's people",)
 
 DAY_WORDS = dict(zip(DAYS, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True))
 
+CONCERT = "The concert: its hour and its place are yours to say."
+"""Of a concert on a day of its own, for which the band file gives neither."""
+
 
 def contribute(book: Book, out: Products) -> None:
     """Every page and file about people; nothing in the shared handbook."""
@@ -323,7 +326,8 @@ def _timetable(view: BandView, out: Products) -> Iterable[str]:
     band, teaching = view.book.band, view.book.band.teaching
     at = f" at {band.time:%H:%M}" if band.time else ""
     where = f", {band.place}" if band.place else ""
-    yield _text(f"{teaching.minutes} minutes{at}{where}. {_adults(view)}")
+    long = f"{'Lessons: ' if view.concert else ''}{teaching.minutes} minutes{at}{where}."
+    yield _text(f"{long} {_adults(view)}")
     counts = attendance(view.places)
     listed = ", ".join(f"{DAY_WORDS[name]} {count}" for name, count in counts.items())
     yield _text(f"How many of {len(view.places)} learners can come: {listed}.{_better_day(view, counts)}")
@@ -336,6 +340,7 @@ def _timetable(view: BandView, out: Products) -> Iterable[str]:
             *(groups or ["Everyone together"]),
             f"One to one: {', '.join(meeting.one_to_one)}" if meeting.one_to_one else "",
             f"Cannot come: {', '.join(meeting.missing)}" if meeting.missing else "",
+            CONCERT if meeting.day == view.concert else "",
         )
         rows.append((stacked(day(meeting.day, view.book.band.english, True), title), who))
     yield out.html(table("Every lesson", ("When", "Who"), rows))
@@ -348,7 +353,7 @@ def _timetable(view: BandView, out: Products) -> Iterable[str]:
 
 def _better_day(view: BandView, counts: Mapping[str, int]) -> str:
     """The day on which most could come, where that is another than those of the lessons."""
-    used = {DAYS[meeting.day.weekday()] for meeting in view.meetings}
+    used = {DAYS[meeting.day.weekday()] for meeting in view.meetings if meeting.day != view.concert}
     most = max(counts, key=lambda name: counts[name])
     now = min(counts[name] for name in used)
     if most in used or counts[most] <= now:
@@ -372,8 +377,11 @@ def _entries(view: BandView) -> Iterable[CalendarEntry]:
             lines.append(f"One to one, in view of the others: {', '.join(meeting.one_to_one)}")
         if meeting.missing:
             lines.append(f"Cannot come: {', '.join(meeting.missing)}")
+        own_day = meeting.day == view.concert
+        if own_day:
+            lines.append(CONCERT)
         lines.append(f"{view.book.mark}.")
-        yield CalendarEntry(meeting.day, view.lesson_title(meeting.lesson), "\n".join(lines))
+        yield CalendarEntry(meeting.day, view.lesson_title(meeting.lesson), "\n".join(lines), own_day)
 
 
 def _papers(view: BandView, out: Products) -> Iterable[str]:

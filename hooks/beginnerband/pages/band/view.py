@@ -107,7 +107,7 @@ class BandView:
         rooms = [(room.name, room.groups) for room in course.course.rooms]
         first = [place.learner.name for place in self.movers]
         turns = self.planned.gathering.turns
-        return timetable(self.places, lessons, rooms, first, turns)
+        return timetable(self.places, lessons, rooms, first, turns, concert=self.concert)
 
     def lesson_title(self, lesson_id: str) -> str:
         """A lesson's title by its id."""
@@ -132,6 +132,11 @@ class BandView:
             for week in both.weeks[new.id]
             if (notes := _names(both, old.id, new.id, week.place))
         )
+
+    @property
+    def concert(self) -> date | None:
+        """Day of a concert that is no lesson day."""
+        return self.book.band.teaching.concert
 
     @property
     def dates(self) -> tuple[date, ...]:
