@@ -465,6 +465,30 @@ def test_the_rest_is_packed_anew_from_what_was_done(
     assert (course.dates[2] in again.dates) is not lost
 
 
+def test_a_cancelled_concert_is_asked_for_its_new_day(
+    tmp_path: Path, book: Book, broken: Callable[..., list[Problem]]
+) -> None:
+    """24 April 2027 is a Saturday; a lesson cancelled before it is a lesson less, and the concert stays."""
+    teaching = replace(book.band.teaching, last=None, concert=date(2027, 4, 24))
+    band, count = replace(book.band, teaching=teaching), teaching.count
+    text = f"done: [{{lesson: 3, cancelled: true}},\n  {{lesson: {count - 1}, cancelled: true}}]"
+    broken("course/plan.yml", "done: []", text)
+    problems = Problems(tmp_path)
+    assert load_course(tmp_path, band, book.tunes, book.pieces, problems) is None
+    (problem,) = problems.found
+    assert (problem.file, problem.message) == (
+        "content/course/plan.yml",
+        f"done: lesson {count - 1}, the concert, is cancelled: give its new day as 'concert' in band.yml, and take "
+        "this line out",
+    )
+    assert problem.line == line_of(tmp_path, "course/plan.yml", f"{{lesson: {count - 1}, cancelled")
+    plan = tmp_path / "content" / "course" / "plan.yml"
+    plan.write_text(plan.read_text(encoding="utf-8").replace(text, text.split(",\n")[0] + "]"), encoding="utf-8")
+    found = load_course(tmp_path, band, book.tunes, book.pieces, Problems(tmp_path))
+    assert found
+    assert found.dates[-1] == teaching.concert
+
+
 @pytest.mark.parametrize(
     ("wishes", "said"),
     [

@@ -282,7 +282,14 @@ class _Loader:
                     cancelled=row.cancelled,
                 )
             )
-            if row.cancelled:
+            if row.cancelled and teaching.concert and row.lesson == teaching.count:
+                self._problems.add(
+                    self._files.at.path,
+                    self._files.at.line("done", self._files.plan.done.index(row)),
+                    f"done: lesson {row.lesson}, the concert, is cancelled: give its new day as 'concert' in band.yml, "
+                    "and take this line out",
+                )
+            elif row.cancelled:
                 day = teaching.dates(row.lesson)
                 closed = (*teaching.holidays, *(Holiday(each, each) for each in day[-1:]))
                 teaching = replace(teaching, holidays=closed)
