@@ -81,7 +81,9 @@ def test_what_mallets_are_told_is_true_of_wood(book: Book) -> None:
 @pytest.mark.parametrize("count", [6, 18])
 def test_whoever_is_alone_on_a_part_is_not_relieved(book: Book, count: int) -> None:
     """Where one of each part stands out, the same text says what those do whom nobody can relieve."""
-    course, wrong = made(book, Case("cornets", players_of(book, [("cornet", "treble-bb", count)]), TEACHING["26 x 45, one room"]))
+    course, wrong = made(
+        book, Case("cornets", players_of(book, [("cornet", "treble-bb", count)]), TEACHING["26 x 45, one room"])
+    )
     assert course, wrong
     texts = [text for lesson in course.course.weeks for step in lesson.steps for text in (step.say, step.how)]
     standing = [text for text in texts if re.search(r"[Oo]ne player (of each|to a) part", text)]
