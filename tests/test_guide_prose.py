@@ -264,8 +264,8 @@ def test_a_week_at_91_dba_uses_up_the_who_and_itu_limit_for_children_in_an_hour(
 
 
 def test_times_are_spoken_plainly_and_limits_never_rounded_up() -> None:
-    assert [exposure.in_words(minutes) for minutes in (1500, 480, 60, 90, 30, 7.5, 3.75, 1, 0.5)] == [
-        "all day", "8 hours", "1 hour", "1.5 hours", "30 minutes", "7 minutes", "3 minutes", "1 minute",
+    assert [exposure.in_words(minutes) for minutes in (1500, 480, 60, 90, 59.5, 30, 7.5, 3.75, 1, 0.5)] == [
+        "all day", "8 hours", "1 hour", "1.5 hours", "59 minutes", "30 minutes", "7 minutes", "3 minutes", "1 minute",
         "under a minute",
     ]  # fmt: skip
 

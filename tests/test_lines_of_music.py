@@ -23,11 +23,11 @@ from beginnerband.music.pitch import Pitch
 from beginnerband.music.player import Player
 from beginnerband.music.playing import order, sounds, struck
 from beginnerband.music.reach import DeskReach, PlayedNotes
-from beginnerband.music.score import Key, Line, Note, Tempo, Tuplet
+from beginnerband.music.score import Key, Line, Note, Tempo, Time, Tuplet
 from beginnerband.music.scored import together
 from beginnerband.music.scoring import desks_of
 from beginnerband.music.tuning import pull_words
-from beginnerband.music.words import beats_words, describe, note_words
+from beginnerband.music.words import beats_words, describe, note_words, time_words
 from beginnerband.teaching.directions import Laid, false_directions
 from beginnerband.teaching.exposure import dose_percent
 from beginnerband.teaching.facts import facts_of
@@ -312,3 +312,11 @@ def test_a_key_suits_all_where_nobody_leaves_the_range(book: Book) -> None:
     narrow, wide = (keychoice.rank(line(text), [player], "starter") for text in ("C D E C|", "C E G c|c' c G E|"))
     assert narrow[0].suits_all
     assert not any(choice.suits_all for choice in wide)  # two octaves
+
+
+def test_a_metre_in_words() -> None:
+    """Compound metres are felt in groups of three (any book of rudiments)."""
+    metres = [(4, 4), (2, 2), (6, 8), (1, 4)]
+    assert [time_words(Time(beats, unit)) for beats, unit in metres] == [
+        "4 beats in a bar", "2 beats in a bar", "2 beats in a bar, each in three", "1 beat in a bar",
+    ]  # fmt: skip

@@ -33,6 +33,11 @@ def test_each_step_is_longer_than_the_one_before_and_all_fit_a_real_slide(book: 
     assert 7.5 < steps[0] < steps[-1] < 11.5
 
 
+def test_the_first_position_of_each_row_is_no_step_out(book: Book) -> None:
+    first = [place for place in slide.places(_slide(book, "trombone-f")) if place.position == 1]
+    assert [(place.code, place.cm, place.step_cm) for place in first] == [("1", 0, 0), ("T1", 0, 0)]
+
+
 def test_with_the_trigger_six_positions_are_left(book: Book) -> None:
     # Common practice, from memory: with the F attachment the slide is long enough for six positions only.
     codes = [place.code for place in slide.places(_slide(book, "trombone-f"))]

@@ -82,6 +82,18 @@ def test_unisons_and_octaves_by_contrary_motion(before: str, after: str, kind: s
     assert parallel((first[0], first[1]), (then[0], then[1])) == kind
 
 
+def test_octaves_by_contrary_motion_weigh_less_than_parallel_ones() -> None:
+    """A fault still, but one that an ear minds less (common practice, no source)."""
+    for upper, lower, severity in (("C5 D5 z z", "C4 D4 z z", "caution"), ("C4 E4 z z", "C4 E3 z z", "advice")):
+        pair = [Sounding("soprano", line(upper)), Sounding("bass", line(lower))]
+        assert [one.severity for one in check(pair) if one.kind == "parallel-octaves"] == [severity]
+
+
+def test_the_bars_of_a_finding_are_those_printed() -> None:
+    lasting = Finding("crossing", severity="note", bar=2, last_bar=4, beat=Fraction(0), voices=("alto",), words="Same")
+    assert list(lasting.bars) == [2, 3, 4]
+
+
 def test_crossing_is_one_finding_for_as_long_as_it_lasts() -> None:
     soundings = [Sounding("alto", line("C4 C4 C4 C4 G4:4")), Sounding("tenor", line("A3 D4 E4 D4 C4:4"))]
     crossings = [finding for finding in check(soundings) if finding.kind == "crossing"]
