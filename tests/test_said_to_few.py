@@ -88,5 +88,5 @@ def test_whoever_is_alone_on_a_part_is_not_relieved(book: Book, count: int) -> N
     texts = [text for lesson in course.course.weeks for step in lesson.steps for text in (step.say, step.how)]
     standing = [text for text in texts if re.search(r"[Oo]ne player (of each|to a) part", text)]
     assert standing
-    assert all("lone on a part" in text for text in standing)
+    assert all("nobody to change with" in text for text in standing)
     assert not [text for text in texts if "new four" in text or "Two to your part" in text]
