@@ -218,7 +218,8 @@ def test_by_keyboard_alone(open_page: Open, server: str) -> None:
 def test_what_changed_is_said_to_a_screen_reader(open_page: Open, server: str) -> None:
     page = open_page(server + "look-up.html#cornet/treble-bb/G4")
     pick(page, "F 4")
-    status = page.get_by_role("status").filter(has_text="cornet")
+    status = page.get_by_role("status").filter(has_text="written F 4")  # it is said a moment after it is shown
+    status.wait_for(state="attached")
     assert status.inner_text() == "B♭ cornet, written F 4: Press 1. Sounds E flat 4."
 
 
